@@ -1,0 +1,173 @@
+"""What a job comes to: parts with their three lengths, mortises, panes and beads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Fill
+from setupsheets.shop.sections import Section
+
+
+class Role(StrEnum):
+    """What a part does in the leaf."""
+
+    STILE = "stile"
+    RAIL = "rail"
+    CROSS_BAR = "cross bar"
+    UPRIGHT_BAR = "upright bar"
+
+
+@dataclass(frozen=True)
+class Tenon:
+    """A tenon's own sizes: ``thickness`` along y, ``from_face`` to its face cheek, ``width`` along
+    the mate's length; ``haunch`` is what it stands back from the part's outer edge."""
+
+    thickness: Length
+    from_face: Length
+    width: Length
+    haunch: Length = Length.ZERO
+
+
+@dataclass(frozen=True)
+class End:
+    """How one end of a part meets its mate.
+
+    ``mate`` is the section that the cope fits over; ``mortise_depth`` from the mate's sight edge;
+    ``gap`` is left at the mortise's bottom. Two ends that compare equal share their settings.
+    """
+
+    mate: Section
+    mortise_depth: Length
+    gap: Length
+    tenon: Tenon
+
+    @property
+    def reach(self) -> Length:
+        """How far the part goes past the mate's sight edge: mortise depth less the gap."""
+        return self.mortise_depth - self.gap
+
+
+@dataclass(frozen=True)
+class Part:
+    """One kind of part, ``count`` of them over the whole job.
+
+    ``sight`` is the clear opening that it spans between its mates (a stile spans none and has its
+    length from the leaf). ``sight_edges`` is 1 or 2: how many of its edges are moulded. ``ends``
+    is empty for a stile, else the (left or top, right or bottom) ends.
+    """
+
+    name: str
+    role: Role
+    section: Section
+    count: int
+    width: Length
+    sight: Length
+    sight_edges: int
+    ends: tuple[End, ...] = ()
+    stile_length: Length | None = None
+
+    @property
+    def thickness(self) -> Length:
+        """Thickness of the finished part."""
+        return self.section.thickness
+
+    @property
+    def face(self) -> Length:
+        """Between the cope tips: the sight opening and both mates' sticking widths."""
+        return sum((end.mate.sticking.width for end in self.ends), self._base)
+
+    @property
+    def back(self) -> Length:
+        """Between the back shoulders: the sight opening and both mates' rebate widths."""
+        return sum((end.mate.rebate.width for end in self.ends), self._base)
+
+    @property
+    def overall(self) -> Length:
+        """Over the tenons: the sight opening and both reaches; a stile's own length with horns."""
+        return sum((end.reach for end in self.ends), self._base)
+
+    @property
+    def _base(self) -> Length:
+        """What the ends' additions are counted from: the sight opening, or a stile's length."""
+        return self.sight if self.stile_length is None else self.stile_length
+
+
+@dataclass(frozen=True)
+class Mortise:
+    """One mortise in the sight edge of ``part``, its ``start`` and ``end`` along the part from the
+    datum (a stile's or upright bar's lower end of the leaf, a cross bar's or rail's left end of its
+    sight opening), for ``holds``; ``edge`` is 0 for the only or lower/left sight edge, 1 for the
+    other."""
+
+    part: str
+    holds: str
+    edge: int
+    start: Length
+    end: Length
+    thickness: Length
+    from_face: Length
+    depth: Length
+
+    @property
+    def centre(self) -> Length:
+        """Middle of the mortise along the part, from the datum."""
+        return (self.start + self.end) / 2
+
+
+@dataclass(frozen=True)
+class Pane:
+    """Glass or panels of one size: ``opening`` between rebates, ``size`` to order."""
+
+    field: int
+    fill: Fill
+    count: int
+    opening_width: Length
+    opening_height: Length
+    width: Length
+    height: Length
+    thickness: Length
+
+
+@dataclass(frozen=True)
+class Bead:
+    """Glazing or panel beads of one length, mitred at both ends, long side ``length``."""
+
+    field: int
+    count: int
+    length: Length
+    width: Length
+    depth: Length
+
+
+@dataclass(frozen=True)
+class Lights:
+    """Equal lights of one field in one direction, measured between rebates.
+
+    ``opening`` is each light between rebates (exact), ``sight_size`` what daylight passes;
+    ``tongue_edges`` from the lower or left sight edge, both edges of each bar's tongue in order.
+    """
+
+    field: int
+    direction: str
+    bars: int
+    opening: Length
+    sight_size: Length
+    tongue_edges: tuple[Length, ...]
+
+
+@dataclass(frozen=True)
+class Joinery:
+    """Everything that a job comes to, and what the maker should know about it."""
+
+    parts: tuple[Part, ...]
+    mortises: tuple[Mortise, ...]
+    panes: tuple[Pane, ...]
+    beads: tuple[Bead, ...]
+    lights: tuple[Lights, ...]
+    notes: tuple[str, ...] = ()
+
+    def part(self, name: str) -> Part:
+        """The part of that name; KeyError where there is none."""
+        return {part.name: part for part in self.parts}[name]

@@ -1,0 +1,35 @@
+"""Cautions, each with the condition that brings it out and the basis it stands on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from setupsheets.files.objects import Marks
+from setupsheets.formulas import Formula
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.recipes import Work
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution. Empty lists mean "any"; ``general`` ones stand on the cover."""
+
+    name: str
+    text: str
+    basis: str
+    general: bool = False
+    machines: tuple[MachineType, ...] = ()
+    cutters: tuple[CutterType, ...] = ()
+    work: tuple[Work, ...] = ()
+    when: Formula | None = None
+
+
+@dataclass(frozen=True)
+class Cautions:
+    """A file of cautions that belong together."""
+
+    name: str
+    title: str
+    cautions: tuple[Caution, ...]
+    marks: Marks | None = field(default=None, compare=False, repr=False)

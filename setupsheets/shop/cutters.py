@@ -1,0 +1,78 @@
+"""What cuts: blades, stacks, bits, cutters and chisels, each with the shape it takes out."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from setupsheets.files.objects import Marks
+from setupsheets.lengths import Length
+from setupsheets.shop.sections import Sticking
+
+
+class CutterType(StrEnum):
+    """Kinds of cutter, by the cross-section of the cut they make."""
+
+    SAW_BLADE = "saw_blade"
+    DADO_STACK = "dado_stack"
+    STRAIGHT_BIT = "straight_bit"
+    REBATE_BIT = "rebate_bit"
+    SLOT_CUTTER = "slot_cutter"
+    STICKING_BIT = "sticking_bit"
+    COPE_BIT = "cope_bit"
+    MORTISE_CHISEL = "mortise_chisel"
+    DRILL_BIT = "drill_bit"
+    KNIFE = "knife"
+
+
+@dataclass(frozen=True)
+class Stack:
+    """What a dado stack can be made up from: two outside blades, chippers and shims."""
+
+    outside: Length
+    chippers: tuple[Length, ...] = ()
+    shims: tuple[Length, ...] = ()
+
+
+@dataclass(frozen=True)
+class CutterChange:
+    """The cutter was sharpened or replaced on a date: its own size may have changed."""
+
+    date: datetime.date
+    what: str
+
+
+@dataclass(frozen=True)
+class Cutter:
+    """One cutter. Which fields it has depends on its type; the schema says which.
+
+    ``kerf`` is the width of cut of a blade or stack and the thickness of a slot cutter; ``width``
+    that of a chisel; ``profile`` the moulding that a sticking bit leaves or a cope bit fits over;
+    ``reach`` how long a tenon may be that passes over a cope bit before it meets the spindle.
+    """
+
+    name: str
+    title: str
+    type: CutterType
+    diameter: Length | None = None
+    kerf: Length | None = None
+    width: Length | None = None
+    length: Length | None = None
+    profile: Sticking | None = None
+    reach: Length | None = None
+    teeth: int | None = None
+    grind: str | None = None
+    greatest_speed: int | None = None
+    stack: Stack | None = None
+    changes: tuple[CutterChange, ...] = ()
+    notes: str = ""
+    marks: Marks | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def cut_width(self) -> Length:
+        """Width of the plain cut it makes: kerf, chisel width or bit diameter."""
+        for width in (self.kerf, self.width, self.diameter):
+            if width is not None:
+                return width
+        raise ValueError(f"cutter {self.name} has no kerf, width or diameter")

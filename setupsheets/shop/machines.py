@@ -1,0 +1,76 @@
+"""Machines: what each can be set to, how finely, and what has happened to it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from setupsheets.files.objects import Marks
+from setupsheets.lengths import Length
+
+
+class MachineType(StrEnum):
+    """Kinds of machine, by where the cutter stands: the geometry of a cut follows from it."""
+
+    TABLE_SAW = "table_saw"
+    CROSSCUT_SAW = "crosscut_saw"
+    ROUTER_TABLE = "router_table"
+    MORTISER = "mortiser"
+    DRILL_PRESS = "drill_press"
+    PLANER = "planer"
+    BENCH = "bench"
+
+
+class SetBy(StrEnum):
+    """How a setting is made, which says how far it may be from what was aimed at."""
+
+    RULE = "rule"
+    SCALE = "scale"
+    BLOCK = "block"
+    STOP = "stop"
+
+
+@dataclass(frozen=True)
+class MachineSetting:
+    """One thing that a hand moves: fence, height, stop, depth, thickness.
+
+    ``finest`` is the finest move it really takes; ``more`` and ``less`` say in the machine's own
+    terms which way a larger or smaller figure goes; ``spread`` and ``resetting`` (standard
+    deviations) overrule what ``set_by`` makes usual.
+    """
+
+    title: str
+    finest: Length
+    set_by: SetBy
+    more: str
+    less: str
+    greatest: Length | None = None
+    spread: Length | None = None
+    resetting: Length | None = None
+
+
+@dataclass(frozen=True)
+class MachineEvent:
+    """Something that makes older offsets worth less: fence re-aligned, scale moved, new insert."""
+
+    date: datetime.date
+    what: str
+    resets: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Machine:
+    """One machine of the shop. ``speeds`` in revolutions a minute."""
+
+    name: str
+    title: str
+    type: MachineType
+    settings: Mapping[str, MachineSetting]
+    speeds: tuple[int, ...] = ()
+    fence_height: Length | None = None
+    table_opening: Length | None = None
+    events: tuple[MachineEvent, ...] = ()
+    notes: str = ""
+    marks: Marks | None = field(default=None, compare=False, repr=False)

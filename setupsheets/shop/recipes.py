@@ -1,0 +1,161 @@
+"""Recipes: operations as data, settings and measurements as formulas.
+
+Names that the formulas may use are told in DEVELOPERS.md ("Names in formulas").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from setupsheets.files.objects import Marks
+from setupsheets.formulas import Formula
+from setupsheets.lengths import Length
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.sections import Member
+
+
+class Makes(StrEnum):
+    """What a recipe makes, in the order in which a part goes through them.
+
+    Ends are coped and mortises cut before edges are moulded, so that break-out is cut away.
+    """
+
+    BLANK = "blank"
+    MORTISE = "mortise"
+    COPE = "cope"
+    REBATE = "rebate"
+    STICKING = "sticking"
+    BAR = "bar"
+    BEAD = "bead"
+    FIT = "fit"
+
+
+class Work(StrEnum):
+    """Where an operation works: whole blank, along an edge, on an end, in a mortise, by hand."""
+
+    BLANK = "blank"
+    EDGE = "edge"
+    END = "end"
+    MORTISE = "mortise"
+    HAND = "hand"
+
+
+class Surface(StrEnum):
+    """Surfaces of a part, to say which is down and which is against the fence or stop."""
+
+    FACE = "face"
+    BACK = "back"
+    SIGHT_EDGE = "sight_edge"
+    OUTER_EDGE = "outer_edge"
+    END = "end"
+
+
+class MeasuredTo(StrEnum):
+    """Which side of the cutter a fence or stop is measured to.
+
+    On a router table ``far`` is how far the bit stands out in front of the fence.
+    """
+
+    NEAR = "near"
+    FAR = "far"
+    CENTRE = "centre"
+
+
+@dataclass(frozen=True)
+class Aim:
+    """A setting's formula: fence or stop to one side of the cutter, height above the table."""
+
+    aim: Formula
+    to: MeasuredTo = MeasuredTo.NEAR
+
+
+@dataclass(frozen=True)
+class Jig:
+    """Something to make or fit before the cut, with the sizes that matter."""
+
+    name: str
+    use: str
+    sizes: Mapping[str, Formula] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class RecipeOperation:
+    """One operation. ``both`` runs it on both sight edges or both ends of the part.
+
+    ``clears`` takes everything between the cutter and the surface that is against the fence or
+    stop, in as many passes as it needs; ``leaves_offcut`` tells that a strip falls away.
+    """
+
+    name: str
+    title: str
+    machine: MachineType
+    work: Work
+    cutters: tuple[CutterType, ...] = ()
+    down: Surface | None = None
+    against: Surface | None = None
+    both: bool = False
+    settings: Mapping[str, Aim] = field(default_factory=dict)
+    when: Formula | None = None
+    passes: Formula | None = None
+    clears: bool = False
+    leaves_offcut: bool = False
+    lowered_on: bool = False
+    after: tuple[str, ...] = ()
+    jigs: tuple[Jig, ...] = ()
+    notes: str = ""
+    marks: Marks | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How much under and how much over the target a reading may be."""
+
+    under: Length
+    over: Length
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What may be measured on a test piece.
+
+    ``reads`` gives the reading from blank and settings, ``should`` from the design; worked through
+    on paper both must come to the same.
+    """
+
+    name: str
+    title: str
+    instrument: str
+    after: str
+    reads: Formula
+    should: Formula
+    tolerance: Tolerance
+    how: str = ""
+    when: Formula | None = None
+    marks: Marks | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Input:
+    """A number of the recipe's own that a job may change."""
+
+    title: str
+    default: Length
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """An ordered way to make one thing on general machines."""
+
+    name: str
+    title: str
+    makes: Makes
+    members: tuple[Member, ...]
+    operations: tuple[RecipeOperation, ...]
+    measures: tuple[Measure, ...] = ()
+    inputs: Mapping[str, Input] = field(default_factory=dict)
+    also_called: tuple[str, ...] = ()
+    notes: str = ""
+    marks: Marks | None = field(default=None, compare=False, repr=False)

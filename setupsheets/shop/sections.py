@@ -1,0 +1,83 @@
+"""A member's cross-section: thickness, sticking, rebate, and what is left between them.
+
+x runs from the sight edge into the wood, y from the outside face to the back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from setupsheets.files.objects import Marks
+from setupsheets.lengths import Length
+from setupsheets.shop.outlines import Point, Shape, Step, shape_outline, steps_outline
+
+ZERO = Length.ZERO
+
+
+class Member(StrEnum):
+    """A frame member has one moulded edge (a middle rail two); a bar always has two."""
+
+    FRAME = "frame"
+    BAR = "bar"
+
+
+@dataclass(frozen=True)
+class Sticking:
+    """The moulded edge: a corner taken out of the face, or the cutter that takes it.
+
+    ``width`` along x, ``depth`` along y; ``outline`` gives the shop's own shape by lines and arcs.
+    """
+
+    shape: Shape
+    width: Length
+    depth: Length
+    quirk: Length = ZERO
+    outline: tuple[Step, ...] = ()
+
+    def points(self) -> tuple[Point, ...]:
+        """The outline in mm, from ``(width, 0)`` on the face to ``(0, depth)``."""
+        width, depth = float(self.width.mm), float(self.depth.mm)
+        if self.outline:
+            return steps_outline(width, depth, self.outline)
+        return shape_outline(self.shape, width, depth, float(self.quirk.mm))
+
+
+@dataclass(frozen=True)
+class Rebate:
+    """The corner taken out of the back for the glass: ``width`` along x, ``depth`` along y."""
+
+    width: Length
+    depth: Length
+
+
+@dataclass(frozen=True)
+class Section:
+    """The cross-section of a frame member or a bar, as the design asks for it.
+
+    ``width`` is a bar's own width; ``cutters`` names, by cutter type, the bits that fit it.
+    """
+
+    name: str
+    title: str
+    member: Member
+    thickness: Length
+    sticking: Sticking
+    rebate: Rebate
+    width: Length | None = None
+    cutters: Mapping[str, str] = field(default_factory=dict)
+    marks: Marks | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def tongue_thickness(self) -> Length:
+        """What stands between sticking and rebate at the sight edge: T - ds - dr."""
+        return self.thickness - self.sticking.depth - self.rebate.depth
+
+    def tongue_width(self, width: Length) -> Length:
+        """What a bar of this width leaves between its two rebates: W - 2 wr."""
+        return width - 2 * self.rebate.width
+
+    def face_flat(self, width: Length) -> Length:
+        """What a bar of this width leaves flat on its face: W - 2 ws."""
+        return width - 2 * self.sticking.width

@@ -1,0 +1,25 @@
+"""Timbers: how much they move with moisture, how heavy they are, how they work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from setupsheets.files.objects import Marks
+
+
+@dataclass(frozen=True)
+class Timber:
+    """``radial`` and ``tangential`` are the movement for 1 % of moisture content, as a fraction of
+    the size, good from 6 to 14 %; ``density`` in kg/m3 at about 12 %."""
+
+    name: str
+    title: str
+    radial: Fraction
+    tangential: Fraction
+    source: str
+    density: Fraction | None = None
+    hard: bool = True
+    also_called: tuple[str, ...] = ()
+    notes: str = ""
+    marks: Marks | None = field(default=None, compare=False, repr=False)
