@@ -1,0 +1,144 @@
+"""What is to be done, as printed: set-ups of operations, every setting a number.
+
+These objects carry numbers, not formulas, for all that comes after: the drawings, the proof and
+the support look at the same figures that a maker reads off the sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from setupsheets.joinery.parts import Bead, End, Joinery, Mortise, Part
+from setupsheets.lengths import Length
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import Machine, MachineSetting
+from setupsheets.shop.recipes import MeasuredTo, Recipe, RecipeOperation
+from setupsheets.shop.sections import Section
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One setting of one operation. ``cause`` is its name among the causes of a reading,
+    ``operation.setting``; ``aim`` the exact figure aimed at, to the ``to`` side of the cutter."""
+
+    name: str
+    cause: str
+    aim: Length
+    to: MeasuredTo
+    dial: MachineSetting
+
+
+@dataclass(frozen=True)
+class FittedJig:
+    """A jig with its sizes worked out."""
+
+    name: str
+    use: str
+    sizes: Mapping[str, Length] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What a set-up works on: a part's section at a width, and the end, mortise or bead in hand.
+
+    ``section`` is None only for beads and whole-leaf work. ``length`` is the finished length of the
+    part that stands for the set-up.
+    """
+
+    width: Length
+    thickness: Length
+    length: Length
+    section: Section | None = None
+    sight_edges: int = 1
+    part: Part | None = None
+    end: End | None = None
+    mortise: Mortise | None = None
+    bead: Bead | None = None
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One operation of the route. ``number`` counts through the whole route from 1."""
+
+    number: int
+    asks: RecipeOperation
+    machine: Machine
+    cutter: Cutter | None
+    settings: tuple[Setting, ...]
+    passes: int = 1
+    jigs: tuple[FittedJig, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The recipe's short name for it."""
+        return self.asks.name
+
+    @property
+    def title(self) -> str:
+        """What it is called on the sheet."""
+        return self.asks.title
+
+    def setting(self, name: str) -> Length | None:
+        """The figure aimed at for ``fence``, ``height``, ``stop``, ``depth`` or ``thickness``."""
+        return next((item.aim for item in self.settings if item.name == name), None)
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """What to measure on a test piece: target, tolerance and what moves the reading.
+
+    ``sensitivities``: by cause (``operation.setting``, ``blank.length`` ...) how far the reading
+    moves for one unit of the cause.
+    """
+
+    name: str
+    title: str
+    instrument: str
+    how: str
+    after: str
+    target: Length
+    under: Length
+    over: Length
+    sensitivities: Mapping[str, Fraction]
+
+
+@dataclass(frozen=True)
+class SetUp:
+    """One recipe set up once, and every part that goes through it.
+
+    ``counts`` says how many of each part; ``name`` is the recipe's name, with the first part's name
+    behind a slash where a job sets the recipe up more than once.
+    """
+
+    name: str
+    recipe: Recipe
+    subject: Subject
+    counts: Mapping[str, int]
+    operations: tuple[Operation, ...]
+    measurements: tuple[Measurement, ...]
+
+    @property
+    def settings(self) -> tuple[Setting, ...]:
+        """All settings of all its operations, in order."""
+        return tuple(setting for operation in self.operations for setting in operation.settings)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A job worked out: its joinery and its set-ups in the order of the route."""
+
+    job: Job
+    joinery: Joinery
+    set_ups: tuple[SetUp, ...]
+
+    @property
+    def operations(self) -> tuple[Operation, ...]:
+        """The whole route, in order."""
+        return tuple(operation for set_up in self.set_ups for operation in set_up.operations)
+
+    def of_recipe(self, recipe: str) -> tuple[SetUp, ...]:
+        """The set-ups of a recipe, or the one set-up of that full name."""
+        return tuple(item for item in self.set_ups if recipe in (item.name, item.recipe.name))
