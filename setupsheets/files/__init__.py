@@ -1,0 +1,1 @@
+"""YAML in and out: faults with their place, reading, schemas, objects, writing, upgrades."""

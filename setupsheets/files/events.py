@@ -1,0 +1,139 @@
+"""The events of a YAML text: the few kinds that a document tree is built from, each with its place.
+
+`ruamel.yaml` does the parsing, its pure Python parser always: its C parser crashes on deep nesting
+and reads some texts differently. Only the event stream is used; nothing is composed or constructed,
+so nothing expands.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from enum import Enum, auto
+from typing import Any, NamedTuple
+
+
+class Kind(Enum):
+    """What an event begins or ends."""
+
+    DOCUMENT = auto()
+    MAPPING = auto()
+    SEQUENCE = auto()
+    END = auto()
+    SCALAR = auto()
+    ALIAS = auto()
+
+
+class Event(NamedTuple):
+    """One event; `plain` tells an unquoted scalar, `line` and `column` count from 1."""
+
+    kind: Kind
+    line: int
+    column: int
+    value: str = ""
+    plain: bool = False
+    anchor: str | None = None
+    tag: str | None = None
+
+
+class SyntaxFault(Exception):
+    """The text is no YAML from here on."""
+
+    def __init__(self, line: int, column: int, message: str) -> None:
+        super().__init__(line, column, message)
+        self.line = line
+        self.column = column
+        self.message = message
+
+
+def parsed_events(text: str) -> Iterator[Event]:
+    """The events of `text`, which holds nothing but printable characters.
+
+    Raises SyntaxFault where the text stops being YAML.
+    """
+    from ruamel.yaml import YAML  # noqa: PLC0415  (23 ms, and not every command reads YAML)
+    from ruamel.yaml.error import MarkedYAMLError, YAMLError  # noqa: PLC0415
+
+    last = Event(Kind.DOCUMENT, 1, 1)
+    try:
+        for raw in YAML(typ="safe", pure=True).parse(text):
+            event = _event(raw)
+            if event is not None:
+                last = event
+                yield event
+    except MarkedYAMLError as error:
+        raise _marked_fault(error, last) from None
+    except RecursionError:
+        raise SyntaxFault(last.line, last.column, "nested too deeply") from None
+    except (YAMLError, ValueError, AssertionError) as error:
+        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise SyntaxFault(last.line, last.column, f"not readable after this: {reason}") from None
+
+
+_KINDS = {
+    "DocumentStartEvent": Kind.DOCUMENT,
+    "MappingStartEvent": Kind.MAPPING,
+    "SequenceStartEvent": Kind.SEQUENCE,
+    "MappingEndEvent": Kind.END,
+    "SequenceEndEvent": Kind.END,
+    "ScalarEvent": Kind.SCALAR,
+    "AliasEvent": Kind.ALIAS,
+}
+
+
+def _event(raw: Any) -> Event | None:
+    kind = _KINDS.get(type(raw).__name__)
+    if kind is None:
+        return None
+    mark = raw.start_mark
+    line, column = mark.line + 1, mark.column + 1
+    if kind is Kind.SCALAR:
+        return Event(kind, line, column, raw.value, raw.implicit[0], raw.anchor, raw.tag)
+    if kind is Kind.MAPPING or kind is Kind.SEQUENCE:
+        return Event(kind, line, column, anchor=raw.anchor, tag=raw.tag)
+    return Event(kind, line, column, anchor=getattr(raw, "anchor", None))
+
+
+# What the parser says, in the order it is looked for, and what that means for a person who typed
+# the file.
+_MEANINGS: tuple[tuple[str, str], ...] = (
+    (
+        "mapping values are not allowed",
+        "a ': ' where none can stand: put text that holds one in quotes, or indent it right",
+    ),
+    ("could not find expected ':'", "expected 'key: value' here, found no ': '"),
+    (
+        r"found character '\t'",
+        "a tab: YAML is indented with spaces only",
+    ),
+    ("found character", "text that begins with this character needs quotes"),
+    (
+        "found unexpected end of stream",
+        "a quotation mark is opened here and never closed",
+    ),
+    ("but found '?'", "a key that stands further in or out than the keys above it"),
+    ("expected <block end>", "the indentation does not match the lines above it"),
+    ("expected ',' or", "a list or mapping in brackets lacks a comma or its closing bracket"),
+    ("sequence entries are not allowed", "a list item ('- ') where none can stand"),
+    ("expected alphabetic or numeric", "text that begins with '*' or '&' needs quotes"),
+    (
+        "found unknown escape character",
+        "unknown escape in double quotes: a backslash is written twice",
+    ),
+    ("expected chomping or indentation", "text that begins with '|' or '>' needs quotes"),
+    ("expected the node content", "expected a value here"),
+)
+_OPENING = re.compile("found unexpected end of stream")
+
+
+def _marked_fault(error: Any, last: Event) -> SyntaxFault:
+    problem = str(error.problem or error.context or "not readable")
+    mark = error.problem_mark or error.context_mark
+    if _OPENING.match(problem) and error.context_mark is not None:
+        mark = error.context_mark
+    meaning = next(
+        (words for key, words in _MEANINGS if key in problem), f"not readable: {problem}"
+    )
+    if mark is None:
+        return SyntaxFault(last.line, last.column, meaning)
+    return SyntaxFault(mark.line + 1, mark.column + 1, meaning)

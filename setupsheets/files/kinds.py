@@ -1,0 +1,21 @@
+"""The kinds of files there are, and the version of each that this program writes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+CURRENT: Final[Mapping[str, int]] = MappingProxyType(
+    {
+        "machine": 1,
+        "cutter": 1,
+        "section": 1,
+        "recipe": 1,
+        "timber": 1,
+        "caution": 1,
+        "shop": 1,
+        "job": 1,
+        "record": 1,
+    }
+)

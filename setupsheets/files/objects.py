@@ -1,0 +1,318 @@
+"""From a document's plain tree to frozen dataclasses, by their annotations.
+
+The tree has passed its schema; what a schema cannot say (a length's grammar, a calendar date) is
+found here, all of it at once and each with its place. A dataclass says what it wants by its field
+types alone:
+
+    str, bool, int, Decimal, float, Fraction, Length, datetime.date, Literal, Enum, X | Y, X | None,
+    tuple[X, ...], tuple[X, Y], Mapping[K, X], another dataclass, object for the plain value as it
+    is
+
+A field of type `Marks` is filled with the places of the object itself. A field whose key is no
+Python name gives it in its metadata: `field(metadata={"key": "from"})`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import re
+import types
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+from functools import cache
+from typing import (
+    Any,
+    Literal,
+    NamedTuple,
+    TypeVar,
+    Union,
+    cast,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
+
+from setupsheets.files.faults import DataFaults, Fault, Marks, Step, listed, shown, stop_on, unknown
+from setupsheets.files.reading import Document
+from setupsheets.lengths import Length, Unit, read_length
+
+T = TypeVar("T")
+Steps = tuple[Step, ...]
+Leaf = Callable[[Any, Unit], object]
+"""Makes a value of its type from a plain one and the file's unit; raises ValueError if it cannot."""
+
+ENVELOPE = frozenset({"kind", "version", "unit"})
+"""Keys that every file may have at the top and that no object needs to declare."""
+
+
+def unit_of(document: Document, unit: Unit) -> Unit:
+    """The unit of the bare numbers in a document: its own `unit`, or else `unit`."""
+    own = document.data.get("unit")
+    if own is None:
+        return unit
+    try:
+        return Unit(str(own))
+    except ValueError:
+        message = unknown("unit", str(own), [each.value for each in Unit])
+        raise DataFaults([document.marks.fault(message, "unit")]) from None
+
+
+def build(
+    cls: type[T],
+    document: Document,
+    unit: Unit,
+    path: Steps = (),
+    leaves: Mapping[type, Leaf] | None = None,
+) -> T:
+    """The object of `cls` that stands at `path` of a document.
+
+    `unit` counts where the document names none. `leaves` adds makers for more types of values.
+    Raises DataFaults with everything that would not convert.
+    """
+    value: Any = document.data
+    for step in path:
+        value = value[step]
+    work = _Work(document.marks, unit_of(document, unit), {**_LEAVES, **(leaves or {})})
+    made = work.convert(cls, value, path)
+    stop_on(work.faults)
+    return cast(T, made)
+
+
+class _Field(NamedTuple):
+    name: str
+    key: str
+    hint: Any
+    required: bool
+
+
+@cache
+def _fields(cls: type) -> tuple[_Field, ...]:
+    """The fields of a dataclass; resolving the annotations is slow, so once for each class."""
+    hints = get_type_hints(cls)
+    return tuple(
+        _Field(
+            each.name,
+            each.metadata.get("key", each.name),
+            hints[each.name],
+            each.default is dataclasses.MISSING and each.default_factory is dataclasses.MISSING,
+        )
+        for each in dataclasses.fields(cls)
+        if each.init
+    )
+
+
+@dataclass
+class _Work:
+    """One conversion: what it knows, and the faults it has met."""
+
+    marks: Marks
+    unit: Unit
+    leaves: Mapping[type, Leaf]
+    faults: list[Fault] = field(default_factory=list)
+
+    def fault(self, message: str, path: Steps) -> None:
+        self.faults.append(self.marks.fault(message, *path))
+
+    def convert(self, hint: Any, value: Any, path: Steps) -> Any:
+        """`value` as `hint` says; after a fault the result is worth nothing."""
+        origin = get_origin(hint)
+        if origin in (Union, types.UnionType):
+            return self.one_of(get_args(hint), value, path)
+        if origin is Literal:
+            return self.literal(get_args(hint), value, path)
+        if origin is tuple:
+            return self.items(get_args(hint), value, path)
+        if origin is not None:
+            return self.mapping(get_args(hint), value, path)
+        return self.single(hint, value, path)
+
+    def single(self, cls: Any, value: Any, path: Steps) -> Any:
+        """A value of a plain class."""
+        if cls is object or cls is Any:
+            return value
+        try:
+            if leaf := self.leaves.get(cls):
+                return leaf(value, self.unit)
+            if issubclass(cls, Enum):
+                return _member(cls, value)
+        except (ValueError, ZeroDivisionError) as error:
+            return self.fault(str(error), path)
+        if dataclasses.is_dataclass(cls):
+            return self.instance(cls, value, path)
+        raise TypeError(f"no way to make {cls!r} from a data file")
+
+    def instance(self, cls: Any, value: Any, path: Steps) -> Any:
+        """A dataclass from a mapping."""
+        if not isinstance(value, Mapping):
+            return self.fault(f"expected keys and values, found {shown(value)}", path)
+        before = len(self.faults)
+        fields = _fields(cls)
+        self.refuse_unknown(fields, value, path)
+        arguments: dict[str, Any] = {}
+        for each in fields:
+            if each.hint is Marks:
+                arguments[each.name] = self.marks.under(*path)
+            elif each.key in value:
+                arguments[each.name] = self.convert(each.hint, value[each.key], (*path, each.key))
+            elif each.required:
+                self.faults.append(self.marks.key_fault(f"missing {each.key!r}", *path))
+        if len(self.faults) > before:
+            return None
+        try:
+            return cls(**arguments)
+        except ValueError as error:
+            return self.fault(str(error), path)
+
+    def refuse_unknown(self, fields: tuple[_Field, ...], value: Any, path: Steps) -> None:
+        known = {each.key for each in fields if each.hint is not Marks}
+        for key in value:
+            if key not in known and (path or key not in ENVELOPE):
+                self.faults.append(self.marks.key_fault(unknown("key", key, known), *path, key))
+
+    def one_of(self, hints: tuple[Any, ...], value: Any, path: Steps) -> Any:
+        """The first of several types that fits; if none does, the faults of the nearest one."""
+        if value is None and type(None) in hints:
+            return None
+        attempts = []
+        for hint in hints:
+            if hint is type(None):
+                continue
+            attempt = _Work(self.marks, self.unit, self.leaves)
+            made = attempt.convert(hint, value, path)
+            if not attempt.faults:
+                return made
+            attempts.append(attempt.faults)
+        self.faults.extend(max(attempts, key=_progress))
+        return None
+
+    def literal(self, choices: tuple[Any, ...], value: Any, path: Steps) -> Any:
+        for choice in choices:
+            if type(choice) is type(value) and choice == value:
+                return choice
+        return self.fault(_no_choice(value, [str(choice) for choice in choices]), path)
+
+    def items(self, hints: tuple[Any, ...], value: Any, path: Steps) -> Any:
+        """A tuple from a list."""
+        if not isinstance(value, list | tuple):
+            return self.fault(f"expected a list, found {shown(value)}", path)
+        if hints[-1] is Ellipsis:
+            hints = (hints[0],) * len(value)
+        if len(hints) != len(value):
+            return self.fault(f"expected a list of {len(hints)}, found {shown(value)}", path)
+        return tuple(
+            self.convert(hint, item, (*path, index))
+            for index, (hint, item) in enumerate(zip(hints, value, strict=True))
+        )
+
+    def mapping(self, hints: tuple[Any, ...], value: Any, path: Steps) -> Any:
+        """A read-only mapping."""
+        if not isinstance(value, Mapping):
+            return self.fault(f"expected keys and values, found {shown(value)}", path)
+        key_hint, value_hint = hints
+        made = {}
+        for key, item in value.items():
+            inner = (*path, key)
+            made[self.convert(key_hint, key, inner)] = self.convert(value_hint, item, inner)
+        return types.MappingProxyType(made)
+
+
+def _progress(faults: list[Fault]) -> tuple[int, int]:
+    """How far an attempt came: its faults lie deep within the value, and they are few."""
+    return min(fault.field.count(".") for fault in faults), -len(faults)
+
+
+def _no_choice(value: object, choices: list[str]) -> str:
+    if isinstance(value, str):
+        return unknown("value", value, choices)
+    return f"expected one of {listed(choices)}, found {shown(value)}"
+
+
+def _member(cls: type[Enum], value: object) -> Enum:
+    for member in cls:
+        if type(value) in (str, type(member.value)) and member.value == value:
+            return member
+    raise ValueError(_no_choice(value, [str(member.value) for member in cls]))
+
+
+# --------------------------------------------------------------------------------- makers of leaves
+
+
+def _text(value: object, unit: Unit) -> str:
+    if isinstance(value, str):
+        return value
+    hint = "; put it in quotes" if isinstance(value, int | Decimal) else ""
+    raise ValueError(f"expected text, found {shown(value)}{hint}")
+
+
+def _truth(value: object, unit: Unit) -> bool:
+    if isinstance(value, bool):
+        return value
+    raise ValueError(f"expected true or false, found {shown(value)}")
+
+
+def _whole(value: object, unit: Unit) -> int:
+    if isinstance(value, int) and not isinstance(value, bool):
+        return value
+    raise ValueError(f"expected a whole number, found {shown(value)}")
+
+
+def _decimal(value: object, unit: Unit) -> Decimal:
+    if isinstance(value, int | Decimal) and not isinstance(value, bool):
+        return Decimal(value)
+    raise ValueError(f"expected a number, found {shown(value)}")
+
+
+def _real(value: object, unit: Unit) -> float:
+    return float(_decimal(value, unit))
+
+
+_ratio = re.compile(r"([-+])?(?:([0-9]{1,30})[ -])?([0-9]{1,30})/([0-9]{1,30})").fullmatch
+
+
+def _fraction(value: object, unit: Unit) -> Fraction:
+    """An exact number: a plain one, or the text of a fraction such as 1/64 or 1 1/2."""
+    if isinstance(value, str) and (match := _ratio(value)):
+        sign, whole, top, bottom = match.groups(default="0")
+        if int(bottom) == 0:
+            raise ValueError(f"{value} divides by nothing")
+        number = int(whole) + Fraction(int(top), int(bottom))
+        return -number if sign == "-" else number
+    if isinstance(value, int | Decimal) and not isinstance(value, bool):
+        return Fraction(value)
+    raise ValueError(f"expected a number or a fraction such as 1/64, found {shown(value)}")
+
+
+def _length(value: object, unit: Unit) -> Length:
+    if isinstance(value, str | int | Decimal) and not isinstance(value, bool):
+        return read_length(value, unit)
+    raise ValueError(f"expected a length, found {shown(value)}")
+
+
+_iso_date = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}").fullmatch
+
+
+def _date(value: object, unit: Unit) -> datetime.date:
+    if not isinstance(value, str) or not _iso_date(value):
+        raise ValueError(f"expected a date such as 2024-05-31, found {shown(value)}")
+    try:
+        return datetime.date.fromisoformat(value)
+    except ValueError as error:
+        raise ValueError(f"{value} is no date: {error}") from None
+
+
+_LEAVES: Mapping[type, Leaf] = types.MappingProxyType(
+    {
+        str: _text,
+        bool: _truth,
+        int: _whole,
+        Decimal: _decimal,
+        float: _real,
+        Fraction: _fraction,
+        Length: _length,
+        datetime.date: _date,
+    }
+)

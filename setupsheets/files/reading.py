@@ -1,0 +1,180 @@
+"""Reading a data file into a plain tree whose every value knows its line and column.
+
+The files are plain text that people write, so a file that could mean two things is refused: see
+`tree` for what.
+"""
+
+from __future__ import annotations
+
+import re
+import stat
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from setupsheets.files.events import parsed_events
+from setupsheets.files.faults import (
+    DataFaults,
+    Fault,
+    Mark,
+    Marks,
+    Step,
+    listed,
+    nearest,
+    shown,
+    stop_on,
+    unknown,
+    whole_file,
+)
+from setupsheets.files.kinds import CURRENT
+from setupsheets.files.tree import Value, built_tree
+
+MOST_BYTES = 1_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class Document:
+    """One data file. `data` is a plain tree of dict, list and scalars; nobody changes it."""
+
+    path: Path
+    kind: str
+    version: int
+    data: Mapping[str, Value]
+    marks: Marks
+    source: str
+
+    def mark(self, *steps: Step) -> Mark:
+        """Where the value at `steps` starts, or else its nearest parent."""
+        return self.marks.mark(*steps)
+
+
+def read_document(path: Path, kinds: Mapping[str, int] = CURRENT) -> Document:
+    """Read one file. Raises DataFaults with everything that is wrong with it."""
+    return read_text(decoded(path, read_bytes(path)), path, kinds)
+
+
+def read_text(
+    text: str, path: Path = Path("(text)"), kinds: Mapping[str, int] = CURRENT
+) -> Document:
+    """Read the text of a file; `path` only names it in faults. Raises DataFaults."""
+    stop_on((*_unprintable(path, text), *_directives(path, text)))
+    tree = built_tree(path, parsed_events(text))
+    stop_on(tree.faults)
+    if not isinstance(tree.root, dict):
+        message = f"expected keys and values ('kind: job' first), found {shown(tree.root)}"
+        raise DataFaults([tree.marks.fault(message)])
+    kind, version = tree.root.get("kind"), tree.root.get("version")
+    stop_on((*_kind_faults(kind, tree.marks, kinds), *_version_faults(version, tree.marks)))
+    return Document(path, str(kind), int(str(version)), tree.root, tree.marks, text)
+
+
+def _kind_faults(kind: Value, marks: Marks, kinds: Mapping[str, int]) -> tuple[Fault, ...]:
+    if kind is None:
+        return (marks.fault(f"missing 'kind': one of {listed(kinds)}", "kind"),)
+    if not isinstance(kind, str):
+        return (marks.fault(f"expected one of {listed(kinds)}, found {shown(kind)}", "kind"),)
+    if kind not in kinds:
+        return (marks.fault(unknown("kind", kind, kinds), "kind"),)
+    return ()
+
+
+def _version_faults(version: Value, marks: Marks) -> tuple[Fault, ...]:
+    if version is None:
+        return (marks.fault("missing 'version': a whole number, 1 for the first", "version"),)
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        message = f"expected a whole number from 1, found {shown(version)}"
+        return (marks.fault(message, "version"),)
+    return ()
+
+
+# ----------------------------------------------------------------------------------- bytes and text
+
+
+def read_bytes(path: Path) -> bytes:
+    """The content of a regular file of at most MOST_BYTES. Raises DataFaults."""
+    try:
+        if path.is_file():
+            with path.open("rb") as file:
+                data = file.read(MOST_BYTES + 1)
+        else:
+            mode = path.stat().st_mode
+            what = "a folder" if stat.S_ISDIR(mode) else "no regular file"
+            raise DataFaults([whole_file(path, f"this is {what}; expected a YAML file")])
+    except FileNotFoundError:
+        raise DataFaults([whole_file(path, _no_such_file(path))]) from None
+    except PermissionError:
+        raise DataFaults([whole_file(path, "no permission to read this file")]) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise DataFaults([whole_file(path, f"not readable: {reason}")]) from None
+    if len(data) > MOST_BYTES:
+        message = f"larger than {MOST_BYTES // 1000} KB, which no data file is"
+        raise DataFaults([whole_file(path, message)])
+    return data
+
+
+def _no_such_file(path: Path) -> str:
+    try:
+        meant = nearest(path.name, [other.name for other in path.parent.iterdir()])
+    except OSError:
+        return f"no such file: there is no folder {path.parent}"
+    return f"no such file; did you mean {meant!r}?" if meant else "no such file"
+
+
+def decoded(path: Path, data: bytes) -> str:
+    """The text of UTF-8 bytes, without a byte order mark. Raises DataFaults for any other."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise DataFaults([whole_file(path, "this is UTF-16 text: save the file as UTF-8")])
+    try:
+        return data.decode("utf-8").removeprefix("\ufeff")
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8")
+        message = (
+            f"byte 0x{data[error.start]:02x} at byte {error.start + 1} is no UTF-8: "
+            "save the file as UTF-8 text"
+        )
+        raise DataFaults([Fault(_mark_after(path, before), "", message)]) from None
+
+
+# Printable characters by YAML 1.2.2, production 1 (c-printable); a byte order mark within the text
+# is none.
+_unprintable_in = re.compile(
+    "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+).search
+
+
+def _unprintable(path: Path, text: str) -> tuple[Fault, ...]:
+    if text.isascii() and text.replace("\n", "").isprintable():
+        return ()  # the usual file, fifty times faster than the search
+    found = _unprintable_in(text)
+    if found is None:
+        return ()
+    before = text[: found.start()]
+    place = len(before.encode("utf-8", "surrogatepass")) + 1
+    message = (
+        f"character U+{ord(found.group()):04X} at byte {place}: "
+        "no text file holds that; it is binary or damaged"
+    )
+    return (Fault(_mark_after(path, before), "", message),)
+
+
+def _mark_after(path: Path, before: str) -> Mark:
+    """The place of the character after `before`; lines end as in YAML: LF, CR or both."""
+    lines = before.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    return Mark(path, len(lines), len(lines[-1]) + 1)
+
+
+_blank_or_comment = re.compile(r"[ \t]*(#.*)?$").match
+
+
+def _directives(path: Path, text: str) -> tuple[Fault, ...]:
+    """Faults of the lines that begin with '%' before the document; `%YAML 1.2` may stand there."""
+    faults: list[Fault] = []
+    for number, line in enumerate(text.splitlines(), start=1):
+        if line.startswith("%"):
+            if line.split() != ["%YAML", "1.2"]:
+                message = f"the directive {shown(line)} is not read here: leave it out"
+                faults.append(Fault(Mark(path, number, 1), "", message))
+        elif not _blank_or_comment(line):
+            break
+    return tuple(faults)
