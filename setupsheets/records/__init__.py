@@ -1,0 +1,1 @@
+"""What was set, cut and measured: records, what they say today, finding them again."""
