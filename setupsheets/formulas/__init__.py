@@ -1,0 +1,13 @@
+"""Exact affine values, and the formulas of recipes over them.
+
+A recipe says `part.length - 2 * cutter.kerf + 1/16 in`. Its text is read once into a small tree of
+frozen nodes (`reading`), which is evaluated over a scope of named values (`tree`); a value is a
+constant with a sensitivity to each cause (`affine`). No formula can reach Python: there is no
+`eval`, no attribute, and no call but of the few functions named in the grammar.
+"""
+
+from setupsheets.formulas.affine import Affine, FormulaError
+from setupsheets.formulas.formula import Formula
+from setupsheets.formulas.tree import Value
+
+__all__ = ["Affine", "Formula", "FormulaError", "Value"]
