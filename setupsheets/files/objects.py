@@ -43,7 +43,7 @@ from setupsheets.lengths import Length, Unit, read_length
 T = TypeVar("T")
 Steps = tuple[Step, ...]
 Leaf = Callable[[Any, Unit], object]
-"""Makes a value of its type from a plain one and the file's unit; raises ValueError if it cannot."""
+"""Makes a value of its type from a plain one and the file's unit; ValueError if it cannot."""
 
 ENVELOPE = frozenset({"kind", "version", "unit"})
 """Keys that every file may have at the top and that no object needs to declare."""
@@ -159,7 +159,7 @@ class _Work:
             elif each.key in value:
                 arguments[each.name] = self.convert(each.hint, value[each.key], (*path, each.key))
             elif each.required:
-                self.faults.append(self.marks.key_fault(f"missing {each.key!r}", *path))
+                self.faults.append(self.marks.key_fault(f"missing {each.key!r}", *path, each.key))
         if len(self.faults) > before:
             return None
         try:
@@ -177,7 +177,7 @@ class _Work:
         """The first of several types that fits; if none does, the faults of the nearest one."""
         if value is None and type(None) in hints:
             return None
-        attempts = []
+        attempts: list[list[Fault]] = []
         for hint in hints:
             if hint is type(None):
                 continue
@@ -186,7 +186,8 @@ class _Work:
             if not attempt.faults:
                 return made
             attempts.append(attempt.faults)
-        self.faults.extend(max(attempts, key=_progress))
+        nearest_one: list[Fault] = max(attempts, key=_progress)
+        self.faults.extend(nearest_one)
         return None
 
     def literal(self, choices: tuple[Any, ...], value: Any, path: Steps) -> Any:
@@ -209,7 +210,7 @@ class _Work:
         )
 
     def mapping(self, hints: tuple[Any, ...], value: Any, path: Steps) -> Any:
-        """A read-only mapping."""
+        """A dict; its keys are made like its values."""
         if not isinstance(value, Mapping):
             return self.fault(f"expected keys and values, found {shown(value)}", path)
         key_hint, value_hint = hints
@@ -217,7 +218,7 @@ class _Work:
         for key, item in value.items():
             inner = (*path, key)
             made[self.convert(key_hint, key, inner)] = self.convert(value_hint, item, inner)
-        return types.MappingProxyType(made)
+        return made
 
 
 def _progress(faults: list[Fault]) -> tuple[int, int]:
@@ -273,8 +274,8 @@ def _real(value: object, unit: Unit) -> float:
 _ratio = re.compile(r"([-+])?(?:([0-9]{1,30})[ -])?([0-9]{1,30})/([0-9]{1,30})").fullmatch
 
 
-def _fraction(value: object, unit: Unit) -> Fraction:
-    """An exact number: a plain one, or the text of a fraction such as 1/64 or 1 1/2."""
+def read_fraction(value: object) -> Fraction:
+    """An exact number: a plain one, or text such as 1/64 or 1 1/2; ValueError for any other."""
     if isinstance(value, str) and (match := _ratio(value)):
         sign, whole, top, bottom = match.groups(default="0")
         if int(bottom) == 0:
@@ -295,7 +296,8 @@ def _length(value: object, unit: Unit) -> Length:
 _iso_date = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}").fullmatch
 
 
-def _date(value: object, unit: Unit) -> datetime.date:
+def read_date(value: object) -> datetime.date:
+    """A calendar date as ISO 8601 writes it; raises ValueError for anything else."""
     if not isinstance(value, str) or not _iso_date(value):
         raise ValueError(f"expected a date such as 2024-05-31, found {shown(value)}")
     try:
@@ -311,8 +313,8 @@ _LEAVES: Mapping[type, Leaf] = types.MappingProxyType(
         int: _whole,
         Decimal: _decimal,
         float: _real,
-        Fraction: _fraction,
+        Fraction: lambda value, unit: read_fraction(value),
         Length: _length,
-        datetime.date: _date,
+        datetime.date: lambda value, unit: read_date(value),
     }
 )
