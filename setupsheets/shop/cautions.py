@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType
@@ -32,4 +32,4 @@ class Cautions:
     name: str
     title: str
     cautions: tuple[Caution, ...]
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)

@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.sections import Sticking
 
@@ -67,7 +67,7 @@ class Cutter:
     stack: Stack | None = None
     changes: tuple[CutterChange, ...] = ()
     notes: str = ""
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
     def cut_width(self) -> Length:

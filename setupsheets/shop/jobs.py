@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.recipes import Makes
 
@@ -40,7 +40,7 @@ class Stile:
     section: str
     width: Length
     horn: Length = Length.ZERO
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class Rail:
     width: Length
     section: str
     haunch: Length = Length.ZERO
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ class FrameField:
     rows: int = 1
     columns: int = 1
     sight_height: Length | None = None
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ class Bars:
     section: str
     width: Length | None = None
     through: Through = Through.CROSS
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ class Joints:
     bar_mortise: Length
     bar_in_bar_mortise: Length | None = None
     gap: Length = Length.ZERO
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ class Glazing:
     bead_width: Length | None = None
     panel_thickness: Length | None = None
     panel_clearance: Length | None = None
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -131,4 +131,4 @@ class Job:
     cutters: Mapping[str, str] = field(default_factory=dict)
     machines: Mapping[str, str] = field(default_factory=dict)
     notes: str = ""
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 
 
@@ -73,4 +73,4 @@ class Machine:
     table_opening: Length | None = None
     events: tuple[MachineEvent, ...] = ()
     notes: str = ""
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)

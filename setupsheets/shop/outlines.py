@@ -8,6 +8,7 @@ Points are plain floats in mm, arcs flattened so that no chord strays further th
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -119,7 +120,7 @@ def steps_outline(width: float, depth: float, steps: tuple[Step, ...]) -> tuple[
     for step in steps:
         end = _point(step.to)
         points += [end] if step.centre is None else arc(_point(step.centre), points[-1], end)
-    if any(later[1] < earlier[1] - FLATNESS for earlier, later in zip(points, points[1:])):
+    if any(later[1] < earlier[1] - FLATNESS for earlier, later in itertools.pairwise(points)):
         raise ValueError("an outline may not climb back towards the face: no cutter can follow it")
     if math.dist(points[-1], (0.0, depth)) > FLATNESS:
         raise ValueError("an outline must end on the sight edge, at x 0 and y the depth")

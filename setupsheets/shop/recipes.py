@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import CutterType
@@ -106,7 +106,7 @@ class RecipeOperation:
     after: tuple[str, ...] = ()
     jigs: tuple[Jig, ...] = ()
     notes: str = ""
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,7 @@ class Measure:
     tolerance: Tolerance
     how: str = ""
     when: Formula | None = None
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -158,4 +158,4 @@ class Recipe:
     inputs: Mapping[str, Input] = field(default_factory=dict)
     also_called: tuple[str, ...] = ()
     notes: str = ""
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)

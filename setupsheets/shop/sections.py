@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.outlines import Point, Shape, Step, shape_outline, steps_outline
 
@@ -67,7 +67,7 @@ class Section:
     rebate: Rebate
     width: Length | None = None
     cutters: Mapping[str, str] = field(default_factory=dict)
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
     def tongue_thickness(self) -> Length:

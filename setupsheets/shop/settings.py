@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from setupsheets.files.objects import Marks
+from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length, Notation, Unit
 
 
@@ -43,7 +43,7 @@ class ShopSettings:
     first_choice: FirstChoices = field(default_factory=FirstChoices)
     sure_enough: Fraction = Fraction(9, 10)
     notes: str = ""
-    marks: Marks | None = field(default=None, compare=False, repr=False)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
     def notation(self) -> Notation:

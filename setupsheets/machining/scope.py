@@ -1,0 +1,111 @@
+"""The names that formulas may use, filled with one subject's figures.
+
+Everything here is a flat mapping from dotted name to exact value, as `formulas` wants it. A name
+is there only when the subject has it: a formula that asks for the mate of a stile is refused with
+the name it asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+
+from setupsheets.formulas import Affine, Value
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import Operation, Setting, Subject
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Allowances
+from setupsheets.shop.sections import Section
+
+Scope = dict[str, Value]
+
+BLANK_CAUSES = ("blank.length", "blank.width", "blank.thickness")
+
+
+def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str, Length]) -> Scope:
+    """All names of a subject: its section, part, mate, tenon, mortise or bead, and the inputs."""
+    scope: Scope = {f"input.{name}": value for name, value in inputs.items()}
+    scope |= {
+        f"allowance.{item.name}": getattr(allowances, item.name) for item in fields(allowances)
+    }
+    scope |= _part_names(subject)
+    if subject.section is not None:
+        scope |= _section_names(subject.section, subject.width)
+    if (end := subject.end) is not None:
+        scope |= {f"mate.{name}": value for name, value in _moulding_names(end.mate).items()}
+        scope |= {f"tenon.{item.name}": getattr(end.tenon, item.name) for item in fields(end.tenon)}
+        scope |= {"tenon.reach": end.reach, "mortise.depth": end.mortise_depth}
+        scope |= {"mortise.gap": end.gap}
+    if (mortise := subject.mortise) is not None:
+        scope |= {
+            "mortise.depth": mortise.depth,
+            "mortise.thickness": mortise.thickness,
+            "mortise.from_face": mortise.from_face,
+            "mortise.length": mortise.end - mortise.start,
+        }
+    if (bead := subject.bead) is not None:
+        scope |= {"bead.width": bead.width, "bead.depth": bead.depth, "bead.length": bead.length}
+    return scope
+
+
+def cutter_scope(cutter: Cutter | None, prefix: str = "cutter") -> Scope:
+    """The names of a cutter's sizes, those it has, under ``prefix``."""
+    if cutter is None:
+        return {}
+    names = {"kerf": cutter.kerf, "diameter": cutter.diameter, "width": cutter.width}
+    names |= {"length": cutter.length, "reach": cutter.reach}
+    if any((cutter.kerf, cutter.width, cutter.diameter)):
+        names["cut_width"] = cutter.cut_width
+    if cutter.profile is not None:
+        names |= {"profile.width": cutter.profile.width, "profile.depth": cutter.profile.depth}
+    return {f"{prefix}.{name}": value for name, value in names.items() if value is not None}
+
+
+def setting_scope(operation: str, settings: tuple[Setting, ...]) -> Scope:
+    """An operation's settings as later operations may refer to them."""
+    return {f"{operation}.{setting.name}": setting.aim for setting in settings}
+
+
+def reading_scope(operations: tuple[Operation, ...], subject: Subject) -> Scope:
+    """The names of a reading: settings and blank as causes, each with sensitivity 1 to itself."""
+    causes = {setting.cause: setting.aim for item in operations for setting in item.settings}
+    causes |= dict(
+        zip(BLANK_CAUSES, (subject.length, subject.width, subject.thickness), strict=True)
+    )
+    scope: Scope = {name: Affine.cause(name, value) for name, value in causes.items()}
+    for item in operations:
+        scope |= cutter_scope(item.cutter, f"{item.name}.cutter")
+    return scope
+
+
+def _part_names(subject: Subject) -> Scope:
+    names: Scope = {
+        "part.width": subject.width,
+        "part.thickness": subject.thickness,
+        "part.length": subject.length,
+    }
+    if (part := subject.part) is not None and part.ends:
+        names |= {"part.face": part.face, "part.back": part.back, "part.sight": part.sight}
+    return names
+
+
+def _moulding_names(section: Section) -> Scope:
+    return {
+        "thickness": section.thickness,
+        "sticking.width": section.sticking.width,
+        "sticking.depth": section.sticking.depth,
+        "sticking.quirk": section.sticking.quirk,
+        "rebate.width": section.rebate.width,
+        "rebate.depth": section.rebate.depth,
+        "tongue.thickness": section.tongue_thickness,
+    }
+
+
+def _section_names(section: Section, width: Length) -> Scope:
+    names = _moulding_names(section)
+    if section.width is not None:
+        names |= {
+            "tongue.width": section.tongue_width(width),
+            "face_flat": section.face_flat(width),
+        }
+    return {f"section.{name}": value for name, value in names.items()}

@@ -1,0 +1,198 @@
+"""One recipe worked out for one subject: its formulas into figures, its readings into an affine
+model, and whatever cannot be worked out into faults with their place in the recipe."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.files.faults import DataFaults, Fault
+from setupsheets.formulas import Formula, FormulaError
+from setupsheets.lengths import Length
+from setupsheets.machining.choices import Things, choose_cutter, choose_machine
+from setupsheets.machining.operations import (
+    FittedJig,
+    Measurement,
+    Operation,
+    Setting,
+    SetUp,
+    Subject,
+)
+from setupsheets.machining.scope import (
+    Scope,
+    cutter_scope,
+    reading_scope,
+    setting_scope,
+    subject_scope,
+)
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipes import Measure, Recipe, RecipeOperation
+
+Place = tuple[str | int, ...]
+
+
+def set_up(
+    recipe: Recipe, subject: Subject, job: Job, things: Things, counts: Mapping[str, int]
+) -> SetUp:
+    """One recipe worked out for one subject; its operations are numbered from 1.
+
+    Raises DataFaults with the place in the recipe of every formula that cannot be worked out.
+    """
+    inputs = {name: each.default for name, each in recipe.inputs.items()}
+    inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
+    scope = subject_scope(subject, job.allowances, inputs)
+    worker = _Worker(recipe, subject, job, things, [])
+    operations = worker.operations(dict(scope))
+    measurements = worker.measurements(scope, operations)
+    if worker.faults:
+        raise DataFaults(worker.faults)
+    return SetUp(recipe.name, recipe, subject, counts, operations, measurements)
+
+
+@dataclass(frozen=True)
+class _Worker:
+    """Works one recipe's formulas out for one subject, gathering what is wrong as it goes."""
+
+    recipe: Recipe
+    subject: Subject
+    job: Job
+    things: Things
+    faults: list[Fault]
+
+    def operations(self, scope: Scope) -> tuple[Operation, ...]:
+        made: list[Operation] = []
+        for index, asks in enumerate(self.recipe.operations):
+            place = ("operations", index)
+            if not self._applies(asks.when, scope, *place):
+                continue
+            machine = choose_machine(asks, self.job, self.things)
+            cutter = choose_cutter(asks, self.recipe, self.subject, self.job, self.things)
+            own = scope | cutter_scope(cutter)
+            settings = self._settings(asks, machine, own, place)
+            scope |= setting_scope(asks.name, settings) | cutter_scope(
+                cutter, f"{asks.name}.cutter"
+            )
+            own |= {f"setting.{setting.name}": setting.aim for setting in settings}
+            jigs = tuple(
+                FittedJig(
+                    jig.name,
+                    jig.use,
+                    {
+                        name: self._length(size, own, *place, "jigs", number, "sizes", name)
+                        for name, size in jig.sizes.items()
+                    },
+                )
+                for number, jig in enumerate(asks.jigs)
+            )
+            passes = self._passes(asks, cutter, settings, own, place)
+            made.append(Operation(len(made) + 1, asks, machine, cutter, settings, passes, jigs))
+        return tuple(made)
+
+    def measurements(
+        self, scope: Scope, operations: tuple[Operation, ...]
+    ) -> tuple[Measurement, ...]:
+        done = {operation.name for operation in operations}
+        causes = scope | reading_scope(operations, self.subject)
+        made = []
+        for index, measure in enumerate(self.recipe.measures):
+            place = ("measures", index)
+            if measure.after in done and self._applies(measure.when, scope, *place):
+                made.append(self._measurement(measure, scope, causes, place))
+        return tuple(item for item in made if item is not None)
+
+    def _measurement(
+        self, measure: Measure, scope: Scope, causes: Scope, place: Place
+    ) -> Measurement | None:
+        try:
+            reads, should = measure.reads.affine(causes), measure.should.length(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place)
+            return None
+        if reads.length != should:
+            off = reads.length - should
+            notation = self.things.settings.notation
+            self._fault(
+                f"{measure.title!r} on {self._on} should come to {notation.show(should)} but the "
+                f"settings make {notation.show(reads.length)} ({notation.show(abs(off))} too "
+                f"{'much' if off > Length.ZERO else 'little'})",
+                *place,
+                "reads",
+            )
+            return None
+        return Measurement(
+            name=measure.name,
+            title=measure.title,
+            instrument=measure.instrument,
+            how=measure.how,
+            after=measure.after,
+            target=should,
+            under=measure.tolerance.under,
+            over=measure.tolerance.over,
+            sensitivities={name: value for name, value in reads.coefficients.items() if value},
+        )
+
+    def _settings(
+        self, asks: RecipeOperation, machine: Machine, scope: Scope, place: Place
+    ) -> tuple[Setting, ...]:
+        made = []
+        for name, wanted in asks.settings.items():
+            at = (*place, "settings", name)
+            dial = machine.settings.get(name)
+            if dial is None:
+                has = ", ".join(machine.settings) or "none"
+                self._fault(f"{machine.name} has no setting {name!r}; it has {has}", *at)
+                continue
+            aim = self._length(wanted.aim, scope, *at, "aim")
+            made.append(Setting(name, f"{asks.name}.{name}", aim, wanted.to, dial))
+        return tuple(made)
+
+    def _passes(
+        self,
+        asks: RecipeOperation,
+        cutter: Cutter | None,
+        settings: tuple[Setting, ...],
+        scope: Scope,
+        place: Place,
+    ) -> int:
+        if asks.passes is not None:
+            return math.ceil(self._number(asks.passes, scope, *place, "passes"))
+        across = next((item for item in settings if item.name in ("stop", "fence")), None)
+        if not asks.clears or cutter is None or across is None:
+            return 1
+        far = across.aim if across.to == "far" else across.aim + cutter.cut_width
+        return max(1, math.ceil(far / cutter.cut_width))
+
+    def _applies(self, when: Formula | None, scope: Scope, *place: str | int) -> bool:
+        if when is None:
+            return True
+        try:
+            return when.truth(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place, "when")
+            return False
+
+    def _length(self, formula: Formula, scope: Scope, *place: str | int) -> Length:
+        try:
+            return formula.length(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place)
+            return Length.ZERO
+
+    def _number(self, formula: Formula, scope: Scope, *place: str | int) -> Fraction:
+        try:
+            return formula.number(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place)
+            return Fraction(1)
+
+    @property
+    def _on(self) -> str:
+        part = self.subject.part
+        return part.name if part is not None else "the whole"
+
+    def _fault(self, message: str, *place: str | int) -> None:
+        self.faults.append(self.recipe.marks.fault(message, *place))

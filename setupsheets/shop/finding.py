@@ -1,0 +1,183 @@
+"""A shop folder and the program's own profiles: finding a thing by its kind and name.
+
+A thing's name is its file's stem, its folder the kind's (machines/, cutters/ ...). A shop's own
+file of the same name wins over a built-in one. Files are read when they are asked for, never all.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from setupsheets.files.faults import DataFaults, stop_on, unknown, whole_file
+from setupsheets.files.objects import Leaf, build
+from setupsheets.files.places import data_folder
+from setupsheets.files.reading import Document, read_document
+from setupsheets.files.schemas import Check, check_against_schema
+from setupsheets.formulas import Formula
+from setupsheets.lengths import Unit
+from setupsheets.shop.cautions import Cautions
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.sections import Section
+from setupsheets.shop.settings import ShopSettings
+from setupsheets.shop.timbers import Timber
+
+T = TypeVar("T")
+
+SHOP_FILE = "shop.yaml"
+
+KINDS: Mapping[str, tuple[str, type]] = {
+    "machine": ("machines", Machine),
+    "cutter": ("cutters", Cutter),
+    "section": ("sections", Section),
+    "recipe": ("recipes", Recipe),
+    "timber": ("timbers", Timber),
+    "caution": ("cautions", Cautions),
+    "job": ("jobs", Job),
+    "shop": (".", ShopSettings),
+}
+"""Every kind of file that becomes one object, with its folder and the object's class."""
+
+LEAVES: Mapping[type, Leaf] = {Formula: lambda value, unit: Formula.parse(str(value))}
+FORMATS: Mapping[str, Check] = {
+    "formula": lambda value: Formula.parse(str(value)) if isinstance(value, str | int) else None
+}
+
+_name = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
+
+
+@dataclass(frozen=True)
+class Found:
+    """One file that a name leads to. ``own`` is false for a built-in profile; ``hides`` is the
+    built-in file that a shop's own one takes the place of."""
+
+    kind: str
+    name: str
+    path: Path
+    own: bool
+    hides: Path | None = None
+
+
+def load(path: Path, kind: str, unit: Unit) -> Any:
+    """The object in a file of that kind; ``unit`` counts where the file names none.
+
+    Raises DataFaults with everything that is wrong with the file.
+    """
+    return make(checked(read_document(path), kind, unit), unit)
+
+
+def checked(document: Document, kind: str, unit: Unit) -> Document:
+    """The same document when it is of the kind and its schema's faults are none."""
+    if document.kind != kind:
+        message = f"expected a file of kind {kind!r}, found {document.kind!r}"
+        raise DataFaults([document.marks.fault(message, "kind")])
+    stop_on(check_against_schema(document, unit, FORMATS))
+    return document
+
+
+def make(document: Document, unit: Unit) -> Any:
+    """The object of a document that has passed its schema, named after its file."""
+    named = Document(
+        path=document.path,
+        kind=document.kind,
+        version=document.version,
+        data={**document.data, "name": document.path.stem},
+        marks=document.marks,
+        source=document.source,
+    )
+    return build(KINDS[document.kind][1], named, unit, leaves=LEAVES)
+
+
+@dataclass(frozen=True)
+class Shop:
+    """One shop folder. ``settings`` are read at once, everything else once, when asked for."""
+
+    folder: Path
+    settings: ShopSettings
+    _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
+
+    @classmethod
+    def open(cls, folder: Path) -> Shop:
+        """The shop in a folder that has a shop.yaml; DataFaults where it has none."""
+        path = folder / SHOP_FILE
+        if not path.is_file():
+            message = f"no {SHOP_FILE} here: start a shop folder with `setupsheets begin FOLDER`"
+            raise DataFaults([whole_file(path, message)])
+        return cls(folder, load(path, "shop", Unit.IN))
+
+    @classmethod
+    def around(cls, place: Path) -> Shop:
+        """The shop that a file or folder lies in: the nearest folder upward with a shop.yaml."""
+        start = place.absolute()
+        for folder in (start, *start.parents):
+            if (folder / SHOP_FILE).is_file():
+                return cls.open(folder)
+        return cls.open(start if start.is_dir() else start.parent)
+
+    def machine(self, name: str) -> Machine:
+        """The machine of that name. Raises DataFaults, as all of these do."""
+        return self._get("machine", name, Machine)
+
+    def cutter(self, name: str) -> Cutter:
+        """The cutter of that name."""
+        return self._get("cutter", name, Cutter)
+
+    def section(self, name: str) -> Section:
+        """The section of that name."""
+        return self._get("section", name, Section)
+
+    def recipe(self, name: str) -> Recipe:
+        """The recipe of that name."""
+        return self._get("recipe", name, Recipe)
+
+    def timber(self, name: str) -> Timber:
+        """The timber of that name."""
+        return self._get("timber", name, Timber)
+
+    def job(self, name: str) -> Job:
+        """The job of that name."""
+        return self._get("job", name, Job)
+
+    def cautions(self) -> tuple[Cautions, ...]:
+        """Every file of cautions, the shop's own in the place of built-in ones of their name."""
+        return tuple(
+            self._get("caution", found.name, Cautions) for found in self.everything("caution")
+        )
+
+    def find(self, kind: str, name: str) -> Found:
+        """Where that thing stands; DataFaults with the nearest known name where it is nowhere."""
+        folder = KINDS[kind][0]
+        own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
+        if _name(name):
+            if own.is_file():
+                return Found(kind, name, own, True, built_in if built_in.is_file() else None)
+            if built_in.is_file():
+                return Found(kind, name, built_in, False)
+        known = [found.name for found in self.everything(kind)]
+        raise DataFaults([whole_file(self.folder / folder, unknown(kind, name, known))])
+
+    def everything(self, kind: str) -> Iterator[Found]:
+        """All things of a kind by name: the shop's own, and built-in ones that it does not hide."""
+        folder = KINDS[kind][0]
+        places = (self.folder / folder, profiles() / folder)
+        names = {path.stem for place in places for path in place.glob("*.yaml")}
+        return (self.find(kind, name) for name in sorted(names) if _name(name))
+
+    def _get(self, kind: str, name: str, cls: type[T]) -> T:
+        path = self.find(kind, name).path
+        if path not in self._read:
+            self._read[path] = load(path, kind, self.settings.unit)
+        thing = self._read[path]
+        assert isinstance(thing, cls)
+        return thing
+
+
+def profiles() -> Path:
+    """The folder of the profiles that ship with the program."""
+    return data_folder("profiles")
