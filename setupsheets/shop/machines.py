@@ -26,10 +26,13 @@ class MachineType(StrEnum):
 class SetBy(StrEnum):
     """How a setting is made, which says how far it may be from what was aimed at."""
 
+    LINE = "line"
     RULE = "rule"
     SCALE = "scale"
-    BLOCK = "block"
     STOP = "stop"
+    DIAL = "dial"
+    BLOCK = "block"
+    GAUGE = "gauge"
 
 
 @dataclass(frozen=True)
