@@ -140,6 +140,7 @@ class Length:
         return self._mm
 
     def __repr__(self) -> str:
+        """Rebuilds the length, up to MAX_DIGITS."""
         return f"Length({str(self)!r})"
 
     def __str__(self) -> str:
@@ -216,6 +217,7 @@ def _is_exact(value: object) -> bool:
 def _exact(value: Number | str) -> Fraction:
     """An exact number or the text of one; TypeError for a float, LengthError for other text."""
     if isinstance(value, str):
+        _refuse_oversize(value)
         sign = _sign(value)
         number, end = _take_number(value, sign.end() if sign else 0)
         if end != len(value):
@@ -244,8 +246,9 @@ def read_length(value: str | int | Decimal, unit: Unit) -> Length:
         raise LengthError(str(value), 1, f"a {type(value).__name__} is no exact length")
     if isinstance(value, Decimal) and not value.is_finite():
         raise LengthError(str(value), 1, "not a finite number")
-    if value and not -MAX_DIGITS < Decimal(value).adjusted() < MAX_DIGITS:
-        raise LengthError(f"{Decimal(value):.6e}", 1, f"more than {MAX_DIGITS} digits")
+    _, digits, exponent = Decimal(value).as_tuple()
+    if len(digits) > MAX_DIGITS or not -MAX_DIGITS <= int(exponent) <= MAX_DIGITS:
+        raise LengthError(f"{Decimal(value):.6e}", 1, f"a number of more than {MAX_DIGITS} digits")
     return _length(Fraction(value) * _MM_PER[unit])
 
 
@@ -341,21 +344,18 @@ def _no_number(text: str, at: int) -> LengthError:
     return LengthError(text, at + 1, f"a number is expected, not {text[at]!r}")
 
 
+_STOPS = {  # what may wrongly follow a whole term
+    _HYPHEN: "unclear minus: to subtract, put a space on both sides of it",
+    NUMBER: "two numbers with nothing between them",
+    ",": "no comma is read in a number: write 12.5 for 12,5 and 1200 for 1,200",
+    "[/⁄∕]": "a fraction is two whole numbers with one slash tight between them",
+    "[–—]": "a dash is no minus: write - with a space on both sides",
+}
+
+
 def _stopped(text: str, at: int) -> LengthError:
-    """Why nothing more can be read after a whole term."""
-    if _hyphen(text, at):
-        reason = "unclear minus: to subtract, put a space on both sides of it"
-    elif _number(text, at):
-        reason = "two numbers with nothing between them"
-    elif text[at] == ",":
-        reason = "no comma is read in a number: write 12.5 for 12,5 and 1200 for 1,200"
-    elif text[at] in "/⁄∕":
-        reason = "a fraction is two whole numbers with one slash tight between them"
-    elif text[at] in "–—":
-        reason = "a dash is no minus: write - with a space on both sides"
-    else:
-        reason = f"{text[at]!r} is not understood here"
-    return LengthError(text, at + 1, reason)
+    reasons = (reason for pattern, reason in _STOPS.items() if re.match(pattern, text[at:]))
+    return LengthError(text, at + 1, next(reasons, f"{text[at]!r} is not understood here"))
 
 
 def _total(text: str, terms: list[_Term], unit: Unit | None) -> Fraction:
@@ -410,10 +410,10 @@ class Notation:
         if not rest or (self._decimal and _places(value) is not None):
             text = f"{self._text(value)} {self.unit}"
         elif not nearest:
-            text = f"{_shorter(rest)} {self.unit}"
+            text = f"{self._rest(rest)} {self.unit}"
         else:
             sign = "-" if rest < 0 else "+"
-            text = f"{self._text(nearest)} {self.unit} {sign} {_shorter(abs(rest))} {self.unit}"
+            text = f"{self._text(nearest)} {self.unit} {sign} {self._rest(abs(rest))} {self.unit}"
         _refuse_oversize(text)
         return text
 
@@ -438,14 +438,17 @@ class Notation:
     @property
     def _decimal(self) -> bool:
         """Whether marks are written with a decimal point."""
-        halved = not self.finest.denominator & (self.finest.denominator - 1)
-        return self.unit == Unit.MM or (not halved and _places(self.finest) is not None)
+        return self.unit == Unit.MM or _is_decimal_part(Fraction(self.finest))
 
     def _nearest(self, length: Length) -> Fraction:
         return round(length.mm / _MM_PER[self.unit] / self.finest) * Fraction(self.finest)
 
     def _text(self, value: Fraction) -> str:
         return self._point(value) if self._decimal else _mixed(value)
+
+    def _rest(self, value: Fraction) -> str:
+        """A remainder: `.002375`, or `1/128` where it is a finer mark, or `1/3` where it must."""
+        return self._point(value) if _is_decimal_part(value) else _mixed(value)
 
     def _point(self, value: Fraction) -> str:
         """A decimal as the trade prints it: `.375` in inches, `0.375` in millimetres."""
@@ -456,6 +459,11 @@ class Notation:
 def _places(value: Fraction) -> int | None:
     """How many decimal places write `value` exactly; None for more than twelve."""
     return next((n for n in range(13) if 10**n % value.denominator == 0), None)
+
+
+def _is_decimal_part(value: Fraction) -> bool:
+    """Whether `value` is exact in decimals and not a division by halving, as on an inch rule."""
+    return bool(value.denominator & (value.denominator - 1)) and _places(value) is not None
 
 
 def _places_for(step: Fraction) -> int:
@@ -476,9 +484,3 @@ def _mixed(value: Fraction) -> str:
     fraction = f"{top}/{value.denominator}" if top else ""
     text = f"{whole} {fraction}".rstrip() if whole or not top else fraction
     return ("-" if value < 0 else "") + text
-
-
-def _shorter(value: Fraction) -> str:
-    """A remainder as decimal or fraction, whichever is the shorter text."""
-    mixed = _mixed(value)
-    return mixed if _places(value) is None else min(mixed, _decimal(value), key=len)
