@@ -11,6 +11,7 @@ import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from setupsheets.files.events import parsed_events
 from setupsheets.files.faults import (
@@ -57,15 +58,28 @@ def read_text(
     text: str, path: Path = Path("(text)"), kinds: Mapping[str, int] = CURRENT
 ) -> Document:
     """Read the text of a file; `path` only names it in faults. Raises DataFaults."""
+    data, marks = read_tree(text, path)
+    kind, version = data.get("kind"), data.get("version")
+    stop_on((*_kind_faults(kind, marks, kinds), *_version_faults(version, marks)))
+    return Document(path, str(kind), int(str(version)), data, marks, text)
+
+
+class Parsed(NamedTuple):
+    """The keys and values of any YAML file, and where they stand."""
+
+    data: dict[str, Value]
+    marks: Marks
+
+
+def read_tree(text: str, path: Path) -> Parsed:
+    """Read the text of a file, whatever it is about. Raises DataFaults."""
     stop_on((*_unprintable(path, text), *_directives(path, text)))
     tree = built_tree(path, parsed_events(text))
     stop_on(tree.faults)
     if not isinstance(tree.root, dict):
         message = f"expected keys and values ('kind: job' first), found {shown(tree.root)}"
         raise DataFaults([tree.marks.fault(message)])
-    kind, version = tree.root.get("kind"), tree.root.get("version")
-    stop_on((*_kind_faults(kind, tree.marks, kinds), *_version_faults(version, tree.marks)))
-    return Document(path, str(kind), int(str(version)), tree.root, tree.marks, text)
+    return Parsed(tree.root, tree.marks)
 
 
 def _kind_faults(kind: Value, marks: Marks, kinds: Mapping[str, int]) -> tuple[Fault, ...]:

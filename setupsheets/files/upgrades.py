@@ -1,0 +1,107 @@
+"""Older versions of a kind of file: upgraded in memory when read, rewritten only when asked.
+
+A step takes the plain data of one version to the next. Steps stand in a table by kind and by the
+version they start from, so a file of any version ever shipped goes up one by one to the current.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Final
+
+from setupsheets.files.editing import changed_text, rewrite
+from setupsheets.files.faults import DataFaults
+from setupsheets.files.kinds import CURRENT
+from setupsheets.files.reading import Document, read_bytes, read_document
+from setupsheets.files.tree import Value
+from setupsheets.files.writing import new_file
+
+Data = Mapping[str, Value]
+UpgradeStep = Callable[[Data], Data]
+"""The data of the next version, `version` left alone; the data given is not changed."""
+
+Steps = Mapping[tuple[str, int], UpgradeStep]
+
+STEPS: Final[Steps] = MappingProxyType({})
+"""All steps, by kind and the version they start from. Every kind is at version 1 today."""
+
+
+def upgrade(
+    document: Document, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
+) -> Document:
+    """The document as of the current version of its kind, in memory.
+
+    Places stay those of the file: what an upgrade moved or made has the place of its nearest parent
+    that is there. Raises DataFaults for a version newer than the program's.
+    """
+    newest = current[document.kind]
+    if document.version > newest:
+        message = (
+            f"this is version {document.version} of a {document.kind} file and the program knows "
+            f"{newest}: update the program; the file is left as it is"
+        )
+        raise DataFaults([document.marks.fault(message, "version")])
+    data: Data = document.data
+    for version in range(document.version, newest):
+        data = {**steps[document.kind, version](data), "version": version + 1}
+    return replace(document, version=newest, data=data)
+
+
+def upgraded_text(
+    document: Document, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
+) -> str:
+    """The text of a file as of the current version; comments and what stays the same stay."""
+    new = upgrade(document, current, steps)
+    return changed_text(document, lambda tree: _bring(tree, document.data, new.data))
+
+
+def upgrade_file(
+    path: Path, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
+) -> Path | None:
+    """Rewrite a file as of the current version and keep the old one beside it: where that is.
+
+    The old `frame.yaml` of version 1 becomes `frame.yaml.v1`, which no command takes for a data
+    file. None if the file is current already. Raises DataFaults, and then nothing is changed.
+    """
+    document = read_document(path, current)
+    if document.version == current[document.kind]:
+        return None
+    kept = path.with_name(f"{path.name}.v{document.version}")
+
+    def rewritten(document: Document) -> str:
+        text = upgraded_text(document, current, steps)
+        new_file(kept, read_bytes(path).decode("utf-8"))
+        return text
+
+    rewrite(path, rewritten, current)
+    return kept
+
+
+def _bring(tree: Any, old: Any, new: Any) -> None:
+    """Change a round-trip tree that holds `old` into `new`, touching nothing that is the same."""
+    if isinstance(new, Mapping):
+        for key in [key for key in tree if key not in new]:
+            del tree[key]
+        for position, (key, value) in enumerate(new.items()):
+            if key not in old:
+                tree.insert(position, key, value)
+            else:
+                _bring_item(tree, key, old[key], value)
+    else:
+        del tree[len(new) :]
+        for index, value in enumerate(new):
+            if index < len(old):
+                _bring_item(tree, index, old[index], value)
+            else:
+                tree.append(value)
+
+
+def _bring_item(tree: Any, step: Any, old: Any, new: Any) -> None:
+    both = (Mapping, list)
+    if any(isinstance(old, kind) and isinstance(new, kind) for kind in both):
+        _bring(tree[step], old, new)
+    elif old != new or type(old) is not type(new):
+        tree[step] = new
