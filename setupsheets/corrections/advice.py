@@ -1,0 +1,90 @@
+"""What to move, what to leave alone, and how sure the parts are afterwards.
+
+All lengths are floats in millimetres, in each setting's own direction.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.normal import Array
+from setupsheets.corrections.outlook import Outlook, look_ahead
+from setupsheets.corrections.search import best_moves
+
+MOVE_WORTH = 0.015
+"""How much better the parts' chance must get for one more move to be asked for."""
+
+
+@dataclass(frozen=True)
+class Move:
+    """What to do with one cause: move it by amount (mm, its own direction), or leave it alone.
+
+    expected and sd are its error as believed before the move, mm.
+    """
+
+    cause: Cause
+    amount: float
+    expected: float
+    sd: float
+
+    @property
+    def leave_alone(self) -> bool:
+        """Say whether the cause stays as it is."""
+        return self.amount == 0
+
+
+@dataclass(frozen=True)
+class Expected:
+    """How a measurement of a part cut after the moves will come out: deviation, mm, and chance."""
+
+    measurement: str
+    mean: float
+    sd: float
+    probability: float
+
+
+@dataclass(frozen=True)
+class Advice:
+    """A move or `leave alone` for every cause that can be moved, and how sure the parts are then.
+
+    probability is for a part to be inside every limit after the moves; untouched is the same with
+    nothing moved.
+    """
+
+    moves: tuple[Move, ...]
+    expected: tuple[Expected, ...]
+    probability: float
+    untouched: float
+
+    @property
+    def amounts(self) -> dict[str, float]:
+        """Give only what is to be moved, mm by cause."""
+        return {m.cause.name: m.amount for m in self.moves if m.amount}
+
+
+def advise(belief: Belief, move_worth: float = MOVE_WORTH) -> Advice:
+    """Give the moves to make now. The same belief gives the same advice to the last digit."""
+    outlook = look_ahead(belief)
+    return describe(belief, outlook, best_moves(belief, outlook, move_worth))
+
+
+def describe(belief: Belief, outlook: Outlook, moves: Array) -> Advice:
+    """Put moves (n), mm, into an advice with what is to be expected after them."""
+    mean, sd = outlook.expected(moves)
+    each = outlook.each(moves)
+    probability = outlook.probability(moves)
+    return Advice(
+        moves=tuple(
+            Move(cause, float(moves[i]), belief.mean(cause.name), belief.sd(cause.name))
+            for i, cause in enumerate(belief.causes)
+            if cause.movable
+        ),
+        expected=tuple(
+            Expected(name, float(mean[j]), float(sd[j]), float(each[j]))
+            for j, name in enumerate(outlook.names)
+        ),
+        probability=probability,
+        untouched=outlook.probability(np.zeros_like(moves)) if moves.any() else probability,
+    )

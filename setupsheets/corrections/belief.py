@@ -1,0 +1,167 @@
+"""What the test pieces say about every cause: a mixture of normal beliefs, one per set of slips.
+
+    reading - target = H (cause errors) + piece-to-piece scatter + reading error
+
+All lengths are floats in millimetres. The belief is always worked out from all pieces, so that the
+same pieces give the same belief whatever was believed in between.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import isfinite, sqrt
+
+import numpy as np
+
+from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.hypotheses import Hypothesis, weigh
+from setupsheets.corrections.intake import Intake, take_in
+from setupsheets.corrections.normal import Array, truncated_moments
+from setupsheets.corrections.readings import Fit, Measurement, Piece
+
+
+@dataclass(frozen=True, eq=False)
+class Belief:
+    """What is believed of the causes after the pieces so far, moves before the last one included.
+
+    means (c, n) and covs (c, n, n) are of the causes' errors in their order, mm, for each of the c
+    hypotheses; weights (c) sum to 1, best first. dropped is the share of weight that was weighed
+    but is not among them.
+    """
+
+    causes: tuple[Cause, ...]
+    measurements: tuple[Measurement, ...]
+    pieces: tuple[Piece, ...]
+    hypotheses: tuple[Hypothesis, ...]
+    dropped: float
+    intake: Intake
+    weights: Array
+    means: Array
+    covs: Array
+
+    def mean(self, cause: str) -> float:
+        """Give the error to expect of a cause, mm."""
+        return float(self.weights @ self.means[:, self.index(cause)])
+
+    def sd(self, cause: str) -> float:
+        """Give the standard deviation of a cause's error over all hypotheses, mm."""
+        i = self.index(cause)
+        centre = self.means[:, i] - self.mean(cause)
+        return sqrt(float(self.weights @ (self.covs[:, i, i] + centre**2)))
+
+    def index(self, cause: str) -> int:
+        """Give the place of a cause by name; ValueError names those that are known."""
+        return _find([c.name for c in self.causes], cause, "cause")
+
+    def measurement(self, name: str) -> Measurement:
+        """Give a measurement by name; ValueError names those that are known."""
+        return self.measurements[_find([m.name for m in self.measurements], name, "measurement")]
+
+
+def believe(
+    causes: Sequence[Cause], measurements: Sequence[Measurement], pieces: Sequence[Piece] = ()
+) -> Belief:
+    """Work out the belief after the pieces given, in the order in which they were cut.
+
+    ValueError where a name is unknown or given twice, or a value is not finite.
+    """
+    causes, measurements, pieces = tuple(causes), tuple(measurements), tuple(pieces)
+    _check(causes, measurements, pieces)
+    intake = take_in(causes, measurements, pieces)
+    enough = 1 - 1e-9 if intake.fits else 1 - 1e-6
+    hypotheses, dropped = weigh(intake.track, enough)
+    hypotheses = _keep_within(hypotheses, intake)
+    size = len(causes)
+    return Belief(
+        causes=causes,
+        measurements=measurements,
+        pieces=pieces,
+        hypotheses=hypotheses,
+        dropped=dropped,
+        intake=intake,
+        weights=np.array([h.weight for h in hypotheses]),
+        means=np.array([h.mean[:size] for h in hypotheses]),
+        covs=np.array([h.cov[:size, :size] for h in hypotheses]),
+    )
+
+
+def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[Measurement]) -> Array:
+    """Give H: a row per measurement, a column per cause."""
+    return np.array(
+        [[m.sensitivities.get(c.name, 0.0) for c in causes] for m in measurements],
+        dtype=np.float64,
+    ).reshape(len(measurements), len(causes))
+
+
+def piece_scatter(causes: Sequence[Cause], measurements: Sequence[Measurement]) -> Array:
+    """Give the covariance (j, j) of the measurements from piece to piece, mm^2."""
+    h = sensitivity_matrix(causes, measurements)
+    blanks = np.array([c.scatter_sd**2 for c in causes])
+    own = np.diag([m.scatter_sd**2 for m in measurements])
+    covariance: Array = (h * blanks) @ h.T + own
+    return covariance
+
+
+def _keep_within(hypotheses: tuple[Hypothesis, ...], intake: Intake) -> tuple[Hypothesis, ...]:
+    """Keep every fit inside its limits, one after the other, by matching two moments.
+
+    Source: N. R. Mendell and R. C. Elston, "Multifactorial traits", Biometrics 30 (1974).
+    """
+    if not intake.fits:
+        return hypotheses
+    weights = np.array([h.weight for h in hypotheses])
+    means = np.array([h.mean for h in hypotheses])
+    covs = np.array([h.cov for h in hypotheses])
+    for key, (low, high) in intake.fits.items():
+        at = intake.places.of[key]
+        spread = np.sqrt(covs[:, at, at])
+        part, pull, left = truncated_moments(
+            (low - means[:, at]) / spread, (high - means[:, at]) / spread
+        )
+        lean = covs[:, :, at] / spread[:, None]
+        means = means + lean * pull[:, None]
+        covs = covs - lean[:, :, None] * lean[:, None, :] * (1 - left)[:, None, None]
+        weights = weights * part
+    weights = weights / weights.sum()
+    order = np.argsort(-weights, kind="stable")
+    return tuple(
+        replace(hypotheses[i], weight=float(weights[i]), mean=means[i], cov=covs[i]) for i in order
+    )
+
+
+def _check(
+    causes: tuple[Cause, ...], measurements: tuple[Measurement, ...], pieces: tuple[Piece, ...]
+) -> None:
+    """Refuse names that are unknown or given twice, and values that are not finite."""
+    cause_names, names = [c.name for c in causes], [m.name for m in measurements]
+    for known, what in ((cause_names, "cause"), (names, "measurement")):
+        for name in known:
+            if known.count(name) > 1:
+                raise ValueError(f"{what} {name!r} is given more than once")
+    for measurement in measurements:
+        for name in measurement.sensitivities:
+            _find(cause_names, name, "cause")
+    for piece in pieces:
+        for name, amount in piece.moves.items():
+            _find(cause_names, name, "cause")
+            _finite(name, amount)
+        for blank in piece.blanks:
+            _find(cause_names, blank.cause, "cause")
+            _finite(blank.cause, blank.value)
+        for reading in piece.readings:
+            _find(names, reading.measurement, "measurement")
+            if reading.pieces < 1:
+                raise ValueError(f"{reading.measurement}: pieces expected 1 or more")
+            if not isinstance(reading.value, Fit):
+                _finite(reading.measurement, reading.value)
+
+
+def _finite(name: str, value: float) -> None:
+    if not isfinite(value):
+        raise ValueError(f"{name}: expected a finite number of mm; found {value!r}")
+
+
+def _find(known: list[str], name: str, what: str) -> int:
+    try:
+        return known.index(name)
+    except ValueError:
+        raise ValueError(f"{what}: expected one of {', '.join(known)}; found {name!r}") from None

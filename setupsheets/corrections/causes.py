@@ -1,0 +1,135 @@
+"""What can make a part come out wrong: the settings of its machines, and its blanks.
+
+All lengths are floats in millimetres. An error is where the machine really stands minus where it
+was meant to stand, in the setting's own direction.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite
+from types import MappingProxyType
+from typing import Literal
+
+BLUNDER_SD = 6.0
+"""Spread of a slip (wrong side of the line, a misread fraction), mm: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class MethodSpread:
+    """How closely a way of setting comes to what was aimed at: standard deviations in mm."""
+
+    first: float
+    again: float
+
+
+METHOD_SPREAD: Mapping[str, MethodSpread] = MappingProxyType(
+    {
+        "line": MethodSpread(0.5, 0.4),
+        "rule": MethodSpread(0.4, 0.25),
+        "scale": MethodSpread(0.5, 0.15),
+        "stop": MethodSpread(0.3, 0.1),
+        "dial": MethodSpread(0.25, 0.05),
+        "block": MethodSpread(0.1, 0.05),
+        "gauge": MethodSpread(0.15, 0.08),
+    }
+)
+"""Spread by way of setting: against a pencil line, a rule, the machine's scale, a fixed stop, a
+dial, a set-up block, a height gauge. `first` is the spread of a setting made afresh, which has the
+scale's own error in it; `again` is what a move from a setting already there adds. Common practice,
+no source: a shop that has measured its own puts its own in."""
+
+
+def method_spread(method: str) -> MethodSpread:
+    """Give the spread for a way of setting; ValueError names the ways that are known."""
+    try:
+        return METHOD_SPREAD[method]
+    except KeyError:
+        known = ", ".join(METHOD_SPREAD)
+        raise ValueError(f"way of setting: expected one of {known}; found {method!r}") from None
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A setting, or a dimension of the blanks, that readings may be traced back to.
+
+    prior_mean, prior_sd   error to expect before any test piece, mm
+    blunder_probability    chance of a slip at the first setting, blunder_sd its spread, mm
+    reset_sd               spread that every later move adds, mm
+    finest                 finest move that can be made, mm; 0 where there is no step
+    movable                False where nothing can be done about it (a cutter's own size)
+    one_way                only moves below nil are possible: wood cannot be put back on
+    scatter_sd             difference from piece to piece, mm (blanks)
+    move_blunder_probability  chance that a later move goes wrong (the wrong way, say)
+    slip_probability       chance per piece that it shifts without being touched on purpose
+    over, under            words for standing above and below what was aimed at
+    more, less             words for moving it up and down its own scale
+    """
+
+    name: str
+    title: str
+    kind: Literal["setting", "blank"] = "setting"
+    prior_mean: float = 0.0
+    prior_sd: float = 0.4
+    blunder_probability: float = 0.03
+    blunder_sd: float = BLUNDER_SD
+    reset_sd: float = 0.1
+    finest: float = 0.0
+    movable: bool = True
+    one_way: bool = False
+    scatter_sd: float = 0.0
+    move_blunder_probability: float = 0.01
+    slip_probability: float = 0.001
+    over: str = "over"
+    under: str = "under"
+    more: str = "further"
+    less: str = "back"
+
+    def __post_init__(self) -> None:
+        """Refuse spreads below nil and chances outside 0 to 1."""
+        spreads = ("prior_sd", "blunder_sd", "reset_sd", "finest", "scatter_sd")
+        for field in spreads:
+            value = getattr(self, field)
+            if not (isfinite(value) and value >= 0):
+                raise ValueError(f"{self.name}: {field} expected 0 or more; found {value!r}")
+        for field in ("blunder_probability", "move_blunder_probability", "slip_probability"):
+            value = getattr(self, field)
+            if not 0 <= value < 0.5:
+                raise ValueError(f"{self.name}: {field} expected 0 up to 0.5; found {value!r}")
+
+
+def setting(
+    name: str, title: str, method: str, *, finest: float = 0.0, prior_mean: float = 0.0
+) -> Cause:
+    """Give the cause for a setting made in one of the ways of METHOD_SPREAD."""
+    spread = method_spread(method)
+    return Cause(
+        name=name,
+        title=title,
+        prior_mean=prior_mean,
+        prior_sd=spread.first,
+        reset_sd=spread.again,
+        finest=finest,
+    )
+
+
+def blank(
+    name: str, title: str, *, spread: float = 0.5, scatter: float = 0.15, trim: float = 0.15
+) -> Cause:
+    """Give the cause for a dimension of the blanks: they can only be made smaller.
+
+    spread is how far the batch may be off, scatter how pieces of it differ, trim what a trimming
+    cut adds; all mm, common practice, no source.
+    """
+    return Cause(
+        name=name,
+        title=title,
+        kind="blank",
+        prior_sd=spread,
+        reset_sd=trim,
+        one_way=True,
+        scatter_sd=scatter,
+        over="long",
+        under="short",
+        more="longer",
+        less="shorter",
+    )

@@ -1,0 +1,163 @@
+"""Which sets of slips explain the readings: weighed from all of them at once.
+
+Sets of none, one and two are all weighed (of two: all that hold one of the most telling single
+slips, where there are very many). Larger ones are grown from the best as long as the evidence asks
+for it: while the last size still holds weight, or while even the best explanation fits badly.
+"""
+
+from dataclasses import dataclass
+from math import log, sqrt
+
+import numpy as np
+
+from setupsheets.corrections.normal import Array, Indices
+from setupsheets.corrections.track import Track
+
+LARGEST = 7
+_ALL_PAIRS_UP_TO = 48
+_SEEDS = 20
+_MANY_SEEDS = 120
+_KEEP = 64
+_ENOUGH = 1 - 1e-4
+_GROWTH = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class Hypothesis:
+    """A set of events (indices into the track's), its weight, and what it makes of the state.
+
+    mean (n) and cov (n, n) are the state's; amounts (k) and spread (k) those of the events, mm.
+    """
+
+    events: tuple[int, ...]
+    weight: float
+    mean: Array
+    cov: Array
+    amounts: Array
+    spread: Array
+    misfit: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Scored:
+    """All sets of one size: indices (m, k), their log weights (m) and misfits (m), best first."""
+
+    sets: Indices
+    scores: Array
+    misfits: Array
+
+    def best(self, count: int) -> "_Scored":
+        """Give the first sets."""
+        return _Scored(self.sets[:count], self.scores[:count], self.misfits[:count])
+
+
+def weigh(track: Track, enough: float = _ENOUGH) -> tuple[tuple[Hypothesis, ...], float]:
+    """Give the sets of events that matter, best first with weights that sum to 1, and what is lost.
+
+    Sets are kept until they hold the share `enough`, up to a fixed number of them. The second
+    value is the share of weight in sets that were weighed but not kept; larger sets than those
+    weighed hold less than the last size's share, which is below 0.001 unless LARGEST was reached.
+    """
+    levels = _grow(track, _SEEDS)
+    if _fits_badly(track, levels):
+        levels = _grow(track, _MANY_SEEDS)
+    total = _log_sum(np.concatenate([level.scores for level in levels]))
+    ranked = sorted(
+        (
+            (float(score), tuple(int(i) for i in row))
+            for level in levels
+            for score, row in zip(level.best(_KEEP).scores, level.best(_KEEP).sets, strict=True)
+        ),
+        key=lambda pair: (-pair[0], pair[1]),
+    )[:_KEEP]
+    weights = np.exp(np.array([score for score, _ in ranked]) - total)
+    count = int(np.searchsorted(np.cumsum(weights), enough * weights.sum())) + 1
+    weights = weights[:count]
+    dropped = max(0.0, 1 - float(weights.sum()))
+    kept = [events for _, events in ranked[:count]]
+    return _settle(track, kept, weights / weights.sum()), dropped
+
+
+def _grow(track: Track, seeds: int) -> list[_Scored]:
+    """Weigh sets of nil, one, two ... events until larger ones hold no weight."""
+    count = len(track.events)
+    everything = np.arange(count)
+    levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), np.array([track.misfit]))]
+    for size in range(1, min(LARGEST, count) + 1):
+        wide = size <= 2 and count <= _ALL_PAIRS_UP_TO
+        chosen = levels[-1].best(count if wide else seeds).sets
+        levels.append(_score(track, _extend(chosen, everything)))
+        total = _log_sum(np.concatenate([level.scores for level in levels]))
+        share = np.exp(_log_sum(levels[-1].scores) - total)
+        if size > 2 and share < _GROWTH and not _fits_badly(track, levels):
+            break
+    return levels
+
+
+def _extend(seeds: Indices, everything: Indices) -> Indices:
+    """Add every further event to every seed; each set once, in order."""
+    many = len(everything)
+    added = np.hstack([np.repeat(seeds, many, axis=0), np.tile(everything, len(seeds))[:, None]])
+    added.sort(axis=1)
+    added = added[(np.diff(added, axis=1) > 0).all(axis=1)]
+    code = added @ (many ** np.arange(added.shape[1]))
+    return added[np.unique(code, return_index=True)[1]]
+
+
+def _score(track: Track, sets: Indices) -> _Scored:
+    """Give each set's log weight: chances times likelihood (matrix determinant lemma)."""
+    odds = np.array([log(e.probability / (1 - e.probability)) for e in track.events])
+    inner, log_variance = _inner(track, sets)
+    score = track.score[sets]
+    fit = (score * np.linalg.solve(inner, score[..., None])[..., 0]).sum(axis=1)
+    _, log_det = np.linalg.slogdet(inner)
+    scores = odds[sets].sum(axis=1) + (fit - log_det - log_variance) / 2
+    order = np.argsort(-scores, kind="stable")
+    return _Scored(sets[order], scores[order], (track.misfit - fit)[order])
+
+
+def _inner(track: Track, sets: Indices) -> tuple[Array, Array]:
+    """Give the information on each set's amounts (m, k, k) and its log prior variances (m)."""
+    variance = np.array([e.sd**2 for e in track.events])
+    inner = track.information[sets[:, :, None], sets[:, None, :]].copy()
+    diagonal = np.arange(sets.shape[1])
+    inner[:, diagonal, diagonal] += 1 / variance[sets]
+    return inner, np.log(variance[sets]).sum(axis=1)
+
+
+def _settle(track: Track, kept: list[tuple[int, ...]], weights: Array) -> tuple[Hypothesis, ...]:
+    """Give the state as it is if exactly these events happened, all sets of one size at once."""
+    found: dict[tuple[int, ...], Hypothesis] = {}
+    weight_of = dict(zip(kept, weights.tolist(), strict=True))
+    for size in {len(events) for events in kept}:
+        group = [events for events in kept if len(events) == size]
+        if not size:
+            nothing = np.zeros(0)
+            found[()] = Hypothesis(
+                (), weight_of[()], track.mean, track.cov, nothing, nothing, track.misfit
+            )
+            continue
+        sets = np.array(group, dtype=np.intp)
+        spread = np.linalg.inv(_inner(track, sets)[0])
+        score, effect = track.score[sets], track.effect[:, sets].transpose(1, 0, 2)
+        amounts = (spread @ score[..., None])[..., 0]
+        means = track.mean + (effect @ amounts[..., None])[..., 0]
+        covs = track.cov + effect @ spread @ effect.transpose(0, 2, 1)
+        sds = np.sqrt(np.diagonal(spread, axis1=1, axis2=2))
+        misfits = track.misfit - (score * amounts).sum(axis=1)
+        for i, events in enumerate(group):
+            found[events] = Hypothesis(
+                events, weight_of[events], means[i], covs[i], amounts[i], sds[i], float(misfits[i])
+            )
+    return tuple(found[events] for events in kept)
+
+
+def _fits_badly(track: Track, levels: list[_Scored]) -> bool:
+    """Say whether even the best set leaves more misfit than scatter and reading error explain."""
+    best = max(levels, key=lambda level: float(level.scores[0]))
+    return float(best.misfits[0]) > track.count + 4 * sqrt(2 * track.count)
+
+
+def _log_sum(values: Array) -> float:
+    top = float(values.max())
+    return top + log(float(np.exp(values - top).sum()))

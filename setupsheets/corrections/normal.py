@@ -1,0 +1,197 @@
+"""Numbers of the normal distribution, for whole arrays at once.
+
+Everything here is deterministic: the box probabilities use a fixed lattice of points, never
+a random one, so the same readings give the same advice to the last digit.
+
+Arrays keep their batch dimensions in front. Standard deviations of nil are allowed where a
+quantity is known exactly.
+"""
+
+from functools import lru_cache
+from math import pi, sqrt
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array: TypeAlias = NDArray[np.float64]
+Indices: TypeAlias = NDArray[np.intp]
+Flags: TypeAlias = NDArray[np.bool_]
+
+# J. F. Hart and others, Computer Approximations (1968), algorithm 5666, as arranged by
+# G. West, "Better approximations to cumulative normal functions" (2005).
+_NUMERATOR = (
+    0.0352624965998911,
+    0.700383064443688,
+    6.37396220353165,
+    33.912866078383,
+    112.079291497871,
+    221.213596169931,
+    220.206867912376,
+)
+_DENOMINATOR = (
+    0.0883883476483184,
+    1.75566716318264,
+    16.064177579207,
+    86.7807322029461,
+    296.564248779674,
+    637.333633378831,
+    793.826512519948,
+    440.413735824752,
+)
+_TAIL_FROM = 7.07106781186547
+_ROOT_TWO_PI = sqrt(2 * pi)
+_TINY = 1e-300
+
+
+def density(x: Array) -> Array:
+    """Give the standard normal density at x."""
+    return np.exp(-0.5 * np.minimum(x * x, 1400.0)) / _ROOT_TWO_PI
+
+
+def cdf(x: Array) -> Array:
+    """Give the probability that a standard normal quantity is below x, to double precision."""
+    z = np.minimum(np.abs(x), 37.0)
+    lower = _horner(_NUMERATOR, z) / _horner(_DENOMINATOR, z)
+    far = z > _TAIL_FROM
+    if far.any():
+        t = z[far]
+        lower[far] = 1 / (_ROOT_TWO_PI * (t + 1 / (t + 2 / (t + 3 / (t + 4 / (t + 0.65))))))
+    lower *= np.exp(-0.5 * z * z)
+    return np.where(x > 0, 1 - lower, lower)
+
+
+def between(low: Array, high: Array) -> Array:
+    """Give the probability of a standard normal quantity between low and high.
+
+    Both limits are taken to the lower tail where they lie in the upper one, so that a small
+    probability far out keeps its digits.
+    """
+    flip = low > 0
+    return cdf(np.where(flip, -low, high)) - cdf(np.where(flip, -high, low))
+
+
+def quantile(p: Array) -> Array:
+    """Give the x below which a standard normal quantity falls with probability p.
+
+    Read from a table, good to 1e-5 between -8 and 8; beyond, the table's end is given.
+    """
+    probabilities, values = _quantile_table()
+    return np.interp(p, probabilities, values)
+
+
+def truncated_moments(low: Array, high: Array) -> tuple[Array, Array, Array]:
+    """Give probability, mean and variance of a standard normal quantity kept between two limits.
+
+    Source: N. L. Johnson, S. Kotz and N. Balakrishnan, Continuous Univariate Distributions,
+    volume 1 (1994), section 13.10.1. Limits may be infinite.
+    """
+    probability = np.maximum(between(low, high), _TINY)
+    at_low, at_high = density(low), density(high)
+    mean = (at_low - at_high) / probability
+    pull = (_finite(low) * at_low - _finite(high) * at_high) / probability
+    variance = np.clip(1 + pull - mean * mean, 1e-9, 1.0)
+    mean = np.clip(mean, low, high)
+    return probability, mean, variance
+
+
+def box_probability_quick(mean: Array, cov: Array, low: Array, high: Array) -> Array:
+    """Approximate the probability that every quantity lies between its limits.
+
+    One quantity after the other is kept inside its limits and the rest are given the mean and
+    covariance which that leaves them (N. R. Mendell and R. C. Elston, "Multifactorial traits",
+    Biometrics 30, 1974). Within about 0.01 of the true value where that is not tiny; used for
+    searching. Shapes: mean (..., k), cov (..., k, k), limits (k) or (..., k).
+    """
+    total = np.ones(mean.shape[:-1])
+    mean, cov = mean.copy(), cov.copy()
+    low, high = np.broadcast_to(low, mean.shape), np.broadcast_to(high, mean.shape)
+    size = mean.shape[-1]
+    for first in range(size):
+        spread = np.sqrt(np.maximum(cov[..., first, first], _TINY))
+        part, shift, left = truncated_moments(
+            (low[..., first] - mean[..., first]) / spread,
+            (high[..., first] - mean[..., first]) / spread,
+        )
+        total *= part
+        if first + 1 < size:
+            lean = cov[..., first + 1 :, first] / spread[..., None]
+            mean[..., first + 1 :] += lean * shift[..., None]
+            cov[..., first + 1 :, first + 1 :] -= (
+                lean[..., :, None] * lean[..., None, :] * (1 - left)[..., None, None]
+            )
+    return total
+
+
+def box_probability(mean: Array, cov: Array, low: Array, high: Array, points: int = 256) -> Array:
+    """Give the probability that every quantity lies between its limits, good to about 0.002.
+
+    Sequential conditioning on a fixed lattice (A. Genz, "Numerical computation of multivariate
+    normal probabilities", Journal of Computational and Graphical Statistics 1, 1992).
+    Shapes: mean (b, k), cov (b, k, k), limits (k); the result has shape (b).
+    """
+    size = mean.shape[-1]
+    root = _root(cov)
+    lattice = _lattice(points, size)
+    drawn = np.zeros((*mean.shape[:-1], size, points))
+    total = np.ones((*mean.shape[:-1], points))
+    for row in range(size):
+        known = np.einsum("bi,bip->bp", root[:, row, :row], drawn[:, :row])
+        centre = mean[:, row, None] + known
+        spread = root[:, row, row, None]
+        below, above = (low[row] - centre) / spread, (high[row] - centre) / spread
+        part = np.maximum(between(below, above), 0.0)
+        total *= part
+        if row + 1 < size:
+            drawn[:, row] = quantile(cdf(below) + lattice[row] * part)
+    probability: Array = total.mean(axis=-1)
+    return probability
+
+
+def _root(cov: Array) -> Array:
+    """Give a lower triangular root of each covariance, with nil variances lifted a hair."""
+    size = cov.shape[-1]
+    scale = np.trace(cov, axis1=-2, axis2=-1)[:, None, None] / size
+    return np.linalg.cholesky(cov + np.eye(size) * (1e-12 * scale + _TINY))
+
+
+def _horner(coefficients: tuple[float, ...], x: Array) -> Array:
+    value = np.full_like(x, coefficients[0])
+    for coefficient in coefficients[1:]:
+        value *= x
+        value += coefficient
+    return value
+
+
+def _finite(limit: Array) -> Array:
+    return np.clip(limit, -50.0, 50.0)
+
+
+@lru_cache(maxsize=1)
+def _quantile_table() -> tuple[Array, Array]:
+    values = np.linspace(-8.3, 8.3, 8301)
+    return cdf(values), values
+
+
+@lru_cache(maxsize=32)
+def _lattice(points: int, size: int) -> Array:
+    """Give a fixed lattice in the unit cube, (size, points): square roots of primes, folded.
+
+    Source: R. D. Richtmyer (1951) for the square roots; the fold (baker's transformation) is
+    Genz's.
+    """
+    primes = np.array(_first_primes(size), dtype=np.float64)
+    steps = np.arange(1, points + 1)
+    fraction = np.modf(np.sqrt(primes)[:, None] * steps + 0.5)[0]
+    folded: Array = 1 - np.abs(2 * fraction - 1)
+    return folded
+
+
+def _first_primes(count: int) -> list[int]:
+    found: list[int] = []
+    candidate = 2
+    while len(found) < count:
+        if all(candidate % prime for prime in found):
+            found.append(candidate)
+        candidate += 1
+    return found

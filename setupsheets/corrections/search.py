@@ -1,0 +1,145 @@
+"""The search for the fewest moves that give parts the best chance.
+
+Every move costs certainty: it adds the scatter of setting again, and it may go wrong. So the
+search starts from putting everything right and takes moves out, one after the other, letting the
+rest take over; the best set of moves met on the way is then polished by single steps.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.normal import Array, Flags
+from setupsheets.corrections.outlook import Outlook
+
+_LEADING = 3
+_POLISHED = 2
+_POLISH_ROUNDS = 3
+_GAIN = 1e-4
+_FREE_STEP = 0.02
+
+
+@dataclass(frozen=True, eq=False)
+class Search:
+    """What the search needs to know of the causes.
+
+    finest (n)     the finest step of each, mm; nil where it is free
+    movable (n)    whether anything can be done about it
+    one_way (n)    whether it can only be moved below nil
+    centres (b, n) errors to put right: the mean over all hypotheses, then the leading ones'
+    pull (n, n)    H' W H, W one over each measurement's tolerance squared
+    move_worth     what a move must better the parts' chance by
+    """
+
+    outlook: Outlook
+    finest: Array
+    movable: Flags
+    one_way: Flags
+    centres: Array
+    pull: Array
+    move_worth: float
+
+    def worth(self, moves: Array) -> Array:
+        """Give the parts' chance less what the moves (b, n) are worth: (b)."""
+        cost = self.move_worth * np.count_nonzero(moves, axis=-1)
+        worth: Array = self.outlook.likely(moves) - cost
+        return worth
+
+    def possible(self, moves: Array) -> Array:
+        """Round moves to what can really be done, and leave out what cannot."""
+        safe = np.where(self.finest > 0, self.finest, 1.0)
+        steps: Array = np.rint(moves / safe)
+        stepped = np.where(self.finest > 0, steps * safe, moves)
+        return np.where(self.movable & ~(self.one_way & (stepped > 0)), stepped, 0.0)
+
+    def centring(self, errors: Array, free: Flags) -> Array:
+        """Give the smallest moves of the free causes that centre parts with errors (b, n)."""
+        size = len(self.pull)
+        ridge = 1e-6 * max(float(np.trace(self.pull)) / size, 1e-30)
+        matrix = np.where(free[:, :, None] & free[:, None, :], self.pull, 0.0)
+        right = np.where(free, -(errors @ self.pull), 0.0)
+        matrix = matrix + ridge * np.eye(size)
+        smallest: Array = np.linalg.solve(matrix, right[..., None])[..., 0]
+        return smallest
+
+
+def best_moves(belief: Belief, outlook: Outlook, move_worth: float) -> Array:
+    """Give the moves (n), mm, of the greatest worth that the search meets."""
+    if not len(outlook.low):
+        return np.zeros(len(belief.causes))
+    nothing = np.zeros((1, len(belief.causes)))
+    search = _prepare(belief, outlook, move_worth)
+    current = _full_corrections(search)
+    visited = [nothing, current]
+    values = [search.worth(nothing), search.worth(current)]
+    while current.any():
+        current, worth = _one_fewer(search, current)
+        visited.append(current)
+        values.append(worth)
+    moves, value = np.concatenate(visited), np.concatenate(values)
+    best = np.argsort(-value, kind="stable")[:_POLISHED]
+    polished = [_polish(search, moves[i], float(value[i])) for i in best]
+    return max(polished, key=lambda pair: pair[1])[0]
+
+
+def _prepare(belief: Belief, outlook: Outlook, move_worth: float) -> Search:
+    width = np.minimum(outlook.high, -outlook.low)
+    return Search(
+        outlook=outlook,
+        finest=np.array([c.finest for c in belief.causes]),
+        movable=np.array([c.movable for c in belief.causes]),
+        one_way=np.array([c.one_way for c in belief.causes]),
+        centres=np.vstack([belief.weights @ belief.means, belief.means[:_LEADING]]),
+        pull=(outlook.h.T / width**2) @ outlook.h,
+        move_worth=move_worth,
+    )
+
+
+def _full_corrections(search: Search) -> Array:
+    """Put every cause right; what cannot be moved is made up for by the others."""
+    moves = search.possible(-search.centres)
+    free = search.movable & ~(search.one_way & (moves == 0))
+    undone = search.centres + np.where(free, -search.centres, 0.0)
+    moves = np.where(free, -search.centres, 0.0) + search.centring(undone, free)
+    return search.possible(moves)
+
+
+def _one_fewer(search: Search, current: Array) -> tuple[Array, Array]:
+    """Take out, from each set of moves, the one that is missed least; the rest take over."""
+    tried: list[Array] = []
+    for centre, moves in zip(search.centres, current, strict=False):
+        used = np.flatnonzero(moves)
+        free = np.tile(moves != 0, (len(used), 1))
+        free[np.arange(len(used)), used] = False
+        kept = np.where(free, moves, 0.0)
+        tried.append(kept + search.centring(centre + kept, free))
+    candidates = search.possible(np.concatenate(tried))
+    values = search.worth(candidates)
+    best = []
+    for first, end in pairwise(np.cumsum([0, *map(len, tried)])):
+        best.append(first + int(np.argmax(values[first:end])) if end > first else -1)
+    chosen = np.array([np.zeros_like(current[0]) if i < 0 else candidates[i] for i in best])
+    return chosen, np.array([-1.0 if i < 0 else values[i] for i in best])
+
+
+def _polish(search: Search, moves: Array, worth: float) -> tuple[Array, float]:
+    """Try one and two steps up and down on all that is moved, as long as it helps."""
+    width = np.minimum(search.outlook.high, -search.outlook.low)
+    most = np.max(np.abs(search.outlook.h) / width[:, None], axis=0)
+    steps = np.where(search.finest > 0, search.finest, _FREE_STEP / np.maximum(most, 1e-12))
+    for _ in range(_POLISH_ROUNDS):
+        used = np.flatnonzero(moves)
+        if not len(used):
+            break
+        nudges = np.zeros((4 * len(used), len(moves)))
+        for k, i in enumerate(used):
+            nudges[4 * k : 4 * k + 4, i] = steps[i] * np.array([1, -1, 2, -2])
+        tried = search.possible(moves + nudges)
+        values = search.worth(tried)
+        top = int(np.argmax(values))
+        if values[top] <= worth + _GAIN:
+            break
+        moves, worth = tried[top], float(values[top])
+    return moves, worth

@@ -1,0 +1,114 @@
+"""Explanations, advice and verdicts in plain words.
+
+Lengths are worded by a function that the caller gives: `show(1.5875)` may give "1/16". It is only
+ever asked for lengths above nil or nil.
+"""
+
+from collections.abc import Callable, Sequence
+
+from setupsheets.corrections.advice import Advice, Move
+from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.explain import Culprit, Doubt, Explanation, Explanations
+
+Show = Callable[[float], str]
+
+
+def word_explanations(explanations: Explanations, belief: Belief, show: Show) -> list[str]:
+    """Give one line for each explanation, most probable first, after what to doubt."""
+    titles = {m.name: m.title for m in belief.measurements}
+    lines = [_word_doubt(d, titles, show) for d in explanations.doubts]
+    if explanations.unexplained:
+        lines.append(
+            "Nothing here explains these readings: measure the piece again before moving anything."
+        )
+    lines += [_word_explanation(e, belief, titles, show) for e in explanations.ranked]
+    return lines
+
+
+def word_advice(advice: Advice, show: Show) -> list[str]:
+    """Give one line for each cause: what to do with it, or to leave it alone."""
+    return [_word_move(m, show) for m in advice.moves]
+
+
+def per_cent(probability: float) -> str:
+    """Word a probability without ever claiming certainty either way."""
+    rounded = round(100 * probability)
+    if rounded >= 100 and probability < 1 - 1e-12:
+        return "over 99 %"
+    if rounded <= 0 and probability > 0:
+        return "under 1 %"
+    return f"{rounded} %"
+
+
+def _word_explanation(
+    explanation: Explanation, belief: Belief, titles: dict[str, str], show: Show
+) -> str:
+    chance = per_cent(explanation.probability)
+    parts = [_word_culprit(c, show) for c in explanation.culprits]
+    parts += [
+        f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}"
+        for d in explanation.doubts
+        if d.measurement in titles
+    ]
+    if explanation.ordinary:
+        if not parts:
+            return f"nothing slipped, every setting within its usual spread: {chance}"
+        return f"nothing slipped; {_listed(parts)}: {chance}"
+    line = f"{_listed(parts)}: {chance}"
+    alone = len(explanation.culprits) == 1 and not explanation.doubts
+    explained = explanation.culprits[0].explains if alone else ()
+    if len(explained) > 1:
+        line += f"; it alone explains {_listed([titles[name] for name in explained])}"
+    return line
+
+
+def _word_culprit(culprit: Culprit, show: Show) -> str:
+    cause = culprit.cause
+    where = _off(culprit.error, cause.over, cause.under, show)
+    if culprit.how == "ordinary":
+        return f"{cause.title} {where}"
+    if culprit.how == "move":
+        return f"{cause.title} {where} since its move before piece {culprit.piece + 1}"
+    if culprit.how == "slip":
+        return f"{cause.title} {where}: it shifted before piece {culprit.piece + 1}"
+    if abs(culprit.error) < abs(culprit.slip) / 4:
+        was = _off(culprit.slip, cause.over, cause.under, show)
+        return f"{cause.title} was {was} at first and has been put right"
+    return f"{cause.title} {where}"
+
+
+def _word_doubt(doubt: Doubt, titles: dict[str, str], show: Show) -> str:
+    title = titles.get(doubt.measurement, doubt.measurement)
+    what = (
+        "likely a misreading, by about"
+        if doubt.how == "misreading"
+        else "likely a piece cut badly there, by about"
+    )
+    return (
+        f"{title} of piece {doubt.piece + 1}: {what} {show(abs(doubt.amount))}"
+        f" ({per_cent(doubt.probability)}); measure it again before moving anything"
+    )
+
+
+def _doubted(doubt: Doubt) -> str:
+    return "was misread" if doubt.how == "misreading" else "was cut badly"
+
+
+def _word_move(move: Move, show: Show) -> str:
+    cause = move.cause
+    if move.leave_alone:
+        return f"{cause.title}: leave alone"
+    length = show(abs(move.amount))
+    if cause.kind == "blank" and move.amount < 0:
+        return f"{cause.title}: trim the blanks already cut by {length}"
+    return f"{cause.title}: move {length} {cause.more if move.amount > 0 else cause.less}"
+
+
+def _off(error: float, over: str, under: str, show: Show) -> str:
+    return f"{show(abs(error))} {over if error > 0 else under}"
+
+
+def _listed(parts: Sequence[str]) -> str:
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
