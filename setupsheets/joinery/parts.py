@@ -22,12 +22,14 @@ class Role(StrEnum):
 @dataclass(frozen=True)
 class Tenon:
     """A tenon's own sizes: ``thickness`` along y, ``from_face`` to its face cheek, ``width`` along
-    the mate's length; ``haunch`` is what it stands back from the part's outer edge."""
+    the mate's length; ``haunch`` is what it stands back from the part's outer edge, ``set_back``
+    from its moulded edge where the tenon is not wholly inside the part's own tongue."""
 
     thickness: Length
     from_face: Length
     width: Length
     haunch: Length = Length.ZERO
+    set_back: Length = Length.ZERO
 
 
 @dataclass(frozen=True)
@@ -96,10 +98,12 @@ class Part:
 
 @dataclass(frozen=True)
 class Mortise:
-    """One mortise in the sight edge of ``part``, its ``start`` and ``end`` along the part from the
-    datum (a stile's or upright bar's lower end of the leaf, a cross bar's or rail's left end of its
-    sight opening), for ``holds``; ``edge`` is 0 for the only or lower/left sight edge, 1 for the
-    other."""
+    """One mortise in the sight edge of ``part``, for ``holds``.
+
+    ``start`` and ``end`` are counted along the part from its datum: a stile's is the bottom of the
+    leaf, a rail's or cross bar's the left end of its sight opening, an upright bar's the lower end.
+    ``edge`` is 0 for the only or lower or left sight edge, 1 for the other; ``depth`` from there.
+    """
 
     part: str
     holds: str
@@ -118,7 +122,8 @@ class Mortise:
 
 @dataclass(frozen=True)
 class Pane:
-    """Glass or panels of one size: ``opening`` between rebates, ``size`` to order."""
+    """Glass or panels of one size, ``count`` over the whole job: ``opening`` between rebates,
+    ``width`` and ``height`` to order; ``field`` counts from 1 at the top."""
 
     field: int
     fill: Fill
@@ -132,7 +137,10 @@ class Pane:
 
 @dataclass(frozen=True)
 class Bead:
-    """Glazing or panel beads of one length, mitred at both ends, long side ``length``."""
+    """Glazing or panel beads of one length, ``count`` over the whole job, mitred at both ends.
+
+    ``length`` is the long side, ``width`` along the section's x, ``depth`` along its y.
+    """
 
     field: int
     count: int
@@ -142,11 +150,22 @@ class Bead:
 
 
 @dataclass(frozen=True)
-class Lights:
-    """Equal lights of one field in one direction, measured between rebates.
+class Change:
+    """A change of ``what`` (one rail, each stile, each bar) by ``by``: wider where positive."""
 
-    ``opening`` is each light between rebates (exact), ``sight_size`` what daylight passes;
-    ``tongue_edges`` from the lower or left sight edge, both edges of each bar's tongue in order.
+    what: str
+    by: Length
+
+
+@dataclass(frozen=True)
+class Lights:
+    """The lights of one field in one direction, measured between rebates.
+
+    ``direction`` is "rows" (divided by cross bars) or "columns" (by upright bars). ``opening`` is
+    one light between rebates (exact), ``sight_size`` what daylight passes of it between two bars;
+    ``tongue_edges`` from the lower or left sight edge, both edges of each bar's tongue in order;
+    ``openings`` are all lights in that order; ``off`` is how far ``opening`` is over the nearest
+    mark of the shop, ``changes`` what would bring it onto one.
     """
 
     field: int
@@ -155,6 +174,9 @@ class Lights:
     opening: Length
     sight_size: Length
     tongue_edges: tuple[Length, ...]
+    openings: tuple[Length, ...] = ()
+    off: Length = Length.ZERO
+    changes: tuple[Change, ...] = ()
 
 
 @dataclass(frozen=True)

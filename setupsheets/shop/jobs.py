@@ -90,12 +90,16 @@ class Joints:
 
 @dataclass(frozen=True)
 class Glazing:
-    """Glass and the bead that holds it. ``clearance`` at each edge."""
+    """Glass and the bead that holds it. ``clearance`` at each edge.
+
+    ``bead_depth`` where the bead does not fill the rebate behind the pane.
+    """
 
     thickness: Length
     clearance: Length
     bedding: Length = Length.ZERO
     bead_width: Length | None = None
+    bead_depth: Length | None = None
     panel_thickness: Length | None = None
     panel_clearance: Length | None = None
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)

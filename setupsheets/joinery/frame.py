@@ -1,0 +1,102 @@
+"""A job into its parts: the one function that the rest of the program calls."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from setupsheets.files.faults import stop_on
+from setupsheets.joinery.faults import layout_faults, part_faults
+from setupsheets.joinery.layout import Layout, lay_out, reference_faults
+from setupsheets.joinery.lights import as_lights, light_notes
+from setupsheets.joinery.panes import beads, panes
+from setupsheets.joinery.parts import Joinery, Lights
+from setupsheets.joinery.pieces import grouped, pieces
+from setupsheets.joinery.tenons import bar_in_bar_depth, is_outer, joints_of
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.sections import Section
+
+ZERO = Length.ZERO
+
+
+def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> Joinery:
+    """Parts, mortises, panes and beads of a job's rectangular leaf, counted over all its leaves.
+
+    ``sections`` by name hold those that the job names; ``notation`` is how lengths are told in
+    notes and faults, and the finest mark that lights should fall on. Raises DataFaults with all
+    that is wrong with the design, each with the job's field.
+    """
+    stop_on(reference_faults(job, sections))
+    layout = lay_out(job, sections)
+    stop_on(layout_faults(layout, notation))
+    parts, mortises = grouped(pieces(layout), job.count)
+    stop_on(part_faults(layout, parts))
+    lights = tuple(
+        as_lights(division, notation)
+        for pair in zip(layout.rows, layout.columns, strict=True)
+        for division in pair
+    )
+    return Joinery(
+        parts=parts,
+        mortises=mortises,
+        panes=tuple(panes(layout)),
+        beads=tuple(beads(layout)),
+        lights=lights,
+        notes=tuple(dict.fromkeys(_notes(layout, lights, notation))),
+    )
+
+
+def _notes(layout: Layout, lights: tuple[Lights, ...], notation: Notation) -> Iterator[str]:
+    yield (
+        "the stiles are a pair: lay them face to face and mark one as the mirror image of the "
+        "other before the first mortise"
+    )
+    for light in lights:
+        yield from light_notes(light, notation)
+    yield from _rail_notes(layout)
+    yield from _section_notes(layout, notation)
+    yield from _wall_notes(layout, notation)
+
+
+def _rail_notes(layout: Layout) -> Iterator[str]:
+    for index, rail in enumerate(layout.job.rails):
+        if is_outer(layout, index) and rail.haunch <= ZERO:
+            yield (
+                f"the {rail.name} has no haunch: its mortise runs out at the end of the stile once "
+                "the horn is cut off"
+            )
+
+
+def _section_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+    for joint in joints_of(layout):
+        mate, own = joint.end.mate, joint.own
+        if own.sticking != mate.sticking:
+            yield (
+                f"the mouldings of {own.name} and {mate.name} differ: they do not run on from one "
+                "to the other at a corner"
+            )
+        if own.thickness < mate.thickness:
+            thinner = notation.show(mate.thickness - own.thickness)
+            yield f"{own.name} is {thinner} thinner than {mate.name} and stands back behind it"
+        if joint.end.tenon.set_back > ZERO:
+            yield (
+                f"the tenon of the {joint.part} in the {joint.mate} is not in line with its own "
+                f"tongue: it stands back {notation.show(joint.end.tenon.set_back)} at a moulded "
+                "edge"
+            )
+
+
+def _wall_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+    """Walls left at the bottom of mortises that are thinner than the tenon."""
+    for joint in joints_of(layout):
+        both = 2 if joint.key == "bar_in_bar_mortise" else 1
+        wall = joint.mate_width - both * joint.end.mortise_depth
+        where = f"the {joint.mate} between the mortises" if both == 2 else f"the {joint.mate}"
+        if wall == ZERO and joint.mate_width > ZERO:
+            yield f"the mortise for the {joint.part} goes right through the {joint.mate}"
+        elif ZERO < wall < joint.end.tenon.thickness:
+            yield f"only {notation.show(wall)} is left of {where} for the {joint.part}"
+    crossing = any(joint.key == "bar_in_bar_mortise" for joint in joints_of(layout))
+    if crossing and layout.job.joints.bar_in_bar_mortise is None:
+        middle = notation.show(bar_in_bar_depth(layout))
+        yield f"mortises in bars for bars go to the middle, {middle}: the job does not say"

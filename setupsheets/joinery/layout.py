@@ -1,0 +1,150 @@
+"""The frame laid out: which section each member has, where the rails stand, how fields divide.
+
+Nothing is refused here: every size is computed by plain exact arithmetic, negative ones as well,
+and ``faults`` reads off what cannot be made, all of it at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from setupsheets.files.faults import Fault, Step, unknown
+from setupsheets.joinery.lights import COLUMNS, ROWS, Division, equal_lights
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import FrameField, Job, Through
+from setupsheets.shop.sections import Member, Section
+
+
+@dataclass(frozen=True)
+class Layout:
+    """One leaf with its sections at hand. ``rails`` and ``sight_heights`` run from top to bottom;
+    ``bar_width`` is nought where there are no bars."""
+
+    job: Job
+    stile: Section
+    rails: tuple[Section, ...]
+    bar: Section | None
+    bar_width: Length
+    sight_width: Length
+    sight_heights: tuple[Length, ...]
+
+    @cached_property
+    def rail_edges(self) -> tuple[tuple[Length, Length], ...]:
+        """Lower and upper edge of each rail above the bottom of the leaf, top rail first."""
+        edges, top = [], self.job.leaf.height
+        for rail, below in zip(self.job.rails, (*self.sight_heights, Length.ZERO), strict=True):
+            edges.append((top - rail.width, top))
+            top -= rail.width + below
+        return tuple(edges)
+
+    @cached_property
+    def rows(self) -> tuple[Division, ...]:
+        """How each field divides from its lower rail upward."""
+        return tuple(
+            self._divide(number, ROWS, self.rails[number].rebate.width, upper.rebate.width)
+            for number, upper in enumerate(self.rails[:-1], start=1)
+        )
+
+    @cached_property
+    def columns(self) -> tuple[Division, ...]:
+        """How each field divides from the left stile to the right."""
+        wide = self.stile.rebate.width
+        return tuple(self._divide(n + 1, COLUMNS, wide, wide) for n in range(len(self.job.fields)))
+
+    @property
+    def broken(self) -> Through:
+        """Which bars are broken between the others, where bars cross."""
+        through = self.job.bars.through if self.job.bars else Through.CROSS
+        return Through.UPRIGHT if through is Through.CROSS else Through.CROSS
+
+    def members(self, field: int) -> Iterator[Section]:
+        """The sections around the panes of a field that counts from 1, each once."""
+        found = [self.stile, self.rails[field - 1], self.rails[field]]
+        if self.bar and bars_in(self.job.fields[field - 1]):
+            found.append(self.bar)
+        yield from {section.name: section for section in found}.values()
+
+    def _divide(self, number: int, direction: str, before: Length, after: Length) -> Division:
+        field = self.job.fields[number - 1]
+        sight = self.sight_heights[number - 1] if direction == ROWS else self.sight_width
+        bars = (field.rows if direction == ROWS else field.columns) - 1
+        rebate = self.bar.rebate.width if self.bar else Length.ZERO
+        tongue = self.bar_width - 2 * rebate
+        lights = equal_lights(sight + before + after, bars, tongue)
+        return Division(number, direction, lights, before, after, rebate, self.bar_width)
+
+
+def bars_in(field: FrameField) -> bool:
+    """Whether a field is divided at all."""
+    return field.rows > 1 or field.columns > 1
+
+
+def lay_out(job: Job, sections: Mapping[str, Section]) -> Layout:
+    """The leaf laid out; the job has no ``reference_faults``."""
+    bar = sections[job.bars.section] if job.bars else None
+    width = (job.bars.width if job.bars else None) or (bar.width if bar else None) or Length.ZERO
+    return Layout(
+        job=job,
+        stile=sections[job.stiles.section],
+        rails=tuple(sections[rail.section] for rail in job.rails),
+        bar=bar,
+        bar_width=width,
+        sight_width=job.leaf.width - 2 * job.stiles.width,
+        sight_heights=_sight_heights(job),
+    )
+
+
+def left_for_fields(job: Job) -> Length:
+    """What the rails leave of the leaf's height, and given sight heights of that."""
+    given = (field.sight_height or Length.ZERO for field in job.fields)
+    rails = sum((rail.width for rail in job.rails), Length.ZERO)
+    return job.leaf.height - rails - sum(given, Length.ZERO)
+
+
+def _sight_heights(job: Job) -> tuple[Length, ...]:
+    """Given sight heights, and what is left for the fields that give none, in equal shares."""
+    open_fields = sum(field.sight_height is None for field in job.fields)
+    share = left_for_fields(job) / max(open_fields, 1)
+    return tuple(
+        share if field.sight_height is None else field.sight_height for field in job.fields
+    )
+
+
+def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Fault]:
+    """What stops a job from being laid out at all: unknown sections and wrong counts."""
+    yield from _section_faults(job, sections, Member.FRAME, job.stiles.section, "stiles")
+    for index, rail in enumerate(job.rails):
+        yield from _section_faults(job, sections, Member.FRAME, rail.section, "rails", index)
+    if job.bars:
+        yield from _section_faults(job, sections, Member.BAR, job.bars.section, "bars")
+        section = sections.get(job.bars.section)
+        if section and job.bars.width is None and section.width is None:
+            message = f"expected the bar's width: the section {section.name!r} gives none"
+            yield job.marks.key_fault(message, "bars", "width")
+    if len(job.rails) < 2:
+        yield job.marks.fault(f"expected two rails or more, found {len(job.rails)}", "rails")
+    if len(job.fields) != len(job.rails) - 1:
+        yield job.marks.fault(
+            f"expected {len(job.rails) - 1} fields between {len(job.rails)} rails, found "
+            f"{len(job.fields)}: a field lies between every two rails",
+            "fields",
+        )
+    for index, field in enumerate(job.fields):
+        for key, found in (("rows", field.rows), ("columns", field.columns)):
+            if found < 1:
+                yield job.marks.fault(f"expected 1 or more, found {found}", "fields", index, key)
+        if bars_in(field) and job.bars is None:
+            message = f"{field.rows} rows by {field.columns} columns need bars: give 'bars'"
+            yield job.marks.fault(message, "fields", index)
+
+
+def _section_faults(
+    job: Job, sections: Mapping[str, Section], member: Member, name: str, *at: Step
+) -> Iterator[Fault]:
+    if name not in sections:
+        yield job.marks.fault(unknown("section", name, sections), *at, "section")
+    elif sections[name].member is not member:
+        message = f"expected a {member} section, found {name!r}: a {sections[name].member} section"
+        yield job.marks.fault(message, *at, "section")

@@ -1,0 +1,264 @@
+"""Designs that cannot be made: each names the job's field and by how much it is out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+
+from setupsheets.files.faults import DataFaults
+from setupsheets.joinery.frame import work_out
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Bars, Fill, FrameField, Glazing, Job, Leaf, Rail
+from setupsheets.shop.sections import Rebate, Section, Sticking
+
+Design = tuple[Job, dict[str, Section]]
+
+
+def faults(job: Job, sections: dict[str, Section]) -> list[tuple[str, str]]:
+    try:
+        work_out(job, sections, SIXTY_FOURTHS)
+    except DataFaults as found:
+        return [(fault.field, fault.message) for fault in found.faults]
+    return []
+
+
+def just(job: Job) -> Design:
+    return job, SECTIONS
+
+
+def both(**changes: object) -> dict[str, Section]:
+    """Frame and bar with the same changes, so that glass still lies flat."""
+    frame = replace(FRAME, **changes)  # type: ignore[arg-type]
+    return {"frame": frame, "bar": replace(BAR, **changes)}  # type: ignore[arg-type]
+
+
+def with_rails(job: Job, *rails: Rail) -> Job:
+    return replace(job, rails=rails)
+
+
+def joints(job: Job, **changes: Length) -> Job:
+    return replace(job, joints=replace(job.joints, **changes))  # type: ignore[arg-type]
+
+
+def glazing(**changes: Length) -> Job:
+    return leaf(glazing=replace(leaf().glazing, **changes))  # type: ignore[arg-type]
+
+
+CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
+    "unknown section": (
+        lambda: just(leaf(bars=Bars("bra"))),
+        "bars.section",
+        "did you mean 'bar'?",
+    ),
+    "bar section in the frame": (
+        lambda: just(replace(leaf(), stiles=replace(leaf().stiles, section="bar"))),
+        "stiles.section",
+        "expected a frame section, found 'bar': a bar section",
+    ),
+    "bar without a width": (
+        lambda: (leaf(), {"frame": FRAME, "bar": replace(BAR, width=None)}),
+        "bars.width",
+        "expected the bar's width",
+    ),
+    "fields and rails do not match": (
+        lambda: just(replace(leaf(), fields=leaf().fields * 2)),
+        "fields",
+        "expected 1 fields between 2 rails, found 2",
+    ),
+    "one rail": (
+        lambda: just(replace(leaf(), rails=leaf().rails[:1], fields=())),
+        "rails",
+        "expected two rails or more, found 1",
+    ),
+    "no rows": (lambda: just(leaf(rows=0)), "fields.1.rows", "expected 1 or more, found 0"),
+    "lights without bars": (lambda: just(leaf(bars=None)), "fields.1", "need bars"),
+    "stiles fill the leaf": (
+        lambda: just(replace(leaf(), leaf=Leaf(inches("6"), inches("46")))),
+        "leaf.width",
+        "leave a sight width of 0 in",
+    ),
+    "heights do not add up": (
+        lambda: just(replace(leaf(), fields=(FrameField(Fill.GLASS, 4, 1, inches("40 1/4")),))),
+        "leaf.height",
+        "come to 46 1/4 in, 1/4 in more than the leaf's height of 46 in",
+    ),
+    "nothing left for the open field": (
+        lambda: just(two_fields_with(inches("60"))),
+        "leaf.height",
+        "leave field 2 a sight height of 0 in",
+    ),
+    "two open fields": (
+        lambda: just(two_fields_with(None)),
+        "fields.2.sight_height",
+        "only one field of a leaf takes what the others leave",
+    ),
+    "rebate and sticking through the stock": (
+        lambda: (leaf(), both(rebate=Rebate(inches("7/16"), inches("1")))),
+        "stiles.section",
+        "leave no tongue in stock 1 3/8 in thick, 0 in too deep",
+    ),
+    "no stem left of a bar": (
+        lambda: just(leaf(bars=Bars("bar", inches("7/8")))),
+        "bars.section",
+        "leave 0 in of a width of 7/8 in: it must be more than 7/8 in",
+    ),
+    "mouldings overlap on a bar": (
+        lambda: (
+            leaf(),
+            {"frame": FRAME, "bar": replace(BAR, sticking=wide(inches("5/8")))},
+        ),
+        "bars.section",
+        "takes 1/8 in more than the width of 1 1/8 in",
+    ),
+    "glass would not lie flat": (
+        lambda: (
+            leaf(),
+            {"frame": FRAME, "bar": replace(BAR, rebate=Rebate(inches("7/16"), inches("11/16")))},
+        ),
+        "bars.section",
+        "1/16 in apart",
+    ),
+    "bar thicker than the frame": (
+        lambda: (
+            leaf(),
+            {
+                "frame": FRAME,
+                "bar": replace(
+                    BAR, thickness=inches("1 1/2"), rebate=Rebate(inches("7/16"), inches("7/8"))
+                ),
+            },
+        ),
+        "bars.section",
+        "is 1 1/2 in thick and the stiles' 1 3/8 in, 1/8 in more",
+    ),
+    "bars wider than the opening": (
+        lambda: just(leaf(sight_height="10", rows=10)),
+        "fields.1.rows",
+        "9 bars of 1 1/8 in take 10 1/8 in of a sight opening of 10 in",
+    ),
+    "haunch on a middle rail": (
+        lambda: just(haunched()),
+        "rails.2.haunch",
+        "it has no outer edge",
+    ),
+    "haunch as wide as the rail": (
+        lambda: just(
+            with_rails(leaf(), replace(leaf().rails[0], haunch=inches("3")), leaf().rails[1])
+        ),
+        "joints.rail_mortise",
+        "has a width of 0 in",
+    ),
+    "tenon ends at its shoulder": (
+        lambda: just(joints(leaf(), bar_mortise=inches("7/16"))),
+        "joints.bar_mortise",
+        "must be deeper than 7/16 in, found 7/16 in, 0 in too little",
+    ),
+    "gap takes the tenon": (
+        lambda: just(joints(leaf(), gap=inches("1"))),
+        "joints.rail_mortise",
+        "must be deeper than 1 7/16 in, found 1 1/4 in, 3/16 in too little",
+    ),
+    "mortise deeper than the stile": (
+        lambda: just(joints(leaf(), rail_mortise=inches("3 1/8"))),
+        "joints.rail_mortise",
+        "is 3 1/8 in deep and the stile 3 in wide, 1/8 in too deep",
+    ),
+    "stub tenons meet in a bar": (
+        lambda: just(joints(leaf(rows=2, columns=2), bar_in_bar_mortise=inches("5/8"))),
+        "joints.bar_in_bar_mortise",
+        "1/8 in too deep together; expected at most 9/16 in each",
+    ),
+    "tenons meet in a lock rail": (
+        lambda: just(joints(two_fields(), bar_mortise=inches("2 9/16"))),
+        "joints.bar_mortise",
+        "meet in the lock rail 5 in wide",
+    ),
+    "rebate too shallow": (
+        lambda: just(glazing(bedding=inches("1/4"), bead_depth=inches("1/2"))),
+        "glazing.thickness",
+        "take 7/8 in of a rebate 3/4 in deep, 1/8 in too much",
+    ),
+    "nothing left for the bead": (
+        lambda: just(glazing(bedding=inches("5/8"))),
+        "glazing.thickness",
+        "and the bead more of a rebate 3/4 in deep",
+    ),
+    "clearance past the rebate": (
+        lambda: just(glazing(clearance=inches("7/16"))),
+        "glazing.clearance",
+        "falls through",
+    ),
+    "bead wider than the rebate": (
+        lambda: just(glazing(bead_width=inches("1/2"))),
+        "glazing.bead_width",
+        "1/16 in too much",
+    ),
+    "panel without a thickness": (
+        lambda: just(leaf(rows=1, fields=(FrameField(Fill.PANEL),))),
+        "glazing.panel_thickness",
+        "expected the panels' thickness",
+    ),
+    "one name for two rails": (
+        lambda: just(with_rails(leaf(), *(replace(each, name="rail") for each in uneven_rails()))),
+        "rails.2.name",
+        "expected a name for each",
+    ),
+}
+
+
+def two_fields_with(height: Length | None) -> Job:
+    job = two_fields()
+    upper, lower = job.fields
+    return replace(job, fields=(replace(upper, sight_height=height), lower))
+
+
+def wide(width: Length) -> Sticking:
+    return replace(BAR.sticking, width=width)
+
+
+def haunched() -> Job:
+    top, lock, bottom = two_fields().rails
+    return with_rails(two_fields(), top, replace(lock, haunch=inches("1")), bottom)
+
+
+def uneven_rails() -> tuple[Rail, Rail]:
+    top, bottom = leaf().rails
+    return top, replace(bottom, width=inches("4"))
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_design_that_cannot_be_made_says_where_and_by_how_much(case: str) -> None:
+    design, field, words = CASES[case]
+    found = faults(*design())
+    assert any(where == field and words in message for where, message in found), found
+
+
+def test_the_designs_that_the_faults_start_from_are_sound() -> None:
+    for job in (leaf(), leaf(rows=2, columns=2), two_fields(), leaf(rows=10, sight_height="12")):
+        assert faults(job, SECTIONS) == []
+
+
+def test_the_limits_themselves_can_be_made() -> None:
+    """Mortises to the middle of a bar, through a stile, a bar of nothing but its mouldings."""
+    assert (
+        faults(joints(leaf(rows=2, columns=2), bar_in_bar_mortise=inches("9/16")), SECTIONS) == []
+    )
+    assert faults(joints(leaf(), rail_mortise=inches("3")), SECTIONS) == []
+    assert faults(joints(two_fields(), bar_mortise=inches("2 1/2")), SECTIONS) == []
+    narrow = {"frame": FRAME, "bar": replace(BAR, sticking=wide(inches("9/16")))}
+    assert faults(leaf(), narrow) == []
+
+
+def test_all_faults_come_at_once() -> None:
+    job = joints(glazing(clearance=inches("1/2")), bar_mortise=inches("1/4"))
+    shallow = replace(job, leaf=Leaf(inches("5"), job.leaf.height))
+    found = {field for field, _ in faults(shallow, SECTIONS)}
+    assert found == {"leaf.width", "joints.bar_mortise", "glazing.clearance"}
+
+
+def test_glass_and_bead_may_fill_the_rebate_exactly() -> None:
+    full = Glazing(inches("1/8"), inches("1/8"), bedding=inches("1/8"), bead_depth=inches("1/2"))
+    assert faults(leaf(glazing=full), SECTIONS) == []
