@@ -258,7 +258,8 @@ class _Reader:
 
 
 def _wrong_count(token: Token, wanted: str, given: int) -> FormulaError:
-    message = f"{token.text} takes {wanted} arguments, and {given} stand here"
+    noun = "argument" if wanted == "1" else "arguments"
+    message = f"{token.text} takes {wanted} {noun}, and {given} stand here"
     return FormulaError(message, column=token.column)
 
 
