@@ -1,0 +1,91 @@
+"""What a blank is and what the design asks for, as polygons in mm.
+
+A section lies in x, y and an end in z, y: see `planes`. An end fits its mate when it begins where
+the mate's moulded edge leaves off, so both come from one outline.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from setupsheets.machining.operations import Subject
+from setupsheets.machining.planes import Plane, extents, mm, polygon
+from setupsheets.shop.jobs import Allowances
+from setupsheets.shop.outlines import Point
+from setupsheets.shop.recipes import Work
+from setupsheets.shop.sections import Member, Section
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+
+def blank(
+    subject: Subject, plane: Plane = Plane.SECTION, allowances: Allowances | None = None
+) -> Polygon:
+    """The blank in a plane, one corner at nought; ``allowances`` make it a rough one."""
+    sizes = extents(subject, allowances)
+    across, up = (sizes[axis] for axis in plane.axes)
+    return polygon([(0, 0), (across, 0), (across, up), (0, up)])
+
+
+def design(subject: Subject, work: Work) -> Polygon:
+    """What the design asks for once that work is done: the section, the end, the mortised section.
+
+    For work on a whole blank, and for beads, that is the plain finished size. Raises ValueError
+    where the subject lacks what the work needs.
+    """
+    if work is Work.END:
+        return _end(subject)
+    if work is Work.MORTISE:
+        return _mortised(subject)
+    if work is Work.EDGE and subject.section is not None:
+        return _section(subject, subject.section)
+    return blank(subject)
+
+
+def sight_edges(subject: Subject) -> int:
+    """How many edges are moulded: 2 on a bar."""
+    bar = subject.section is not None and subject.section.member is Member.BAR
+    return 2 if bar else subject.sight_edges
+
+
+def moulded_edge(section: Section, thickness: float) -> list[Point]:
+    """The sight edge from face to back in mm: sticking, tongue, rebate, for wood so thick."""
+    rebate = mm(section.thickness - section.rebate.depth)
+    width = mm(section.rebate.width)
+    edge = [*section.sticking.points(), (0.0, min(rebate, thickness))]
+    return [*edge, (width, rebate), (width, thickness)] if rebate < thickness else edge
+
+
+def _section(subject: Subject, section: Section) -> Polygon:
+    width, thickness = mm(subject.width), mm(section.thickness)
+    near = moulded_edge(section, thickness)
+    far = [(width, 0.0), (width, thickness)]
+    if sight_edges(subject) > 1:
+        far = [(width - x, y) for x, y in near]
+    return polygon([*near, *reversed(far)])
+
+
+def _end(subject: Subject) -> Polygon:
+    """The mate's moulded edge turned over, its sight edge at the reach, and the tenon beyond it."""
+    end = subject.end
+    if end is None:
+        raise ValueError("work on an end needs the end that is asked for")
+    sizes, reach = extents(subject), mm(end.reach)
+    edge = [(reach - x, y) for x, y in moulded_edge(end.mate, sizes["y"])]
+    body = polygon([*edge, (sizes["z"], sizes["y"]), (sizes["z"], 0.0)])
+    first = mm(end.tenon.from_face)
+    last = mm(end.tenon.from_face + end.tenon.thickness)
+    tenon = polygon([(0, first), (sizes["z"], first), (sizes["z"], last), (0, last)])
+    return body.union(tenon)
+
+
+def _mortised(subject: Subject) -> Polygon:
+    mortise = subject.mortise
+    if mortise is None:
+        raise ValueError("work on a mortise needs the mortise that is asked for")
+    first, last = mm(mortise.from_face), mm(mortise.from_face + mortise.thickness)
+    depth = mm(mortise.depth)
+    return blank(subject).difference(
+        polygon([(0, first), (depth, first), (depth, last), (0, last)])
+    )
