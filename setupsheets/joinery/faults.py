@@ -36,7 +36,7 @@ def _size_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
     if layout.sight_width <= ZERO:
         yield layout.job.marks.fault(
             f"two stiles of {show(job.stiles.width)} leave a sight width of "
-            f"{show(layout.sight_width)} in a leaf {show(job.leaf.width)} wide",
+            f"{show(layout.sight_width)} in a leaf {show(job.size.width)} wide",
             "leaf",
             "width",
         )
@@ -48,16 +48,16 @@ def _size_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
     if not silent and left != ZERO:
         way = "less" if left > ZERO else "more"
         yield layout.job.marks.fault(
-            f"rails and sight heights come to {show(job.leaf.height - left)}, {show(abs(left))} "
-            f"{way} than the leaf's height of {show(job.leaf.height)}; change one, or leave "
+            f"rails and sight heights come to {show(job.size.height - left)}, {show(abs(left))} "
+            f"{way} than the leaf's height of {show(job.size.height)}; change one, or leave "
             "sight_height out of one field",
             "leaf",
             "height",
         )
     if silent and left <= ZERO:
         yield layout.job.marks.fault(
-            f"rails and the other fields take {show(job.leaf.height - left)} of the leaf's height "
-            f"of {show(job.leaf.height)} and leave field {silent[0] + 1} a sight height of "
+            f"rails and the other fields take {show(job.size.height - left)} of the leaf's height "
+            f"of {show(job.size.height)} and leave field {silent[0] + 1} a sight height of "
             f"{show(left)}",
             "leaf",
             "height",

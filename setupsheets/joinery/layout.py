@@ -33,7 +33,7 @@ class Layout:
     @cached_property
     def rail_edges(self) -> tuple[tuple[Length, Length], ...]:
         """Lower and upper edge of each rail above the bottom of the leaf, top rail first."""
-        edges, top = [], self.job.leaf.height
+        edges, top = [], self.job.size.height
         for rail, below in zip(self.job.rails, (*self.sight_heights, Length.ZERO), strict=True):
             edges.append((top - rail.width, top))
             top -= rail.width + below
@@ -91,7 +91,7 @@ def lay_out(job: Job, sections: Mapping[str, Section]) -> Layout:
         rails=tuple(sections[rail.section] for rail in job.rails),
         bar=bar,
         bar_width=width,
-        sight_width=job.leaf.width - 2 * job.stiles.width,
+        sight_width=job.size.width - 2 * job.stiles.width,
         sight_heights=_sight_heights(job),
     )
 
@@ -100,7 +100,7 @@ def left_for_fields(job: Job) -> Length:
     """What the rails leave of the leaf's height, and given sight heights of that."""
     given = (field.sight_height or Length.ZERO for field in job.fields)
     rails = sum((rail.width for rail in job.rails), Length.ZERO)
-    return job.leaf.height - rails - sum(given, Length.ZERO)
+    return job.size.height - rails - sum(given, Length.ZERO)
 
 
 def _sight_heights(job: Job) -> tuple[Length, ...]:

@@ -95,7 +95,7 @@ def _stile(layout: Layout) -> Piece:
         sight_edges=1,
         ends=(),
         pockets=tuple(_stile_pockets(layout)),
-        stile_length=job.leaf.height + 2 * job.stiles.horn,
+        stile_length=job.size.height + 2 * job.stiles.horn,
     )
 
 

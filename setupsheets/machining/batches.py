@@ -100,7 +100,7 @@ def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 
 def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    leaf, section = job.leaf, joinery.parts[0].section
+    leaf, section = job.size, joinery.parts[0].section
     subject = Subject(width=leaf.width, thickness=section.thickness, length=leaf.height)
     return (Batch(subject, {"leaf": job.count}),)
 

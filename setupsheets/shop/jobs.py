@@ -5,24 +5,40 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.recipes import Makes
 
+_HALF, _EIGHTH, _SIXTEENTH = (Length(f"1/{n} in") for n in (2, 8, 16))
+
 
 class Fill(StrEnum):
-    """What stands in a field of the frame; both lie in the rebate behind a bead."""
+    """What stands in a field of the frame: glass or a panel in the rebate behind a bead, or a
+    panel in a groove."""
 
     GLASS = "glass"
     PANEL = "panel"
+    GROOVED_PANEL = "grooved panel"
 
 
 class Through(StrEnum):
-    """Which bars run through where bars cross; the others are broken between them."""
+    """Which bars run through where bars cross; the others are broken between them. Halved bars
+    all run through: the upright ones are let in over the cross bars by half their thickness."""
 
     CROSS = "cross"
     UPRIGHT = "upright"
+    HALVED = "halved"
+
+
+class Meeting(StrEnum):
+    """How the two leaves of a pair meet."""
+
+    PLAIN = "plain"
+    REBATED = "rebated"
+    ASTRAGAL = "astragal"
+    STRIP = "cover strip"
 
 
 @dataclass(frozen=True)
@@ -31,6 +47,46 @@ class Leaf:
 
     width: Length
     height: Length
+
+
+@dataclass(frozen=True)
+class Clearances:
+    """What is left open at each edge of a leaf; ``meeting`` is each leaf's share of a pair's gap.
+
+    Defaults: Architectural Woodwork Standards, 1st edition, 2009.
+    """
+
+    top: Length = _EIGHTH
+    hinge: Length = _EIGHTH
+    lock: Length = _EIGHTH
+    bottom: Length = _HALF
+    meeting: Length = _SIXTEENTH
+
+
+@dataclass(frozen=True)
+class Opening:
+    """The finished opening that the job's leaf, or a pair of leaves, closes.
+
+    ``lap`` is how far the leaves of a rebated pair overlap. Bevels in degrees from square, so that
+    the edge clears its frame as it swings.
+    """
+
+    width: Length
+    height: Length
+    clearances: Clearances = field(default_factory=Clearances)
+    pair: Meeting | None = None
+    lap: Length = Length.ZERO
+    hinge_bevel: Fraction = Fraction(3)
+    lock_bevel: Fraction = Fraction(3)
+
+    @property
+    def leaf(self) -> Leaf:
+        """The leaf at its widest face: the opening less clearances; half of it for a pair."""
+        gaps, height = self.clearances, self.height - self.clearances.top - self.clearances.bottom
+        if self.pair is None:
+            return Leaf(self.width - gaps.hinge - gaps.lock, height)
+        both = self.width - 2 * (gaps.hinge + gaps.meeting) + self.lap
+        return Leaf(both / 2, height)
 
 
 @dataclass(frozen=True)
@@ -46,24 +102,33 @@ class Stile:
 @dataclass(frozen=True)
 class Rail:
     """One rail, named from top to bottom. ``haunch`` is what the tenon stands back from the
-    rail's outer edge at a corner; a middle rail has none."""
+    rail's outer edge at a corner; a middle rail has none. ``twin_gap`` is what is left between
+    the twin tenons of a wide rail; without it there is one."""
 
     name: str
     width: Length
     section: str
     haunch: Length = Length.ZERO
+    twin_gap: Length | None = None
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
 class FrameField:
     """What lies between two rails. One field of a leaf may leave ``sight_height`` out and takes
-    what the others leave."""
+    what the others leave.
+
+    Lights are equal, unless ``margin`` gives the width between rebates of narrow lights along the
+    frame, or shares say in what proportion rows (from the top) or columns (from the left) divide.
+    """
 
     fill: Fill
     rows: int = 1
     columns: int = 1
     sight_height: Length | None = None
+    margin: Length | None = None
+    row_shares: tuple[Fraction, ...] = ()
+    column_shares: tuple[Fraction, ...] = ()
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -106,6 +171,61 @@ class Glazing:
 
 
 @dataclass(frozen=True)
+class Panels:
+    """Panels in a groove along the tongue. ``clearance`` at each edge is room for the panel to
+    grow; ``border`` is the sloped or sunk edge of a raised panel, none on a flat one."""
+
+    thickness: Length
+    groove_width: Length
+    groove_depth: Length
+    clearance: Length
+    border: Length | None = None
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Lock:
+    """A mortise lock in the lock stile: ``above`` is its middle above the bottom of the leaf,
+    ``depth`` from the stile's outer edge."""
+
+    above: Length
+    height: Length
+    depth: Length
+    thickness: Length
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Stock:
+    """Boards at hand: ``lengths`` that may be had, ``kerf`` of each crosscut, ``trim`` lost at
+    both ends of a board together, ``scarf`` the length of a glued scarf for each of thickness."""
+
+    lengths: tuple[Length, ...]
+    kerf: Length
+    trim: Length = Length.ZERO
+    scarf: Fraction = Fraction(8)
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Air:
+    """Air that timber comes into balance with: degrees Celsius, relative humidity in percent."""
+
+    celsius: Fraction
+    humidity: Fraction
+
+
+@dataclass(frozen=True)
+class Seasons:
+    """The air the leaf is made in, and the driest and dampest that it will hang in."""
+
+    made: Air
+    dry: Air
+    damp: Air
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
 class Allowances:
     """What the rough blank has over the finished part."""
 
@@ -116,19 +236,27 @@ class Allowances:
 
 @dataclass(frozen=True)
 class Job:
-    """One job. ``recipes`` and ``cutters`` overrule the shop's first choices."""
+    """One job, ``count`` leaves of it. Its size is the ``leaf``'s, or comes from the ``opening``.
+
+    ``recipes`` and ``cutters`` overrule the shop's first choices.
+    """
 
     name: str
     title: str
     timber: str
-    leaf: Leaf
     stiles: Stile
     rails: tuple[Rail, ...]
     fields: tuple[FrameField, ...]
     joints: Joints
     glazing: Glazing
     count: int = 1
+    leaf: Leaf | None = None
+    opening: Opening | None = None
     bars: Bars | None = None
+    panels: Panels | None = None
+    lock: Lock | None = None
+    stock: Stock | None = None
+    seasons: Seasons | None = None
     allowances: Allowances = field(default_factory=Allowances)
     recipes: Mapping[Makes, str] = field(default_factory=dict)
     inputs: Mapping[str, Length] = field(default_factory=dict)
@@ -136,3 +264,10 @@ class Job:
     machines: Mapping[str, str] = field(default_factory=dict)
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def size(self) -> Leaf:
+        """The finished leaf; nothing by nothing where the job gives neither leaf nor opening."""
+        if self.leaf is not None:
+            return self.leaf
+        return self.opening.leaf if self.opening else Leaf(Length.ZERO, Length.ZERO)

@@ -254,7 +254,7 @@ def test_the_limits_themselves_can_be_made() -> None:
 
 def test_all_faults_come_at_once() -> None:
     job = joints(glazing(clearance=inches("1/2")), bar_mortise=inches("1/4"))
-    shallow = replace(job, leaf=Leaf(inches("5"), job.leaf.height))
+    shallow = replace(job, leaf=Leaf(inches("5"), job.size.height))
     found = {field for field, _ in faults(shallow, SECTIONS)}
     assert found == {"leaf.width", "joints.bar_mortise", "glazing.clearance"}
 

@@ -215,7 +215,7 @@ def test_every_change_named_brings_the_lights_onto_a_mark(
     base = leaf(rows=1 if upright else lights, columns=lights if upright else 1)
     size = marks * finest + lights * inches("2")
     six = 2 * base.stiles.width
-    other = base.leaf.height if upright else base.leaf.width
+    other = base.size.height if upright else base.size.width
     shape = Leaf(size + six, other) if upright else Leaf(other, size + six)
     job = replace(base, leaf=shape)
     found = worked(job, notation).lights[1 if upright else 0]
@@ -232,7 +232,7 @@ def _changed(job: Job, what: str, by: Length) -> Job:
     if what == "each stile":
         return replace(job, stiles=replace(job.stiles, width=job.stiles.width + by))
     if what == "the leaf":
-        return replace(job, leaf=Leaf(job.leaf.width + by, job.leaf.height))
+        return replace(job, leaf=Leaf(job.size.width + by, job.size.height))
     return replace(job, bars=Bars("bar", width=inches("1 1/8") + by))
 
 
@@ -249,7 +249,7 @@ def designs(draw: st.DrawFn) -> tuple[Job, dict[str, Section]]:
     rows, columns = draw(st.integers(1, 6)), draw(st.integers(1, 5))
     through = draw(st.sampled_from([Through.CROSS, Through.UPRIGHT]))
     job = leaf("30", "40", rows, columns, bars=Bars("bar", through=through))
-    grown = Leaf(job.leaf.width + draw(QUARTER_MM), job.leaf.height + draw(QUARTER_MM))
+    grown = Leaf(job.size.width + draw(QUARTER_MM), job.size.height + draw(QUARTER_MM))
     return replace(job, leaf=grown), {"frame": FRAME, "bar": bar}
 
 
@@ -261,7 +261,7 @@ def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, S
     frame, bar = sections["frame"].rebate.width, sections["bar"].rebate.width
     for lights, sight in zip(
         joinery.lights,
-        (job.leaf.height - inches("6"), job.leaf.width - inches("6")),
+        (job.size.height - inches("6"), job.size.width - inches("6")),
         strict=True,
     ):
         tongue = inches("1 1/8") - 2 * bar
@@ -286,7 +286,7 @@ def test_broken_bars_and_through_bars_fill_the_opening(
     lines, crossed = field.columns - 1, field.rows - 1
     if upright_runs:
         lines, crossed = crossed, lines
-    sight = (job.leaf.width if upright_runs else job.leaf.height) - inches("6")
+    sight = (job.size.width if upright_runs else job.size.height) - inches("6")
     broken = [part for part in joinery.parts if part.role is role]
     total = sum((part.count * part.sight for part in broken), Length.ZERO)
     assert total == lines * (sight - crossed * inches("1 1/8"))
