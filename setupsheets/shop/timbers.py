@@ -11,7 +11,8 @@ from setupsheets.files.faults import NOWHERE, Marks
 @dataclass(frozen=True)
 class Timber:
     """``radial`` and ``tangential`` are the movement for 1 % of moisture content, as a fraction of
-    the size, good from 6 to 14 %; ``density`` in kg/m3 at about 12 %."""
+    the size, good from 6 to 14 %; ``density`` in kg/m3 at about 12 %. ``source`` is that of the
+    movement, ``density_source`` that of the density. ``hard`` timber wants lighter passes."""
 
     name: str
     title: str
@@ -19,6 +20,7 @@ class Timber:
     tangential: Fraction
     source: str
     density: Fraction | None = None
+    density_source: str = ""
     hard: bool = True
     also_called: tuple[str, ...] = ()
     notes: str = ""
