@@ -66,7 +66,7 @@ class Section:
     sticking: Sticking
     rebate: Rebate
     width: Length | None = None
-    cutters: Mapping[str, str] = field(default_factory=dict)
+    cutters: Mapping[str, str] = field(default_factory=dict, hash=False)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
