@@ -11,7 +11,7 @@ from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.outlook import Outlook, look_ahead
-from setupsheets.corrections.search import best_moves
+from setupsheets.corrections.search import Search, best_moves, prepare_search
 
 MOVE_WORTH = 0.015
 """How much better the parts' chance must get for one more move to be asked for."""
@@ -66,8 +66,13 @@ class Advice:
 
 def advise(belief: Belief, move_worth: float = MOVE_WORTH) -> Advice:
     """Give the moves to make now. The same belief gives the same advice to the last digit."""
-    outlook = look_ahead(belief)
-    return describe(belief, outlook, best_moves(belief, outlook, move_worth))
+    return advise_with(belief, prepare_search(belief, look_ahead(belief), move_worth))[0]
+
+
+def advise_with(belief: Belief, search: Search) -> tuple[Advice, Array]:
+    """Give the advice of a search, and its moves (n), mm, in the order of the causes."""
+    moves = best_moves(search)
+    return describe(belief, search.outlook, moves), moves
 
 
 def describe(belief: Belief, outlook: Outlook, moves: Array) -> Advice:

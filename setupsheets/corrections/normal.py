@@ -132,7 +132,7 @@ def box_probability(mean: Array, cov: Array, low: Array, high: Array, points: in
     """
     size = mean.shape[-1]
     root = _root(cov)
-    lattice = _lattice(points, size)
+    draws = lattice(points, size)
     drawn = np.zeros((*mean.shape[:-1], size, points))
     total = np.ones((*mean.shape[:-1], points))
     for row in range(size):
@@ -143,7 +143,7 @@ def box_probability(mean: Array, cov: Array, low: Array, high: Array, points: in
         part = np.maximum(between(below, above), 0.0)
         total *= part
         if row + 1 < size:
-            drawn[:, row] = quantile(cdf(below) + lattice[row] * part)
+            drawn[:, row] = quantile(cdf(below) + draws[row] * part)
     probability: Array = total.mean(axis=-1)
     return probability
 
@@ -174,7 +174,7 @@ def _quantile_table() -> tuple[Array, Array]:
 
 
 @lru_cache(maxsize=32)
-def _lattice(points: int, size: int) -> Array:
+def lattice(points: int, size: int) -> Array:
     """Give a fixed lattice in the unit cube, (size, points): square roots of primes, folded.
 
     Source: R. D. Richtmyer (1951) for the square roots; the fold (baker's transformation) is

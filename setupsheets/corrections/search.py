@@ -65,12 +65,11 @@ class Search:
         return smallest
 
 
-def best_moves(belief: Belief, outlook: Outlook, move_worth: float) -> Array:
+def best_moves(search: Search) -> Array:
     """Give the moves (n), mm, of the greatest worth that the search meets."""
-    if not len(outlook.low):
-        return np.zeros(len(belief.causes))
-    nothing = np.zeros((1, len(belief.causes)))
-    search = _prepare(belief, outlook, move_worth)
+    if not len(search.outlook.low):
+        return np.zeros(len(search.finest))
+    nothing = np.zeros((1, len(search.finest)))
     current = _full_corrections(search)
     visited = [nothing, current]
     values = [search.worth(nothing), search.worth(current)]
@@ -84,7 +83,8 @@ def best_moves(belief: Belief, outlook: Outlook, move_worth: float) -> Array:
     return max(polished, key=lambda pair: pair[1])[0]
 
 
-def _prepare(belief: Belief, outlook: Outlook, move_worth: float) -> Search:
+def prepare_search(belief: Belief, outlook: Outlook, move_worth: float) -> Search:
+    """Gather what the search needs to know."""
     width = np.minimum(outlook.high, -outlook.low)
     return Search(
         outlook=outlook,
