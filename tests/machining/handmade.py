@@ -35,7 +35,7 @@ def section(
     member: Member = Member.FRAME,
     sticking: Sticking = OVOLO,
     thickness: str = "1 3/8",
-    rebate: tuple[str, str] = ("7/16", "5/8"),
+    rebate: tuple[str, str] = ("7/16", "11/16"),
 ) -> Section:
     return Section(
         name="hand",
@@ -56,7 +56,7 @@ def subject(of: Section | None = None, width: str = "2 1/4", **more: Any) -> Sub
 
 
 def end(mate: Section | None = None) -> End:
-    """A 1/4 in tenon behind the sticking that goes 1 1/4 in past the mate's sight edge."""
+    """A tenon as thick as the tongue, 1/4 in, that goes 1 1/4 in past the mate's sight edge."""
     tenon = Tenon(inches("1/4"), inches("7/16"), inches("1 1/2"))
     return End(mate or section(), inches("1 5/16"), inches("1/16"), tenon)
 

@@ -231,7 +231,8 @@ def test_a_cope_is_the_stickings_reverse() -> None:
 
 def test_the_end_that_is_asked_for_has_the_three_lengths_of_the_design() -> None:
     """A 1 1/4 reach, a 3/8 sticking and a 7/16 rebate: face 7/8, back 13/16 and tongue 1 1/4."""
-    shape = design(subject(end=end()), Work.END)
+    mate = section(rebate=("7/16", "5/8"))  # a sixteenth of the tongue shows behind the tenon
+    shape = design(subject(mate, end=end(mate)), Work.END)
 
     def begins(y: str) -> float:
         level = shapely.LineString([(-1, mm(y)), (200, mm(y))])

@@ -1,0 +1,200 @@
+"""Proof of hand-made set-ups: what is left over and missing, worked by plane geometry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from handmade import OVOLO, bit, blade, end, inches, mm, operation, section, subject, with_figures
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.operations import Measurement, Operation, SetUp, Subject
+from setupsheets.machining.planes import Plane
+from setupsheets.machining.proof import Proof, prove
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.outlines import Shape
+from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, Surface, Work
+from setupsheets.shop.sections import Member, Sticking
+
+FAR = MeasuredTo.FAR
+SAW, ROUTER = MachineType.TABLE_SAW, MachineType.ROUTER_TABLE
+FACE, BACK, SIGHT, END = Surface.FACE, Surface.BACK, Surface.SIGHT_EDGE, Surface.END
+show = Notation(Unit.IN, Fraction(1, 64)).show
+
+
+def set_up(
+    operations: Sequence[Operation], of: Subject, measurements: tuple[Measurement, ...] = ()
+) -> SetUp:
+    recipe = Recipe("hand", "By hand", Makes.REBATE, (), ())
+    return SetUp("hand", recipe, of, {}, tuple(operations), measurements)
+
+
+def rebate(fence: str = "7/16", height: str = "11/16", finest: str = "1/64") -> Operation:
+    settings = [("fence", fence, FAR), ("height", height)]
+    return operation(
+        "rebate", SAW, blade(), Work.EDGE, BACK, SIGHT, settings, clears=True, finest=finest
+    )
+
+
+def sticking(profile: Sticking = OVOLO, off: Length = Length.ZERO) -> Operation:
+    made = operation("sticking", ROUTER, bit(CutterType.STICKING_BIT, profile=profile),
+                     Work.EDGE, FACE, SIGHT)  # fmt: skip
+    return with_figures(made, fence=OVOLO.width, height=OVOLO.depth + off)
+
+
+def cheeks_and_cope(back: str = "13/16", cope_height: Length = OVOLO.depth) -> list[Operation]:
+    """A tenon 1/4 thick, 7/16 from the face of a 1 3/8 part; see `handmade.end`."""
+    cheek = [("stop", back, FAR), ("height", "11/16")]
+    face = [("stop", "27/32", FAR), ("height", "7/16")]
+    cope = operation("cope", ROUTER, bit(CutterType.COPE_BIT, "2", profile=OVOLO),
+                     Work.END, FACE, END)  # fmt: skip
+    return [
+        operation("back", SAW, blade(), Work.END, BACK, END, cheek, clears=True),
+        operation("face", SAW, blade(), Work.END, FACE, END, face, clears=True),
+        with_figures(cope, fence=inches("1 1/4"), height=cope_height),
+    ]
+
+
+def section_proof(*operations: Operation) -> Proof:
+    return prove([set_up(operations, subject())], Work.EDGE)
+
+
+def end_proof(*operations: Operation) -> Proof:
+    return prove([set_up(operations, subject(end=end()))], Work.END, plane=Plane.END)
+
+
+def test_the_right_figures_prove() -> None:
+    assert section_proof(rebate(), sticking()).holds
+    assert end_proof(*cheeks_and_cope()).holds
+
+
+def test_two_set_ups_together_make_one_edge() -> None:
+    alone = [set_up([rebate()], subject()), set_up([sticking()], subject())]
+    assert prove(alone, Work.EDGE).holds
+    assert not prove(alone[:1], Work.EDGE).holds
+
+
+# By hand: where 1/16 too much or too little of each setting leaves wood or takes it.
+WRONG: list[tuple[Proof, str]] = [
+    (section_proof(rebate(fence="3/8"), sticking()),
+     "left over 1/16 in by 11/16 in at the rebate's wall"),
+    (section_proof(rebate(fence="1/2"), sticking()),
+     "missing 1/16 in by 11/16 in at the rebate's wall"),
+    (section_proof(rebate(height="5/8"), sticking()),
+     "left over 7/16 in by 1/16 in at the rebate's floor"),
+    (section_proof(rebate(height="3/4"), sticking()),
+     "missing 7/16 in by 1/16 in at the rebate's floor"),
+    (end_proof(*cheeks_and_cope(back="3/4")),
+     "left over 1/16 in by 11/16 in at the back shoulder"),
+    (end_proof(*cheeks_and_cope(back="7/8")), "missing 1/16 in by 11/16 in at the back shoulder"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("proof", "expected"), WRONG)
+def test_a_setting_a_sixteenth_off_is_told_with_size_and_place(proof: Proof, expected: str) -> None:
+    assert not proof.holds
+    assert expected in proof.text(show)
+
+
+def test_without_its_sticking_the_whole_corner_is_left_over() -> None:
+    proof = section_proof(rebate())
+    (piece,) = proof.left_over
+    assert piece.where == "the sticking"
+    assert piece.text(show) == "3/8 in by 7/16 in at the sticking"
+
+
+def test_a_strip_that_hangs_on_by_a_thread_is_left_over() -> None:
+    """Two saw cuts that miss each other by 1/64 leave the strip standing."""
+    groove = operation("groove", SAW, blade(), Work.EDGE, BACK, SIGHT,
+                       [("fence", "7/16", FAR), ("height", "11/16")])  # fmt: skip
+
+    def strip(height: str) -> Operation:
+        settings = [("fence", "11/16"), ("height", height)]
+        return operation("strip", SAW, blade(), Work.EDGE, SIGHT, FACE, settings)
+
+    assert section_proof(groove, strip("5/16"), sticking()).holds
+    hanging = section_proof(groove, strip("19/64"), sticking())
+    (piece,) = hanging.left_over
+    assert piece.shape.area == pytest.approx(
+        mm("5/16") * mm("11/16") - mm("19/64") * mm("1/8"), rel=1e-6
+    )
+
+
+def test_the_wrong_moulding_does_not_prove_but_another_flattening_of_the_same_does() -> None:
+    thinner = replace(OVOLO, quirk=inches("3/32"))
+    assert not section_proof(rebate(), sticking(thinner)).holds
+    hundredth = replace(OVOLO, quirk=OVOLO.quirk + Length("0.01 mm"))
+    assert section_proof(rebate(), sticking(hundredth)).holds
+
+
+def test_a_bar_is_proved_on_both_edges() -> None:
+    bar = subject(section(Member.BAR), "1 1/8")
+    both = [replace(item, asks=replace(item.asks, both=True)) for item in (rebate(), sticking())]
+    assert prove([set_up(both, bar)], Work.EDGE).holds
+    one = prove([set_up([both[0], sticking()], bar)], Work.EDGE)
+    assert [piece.where for piece in one.left_over] == ["the sticking of the second edge"]
+
+
+def test_one_set_up_is_proved_on_another_part_of_the_same_section() -> None:
+    """A rebate set from the outer edge of one width is wrong on another."""
+    outer = operation("rebate", SAW, blade("7/16"), Work.EDGE, BACK, Surface.OUTER_EDGE,
+                      [("fence", "1 13/16"), ("height", "11/16")])  # fmt: skip
+    made = [set_up([outer, sticking()], subject())]
+    assert prove(made, Work.EDGE).holds
+    assert not prove(made, Work.EDGE, subject(width="3")).holds
+
+
+def test_an_operation_that_cannot_be_worked_out_is_a_fault_in_words() -> None:
+    lost = operation("rebate", SAW, None, Work.EDGE, BACK, SIGHT, [("fence", "1")])
+    proof = section_proof(lost)
+    assert not proof.holds
+    assert proof.text(show).endswith("rebate: it has no cutter")
+
+
+def reading(target: str, sensitivities: dict[str, Fraction]) -> Measurement:
+    tolerance = inches("1/64")
+    return Measurement("width", "Width", "rule", "", "rebate", inches(target), tolerance,
+                       tolerance, sensitivities)  # fmt: skip
+
+
+def test_rounding_to_what_the_dials_can_be_moved_by_is_told_beside_the_tolerance() -> None:
+    """A fence that moves by 1/16 cannot be set to 13/32; the tie goes to the even sixteenth, 3/8,
+    1/32 scant; on two edges that is 1/16, past a tolerance of 1/64."""
+    coarse = rebate(fence="13/32", finest="1/16")
+    measured = reading("1", {"rebate.fence": Fraction(-2)})
+    proof = prove([set_up([coarse], subject(), (measured,))], Work.EDGE)
+    (rounded,) = proof.rounded
+    assert rounded.off == inches("1/16")
+    assert not rounded.within
+    assert proof.worst_rounded is rounded
+
+
+def test_rounding_moves_the_outline_by_as_much() -> None:
+    """A rebate's width of 7/16 on a fence moved by 1/4 goes to 1/2: its wall stands 1/16 off."""
+    fine = section_proof(rebate(), sticking())
+    coarse = section_proof(rebate(finest="1/4"), sticking())
+    assert fine.outline_off == pytest.approx(0, abs=1e-9)
+    assert coarse.outline_off == pytest.approx(
+        mm("1/16") * 2**0.5
+    )  # its height of 11/16 goes to 3/4
+
+
+# Where every shape of moulding comes from the same shop shapes, section and end prove alike.
+@pytest.mark.parametrize("shape", [Shape.OVOLO, Shape.OGEE, Shape.COVE, Shape.BEAD, Shape.CHAMFER])
+def test_every_shape_proves_along_the_edge_and_on_the_end(shape: Shape) -> None:
+    profile = Sticking(shape, inches("3/8"), inches("7/16"), inches("1/16"))
+    framed = section(sticking=profile)
+    stuck = with_figures(
+        operation("sticking", ROUTER, bit(CutterType.STICKING_BIT, profile=profile),
+                  Work.EDGE, FACE, SIGHT),
+        fence=profile.width, height=profile.depth,
+    )  # fmt: skip
+    assert prove([set_up([rebate(), stuck], subject(framed))], Work.EDGE).holds
+    tool = bit(CutterType.COPE_BIT, "2", profile=profile)
+    coping = cheeks_and_cope()
+    coping[-1] = replace(coping[-1], cutter=tool)
+    ended = subject(framed, end=end(framed))
+    assert prove([set_up(coping, ended)], Work.END, plane=Plane.END).holds
