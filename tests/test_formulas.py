@@ -459,7 +459,7 @@ def test_faulty(text: str, column: int, message: str) -> None:
     assert message in fault.message
 
 
-@pytest.mark.parametrize("stranger", [0.5, None, [1], Length, Decimal("NaN")])
+@pytest.mark.parametrize("stranger", [0.5, None, [1], Length, Decimal("NaN"), Decimal("Infinity")])
 def test_a_scope_holds_exact_values_only(stranger: Any) -> None:
     fault = refused("1 + x", {"x": stranger})
     assert fault.column == 5
@@ -507,6 +507,11 @@ def test_the_size_limits_from_both_sides(within: str, beyond: str, message: str)
 def test_endless_nesting_is_a_fault_and_no_crash(text: str) -> None:
     with pytest.raises(FormulaError, match="more than 40 nestings"):
         Formula.parse(text)
+
+
+def test_only_what_stands_inside_one_another_counts_as_nested() -> None:
+    beside = 2 * MAX_DEPTH
+    assert Formula.parse("+".join(["(1)"] * beside)).number({}) == beside
 
 
 def test_the_longest_sum_is_within_reach() -> None:

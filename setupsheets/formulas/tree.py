@@ -71,7 +71,7 @@ class Name:
             return found
         try:
             return Affine.of(found)
-        except (TypeError, ValueError) as fault:
+        except (TypeError, ValueError, OverflowError) as fault:
             raise FormulaError(f"{self.name}: {fault}", column=self.column) from None
 
 
