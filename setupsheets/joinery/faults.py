@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from setupsheets.files.faults import Fault
+from setupsheets.joinery.grouping import doubled_names
 from setupsheets.joinery.layout import Layout, left_for_fields
 from setupsheets.joinery.lights import ROWS, no_daylight
+from setupsheets.joinery.opening import opening_faults
 from setupsheets.joinery.panes import pane_faults
 from setupsheets.joinery.parts import Part
-from setupsheets.joinery.pieces import doubled_names
 from setupsheets.joinery.tenons import bar_in_bar_depth, is_outer, joint_faults, joints_of
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.sections import Section
@@ -19,6 +20,7 @@ ZERO = Length.ZERO
 
 def layout_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
     """All that is wrong with the leaf, in the order of the job's fields."""
+    yield from opening_faults(layout.job, notation)
     yield from _size_faults(layout, notation)
     yield from _section_faults(layout, notation)
     yield from _rail_faults(layout, notation)
@@ -145,8 +147,7 @@ def _light_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
 def _meeting_tenons(layout: Layout, notation: Notation) -> Iterator[Fault]:
     """Mortises from both edges of a bar, or of a rail between two divided fields."""
     show, depth = notation.show, bar_in_bar_depth(layout)
-    crossing = any(field.rows > 1 and field.columns > 1 for field in layout.job.fields)
-    if crossing and 2 * depth > layout.bar_width:
+    if layout.crossing and not layout.halved and 2 * depth > layout.bar_width:
         yield layout.job.marks.fault(
             f"two stub tenons meet in a bar {show(layout.bar_width)} wide: mortises {show(depth)} "
             f"deep from both edges are {show(2 * depth - layout.bar_width)} too deep together; "
@@ -156,10 +157,7 @@ def _meeting_tenons(layout: Layout, notation: Notation) -> Iterator[Fault]:
         )
     depth = layout.job.joints.bar_mortise
     for index, rail in enumerate(layout.job.rails):
-        around = layout.job.fields[max(index - 1, 0) : index + 1]
-        if is_outer(layout, index) or not all(field.columns > 1 for field in around):
-            continue
-        if rail.width < 2 * depth and _facing(layout, index):
+        if not is_outer(layout, index) and rail.width < 2 * depth and _facing(layout, index):
             yield layout.job.marks.fault(
                 f"upright bars above and below meet in the {rail.name} {show(rail.width)} wide: "
                 f"mortises {show(depth)} deep from both edges are {show(2 * depth - rail.width)} "

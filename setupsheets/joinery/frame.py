@@ -6,14 +6,16 @@ from collections.abc import Iterator, Mapping
 
 from setupsheets.files.faults import stop_on
 from setupsheets.joinery.faults import layout_faults, part_faults
+from setupsheets.joinery.grouping import grouped
 from setupsheets.joinery.layout import Layout, lay_out, reference_faults
 from setupsheets.joinery.lights import as_lights, light_notes
+from setupsheets.joinery.opening import fitting
 from setupsheets.joinery.panes import beads, panes
 from setupsheets.joinery.parts import Joinery, Lights
-from setupsheets.joinery.pieces import grouped, pieces
+from setupsheets.joinery.pieces import pieces
 from setupsheets.joinery.tenons import bar_in_bar_depth, is_outer, joints_of
 from setupsheets.lengths import Length, Notation
-from setupsheets.shop.jobs import Job
+from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
 
 ZERO = Length.ZERO
@@ -29,12 +31,13 @@ def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> J
     stop_on(reference_faults(job, sections))
     layout = lay_out(job, sections)
     stop_on(layout_faults(layout, notation))
-    parts, mortises = grouped(pieces(layout), job.count)
+    parts, mortises, halvings = grouped(pieces(layout), job.count)
     stop_on(part_faults(layout, parts))
     lights = tuple(
         as_lights(division, notation)
         for pair in zip(layout.rows, layout.columns, strict=True)
         for division in pair
+        if job.fields[division.field - 1].fill is not Fill.GROOVED_PANEL
     )
     return Joinery(
         parts=parts,
@@ -43,6 +46,7 @@ def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> J
         beads=tuple(beads(layout)),
         lights=lights,
         notes=tuple(dict.fromkeys(_notes(layout, lights, notation))),
+        halvings=halvings,
     )
 
 
@@ -53,9 +57,31 @@ def _notes(layout: Layout, lights: tuple[Lights, ...], notation: Notation) -> It
     )
     for light in lights:
         yield from light_notes(light, notation)
+    if layout.job.opening:
+        yield from fitting(layout.job.opening, layout.stile.thickness, notation).notes
+    if layout.halved and layout.crossing:
+        yield (
+            "bars are halved over each other: mitre or scribe their mouldings where they cross, "
+            "and try each crossing dry"
+        )
+    yield from _groove_notes(layout, notation)
     yield from _rail_notes(layout)
     yield from _section_notes(layout, notation)
     yield from _wall_notes(layout, notation)
+
+
+def _groove_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+    """Where the stiles' rebate ends and the groove for a panel begins."""
+    panels = layout.job.panels
+    for index, field in enumerate(layout.job.fields):
+        if field.fill is Fill.GROOVED_PANEL and panels:
+            low, high = layout.rail_edges[index + 1][1], layout.rail_edges[index][0]
+            yield (
+                f"field {index + 1}: groove {notation.show(panels.groove_width)} wide and "
+                f"{notation.show(panels.groove_depth)} deep in both stiles from "
+                f"{notation.show(low)} to {notation.show(high)} above the bottom of the leaf and "
+                "in both rails; no rebate there; the panel goes in dry as the leaf is put together"
+            )
 
 
 def _rail_notes(layout: Layout) -> Iterator[str]:
@@ -96,7 +122,6 @@ def _wall_notes(layout: Layout, notation: Notation) -> Iterator[str]:
             yield f"the mortise for the {joint.part} goes right through the {joint.mate}"
         elif ZERO < wall < joint.end.tenon.thickness:
             yield f"only {notation.show(wall)} is left of {where} for the {joint.part}"
-    crossing = any(joint.key == "bar_in_bar_mortise" for joint in joints_of(layout))
-    if crossing and layout.job.joints.bar_in_bar_mortise is None:
+    if layout.crossing and not layout.halved and layout.job.joints.bar_in_bar_mortise is None:
         middle = notation.show(bar_in_bar_depth(layout))
         yield f"mortises in bars for bars go to the middle, {middle}: the job does not say"

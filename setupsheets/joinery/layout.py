@@ -7,14 +7,21 @@ and ``faults`` reads off what cannot be made, all of it at once.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from setupsheets.files.faults import Fault, Step, unknown
-from setupsheets.joinery.lights import COLUMNS, ROWS, Division, equal_lights
+from setupsheets.joinery.lights import (
+    COLUMNS,
+    ROWS,
+    Division,
+    equal_lights,
+    marginal_lights,
+    shared_lights,
+)
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import FrameField, Job, Through
-from setupsheets.shop.sections import Member, Section
+from setupsheets.shop.jobs import Fill, FrameField, Job, Through
+from setupsheets.shop.sections import Member, Rebate, Section
 
 
 @dataclass(frozen=True)
@@ -54,10 +61,35 @@ class Layout:
         return tuple(self._divide(n + 1, COLUMNS, wide, wide) for n in range(len(self.job.fields)))
 
     @property
-    def broken(self) -> Through:
-        """Which bars are broken between the others, where bars cross."""
-        through = self.job.bars.through if self.job.bars else Through.CROSS
-        return Through.UPRIGHT if through is Through.CROSS else Through.CROSS
+    def through(self) -> Through:
+        """Which bars run through where bars cross."""
+        return self.job.bars.through if self.job.bars else Through.CROSS
+
+    @property
+    def halved(self) -> bool:
+        """Whether bars that cross are halved over each other."""
+        return self.through is Through.HALVED
+
+    @property
+    def crossing(self) -> bool:
+        """Whether bars cross anywhere."""
+        return any(field.rows > 1 and field.columns > 1 for field in self.job.fields)
+
+    def fields_at(self, index: int) -> tuple[FrameField, ...]:
+        """The fields above and below a rail that counts from 0 at the top."""
+        return self.job.fields[max(index - 1, 0) : index + 1]
+
+    def grooved(self, index: int) -> bool:
+        """Whether a rail has nothing but grooved panels beside it, and so no rebate."""
+        return all(field.fill is Fill.GROOVED_PANEL for field in self.fields_at(index))
+
+    def stile_at(self, index: int) -> Section:
+        """The stile's section where a rail meets it: without its rebate beside grooved panels."""
+        return without_rebate(self.stile) if self.grooved(index) else self.stile
+
+    def rail_section(self, index: int) -> Section:
+        """A rail's own section: without its rebate beside grooved panels."""
+        return without_rebate(self.rails[index]) if self.grooved(index) else self.rails[index]
 
     def members(self, field: int) -> Iterator[Section]:
         """The sections around the panes of a field that counts from 1, each once."""
@@ -72,8 +104,27 @@ class Layout:
         bars = (field.rows if direction == ROWS else field.columns) - 1
         rebate = self.bar.rebate.width if self.bar else Length.ZERO
         tongue = self.bar_width - 2 * rebate
-        lights = equal_lights(sight + before + after, bars, tongue)
+        if field.fill is Fill.GROOVED_PANEL and self.job.panels:
+            before = after = self.job.panels.groove_depth
+        lights = _lights(field, direction, sight + before + after, bars, tongue)
         return Division(number, direction, lights, before, after, rebate, self.bar_width)
+
+
+def without_rebate(section: Section) -> Section:
+    """The section where a panel stands in a groove: the same tongue, but no rebate at its back."""
+    return replace(section, rebate=Rebate(Length.ZERO, section.rebate.depth))
+
+
+def _lights(
+    field: FrameField, direction: str, between: Length, bars: int, tongue: Length
+) -> tuple[Length, ...]:
+    """Lights from the lower or left; the job's shares of rows are told from the top."""
+    shares = field.row_shares[::-1] if direction == ROWS else field.column_shares
+    if shares:
+        return shared_lights(between, shares, tongue)
+    if field.margin is not None and bars > 1:
+        return marginal_lights(between, bars, tongue, field.margin)
+    return equal_lights(between, bars, tongue)
 
 
 def bars_in(field: FrameField) -> bool:
@@ -123,6 +174,8 @@ def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Faul
         if section and job.bars.width is None and section.width is None:
             message = f"expected the bar's width: the section {section.name!r} gives none"
             yield job.marks.key_fault(message, "bars", "width")
+    if job.leaf is None and job.opening is None:
+        yield job.marks.fault("expected the leaf's size, or the opening that it closes")
     if len(job.rails) < 2:
         yield job.marks.fault(f"expected two rails or more, found {len(job.rails)}", "rails")
     if len(job.fields) != len(job.rails) - 1:
@@ -131,13 +184,37 @@ def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Faul
             f"{len(job.fields)}: a field lies between every two rails",
             "fields",
         )
-    for index, field in enumerate(job.fields):
-        for key, found in (("rows", field.rows), ("columns", field.columns)):
-            if found < 1:
-                yield job.marks.fault(f"expected 1 or more, found {found}", "fields", index, key)
-        if bars_in(field) and job.bars is None:
-            message = f"{field.rows} rows by {field.columns} columns need bars: give 'bars'"
-            yield job.marks.fault(message, "fields", index)
+    for index in range(len(job.fields)):
+        yield from _field_faults(job, index)
+
+
+def _field_faults(job: Job, index: int) -> Iterator[Fault]:
+    field, marks = job.fields[index], job.marks.under("fields", index)
+    divisions = (
+        ("rows", field.rows, "row_shares", field.row_shares),
+        ("columns", field.columns, "column_shares", field.column_shares),
+    )
+    for key, count, shares_key, shares in divisions:
+        if count < 1:
+            yield marks.fault(f"expected 1 or more, found {count}", key)
+        if shares and len(shares) != count:
+            yield marks.fault(
+                f"expected {count} shares for {count} {key}, found {len(shares)}", shares_key
+            )
+        if any(share <= 0 for share in shares):
+            yield marks.fault(f"expected shares of more than 0, found {min(shares)}", shares_key)
+        if field.margin is not None and (shares or count == 2):
+            reason = "shares as well" if shares else f"2 {key}"
+            message = f"expected 3 {key} or more with marginal lights, or 1, found {reason}"
+            yield marks.fault(message, "margin")
+    if field.fill is Fill.GROOVED_PANEL:
+        if bars_in(field):
+            yield marks.fault("a panel in a groove is one: expected 1 row and 1 column", "fill")
+        if job.panels is None:
+            yield marks.fault("a panel in a groove needs its sizes: give 'panels'", "fill")
+    elif bars_in(field) and job.bars is None:
+        message = f"{field.rows} rows by {field.columns} columns need bars: give 'bars'"
+        yield job.marks.fault(message, "fields", index)
 
 
 def _section_faults(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
@@ -75,6 +76,22 @@ def equal_lights(between: Length, bars: int, tongue: Length) -> tuple[Length, ..
     return ((between - bars * tongue) / (bars + 1),) * (bars + 1)
 
 
+def marginal_lights(
+    between: Length, bars: int, tongue: Length, margin: Length
+) -> tuple[Length, ...]:
+    """Narrow lights of ``margin`` between rebates at both ends, the rest equal between them."""
+    inner = equal_lights(between - 2 * (margin + tongue), bars - 2, tongue)
+    return (margin, *inner, margin)
+
+
+def shared_lights(
+    between: Length, shares: tuple[Fraction, ...], tongue: Length
+) -> tuple[Length, ...]:
+    """Lights between rebates in proportion to their shares."""
+    glass = between - (len(shares) - 1) * tongue
+    return tuple(glass * share / sum(shares) for share in shares)
+
+
 def finest_mark(notation: Notation) -> Length:
     """The shop's finest mark as a length."""
     return Length.millimetres(notation.finest * (MM_PER_INCH if notation.unit is Unit.IN else 1))
@@ -91,7 +108,7 @@ def as_lights(division: Division, notation: Notation) -> Lights:
         sight_size=division.spans[len(division.spans) // 2],
         tongue_edges=tuple(edge for bar in division.tongues for edge in bar),
         openings=division.lights,
-        off=opening - notation.round(opening),
+        off=max((light - notation.round(light) for light in division.lights), key=abs),
         changes=tuple(changes(division, finest_mark(notation))),
     )
 
@@ -131,10 +148,10 @@ def light_notes(lights: Lights, notation: Notation) -> Iterator[str]:
     """What the maker should know about lights that do not fall on a mark."""
     if not lights.off:
         return
-    kinds = "unequal lights" if len(set(lights.openings)) > 1 else "lights"
+    sizes = ", ".join(notation.show(size) for size in dict.fromkeys(lights.openings))
     text = (
-        f"field {lights.field}, {lights.direction}: {kinds} of {notation.show(lights.opening)} "
-        "between rebates do not fall on the finest mark"
+        f"field {lights.field}, {lights.direction}: lights of {sizes} between rebates do not fall "
+        "on the finest mark"
     )
     cures = ", or ".join(_cure(change, notation) for change in lights.changes)
     yield f"{text}; to make them: {cures}" if cures else text

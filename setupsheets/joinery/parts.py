@@ -23,13 +23,15 @@ class Role(StrEnum):
 class Tenon:
     """A tenon's own sizes: ``thickness`` along y, ``from_face`` to its face cheek, ``width`` along
     the mate's length; ``haunch`` is what it stands back from the part's outer edge, ``set_back``
-    from its moulded edge where the tenon is not wholly inside the part's own tongue."""
+    from its moulded edge where the tenon is not wholly inside the part's own tongue. ``twin_gap``
+    is what is left between twin tenons, which share ``width`` with it; none where there is one."""
 
     thickness: Length
     from_face: Length
     width: Length
     haunch: Length = Length.ZERO
     set_back: Length = Length.ZERO
+    twin_gap: Length | None = None
 
 
 @dataclass(frozen=True)
@@ -121,9 +123,23 @@ class Mortise:
 
 
 @dataclass(frozen=True)
+class Halving:
+    """A notch in ``part`` where it is let in over or under the bar that it ``crosses``, taken out
+    of the face or of the back; ``start`` and ``end`` from the part's datum, ``depth`` along y."""
+
+    part: str
+    crosses: str
+    from_face: bool
+    start: Length
+    end: Length
+    depth: Length
+
+
+@dataclass(frozen=True)
 class Pane:
-    """Glass or panels of one size, ``count`` over the whole job: ``opening`` between rebates,
-    ``width`` and ``height`` to order; ``field`` counts from 1 at the top."""
+    """Glass or panels of one size, ``count`` over the whole job: ``opening`` between rebates, or
+    between the bottoms of the grooves; ``width`` and ``height`` to order; ``field`` counts from 1
+    at the top."""
 
     field: int
     fill: Fill
@@ -164,8 +180,8 @@ class Lights:
     ``direction`` is "rows" (divided by cross bars) or "columns" (by upright bars). ``opening`` is
     one light between rebates (exact), ``sight_size`` what daylight passes of it between two bars;
     ``tongue_edges`` from the lower or left sight edge, both edges of each bar's tongue in order;
-    ``openings`` are all lights in that order; ``off`` is how far ``opening`` is over the nearest
-    mark of the shop, ``changes`` what would bring it onto one.
+    ``openings`` are all lights in that order; ``off`` is how far the one that is furthest off is
+    over the nearest mark of the shop, ``changes`` what would bring equal lights onto one.
     """
 
     field: int
@@ -189,6 +205,7 @@ class Joinery:
     beads: tuple[Bead, ...]
     lights: tuple[Lights, ...]
     notes: tuple[str, ...] = ()
+    halvings: tuple[Halving, ...] = ()
 
     def part(self, name: str) -> Part:
         """The part of that name; KeyError where there is none."""

@@ -1,13 +1,13 @@
-"""Every piece of one leaf with its ends and its mortises, and the grouping of equal ones."""
+"""Every piece of one leaf with its ends, its mortises and its halvings."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.lights import Division
-from setupsheets.joinery.parts import End, Mortise, Part, Role
+from setupsheets.joinery.parts import End, Role
 from setupsheets.joinery.tenons import bar_end, is_outer, rail_end
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Through
@@ -40,6 +40,17 @@ class Pocket:
 
 
 @dataclass(frozen=True)
+class Notch:
+    """A halving before its part has a name: sizes as in `Halving`, ``crosses`` the bar's key."""
+
+    crosses: Key
+    from_face: bool
+    start: Length
+    end: Length
+    depth: Length
+
+
+@dataclass(frozen=True)
 class Piece:
     """A piece of the leaf, ``count`` equal ones of it in each leaf."""
 
@@ -52,6 +63,7 @@ class Piece:
     sight_edges: int
     ends: tuple[End, ...]
     pockets: tuple[Pocket, ...]
+    notches: tuple[Notch, ...] = ()
     stile_length: Length | None = None
 
     @property
@@ -66,7 +78,9 @@ class Piece:
         turned = frozenset(ends) if self.role in (Role.CROSS_BAR, Role.UPRIGHT_BAR) else (*ends,)
         name = self.name if self.role is Role.RAIL else ""
         pockets = frozenset(pocket.sizes for pocket in self.pockets)
-        return (self.role, name, self.section.name, self.width, self.sight, turned, pockets)
+        notches = frozenset((notch.start, notch.end) for notch in self.notches)
+        shape = (self.section.name, self.width, self.sight, turned)
+        return (self.role, name, shape, pockets, notches)
 
 
 def _end_sizes(end: End) -> Hashable:
@@ -108,11 +122,22 @@ def _stile_pockets(layout: Layout) -> Iterator[Pocket]:
             below = end.tenon.haunch
         elif index == 0:
             above = end.tenon.haunch
-        yield _pocket((Role.RAIL, index, 0), LOWER, low + below, high - above, end)
+        key = (Role.RAIL, index, 0)
+        for start, stop in _twins(low + below, high - above, end):
+            yield _pocket(key, LOWER, start, stop, end)
         if index > 0 and layout.bar:
             bar = bar_end(layout, layout.bar, layout.stile)
             rows = layout.rows[index - 1]
             yield from _bar_pockets(rows, (Role.CROSS_BAR, index, 0), LOWER, bar, high)
+
+
+def _twins(start: Length, stop: Length, end: End) -> tuple[tuple[Length, Length], ...]:
+    """One mortise, or two for twin tenons with the gap in the middle."""
+    gap = end.tenon.twin_gap
+    if gap is None:
+        return ((start, stop),)
+    wide = (stop - start - gap) / 2
+    return ((start, start + wide), (stop - wide, stop))
 
 
 def _rail(layout: Layout, index: int) -> Piece:
@@ -121,7 +146,7 @@ def _rail(layout: Layout, index: int) -> Piece:
     return Piece(
         key=(Role.RAIL, index, 0),
         name=rail.name,
-        section=layout.rails[index],
+        section=layout.rail_section(index),
         count=1,
         width=rail.width,
         sight=layout.sight_width,
@@ -138,7 +163,7 @@ def _rail_pockets(layout: Layout, index: int) -> Iterator[Pocket]:
     end = bar_end(layout, layout.bar, layout.rails[index])
     if index < len(layout.columns):
         columns, top = layout.columns[index], len(layout.rows[index].lights) - 1
-        place = top if layout.broken is Through.UPRIGHT else 0
+        place = top if layout.through is Through.CROSS else 0
         key = (Role.UPRIGHT_BAR, index + 1, place)
         yield from _bar_pockets(columns, key, LOWER, end)
     if index > 0:
@@ -169,7 +194,7 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
     if bar is None or not across.bars:
         return
     mates = (layout.rails[number], layout.rails[number - 1]) if upright else (layout.stile,) * 2
-    broken = layout.broken is (Through.UPRIGHT if upright else Through.CROSS)
+    broken = layout.through is (Through.CROSS if upright else Through.UPRIGHT)
     spans = along.spans if broken else (along.sight,)
     last = len(spans) - 1
     for place, sight in enumerate(spans):
@@ -187,8 +212,15 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
             sight_edges=2,
             # An upright's ends are told from the top, its places counted from below.
             ends=ends[::-1] if upright else ends,
-            pockets=() if broken else tuple(_crossings(layout, along, holds, bar)),
+            pockets=() if broken or layout.halved else tuple(_crossings(layout, along, holds, bar)),
+            notches=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
         )
+
+
+def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Iterator[Notch]:
+    """Half of a halved bar's thickness, out of the back of uprights and the face of cross bars."""
+    for low, high in along.bar_edges:
+        yield Notch(crosses, not upright, low, high, bar.thickness / 2)
 
 
 def _where(place: int, last: int) -> str:
@@ -203,91 +235,3 @@ def _crossings(layout: Layout, along: Division, holds: Key, bar: Section) -> Ite
     end = bar_end(layout, bar, bar)
     for edge in (LOWER, UPPER):
         yield from _bar_pockets(along, holds, edge, end)
-
-
-def grouped(found: Iterable[Piece], leaves: int) -> tuple[tuple[Part, ...], tuple[Mortise, ...]]:
-    """Equal pieces as one part each, counted over all leaves, and the mortises of each part."""
-    by_sort: dict[Hashable, list[Piece]] = {}
-    for piece in found:
-        by_sort.setdefault(piece.sort, []).append(piece)
-    groups = list(by_sort.values())
-    names = _group_names(groups)
-    of_piece = {
-        piece.key: name for group, name in zip(groups, names, strict=True) for piece in group
-    }
-    named = list(zip(groups, names, strict=True))
-    parts = tuple(
-        _part(group[0], name, leaves * sum(piece.count for piece in group)) for group, name in named
-    )
-    mortises = tuple(
-        _mortise(name, pocket, of_piece) for group, name in named for pocket in group[0].pockets
-    )
-    return parts, mortises
-
-
-def _group_names(groups: list[list[Piece]]) -> list[str]:
-    """For each role the shortest names that tell its groups apart, all of one form."""
-    names: dict[int, str] = {}
-    for role in Role:
-        mine = [index for index, group in enumerate(groups) if group[0].role is role]
-        one_field = len({_fields(groups[index]) for index in mine}) == 1
-        choices = list(zip(*(_names(groups[index]) for index in mine), strict=True))
-        for choice in choices if one_field else choices[2:]:
-            names.update(zip(mine, choice, strict=True))
-            if len(set(choice)) == len(choice):
-                break
-    return [names[index] for index in range(len(groups))]
-
-
-def _fields(group: list[Piece]) -> tuple[int, ...]:
-    return tuple(sorted({piece.key[1] for piece in group}))
-
-
-def _names(group: list[Piece]) -> tuple[str, ...]:
-    """Names of equal pieces from the shortest; a stile and a rail have only one."""
-    first = group[0]
-    if first.role in (Role.STILE, Role.RAIL):
-        return (first.name,) * 4
-    where = f", field {' and '.join(map(str, _fields(group)))}"
-    return (
-        f"{first.role}",
-        f"{first.name}",
-        f"{first.name}{where}",
-        f"{first.name}{where}, no. {first.key[2] + 1}",
-    )
-
-
-def _part(piece: Piece, name: str, count: int) -> Part:
-    return Part(
-        name=name,
-        role=piece.role,
-        section=piece.section,
-        count=count,
-        width=piece.width,
-        sight=piece.sight,
-        sight_edges=piece.sight_edges,
-        ends=piece.ends,
-        stile_length=piece.stile_length,
-    )
-
-
-def _mortise(part: str, pocket: Pocket, names: Mapping[Key, str]) -> Mortise:
-    return Mortise(
-        part=part,
-        holds=names.get(pocket.holds, str(pocket.holds[0])),
-        edge=pocket.edge,
-        start=pocket.start,
-        end=pocket.end,
-        thickness=pocket.thickness,
-        from_face=pocket.from_face,
-        depth=pocket.depth,
-    )
-
-
-def doubled_names(parts: Iterable[Part]) -> Iterator[str]:
-    """Names that two different parts have: only rails of the job's own naming can."""
-    seen: set[str] = set()
-    for part in parts:
-        if part.name in seen:
-            yield part.name
-        seen.add(part.name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.parts import End, Tenon
@@ -15,12 +15,12 @@ ZERO = Length.ZERO
 
 def rail_end(layout: Layout, index: int) -> End:
     """Either end of a rail in its stile; ``index`` from the top."""
-    rail, joints = layout.job.rails[index], layout.job.joints
-    set_back = _set_back(layout.rails[index], layout.stile)
+    rail, joints, stile = layout.job.rails[index], layout.job.joints, layout.stile_at(index)
+    set_back = _set_back(layout.rails[index], stile)
     moulded = 1 if is_outer(layout, index) else 2
     width = rail.width - rail.haunch - moulded * set_back
-    tenon = _tenon(layout.stile, width, set_back, rail.haunch)
-    return End(layout.stile, joints.rail_mortise, joints.gap, tenon)
+    tenon = replace(_tenon(stile, width, set_back, rail.haunch), twin_gap=rail.twin_gap)
+    return End(stile, joints.rail_mortise, joints.gap, tenon)
 
 
 def bar_end(layout: Layout, bar: Section, mate: Section) -> End:
@@ -84,10 +84,10 @@ def joints_of(layout: Layout) -> Iterator[Joint]:
         end = bar_end(layout, layout.bar, layout.stile)
         yield Joint("bar", layout.bar, end, "stile", job.stiles.width, "bar_mortise")
     for index, (rail, section) in enumerate(zip(job.rails, layout.rails, strict=True)):
-        if any(field.columns > 1 for field in job.fields[max(index - 1, 0) : index + 1]):
+        if any(field.columns > 1 for field in layout.fields_at(index)):
             end = bar_end(layout, layout.bar, section)
             yield Joint("bar", layout.bar, end, rail.name, rail.width, "bar_mortise")
-    if any(field.rows > 1 and field.columns > 1 for field in job.fields):
+    if layout.crossing and not layout.halved:
         end = bar_end(layout, layout.bar, layout.bar)
         yield Joint("bar", layout.bar, end, "bar", layout.bar_width, "bar_in_bar_mortise")
 
@@ -115,6 +115,11 @@ def joint_faults(joint: Joint, notation: Notation) -> Iterator[str]:
         yield (
             f"{what} reaches {show(behind)} behind the face and the {joint.part} is "
             f"{show(joint.own.thickness)} thick, {show(behind - joint.own.thickness)} too thin"
+        )
+    if end.tenon.twin_gap is not None and ZERO < end.tenon.width <= end.tenon.twin_gap:
+        yield (
+            f"{what} is {show(end.tenon.width)} wide and leaves no wood beside a gap of "
+            f"{show(end.tenon.twin_gap)} between twin tenons"
         )
     if end.tenon.width <= ZERO:
         yield (

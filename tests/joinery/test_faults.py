@@ -179,12 +179,12 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "rebate too shallow": (
         lambda: just(glazing(bedding=inches("1/4"), bead_depth=inches("1/2"))),
         "glazing.thickness",
-        "take 7/8 in of a rebate 3/4 in deep, 1/8 in too much",
+        "take 7/8 in of a rebate 3/4 in deep and leave -1/8 in",
     ),
     "nothing left for the bead": (
         lambda: just(glazing(bedding=inches("5/8"))),
         "glazing.thickness",
-        "and the bead more of a rebate 3/4 in deep",
+        "take 3/4 in of a rebate 3/4 in deep and leave 0 in for the bead",
     ),
     "clearance past the rebate": (
         lambda: just(glazing(clearance=inches("7/16"))),

@@ -1,0 +1,155 @@
+"""Bars of every sort: marginal and unequal lights, halved bars, twin tenons, grooved panels."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from test_faults import faults
+
+from setupsheets.joinery.frame import work_out
+from setupsheets.joinery.parts import Joinery, Role
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Bars, Fill, FrameField, Job, Panels, Through
+
+PANELS = Panels(inches("3/4"), inches("1/4"), inches("1/2"), inches("1/8"), border=inches("1 1/2"))
+
+
+def worked(job: Job) -> Joinery:
+    return work_out(job, SECTIONS, SIXTY_FOURTHS)
+
+
+def field_of(job: Job, **changes: object) -> Job:
+    return replace(job, fields=(replace(job.fields[0], **changes),))  # type: ignore[arg-type]
+
+
+def test_marginal_lights_are_narrow_along_the_frame() -> None:
+    """40 7/8 between rebates, two bars of 1/4, margins of 4: 32 3/8 between them (arithmetic)."""
+    job = field_of(leaf(rows=3), margin=inches("4"))
+    lights = worked(job).lights[0]
+    assert lights.openings == (inches("4"), inches("32 3/8"), inches("4"))
+    assert lights.changes == ()
+    assert sorted(pane.count for pane in worked(job).panes) == [1, 2]
+
+
+def test_shares_divide_the_glass_and_rows_are_told_from_the_top() -> None:
+    """40 7/8 - 1/4 = 40 5/8 in proportion 1 : 4, the small light at the top (arithmetic)."""
+    job = field_of(leaf(rows=2), row_shares=(Fraction(1), Fraction(4)))
+    lights = worked(job).lights[0]
+    assert lights.openings == (inches("40 5/8") * 4 / 5, inches("40 5/8") / 5)
+    (mortise,) = [m for m in worked(job).mortises if m.holds == "cross bar"]
+    assert mortise.start > worked(job).part("stile").overall / 2
+
+
+def test_broken_bars_between_unequal_lights_have_names_of_their_own() -> None:
+    job = field_of(leaf(rows=3, columns=2), row_shares=(Fraction(1), Fraction(2), Fraction(3)))
+    joinery = worked(job)
+    uprights = [part for part in joinery.parts if part.role is Role.UPRIGHT_BAR]
+    assert len({part.name for part in uprights}) == len(uprights) == 3
+    total = sum((part.sight for part in uprights), Length.ZERO)
+    assert total + 2 * inches("1 1/8") == inches("40")
+
+
+def test_halved_bars_run_from_frame_to_frame_and_are_notched_by_half() -> None:
+    job = leaf(rows=3, columns=2, bars=Bars("bar", through=Through.HALVED))
+    joinery = worked(job)
+    assert joinery.part("cross bar").sight == inches("18")
+    assert joinery.part("upright bar").sight == inches("40")
+    assert not [m for m in joinery.mortises if "bar" in m.part]
+    found = {(h.part, h.crosses, h.from_face, h.depth) for h in joinery.halvings}
+    half = inches("11/16")
+    assert found == {
+        ("cross bar", "upright bar", True, half),
+        ("upright bar", "cross bar", False, half),
+    }
+    assert [h.end - h.start for h in joinery.halvings] == [inches("1 1/8")] * 3
+
+
+def test_twin_tenons_share_the_width_of_a_wide_rail() -> None:
+    job = two_fields()
+    top, lock, bottom = job.rails
+    twin = replace(lock, twin_gap=inches("1 1/2"))
+    joinery = worked(replace(job, rails=(top, twin, bottom)))
+    found = [m for m in joinery.mortises if m.holds == "lock rail"]
+    assert [(m.start, m.end) for m in found] == [
+        (inches("23"), inches("24 3/4")),
+        (inches("26 1/4"), inches("28")),
+    ]
+    gone = replace(lock, twin_gap=inches("5"))
+    assert any(
+        "beside a gap of 5 in" in message
+        for _, message in faults(replace(job, rails=(top, gone, bottom)), SECTIONS)
+    )
+
+
+def grooved() -> Job:
+    return replace(two_fields(Fill.GROOVED_PANEL), panels=PANELS)
+
+
+def test_a_grooved_panel_reaches_into_its_groove_and_leaves_room_to_grow() -> None:
+    """20 in of sight, 1/2 in grooves, 1/8 in clearance: 20 3/4 (plane arithmetic)."""
+    panel = worked(grooved()).panes[-1]
+    assert (panel.fill, panel.thickness) == (Fill.GROOVED_PANEL, inches("3/4"))
+    assert (panel.width, panel.height) == (inches("20 3/4"), inches("20 3/4"))
+    assert {bead.field for bead in worked(grooved()).beads} == {1}
+
+
+def test_back_shoulders_beside_grooved_panels_stand_at_the_sight_edge() -> None:
+    joinery = worked(grooved())
+    assert joinery.part("bottom rail").back == inches("20")
+    assert joinery.part("lock rail").back == inches("20 7/8")
+    assert joinery.part("bottom rail").face == joinery.part("lock rail").face
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "words"),
+    [
+        ({"clearance": inches("1/2")}, "panels.clearance", "falls out"),
+        ({"groove_width": inches("1")}, "panels.groove_width", "leaves no wood"),
+        ({"groove_depth": inches("3")}, "panels.groove_depth", "goes through a member 3 in wide"),
+        ({"border": None}, "panels.thickness", "1/2 in too thick"),
+    ],
+)
+def test_a_groove_that_cannot_be(change: dict[str, Any], field: str, words: str) -> None:
+    job = replace(grooved(), panels=replace(PANELS, **change))
+    assert any(at == field and words in message for at, message in faults(job, SECTIONS))
+
+
+@pytest.mark.parametrize(
+    ("job", "field", "words"),
+    [
+        (field_of(leaf(rows=2), margin=inches("4")), "fields.1.margin", "found 2 rows"),
+        (
+            field_of(leaf(rows=3), margin=inches("4"), row_shares=(Fraction(1),) * 3),
+            "fields.1.margin",
+            "found shares as well",
+        ),
+        (
+            field_of(leaf(rows=3), row_shares=(Fraction(1), Fraction(2))),
+            "fields.1.row_shares",
+            "expected 3 shares for 3 rows, found 2",
+        ),
+        (
+            field_of(leaf(columns=2), column_shares=(Fraction(1), Fraction(0))),
+            "fields.1.column_shares",
+            "more than 0, found 0",
+        ),
+        (field_of(leaf(rows=3), margin=inches("20")), "fields.1.rows", "leave no daylight"),
+        (
+            replace(leaf(), panels=PANELS, fields=(FrameField(Fill.GROOVED_PANEL, 2, 1),)),
+            "fields.1.fill",
+            "expected 1 row and 1 column",
+        ),
+        (
+            replace(leaf(), fields=(FrameField(Fill.GROOVED_PANEL),)),
+            "fields.1.fill",
+            "give 'panels'",
+        ),
+    ],
+)
+def test_divisions_that_make_no_sense(job: Job, field: str, words: str) -> None:
+    found = faults(job, SECTIONS)
+    assert any(at == field and words in message for at, message in found), found
