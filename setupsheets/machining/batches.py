@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from setupsheets.joinery.parts import Joinery, Part, Role
+from setupsheets.joinery.parts import End, Joinery, Part, Role
+from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Makes
@@ -15,26 +16,36 @@ BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
 
 @dataclass(frozen=True)
 class Batch:
-    """What goes through one set-up: the subject that stands for all, and how many of each."""
+    """What goes through one set-up: the subject that stands for all, and how many of each part.
+
+    ``label`` tells it from the recipe's other set-ups in the job.
+    """
 
     subject: Subject
     counts: Mapping[str, int]
-
-    @property
-    def first(self) -> str:
-        """The first part's name, as it stands in a set-up's name."""
-        return next(iter(self.counts), "leaf").replace(" ", "-")
+    label: str
 
 
-def batched(
-    items: Sequence[tuple[Hashable, Subject, str, int]],
-) -> tuple[Batch, ...]:
+@dataclass(frozen=True)
+class Item:
+    """One candidate: items of equal ``key`` share a set-up."""
+
+    key: Hashable
+    subject: Subject
+    name: str
+    count: int
+    label: str
+
+
+def batched(items: Iterable[Item]) -> tuple[Batch, ...]:
     """Items of equal key in one batch, in the order in which they first come."""
-    grouped: dict[Hashable, tuple[Subject, dict[str, int]]] = {}
-    for key, subject, name, count in items:
-        counts = grouped.setdefault(key, (subject, {}))[1]
-        counts[name] = counts.get(name, 0) + count
-    return tuple(Batch(subject, counts) for subject, counts in grouped.values())
+    grouped: dict[Hashable, list[Item]] = {}
+    for item in items:
+        grouped.setdefault(item.key, []).append(item)
+    return tuple(
+        Batch(group[0].subject, {item.name: item.count for item in group}, group[0].label)
+        for group in grouped.values()
+    )
 
 
 def part_subject(part: Part) -> Subject:
@@ -51,58 +62,83 @@ def part_subject(part: Part) -> Subject:
 
 def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
-        [(part.name, part_subject(part), part.name, part.count) for part in joinery.parts]
+        Item(part.name, part_subject(part), part.name, part.count, part.name)
+        for part in joinery.parts
     )
 
 
 def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Mortises of one thickness, depth and place across the thickness; their lengths may differ."""
     items = []
     for mortise in joinery.mortises:
         part = joinery.part(mortise.part)
         subject = replace(part_subject(part), mortise=mortise)
-        length = mortise.end - mortise.start
-        key = (part.section.thickness, mortise.thickness, mortise.from_face, mortise.depth, length)
-        items.append((key, subject, part.name, part.count))
+        key = (part.section.thickness, mortise.thickness, mortise.from_face, mortise.depth)
+        label = f"{part.name} for {mortise.holds}"
+        items.append(Item(key, subject, part.name, part.count, label))
     return batched(items)
 
 
 def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    """Equal ends share their settings. The part that stands for them has both ends alike."""
+    """Ends that go equally far into equal mates; haunches may differ.
+
+    The part that stands for them has both ends alike, and the largest haunch, so that no operation
+    of the recipe is left out.
+    """
     items = []
     for part in joinery.parts:
         for end in dict.fromkeys(part.ends):
             subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
-            items.append(((part.section, end), subject, part.name, part.count))
+            tenon = replace(end.tenon, width=Length.ZERO, haunch=Length.ZERO)
+            key = (part.thickness, replace(end, tenon=tenon))
+            label = f"{part.name} into {_mate(part, end, joinery)}"
+            items.append(Item(key, subject, part.name, part.count, label))
+    items.sort(key=lambda item: -item.subject.end.tenon.haunch.mm if item.subject.end else 0)
     return batched(items)
+
+
+def _mate(part: Part, end: End, joinery: Joinery) -> str:
+    """The part whose mortise takes the end, by the best of what is known of it."""
+    fits = [
+        mortise
+        for mortise in joinery.mortises
+        if mortise.depth == end.mortise_depth and joinery.part(mortise.part).section == end.mate
+    ]
+    named = [mortise.part for mortise in fits if mortise.holds == part.name]
+    return next(iter([*named, *(mortise.part for mortise in fits)]), end.mate.name)
 
 
 def _edges(bars: bool) -> Callable[[Job, Joinery], tuple[Batch, ...]]:
     def batches(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-        parts = [part for part in joinery.parts if (part.role in BARS) == bars]
-        keyed = [((part.section, part.width if bars else None), part) for part in parts]
-        return batched([(key, part_subject(part), part.name, part.count) for key, part in keyed])
+        return batched(
+            Item(
+                (part.section, part.width if bars else None),
+                part_subject(part),
+                part.name,
+                part.count,
+                part.section.name,
+            )
+            for part in joinery.parts
+            if (part.role in BARS) == bars
+        )
 
     return batches
 
 
 def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    return batched(
-        [
-            (
-                (bead.width, bead.depth),
-                Subject(width=bead.width, thickness=bead.depth, length=bead.length, bead=bead),
-                "bead",
-                bead.count,
-            )
-            for bead in joinery.beads
-        ]
-    )
+    items = []
+    for bead in joinery.beads:
+        subject = Subject(width=bead.width, thickness=bead.depth, length=bead.length, bead=bead)
+        key = (bead.width, bead.depth)
+        alike = [each.count for each in joinery.beads if (each.width, each.depth) == key]
+        items.append(Item(key, subject, "bead", sum(alike), f"field {bead.field}"))
+    return batched(items)
 
 
 def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    leaf, section = job.size, joinery.parts[0].section
-    subject = Subject(width=leaf.width, thickness=section.thickness, length=leaf.height)
-    return (Batch(subject, {"leaf": job.count}),)
+    leaf, thickness = job.leaf, joinery.parts[0].thickness
+    subject = Subject(width=leaf.width, thickness=thickness, length=leaf.height)
+    return (Batch(subject, {"leaf": job.count}, "leaf"),)
 
 
 BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {

@@ -5,14 +5,38 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from setupsheets.files.faults import DataFaults, Fault
+from setupsheets.files.faults import DataFaults, Fault, stop_on
+from setupsheets.joinery.frame import work_out
 from setupsheets.joinery.parts import Joinery
-from setupsheets.machining.batches import BATCHES, Batch, batched
+from setupsheets.machining.batches import BATCHES, Batch, Item, batched
 from setupsheets.machining.choices import Things, choose_recipe
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.machining.working import set_up
-from setupsheets.shop.jobs import Job
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.jobs import Bars, Job, Rail, Stile
 from setupsheets.shop.recipes import Makes, Recipe
+from setupsheets.shop.sections import Section
+
+
+def plan_of(job: Job, shop: Shop) -> Plan:
+    """A job of a shop worked out from end to end: its parts, then its operations."""
+    return plan_job(job, work_out(job, sections_of(job, shop), shop.settings.notation), shop)
+
+
+def sections_of(job: Job, shop: Shop) -> dict[str, Section]:
+    """Every section that a job names. Raises DataFaults for those that there are not."""
+    named: list[Stile | Rail | Bars] = [job.stiles, *job.rails, *([job.bars] if job.bars else [])]
+    faults: list[Fault] = []
+    sections: dict[str, Section] = {}
+    for owner in named:
+        try:
+            shop.find("section", owner.section)
+        except DataFaults as found:
+            faults += [owner.marks.fault(fault.message, "section") for fault in found.faults]
+        else:
+            sections[owner.section] = shop.section(owner.section)
+    stop_on(faults)
+    return sections
 
 
 def plan_job(job: Job, joinery: Joinery, things: Things) -> Plan:
@@ -31,21 +55,18 @@ def plan_job(job: Job, joinery: Joinery, things: Things) -> Plan:
                 set_ups += _set_ups(recipe, batches, job, things)
         except DataFaults as found:
             faults += found.faults
-    if faults:
-        raise DataFaults(faults)
+    stop_on(faults)
     return Plan(job, joinery, tuple(_numbered(set_ups)))
 
 
 def _set_ups(recipe: Recipe, batches: tuple[Batch, ...], job: Job, things: Things) -> list[SetUp]:
+    """The recipe's set-ups; where there are several, their labels tell them apart."""
     if recipe.makes is Makes.BLANK:
-        made = list(_blank_set_ups(recipe, batches, job, things))
-    else:
-        made = [set_up(recipe, batch.subject, job, things, batch.counts) for batch in batches]
+        return list(_blank_set_ups(recipe, batches, job, things))
+    made = [set_up(recipe, batch.subject, job, things, batch.counts) for batch in batches]
     if len(made) == 1:
         return made
-    return [
-        replace(item, name=f"{item.name}/{Batch(item.subject, item.counts).first}") for item in made
-    ]
+    return [_labelled(item, batch) for item, batch in zip(made, batches, strict=True)]
 
 
 def _blank_set_ups(
@@ -53,15 +74,23 @@ def _blank_set_ups(
 ) -> Iterator[SetUp]:
     """Blanks go through each operation by themselves: all of one figure share its set-up."""
     for operation in recipe.operations:
-        one = replace(recipe, name=f"{recipe.name}/{operation.name}", operations=(operation,))
-        one = replace(one, measures=tuple(m for m in recipe.measures if m.after == operation.name))
+        measures = tuple(each for each in recipe.measures if each.after == operation.name)
+        name = f"{recipe.name}/{operation.name}"
+        one = replace(recipe, name=name, operations=(operation,), measures=measures)
         items = []
         for batch in batches:
             made = set_up(one, batch.subject, job, things, batch.counts)
             key = tuple(setting.aim for setting in made.settings)
-            items += [(key, batch.subject, name, count) for name, count in batch.counts.items()]
+            name, count = next(iter(batch.counts.items()))
+            if made.operations:
+                items.append(Item(key, batch.subject, name, count, batch.label))
         for batch in batched(items):
-            yield set_up(one, batch.subject, job, things, batch.counts)
+            made = set_up(one, batch.subject, job, things, batch.counts)
+            yield _labelled(replace(made, recipe=recipe), batch)
+
+
+def _labelled(made: SetUp, batch: Batch) -> SetUp:
+    return replace(made, name=f"{made.name}/{batch.label.replace(' ', '-')}")
 
 
 def _numbered(set_ups: Sequence[SetUp]) -> Iterator[SetUp]:

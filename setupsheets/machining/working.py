@@ -146,7 +146,7 @@ class _Worker:
                 has = ", ".join(machine.settings) or "none"
                 self._fault(f"{machine.name} has no setting {name!r}; it has {has}", *at)
                 continue
-            aim = self._length(wanted.aim, scope, *at, "aim")
+            aim = self._length(wanted.aim, scope | {"dial.finest": dial.finest}, *at, "aim")
             made.append(Setting(name, f"{asks.name}.{name}", aim, wanted.to, dial))
         return tuple(made)
 

@@ -5,8 +5,23 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
+from math import ceil
 
-from setupsheets.lengths import Length
+from setupsheets.corrections.first_blanks import first_allowance
+from setupsheets.lengths import Length, read_length
+from setupsheets.machining.operations import Plan, Setting, SetUp
+from setupsheets.records.answer import Answer, answer
+from setupsheets.records.beginning import begin_record
+from setupsheets.records.folder import latest, records
+from setupsheets.records.model import LENGTH, causes_of, measurements_of, target_of
+from setupsheets.records.offsets import Dial, KnownOffset, known_offsets, of_causes, words_of
+from setupsheets.records.record import Record, Verdict
+from setupsheets.shop.finding import Shop
+
+# Test pieces to get out for a set-up: rounded up from what the simulated shop of the benchmarks
+# needs on a first set-up, and on a reload with the machine known.
+_PIECES, _PIECES_KNOWN = 3, 2
 
 
 @dataclass(frozen=True)
@@ -57,3 +72,165 @@ class SetUpStanding:
     last: LastTime | None = None
     leave_longer: Length | None = None
     pieces_expected: int = 2
+
+
+@dataclass(frozen=True)
+class Now:
+    """What standings are worked out from: the shop, the day, and what its machines are known by."""
+
+    shop: Shop
+    today: datetime.date
+    known: Mapping[Dial, KnownOffset]
+
+
+def standings(plan: Plan, shop: Shop, today: datetime.date) -> Mapping[str, SetUpStanding]:
+    """By set-up of a plan, what the shop's records say about it on a day."""
+    machines = {operation.machine.name: operation.machine for operation in plan.operations}
+    now = Now(shop, today, known_offsets(shop, machines.values(), today))
+    return {set_up.name: standing(plan, set_up, now) for set_up in plan.set_ups}
+
+
+def standing(plan: Plan, set_up: SetUp, now: Now) -> SetUpStanding:
+    """What the records say about one set-up: its own record first, else the machines' history."""
+    record = latest(now.shop, plan.job.name, set_up.name)
+    fresh = _from_history(set_up, now)
+    last = _last_time(set_up, record, now)
+    if record is None or record.verdict not in (Verdict.OPEN, Verdict.PROVED):
+        return _untested(plan, set_up, fresh, last, now)
+    told = answer(record, now.shop, of_causes(record, now.known)) if record.pieces else None
+    return SetUpStanding(
+        settings=_from_record(set_up, record, told, fresh, now.shop),
+        readings=_readings(record),
+        advice=told.lines(now.shop.settings.notation) if told else (),
+        state=_state(record),
+        last=last,
+        pieces_expected=0 if record.verdict is Verdict.PROVED else 1,
+    )
+
+
+def _state(record: Record) -> str:
+    count = len(record.pieces)
+    pieces = f"{count} test piece{'' if count == 1 else 's'}"
+    return f"proved with {pieces}" if record.verdict is Verdict.PROVED else f"{pieces} so far"
+
+
+def _from_history(set_up: SetUp, now: Now) -> dict[str, Standing]:
+    """Where there is no record of this set-up: the aim, less how the machine is known to stand."""
+    made = {}
+    for operation in set_up.operations:
+        for setting in operation.settings:
+            known = now.known.get((operation.machine.name, setting.name))
+            if known is None:
+                made[setting.cause] = Standing(setting.aim, "nothing known of this dial yet")
+                continue
+            steps = round(known.offset / setting.dial.finest)
+            made[setting.cause] = Standing(
+                set_to=setting.aim - steps * setting.dial.finest,
+                because=words_of(known, setting.dial, now.shop),
+                give_or_take=known.give_or_take,
+            )
+    return made
+
+
+def _untested(
+    plan: Plan, set_up: SetUp, fresh: Mapping[str, Standing], last: LastTime | None, now: Now
+) -> SetUpStanding:
+    dialled = {cause: item.set_to for cause, item in fresh.items()}
+    record = begin_record(plan, set_up, dialled, now.today)
+    return SetUpStanding(
+        settings=fresh,
+        last=last,
+        leave_longer=_leave_longer(record, now),
+        pieces_expected=_PIECES_KNOWN if any(s.give_or_take for s in fresh.values()) else _PIECES,
+    )
+
+
+def _leave_longer(record: Record, now: Now) -> Length | None:
+    """How much longer than the parts to leave the first blanks, up to the next finest mark."""
+    hanging = [measure for measure in record.measures if measure.moved_by.get(LENGTH)]
+    if not hanging or len(hanging) == len(record.measures) == 1:
+        return None
+    causes = causes_of(record, now.shop, of_causes(record, now.known))
+    allowance = first_allowance(measurements_of(record), causes, LENGTH)
+    notation = now.shop.settings.notation
+    mark = read_length(1, notation.unit) * notation.finest
+    return ceil(Length.millimetres(Fraction(allowance)) / mark) * mark
+
+
+def _from_record(
+    set_up: SetUp,
+    record: Record,
+    told: Answer | None,
+    fresh: Mapping[str, Standing],
+    shop: Shop,
+) -> dict[str, Standing]:
+    """The figures of this set-up's own record, the last advice in them if it is not yet done."""
+    aims = {setting.cause: setting.aim for setting in record.settings}
+    pending = told is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].moved
+    advised = told.moved if told and pending else {}
+    made = dict(fresh)
+    for setting in set_up.settings:
+        if setting.cause not in aims:
+            continue
+        figure = record.dialled(setting.cause) + advised.get(setting.cause, Length.ZERO)
+        made[setting.cause] = Standing(
+            set_to=figure + setting.aim - aims[setting.cause],
+            because=_because(record, setting, aims[setting.cause], advised, shop),
+        )
+    return made
+
+
+def _because(
+    record: Record,
+    setting: Setting,
+    aim: Length,
+    advised: Mapping[str, Length],
+    shop: Shop,
+) -> str:
+    notation = shop.settings.notation
+    count = len(record.pieces)
+    if setting.cause in advised:
+        words = (
+            f"advised after test piece {count}, was {notation.show(record.dialled(setting.cause))}"
+        )
+    elif record.verdict is Verdict.PROVED:
+        words = f"proved on {record.date.isoformat()}"
+    elif count:
+        words = f"as it stood for test piece {count}"
+        words = words if setting.cause not in record.moves else f"moved after test piece {count}"
+    else:
+        words = f"first dialled on {record.date.isoformat()}"
+    if aim != setting.aim:
+        words += f"; the aim was {notation.show(aim)} then"
+    return words
+
+
+def _readings(record: Record) -> tuple[Reading, ...]:
+    measures = {measure.name: measure for measure in record.measures}
+    made = []
+    for number, piece in enumerate(record.pieces, 1):
+        for reading in piece.readings:
+            if reading.found is None or reading.of not in measures:
+                continue
+            measure = measures[reading.of]
+            deviation = reading.found - target_of(measure, piece)
+            inside = -measure.under <= deviation <= measure.over
+            made.append(Reading(number, reading.of, deviation, inside))
+    return tuple(made)
+
+
+def _last_time(set_up: SetUp, current: Record | None, now: Now) -> LastTime | None:
+    """The newest earlier record of the same recipe on the same section, in any job."""
+    section = set_up.subject.section.name if set_up.subject.section else ""
+    for record in records(now.shop, f"recipe: {set_up.recipe.name}"):
+        same = record.recipe == set_up.recipe.name and record.section == section
+        if same and (current is None or record.name != current.name) and record.date <= now.today:
+            return LastTime(
+                date=record.date,
+                job=record.job,
+                record=record.name,
+                kept=record.kept,
+                verdict=str(record.verdict),
+                dialled={item.cause: record.dialled(item.cause) for item in record.settings},
+            )
+    return None

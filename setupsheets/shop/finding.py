@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -83,15 +83,12 @@ def checked(document: Document, kind: str, unit: Unit) -> Document:
 
 def make(document: Document, unit: Unit) -> Any:
     """The object of a document that has passed its schema, named after its file."""
-    named = Document(
-        path=document.path,
-        kind=document.kind,
-        version=document.version,
-        data={**document.data, "name": document.path.stem},
-        marks=document.marks,
-        source=document.source,
-    )
-    return build(KINDS[document.kind][1], named, unit, leaves=LEAVES)
+    return build(KINDS[document.kind][1], named(document), unit, leaves=LEAVES)
+
+
+def named(document: Document) -> Document:
+    """The same document with its file's stem as the name of what is in it."""
+    return replace(document, data={**document.data, "name": document.path.stem})
 
 
 @dataclass(frozen=True)

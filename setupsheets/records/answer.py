@@ -1,0 +1,171 @@
+"""From a record to what a maker is told: what explains the readings, what to do, what next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.corrections.advice import Advice, Move
+from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.explain import explain
+from setupsheets.corrections.stopping import decide, options_of
+from setupsheets.corrections.words import per_cent, word_explanations
+from setupsheets.lengths import Length, Notation
+from setupsheets.records.model import (
+    cause_title,
+    causes_of,
+    dial_of,
+    measurements_of,
+    pieces_of,
+)
+from setupsheets.records.record import Record
+from setupsheets.records.verdicts import verdict_lines
+from setupsheets.shop.finding import Shop
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing to do: move a setting from ``old`` to ``new``, or make the blanks different."""
+
+    cause: str
+    title: str
+    amount: Length
+    words: str
+    old: Length | None = None
+    new: Length | None = None
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How one measure of parts cut after the changes will come out."""
+
+    title: str
+    target: Length
+    expected: Length
+    give_or_take: Length
+    probability: float
+
+
+@dataclass(frozen=True)
+class Answer:
+    """All that the test pieces of a record come to.
+
+    ``probability`` is that of a part cut after the changes being right everywhere; ``now`` the same
+    with nothing changed. ``next`` says what to do next and why, in words.
+    """
+
+    explanations: tuple[str, ...]
+    changes: tuple[Change, ...]
+    left_alone: tuple[str, ...]
+    outcomes: tuple[Outcome, ...]
+    probability: float
+    now: float
+    verdict: str
+    next: tuple[str, ...]
+
+    @property
+    def moved(self) -> Mapping[str, Length]:
+        """What doing as advised would move, by cause."""
+        return {change.cause: change.amount for change in self.changes}
+
+    def lines(self, notation: Notation) -> tuple[str, ...]:
+        """The answer as a maker reads it."""
+        outcomes = (
+            f"  {item.title}: {notation.show(item.expected)} give or take "
+            f"{notation.mark(item.give_or_take)} (to be {notation.show(item.target)})"
+            for item in self.outcomes
+        )
+        leave = [f"  leave alone: {', '.join(self.left_alone)}"] if self.left_alone else []
+        return (
+            "What explains it:",
+            *(f"  {line}" for line in self.explanations),
+            "What to do:",
+            *(f"  {change.words}" for change in self.changes),
+            *leave,
+            "What to expect then:",
+            *outcomes,
+            f"  all of them right: {per_cent(self.probability)}",
+            "Next:",
+            *(f"  {line}" for line in self.next),
+        )
+
+
+def belief_of(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]) -> Belief:
+    """What a record's test pieces say about every cause; ``offsets`` as `causes_of` takes them."""
+    causes = causes_of(record, shop, offsets)
+    return believe(causes, measurements_of(record), pieces_of(record, shop))
+
+
+def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]) -> Answer:
+    """What a record's test pieces come to, in the shop's notation and at its threshold."""
+    belief = belief_of(record, shop, offsets)
+    advice, verdict = decide(
+        belief, threshold=float(shop.settings.sure_enough), options=options_of(belief)
+    )
+    notation = shop.settings.notation
+
+    def show(amount: float) -> str:
+        return notation.mark(Length.millimetres(Fraction(amount)))
+
+    changes = tuple(_change(move, record, shop) for move in advice.moves if not move.leave_alone)
+    titles = {item.name: item.title for item in (*belief.measurements, *belief.causes)}
+    return Answer(
+        explanations=tuple(word_explanations(explain(belief), belief, show)),
+        changes=changes,
+        left_alone=tuple(cause_title(m.cause.name) for m in advice.moves if m.leave_alone),
+        outcomes=_outcomes(record, advice),
+        probability=advice.probability,
+        now=advice.untouched,
+        verdict=verdict.kind,
+        next=verdict_lines(verdict, titles, bool(changes)),
+    )
+
+
+def _outcomes(record: Record, advice: Advice) -> tuple[Outcome, ...]:
+    measures = {measure.name: measure for measure in record.measures}
+    return tuple(
+        Outcome(
+            title=measures[item.measurement].title,
+            target=measures[item.measurement].target,
+            expected=measures[item.measurement].target + _exact(item.mean),
+            give_or_take=_exact(item.sd),
+            probability=item.probability,
+        )
+        for item in advice.expected
+    )
+
+
+def _change(move: Move, record: Record, shop: Shop) -> Change:
+    if move.cause.kind == "blank":
+        return _blank_change(move, shop.settings.notation)
+    setting = next(item for item in record.settings if item.cause == move.cause.name)
+    dial = dial_of(setting, shop)
+    steps = round(Fraction(move.amount) / dial.finest.mm) if dial else 0
+    amount = steps * dial.finest if dial and steps else _exact(move.amount)
+    old = record.dialled(move.cause.name)
+    notation = shop.settings.notation
+    words = (
+        f"{move.cause.title} on the {setting.machine}: {notation.show(abs(amount))} "
+        f"{move.cause.more if amount > Length.ZERO else move.cause.less}, "
+        f"from {notation.show(old)} to {notation.show(old + amount)}"
+    )
+    return Change(move.cause.name, move.cause.title, amount, words, old, old + amount)
+
+
+def _blank_change(move: Move, notation: Notation) -> Change:
+    """Blanks can be trimmed; where they are too small only the next ones can be made larger."""
+    amount = notation.round(_exact(move.amount))
+    by = notation.show(abs(amount))
+    if amount < Length.ZERO:
+        words = f"{move.cause.title}: trim the blanks already cut by {by}, and cut the next ones so"
+    else:
+        words = (
+            f"{move.cause.title}: cut the next blanks {by} larger; those already cut are too small "
+            "for this part and still serve as test pieces or shorter parts"
+        )
+    return Change(move.cause.name, move.cause.title, amount, words)
+
+
+def _exact(amount: float) -> Length:
+    return Length.millimetres(Fraction(amount))

@@ -1,0 +1,41 @@
+"""The records folder of a shop: reading records, newest first, without reading more than needed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from setupsheets.files.objects import build
+from setupsheets.files.reading import read_document
+from setupsheets.records.record import Record
+from setupsheets.shop.finding import Shop, checked, named
+
+FOLDER = "records"
+
+
+def records_folder(shop: Shop) -> Path:
+    """Where the shop keeps its records."""
+    return shop.folder / FOLDER
+
+
+def read_record(path: Path, shop: Shop) -> Record:
+    """One record. Raises DataFaults with everything that is wrong with it."""
+    unit = shop.settings.unit
+    return build(Record, named(checked(read_document(path), "record", unit)), unit)
+
+
+def records(shop: Shop, *mentions: str) -> Iterator[Record]:
+    """The shop's records, newest first: those whose text has every one of ``mentions`` in it.
+
+    Reading YAML is slow and a text search is not, so that a shop may keep records for decades.
+    """
+    for path in sorted(records_folder(shop).glob("*.yaml"), reverse=True):
+        text = path.read_text("utf-8", errors="replace")
+        if all(mention in text for mention in mentions):
+            yield read_record(path, shop)
+
+
+def latest(shop: Shop, job: str, set_up: str) -> Record | None:
+    """The newest record of a job's set-up, whatever its verdict."""
+    found = records(shop, job, set_up)
+    return next((item for item in found if (item.job, item.set_up) == (job, set_up)), None)

@@ -1,0 +1,145 @@
+"""A record as the corrections see it: causes, measurements and pieces, as plain numbers in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from setupsheets.corrections.causes import Cause, blank, method_spread
+from setupsheets.corrections.readings import Fit, Instrument, Measurement, Piece, Reading
+from setupsheets.files.faults import DataFaults, unknown
+from setupsheets.lengths import Length
+from setupsheets.records.record import (
+    Record,
+    RecordedMeasure,
+    RecordedPiece,
+    RecordedReading,
+    RecordedSetting,
+)
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.machines import MachineSetting
+
+BLANKS: Mapping[str, str] = {
+    "blank.length": "blanks: length",
+    "blank.width": "blanks: width",
+    "blank.thickness": "blanks: thickness",
+}
+"""The blank's dimensions as causes, and what they are called."""
+
+LENGTH = "blank.length"
+
+
+def millimetres(length: Length) -> float:
+    """A length as the corrections take it."""
+    return float(length.mm)
+
+
+def cause_title(cause: str) -> str:
+    """What a cause is called: `back shoulder: stop` for `back_shoulder.stop`."""
+    return BLANKS.get(cause) or cause.replace("_", " ").replace(".", ": ")
+
+
+def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
+    """The machine's setting as its file has it today; None where it is gone."""
+    return shop.machine(setting.machine).settings.get(setting.setting)
+
+
+def causes_of(
+    record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]
+) -> tuple[Cause, ...]:
+    """Every cause that a reading of the record can be traced to.
+
+    ``offsets``: by cause, mean and standard deviation (mm) of how much further the machine stands
+    than its dial says, where its history tells.
+    """
+    used = {cause for measure in record.measures for cause in measure.moved_by}
+    settings = [
+        _setting_cause(setting, dial_of(setting, shop), offsets.get(setting.cause))
+        for setting in record.settings
+        if setting.cause in used
+    ]
+    # The blanks of the next test piece may be longer as well as shorter.
+    blanks = [replace(blank(name, title), one_way=False) for name, title in BLANKS.items()]
+    return (*settings, *(cause for cause in blanks if cause.name in used))
+
+
+def _setting_cause(
+    setting: RecordedSetting, dial: MachineSetting | None, known: tuple[float, float] | None
+) -> Cause:
+    spread = method_spread(str(dial.set_by) if dial else "rule")
+    offset, offset_sd = known or (0.0, _or(dial.spread if dial else None, spread.first))
+    return Cause(
+        name=setting.cause,
+        title=cause_title(setting.cause),
+        prior_mean=millimetres(setting.dialled - setting.aim) + offset,
+        prior_sd=offset_sd,
+        reset_sd=_or(dial.resetting if dial else None, spread.again),
+        finest=millimetres(dial.finest) if dial else 0.0,
+        more=dial.more if dial else "further",
+        less=dial.less if dial else "back",
+    )
+
+
+def _or(length: Length | None, usual: float) -> float:
+    return usual if length is None else millimetres(length)
+
+
+def measurements_of(record: Record) -> tuple[Measurement, ...]:
+    """What was to be measured: targets are nil, readings are deviations from them."""
+    return tuple(
+        Measurement(
+            name=measure.name,
+            title=measure.title,
+            low=-millimetres(measure.under),
+            high=millimetres(measure.over),
+            sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
+        )
+        for measure in record.measures
+    )
+
+
+def pieces_of(record: Record, shop: Shop) -> tuple[Piece, ...]:
+    """The test pieces in order, each with the moves made before it; what was moved after the last
+    one stands as a piece without readings. Raises DataFaults for a reading of something unknown."""
+    measures = {measure.name: measure for measure in record.measures}
+    read = [
+        tuple(_reading(item, piece, measures, shop) for item in piece.readings)
+        for piece in record.pieces
+    ]
+    moves = [_amounts(piece.moved) for piece in record.pieces]
+    pieces = [Piece(readings, before) for readings, before in zip(read, [{}, *moves], strict=False)]
+    return (*pieces, Piece((), moves[-1])) if moves and moves[-1] else tuple(pieces)
+
+
+def _amounts(moved: Mapping[str, Length]) -> dict[str, float]:
+    return {cause: millimetres(amount) for cause, amount in moved.items()}
+
+
+def _reading(
+    reading: RecordedReading,
+    piece: RecordedPiece,
+    measures: Mapping[str, RecordedMeasure],
+    shop: Shop,
+) -> Reading:
+    if reading.of not in measures:
+        message = unknown("measure", reading.of, measures)
+        raise DataFaults([reading.marks.fault(message, "of")])
+    instrument = instrument_of(reading, shop)
+    if reading.found is None:
+        return Reading(reading.of, Fit(str(reading.fit)), instrument, reading.pieces)
+    deviation = reading.found - target_of(measures[reading.of], piece)
+    return Reading(reading.of, millimetres(deviation), instrument, reading.pieces)
+
+
+def target_of(measure: RecordedMeasure, piece: RecordedPiece) -> Length:
+    """What a measure should be on a piece whose blank was meant to be longer than the part's."""
+    return measure.target + measure.moved_by.get(LENGTH, 0) * piece.longer
+
+
+def instrument_of(reading: RecordedReading, shop: Shop) -> Instrument:
+    """The instrument of a reading as shop.yaml has it. Raises DataFaults where it has none."""
+    known = shop.settings.instruments
+    if reading.by not in known:
+        raise DataFaults([reading.marks.fault(unknown("instrument", reading.by, known), "by")])
+    own = known[reading.by]
+    return Instrument(reading.by, millimetres(own.spread), millimetres(own.resolution))

@@ -1,0 +1,140 @@
+"""What proven set-ups have taught about each machine: how its dials stand, as of a day."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.corrections.causes import method_spread
+from setupsheets.corrections.history import Proven, Thrown, proven_offsets, remember, wander_of
+from setupsheets.lengths import Length
+from setupsheets.records.answer import belief_of
+from setupsheets.records.folder import records
+from setupsheets.records.model import millimetres
+from setupsheets.records.record import Record, RecordedOffset
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.machines import Machine, MachineSetting
+
+DAYS_IN_A_YEAR = 365.25
+
+Dial = tuple[str, str]
+"""A machine and one of its settings, by name."""
+
+
+@dataclass(frozen=True)
+class KnownOffset:
+    """How much further a machine's setting stands than its dial says, and how well that is known.
+
+    ``give_or_take`` is one standard deviation of where the next cut will be, the scatter of setting
+    in it. ``set_ups`` counts the proven set-ups that say so, ``since`` is the year of the first,
+    ``event`` what has happened to the machine since the last of them.
+    """
+
+    offset: Length
+    give_or_take: Length
+    set_ups: int
+    since: int
+    event: str = ""
+
+
+def known_offsets(
+    shop: Shop, machines: Iterable[Machine], today: datetime.date
+) -> Mapping[Dial, KnownOffset]:
+    """What the shop's proven records say about every setting of these machines, as of a day."""
+    known: dict[Dial, KnownOffset] = {}
+    for machine in machines:
+        taught: dict[str, list[tuple[datetime.date, RecordedOffset]]] = {}
+        for record in records(shop, f"machine: {machine.name}", "offset:"):
+            for item in record.after:
+                if item.machine == machine.name and record.date <= today:
+                    taught.setdefault(item.setting, []).append((record.date, item))
+        for name, lessons in taught.items():
+            if name in machine.settings:
+                known[machine.name, name] = _known(machine, name, lessons, today)
+    return known
+
+
+def _known(
+    machine: Machine,
+    name: str,
+    lessons: list[tuple[datetime.date, RecordedOffset]],
+    today: datetime.date,
+) -> KnownOffset:
+    dial = machine.settings[name]
+    spread = method_spread(str(dial.set_by))
+    events = [event for event in machine.events if name in event.resets and event.date <= today]
+    remembered = remember(
+        [
+            Proven(_years(date), millimetres(item.offset), millimetres(item.give_or_take))
+            for date, item in lessons
+        ],
+        _years(today),
+        wander_of(spread),
+        [Thrown(_years(event.date), spread.first) for event in events],
+    )
+    last = max(date for date, _ in lessons)
+    since = [event.what for event in events if event.date >= last]
+    return KnownOffset(
+        offset=Length.millimetres(Fraction(remembered.mean)),
+        give_or_take=Length.millimetres(Fraction(remembered.sd)),
+        set_ups=len(lessons),
+        since=min(date for date, _ in lessons).year,
+        event=", ".join(since),
+    )
+
+
+def _years(date: datetime.date) -> float:
+    return date.toordinal() / DAYS_IN_A_YEAR
+
+
+def of_causes(
+    record: Record, known: Mapping[Dial, KnownOffset]
+) -> Mapping[str, tuple[float, float]]:
+    """By cause of a record, the offset known of its machine and how well, mm."""
+    found = {
+        setting.cause: known.get((setting.machine, setting.setting)) for setting in record.settings
+    }
+    return {
+        cause: (millimetres(item.offset), millimetres(item.give_or_take))
+        for cause, item in found.items()
+        if item is not None
+    }
+
+
+def lessons_of(
+    record: Record, shop: Shop, known: Mapping[str, tuple[float, float]]
+) -> tuple[RecordedOffset, ...]:
+    """What a proven record teaches: by how much each setting stands off what its dial says.
+
+    ``known`` is what was known before, by cause, as `of_causes` gives it. Rounded to a hundredth of
+    a millimetre: nothing is known more finely.
+    """
+    belief = belief_of(record, shop, known)
+    shown = proven_offsets(belief)
+    lessons = []
+    for setting in record.settings:
+        if setting.cause in shown:
+            mean, sd = shown[setting.cause]
+            offset = mean - millimetres(setting.dialled - setting.aim)
+            lessons.append(
+                RecordedOffset(setting.machine, setting.setting, _hundredth(offset), _hundredth(sd))
+            )
+    return tuple(lessons)
+
+
+def _hundredth(amount: float) -> Length:
+    return Length.millimetres(Fraction(round(amount * 100), 100))
+
+
+def words_of(known: KnownOffset, dial: MachineSetting, shop: Shop) -> str:
+    """`reads 1/32 strong in 3 set-ups since 2019`: what is known of a dial, in a maker's words."""
+    notation = shop.settings.notation
+    times = f"in {known.set_ups} set-up{'s' if known.set_ups > 1 else ''} since {known.since}"
+    event = f"; since then: {known.event}" if known.event else ""
+    offset = notation.round(known.offset)
+    if not offset:
+        return f"has come out as dialled {times}{event}"
+    way = "over" if offset > Length.ZERO else "under"
+    return f"has come out {notation.mark(abs(offset))} {way} what is dialled {times}{event}"
