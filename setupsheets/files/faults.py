@@ -6,7 +6,6 @@ program prints them all and chooses the exit code.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -127,6 +126,8 @@ NOWHERE = Marks(Path("(not from a file)"), {})
 
 def nearest(word: str, known: Collection[str]) -> str | None:
     """The known word that `word` was most likely meant to be, if any is near enough."""
+    import difflib  # noqa: PLC0415  (only where there is a fault)
+
     exact = {each.casefold(): each for each in known}
     close = difflib.get_close_matches(word.casefold(), exact, n=1, cutoff=0.6)
     return exact[close[0]] if close else None

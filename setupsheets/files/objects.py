@@ -37,16 +37,13 @@ from typing import (
 )
 
 from setupsheets.files.faults import DataFaults, Fault, Marks, Step, listed, shown, stop_on, unknown
-from setupsheets.files.reading import Document
+from setupsheets.files.reading import ENVELOPE, Document
 from setupsheets.lengths import Length, Unit, read_length
 
 T = TypeVar("T")
 Steps = tuple[Step, ...]
 Leaf = Callable[[Any, Unit], object]
 """Makes a value of its type from a plain one and the file's unit; ValueError if it cannot."""
-
-ENVELOPE = frozenset({"kind", "version", "unit"})
-"""Keys that every file may have at the top and that no object needs to declare."""
 
 
 def unit_of(document: Document, unit: Unit) -> Unit:

@@ -28,9 +28,13 @@ from setupsheets.files.faults import (
     whole_file,
 )
 from setupsheets.files.kinds import CURRENT
+from setupsheets.files.simple import simple_events
 from setupsheets.files.tree import Value, built_tree
 
 MOST_BYTES = 1_000_000
+
+ENVELOPE = frozenset({"kind", "version", "unit"})
+"""Keys that every file may have at the top, whatever its kind."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,9 +63,8 @@ def read_text(
 ) -> Document:
     """Read the text of a file; `path` only names it in faults. Raises DataFaults."""
     data, marks = read_tree(text, path)
-    kind, version = data.get("kind"), data.get("version")
-    stop_on((*_kind_faults(kind, marks, kinds), *_version_faults(version, marks)))
-    return Document(path, str(kind), int(str(version)), data, marks, text)
+    stop_on((*_kind_faults(data, marks, kinds), *_version_faults(data, marks)))
+    return Document(path, str(data["kind"]), int(str(data["version"])), data, marks, text)
 
 
 class Parsed(NamedTuple):
@@ -74,7 +77,7 @@ class Parsed(NamedTuple):
 def read_tree(text: str, path: Path) -> Parsed:
     """Read the text of a file, whatever it is about. Raises DataFaults."""
     stop_on((*_unprintable(path, text), *_directives(path, text)))
-    tree = built_tree(path, parsed_events(text))
+    tree = built_tree(path, iter(simple_events(text) or parsed_events(text)))
     stop_on(tree.faults)
     if not isinstance(tree.root, dict):
         message = f"expected keys and values ('kind: job' first), found {shown(tree.root)}"
@@ -82,9 +85,12 @@ def read_tree(text: str, path: Path) -> Parsed:
     return Parsed(tree.root, tree.marks)
 
 
-def _kind_faults(kind: Value, marks: Marks, kinds: Mapping[str, int]) -> tuple[Fault, ...]:
+def _kind_faults(
+    data: Mapping[str, Value], marks: Marks, kinds: Mapping[str, int]
+) -> tuple[Fault, ...]:
+    kind = data.get("kind")
     if kind is None:
-        return (marks.fault(f"missing 'kind': one of {listed(kinds)}", "kind"),)
+        return (_missing("kind", f"one of {listed(kinds)}", data, marks),)
     if not isinstance(kind, str):
         return (marks.fault(f"expected one of {listed(kinds)}, found {shown(kind)}", "kind"),)
     if kind not in kinds:
@@ -92,13 +98,23 @@ def _kind_faults(kind: Value, marks: Marks, kinds: Mapping[str, int]) -> tuple[F
     return ()
 
 
-def _version_faults(version: Value, marks: Marks) -> tuple[Fault, ...]:
+def _version_faults(data: Mapping[str, Value], marks: Marks) -> tuple[Fault, ...]:
+    version = data.get("version")
     if version is None:
-        return (marks.fault("missing 'version': a whole number, 1 for the first", "version"),)
+        return (_missing("version", "a whole number, 1 for the first", data, marks),)
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
         message = f"expected a whole number from 1, found {shown(version)}"
         return (marks.fault(message, "version"),)
     return ()
+
+
+def _missing(key: str, what: str, data: Mapping[str, Value], marks: Marks) -> Fault:
+    """A key is missing; if another at the top is nearly the same, that was meant."""
+    others = [each for each in data if each not in ENVELOPE]
+    meant = nearest(key, others) if key not in data else None
+    if meant is not None:
+        return marks.key_fault(unknown("key", meant, [key]), meant)
+    return marks.fault(f"missing {key!r}: {what}", key)
 
 
 # ----------------------------------------------------------------------------------- bytes and text

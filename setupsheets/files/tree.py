@@ -68,7 +68,10 @@ class _Builder:
 
     def node(self, event: Event, steps: Steps, key: Event) -> Value:
         """The value that begins with `event`, reached by `steps`; `key` is where its key stands."""
-        self.places[steps] = Place(event.line, event.column, key.line, key.column)
+        start = (
+            event if event.value or not event.plain else key
+        )  # nothing stands where its key does
+        self.places[steps] = Place(start.line, start.column, key.line, key.column)
         self.nodes += 1
         if self.nodes > MOST_NODES:
             self.fault(event.line, event.column, (), f"more than {MOST_NODES} values in one file")
