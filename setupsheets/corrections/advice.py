@@ -5,8 +5,6 @@ All lengths are floats in millimetres, in each setting's own direction.
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
@@ -50,7 +48,7 @@ class Advice:
     """A move or `leave alone` for every cause that can be moved, and how sure the parts are then.
 
     probability is for a part to be inside every limit after the moves; untouched is the same with
-    nothing moved.
+    nothing moved, within 0.01.
     """
 
     moves: tuple[Move, ...]
@@ -91,5 +89,5 @@ def describe(belief: Belief, outlook: Outlook, moves: Array) -> Advice:
             for j, name in enumerate(outlook.names)
         ),
         probability=probability,
-        untouched=outlook.probability(np.zeros_like(moves)) if moves.any() else probability,
+        untouched=float(outlook.likely(0 * moves[None])[0]) if moves.any() else probability,
     )

@@ -42,6 +42,9 @@ _DENOMINATOR = (
 _TAIL_FROM = 7.07106781186547
 _ROOT_TWO_PI = sqrt(2 * pi)
 _TINY = 1e-300
+_FAR = 30.0
+_PER_UNIT = 1024
+_MIDDLE = 8.5 * _PER_UNIT
 
 
 def density(x: Array) -> Array:
@@ -69,6 +72,15 @@ def between(low: Array, high: Array) -> Array:
     """
     flip = low > 0
     return cdf(np.where(flip, -low, high)) - cdf(np.where(flip, -high, low))
+
+
+def cdf_quick(x: Array) -> Array:
+    """Give the probability that a standard normal quantity is below x, from a table good to 1e-7."""
+    table, slope = _cdf_table()
+    place = np.minimum(np.maximum(x * _PER_UNIT + _MIDDLE, 0.0), 2 * _MIDDLE - 1e-6)
+    step = place.astype(np.intp)
+    result: Array = table[step] + (place - step) * slope[step]
+    return result
 
 
 def quantile(p: Array) -> Array:
@@ -100,36 +112,48 @@ def box_probability_quick(mean: Array, cov: Array, low: Array, high: Array) -> A
 
     One quantity after the other is kept inside its limits and the rest are given the mean and
     covariance which that leaves them (N. R. Mendell and R. C. Elston, "Multifactorial traits",
-    Biometrics 30, 1974). Within about 0.01 of the true value where that is not tiny; used for
-    searching. Shapes: mean (..., k), cov (..., k, k), limits (k) or (..., k).
+    Biometrics 30, 1974). Within about 0.005 of the true value; used for searching.
+    Shapes: mean (..., k), cov (..., k, k), limits (k).
     """
+    mean, cov, low, high = _tightest_first(mean, cov, low, high)
     total = np.ones(mean.shape[:-1])
-    mean, cov = mean.copy(), cov.copy()
-    low, high = np.broadcast_to(low, mean.shape), np.broadcast_to(high, mean.shape)
     size = mean.shape[-1]
     for first in range(size):
-        spread = np.sqrt(np.maximum(cov[..., first, first], _TINY))
-        part, shift, left = truncated_moments(
-            (low[..., first] - mean[..., first]) / spread,
-            (high[..., first] - mean[..., first]) / spread,
-        )
-        total *= part
+        spread = np.sqrt(np.maximum(cov[..., 0, 0], _TINY))
+        below = (low[first] - mean[..., 0]) / spread
+        above = (high[first] - mean[..., 0]) / spread
+        part = cdf_quick(above) - cdf_quick(below)
+        total = total * part
         if first + 1 < size:
-            lean = cov[..., first + 1 :, first] / spread[..., None]
-            mean[..., first + 1 :] += lean * shift[..., None]
-            cov[..., first + 1 :, first + 1 :] -= (
-                lean[..., :, None] * lean[..., None, :] * (1 - left)[..., None, None]
-            )
+            shift, lost = _kept_between(below, above, part)
+            lean = cov[..., 1:, 0] / spread[..., None]
+            mean = mean[..., 1:] + lean * shift[..., None]
+            cov = cov[..., 1:, 1:] - lean[..., :, None] * (lean * lost[..., None])[..., None, :]
     return total
 
 
+def _kept_between(low: Array, high: Array, part: Array) -> tuple[Array, Array]:
+    """Give mean and loss of variance of a standard normal quantity kept between two limits.
+
+    The same as truncated_moments, only quicker and no good where hardly anything is kept.
+    """
+    part = np.maximum(part, 1e-7)
+    low, high = np.maximum(low, -_FAR), np.minimum(high, _FAR)
+    at_low, at_high = np.exp(-0.5 * low * low), np.exp(-0.5 * high * high)
+    scale = 1 / (_ROOT_TWO_PI * part)
+    mean = np.minimum(np.maximum((at_low - at_high) * scale, low), high)
+    lost = mean * mean - (low * at_low - high * at_high) * scale
+    return mean, np.minimum(np.maximum(lost, 0.0), 1.0)
+
+
 def box_probability(mean: Array, cov: Array, low: Array, high: Array, points: int = 256) -> Array:
-    """Give the probability that every quantity lies between its limits, good to about 0.002.
+    """Give the probability that every quantity lies between its limits, good to about 0.003.
 
     Sequential conditioning on a fixed lattice (A. Genz, "Numerical computation of multivariate
     normal probabilities", Journal of Computational and Graphical Statistics 1, 1992).
     Shapes: mean (b, k), cov (b, k, k), limits (k); the result has shape (b).
     """
+    mean, cov, low, high = _tightest_first(mean, cov, low, high)
     size = mean.shape[-1]
     root = _root(cov)
     draws = lattice(points, size)
@@ -140,12 +164,23 @@ def box_probability(mean: Array, cov: Array, low: Array, high: Array, points: in
         centre = mean[:, row, None] + known
         spread = root[:, row, row, None]
         below, above = (low[row] - centre) / spread, (high[row] - centre) / spread
-        part = np.maximum(between(below, above), 0.0)
+        start = cdf_quick(below)
+        part = cdf_quick(above) - start
         total *= part
         if row + 1 < size:
-            drawn[:, row] = quantile(cdf(below) + draws[row] * part)
+            drawn[:, row] = quantile(start + draws[row] * part)
     probability: Array = total.mean(axis=-1)
     return probability
+
+
+def _tightest_first(
+    mean: Array, cov: Array, low: Array, high: Array
+) -> tuple[Array, Array, Array, Array]:
+    """Put quantities least likely to be kept first: both methods lose least that way."""
+    spread = np.sqrt(np.maximum(np.diagonal(cov, axis1=-2, axis2=-1), _TINY))
+    kept = cdf_quick((high - mean) / spread) - cdf_quick((low - mean) / spread)
+    order = np.argsort(kept.reshape(-1, len(low)).mean(axis=0), kind="stable")
+    return mean[..., order], cov[..., order[:, None], order], low[order], high[order]
 
 
 def _root(cov: Array) -> Array:
@@ -165,6 +200,14 @@ def _horner(coefficients: tuple[float, ...], x: Array) -> Array:
 
 def _finite(limit: Array) -> Array:
     return np.clip(limit, -50.0, 50.0)
+
+
+@lru_cache(maxsize=1)
+def _cdf_table() -> tuple[Array, Array]:
+    """Give the probabilities at every 1/1024 from -8.5 to 8.5, and their differences."""
+    count = int(2 * _MIDDLE) + 1
+    table = cdf((np.arange(count) - _MIDDLE) / _PER_UNIT)
+    return table, np.append(np.diff(table), 0.0)
 
 
 @lru_cache(maxsize=1)

@@ -13,8 +13,8 @@ from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_ma
 from setupsheets.corrections.normal import Array, between, box_probability, box_probability_quick
 
 _EXACT_WEIGHT = 1e-2
-_QUICK_SHARE = 0.995
-_QUICK_MOST = 10
+_QUICK_SHARE = 0.99
+_QUICK_MOST = 8
 
 
 @dataclass(frozen=True, eq=False)

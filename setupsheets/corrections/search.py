@@ -15,6 +15,7 @@ from setupsheets.corrections.normal import Array, Flags
 from setupsheets.corrections.outlook import Outlook
 
 _LEADING = 3
+_LEAST_LEADING = 0.05
 _POLISHED = 2
 _POLISH_ROUNDS = 3
 _GAIN = 1e-4
@@ -86,12 +87,13 @@ def best_moves(search: Search) -> Array:
 def prepare_search(belief: Belief, outlook: Outlook, move_worth: float) -> Search:
     """Gather what the search needs to know."""
     width = np.minimum(outlook.high, -outlook.low)
+    leading = belief.weights[:_LEADING] > _LEAST_LEADING
     return Search(
         outlook=outlook,
         finest=np.array([c.finest for c in belief.causes]),
         movable=np.array([c.movable for c in belief.causes]),
         one_way=np.array([c.one_way for c in belief.causes]),
-        centres=np.vstack([belief.weights @ belief.means, belief.means[:_LEADING]]),
+        centres=np.vstack([belief.weights @ belief.means, belief.means[:_LEADING][leading]]),
         pull=(outlook.h.T / width**2) @ outlook.h,
         move_worth=move_worth,
     )

@@ -122,7 +122,8 @@ def _hopeless(
     belief: Belief, outlook: Outlook, advice: Advice, threshold: float, left: int
 ) -> Verdict | None:
     """Give `out of reach` where further test pieces could not bring the parts to the threshold."""
-    steps = _if_known(belief, outlook, threshold)
+    steps = _if_usual(belief, outlook)
+    steps = steps if steps >= threshold else _if_known(belief, outlook, threshold)
     if steps < threshold:
         free = _if_known(_without_steps(belief), outlook, threshold)
         reason: Reason = "finest move" if free >= threshold else "re-setting"
@@ -132,6 +133,14 @@ def _hopeless(
         held: Reason = "instrument" if scatter >= threshold or left <= 0 else "scatter"
         return _out(belief, outlook, advice, held, min(reading, steps))
     return None
+
+
+def _if_usual(belief: Belief, outlook: Outlook) -> float:
+    """Give the parts' chance right after everything was moved to where it should be."""
+    h = outlook.h
+    step = np.array([(c.reset_sd**2 + c.finest**2 / 12) * c.movable for c in belief.causes])
+    cov = (_judged_scatter(belief, outlook) + (h * step) @ h.T)[None]
+    return float(box_probability_quick(np.zeros((1, len(h))), cov, outlook.low, outlook.high)[0])
 
 
 def _known(belief: Belief, outlook: Outlook) -> Outlook:
