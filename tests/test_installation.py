@@ -1,0 +1,126 @@
+"""The program finds its profiles, schemas and templates however it came onto the machine.
+
+A checkout has its data folders beside the package, a wheel has them inside it. Each way is run
+from a folder that is neither.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+import setupsheets
+
+ROOT = Path(__file__).resolve().parent.parent
+DATA = ("profiles", "schemas")
+
+
+@dataclass(frozen=True)
+class Installed:
+    """One way of having the program: what to put on the path, where package and data must lie."""
+
+    path: Path | None
+    package: Path
+    data: Path
+
+    def run(self, *arguments: str, cwd: Path) -> str:
+        """Output of Python run with this installation and no other."""
+        clean = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
+        env = clean if self.path is None else {**clean, "PYTHONPATH": str(self.path)}
+        done = subprocess.run(
+            [sys.executable, *arguments],
+            cwd=cwd,
+            env=env,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stdout + done.stderr
+        return done.stdout
+
+
+@pytest.fixture(scope="session")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The wheel, built by the back end of pyproject.toml with nothing fetched."""
+    folder = tmp_path_factory.mktemp("wheel")
+    code = "import sys; from hatchling.build import build_wheel; print(build_wheel(sys.argv[1]))"
+    built = subprocess.run(
+        [sys.executable, "-c", code, folder], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    return folder / built.stdout.strip()
+
+
+@pytest.fixture(scope="session")
+def from_wheel(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Installed:
+    target = tmp_path_factory.mktemp("installed")
+    options = ["--no-index", "--no-deps", "--quiet", "--disable-pip-version-check"]
+    subprocess.run(
+        [sys.executable, "-m", "pip", "install", *options, "--target", target, wheel], check=True
+    )
+    return Installed(target, target / "setupsheets", target / "setupsheets")
+
+
+@pytest.fixture(scope="session")
+def from_checkout(tmp_path_factory: pytest.TempPathFactory) -> Installed:
+    """A copy of the checkout, so that the one the tests run from cannot stand in for it."""
+    copy = tmp_path_factory.mktemp("checkout")
+    for name in ("setupsheets", *DATA):
+        shutil.copytree(ROOT / name, copy / name, ignore=shutil.ignore_patterns("__pycache__"))
+    return Installed(copy, copy / "setupsheets", copy)
+
+
+@pytest.fixture(scope="session")
+def editable() -> Installed:
+    """The installation that runs the tests themselves."""
+    return Installed(None, ROOT / "setupsheets", ROOT)
+
+
+@pytest.mark.parametrize("way", ["from_wheel", "from_checkout", "editable"])
+def test_runs_from_a_foreign_folder(
+    way: str, request: pytest.FixtureRequest, tmp_path: Path
+) -> None:
+    installed: Installed = request.getfixturevalue(way)
+    where = installed.run("-c", "import setupsheets; print(setupsheets.__file__)", cwd=tmp_path)
+    assert Path(where.strip()).parent == installed.package
+
+    def program(*arguments: str) -> str:
+        return installed.run("-m", "setupsheets", *arguments, cwd=tmp_path)
+
+    program("begin", "shop")
+    program("check", "--shop", "shop")
+    assert_lists_built_in(program, installed.data / "profiles")
+    program("sheet", "shop/jobs/first-door.yaml", "--to", "sheets")
+    pages = {path.suffix for path in (tmp_path / "sheets").rglob("*") if path.is_file()}
+    assert {".html", ".md"} <= pages
+
+
+def assert_lists_built_in(program: Callable[..., str], profiles: Path) -> None:
+    listed = json.loads(program("list", "recipes", "--shop", "shop", "--json"))
+    expected = {path.stem for path in (ROOT / "profiles" / "recipes").glob("*.yaml")}
+    assert expected and expected == {item["name"] for item in listed}
+    assert {Path(item["path"]).parent for item in listed} == {profiles / "recipes"}
+
+
+def test_wheel_holds_the_data_and_nothing_of_the_workbench(wheel: Path) -> None:
+    with zipfile.ZipFile(wheel) as archive:
+        held = set(archive.namelist())
+    beside = [path for folder in DATA for path in (ROOT / folder).rglob("*") if path.is_file()]
+    assert {f"setupsheets/{path.relative_to(ROOT).as_posix()}" for path in beside} <= held
+    templates = (ROOT / "setupsheets" / "sheets" / "templates").iterdir()
+    assert {path.relative_to(ROOT).as_posix() for path in templates if path.is_file()} <= held
+    top = {name.split("/")[0] for name in held}
+    assert top == {"setupsheets", f"setupsheets-{setupsheets.__version__}.dist-info"}
+    assert not [name for name in held if "__pycache__" in name]
+
+
+def test_installed_program_has_its_name_and_version(from_wheel: Installed, tmp_path: Path) -> None:
+    assert from_wheel.path is not None
+    script = from_wheel.path / "bin" / "setupsheets"
+    assert from_wheel.run(str(script), "--version", cwd=tmp_path).strip() == setupsheets.__version__
