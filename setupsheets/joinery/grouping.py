@@ -76,6 +76,7 @@ def _part(piece: Piece, name: str, count: int) -> Part:
         sight_edges=piece.sight_edges,
         ends=piece.ends,
         stile_length=piece.stile_length,
+        horn=piece.horn,
     )
 
 

@@ -59,7 +59,8 @@ class Part:
 
     ``sight`` is the clear opening that it spans between its mates (a stile spans none and has its
     length from the leaf). ``sight_edges`` is 1 or 2: how many of its edges are moulded. ``ends``
-    is empty for a stile, else the (left or top, right or bottom) ends.
+    is empty for a stile, else the (left or top, right or bottom) ends. ``stile_length`` is over
+    both horns, each ``horn`` long.
     """
 
     name: str
@@ -71,6 +72,7 @@ class Part:
     sight_edges: int
     ends: tuple[End, ...] = ()
     stile_length: Length | None = None
+    horn: Length = Length.ZERO
 
     @property
     def thickness(self) -> Length:

@@ -65,6 +65,7 @@ class Piece:
     pockets: tuple[Pocket, ...]
     notches: tuple[Notch, ...] = ()
     stile_length: Length | None = None
+    horn: Length = Length.ZERO
 
     @property
     def role(self) -> Role:
@@ -110,6 +111,7 @@ def _stile(layout: Layout) -> Piece:
         ends=(),
         pockets=tuple(_stile_pockets(layout)),
         stile_length=job.size.height + 2 * job.stiles.horn,
+        horn=job.stiles.horn,
     )
 
 
