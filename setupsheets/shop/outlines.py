@@ -114,17 +114,29 @@ def shape_outline(shape: Shape, width: float, depth: float, quirk: float) -> tup
 def steps_outline(width: float, depth: float, steps: tuple[Step, ...]) -> tuple[Point, ...]:
     """Outline given by lines and arcs, each ``to`` a point, from ``(width, 0)`` to ``(0, depth)``.
 
-    Raises ValueError where y falls along the way or the last point is not ``(0, depth)``.
+    Raises ValueError where y falls along the way, where the last point is not ``(0, depth)``, and
+    where an arc's two ends are not equally far from its centre.
     """
     points: list[Point] = [(width, 0.0)]
-    for step in steps:
+    for number, step in enumerate(steps, 1):
         end = _point(step.to)
-        points += [end] if step.centre is None else arc(_point(step.centre), points[-1], end)
+        points += [end] if step.centre is None else _step_arc(step.centre, points[-1], end, number)
     if any(later[1] < earlier[1] - FLATNESS for earlier, later in itertools.pairwise(points)):
         raise ValueError("an outline may not climb back towards the face: no cutter can follow it")
     if math.dist(points[-1], (0.0, depth)) > FLATNESS:
         raise ValueError("an outline must end on the sight edge, at x 0 and y the depth")
     return _without_repeats(points)
+
+
+def _step_arc(middle: tuple[Length, ...], start: Point, end: Point, number: int) -> list[Point]:
+    centre = _point(middle)
+    radii = math.dist(centre, start), math.dist(centre, end)
+    if abs(radii[0] - radii[1]) > FLATNESS:
+        raise ValueError(
+            f"step {number} of the outline is no arc: it begins {radii[0]:.3f} mm from its centre "
+            f"and ends {radii[1]:.3f} mm from it"
+        )
+    return arc(centre, start, end)
 
 
 def _point(pair: tuple[Length, ...]) -> Point:

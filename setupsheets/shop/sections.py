@@ -28,6 +28,8 @@ class Sticking:
     """The moulded edge: a corner taken out of the face, or the cutter that takes it.
 
     ``width`` along x, ``depth`` along y; ``outline`` gives the shop's own shape by lines and arcs.
+    Raises ValueError for a shape that cannot be drawn: no width or depth, a quirk that leaves no
+    room for the curve, an outline that no cutter can follow.
     """
 
     shape: Shape
@@ -35,6 +37,14 @@ class Sticking:
     depth: Length
     quirk: Length = ZERO
     outline: tuple[Step, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.width <= ZERO or self.depth <= ZERO:
+            raise ValueError("a moulding needs a width and a depth of more than nought")
+        if not ZERO <= self.quirk < self.depth:
+            raise ValueError("the quirk must leave some of the depth for the curve")
+        if self.outline:
+            self.points()
 
     def points(self) -> tuple[Point, ...]:
         """The outline in mm, from ``(width, 0)`` on the face to ``(0, depth)``."""
