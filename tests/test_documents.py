@@ -1,0 +1,163 @@
+"""What README.md and DEVELOPERS.md show is what happens.
+
+In each document, from top to bottom and in one folder: every ``console`` block is run, its
+commands standing behind `$ `, and what the block shows below a command must be the whole of what
+that prints. `...` in a shown line stands for any text, alone on a line for any lines. A file that
+the reader is asked to write is a block behind `<!-- file: PATH -->`.
+"""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+README = ROOT / "README.md"
+DEVELOPERS = ROOT / "DEVELOPERS.md"
+NEEDED = ("setupsheets", "profiles", "schemas", "examples")
+
+_block = re.compile(
+    r"(?:^<!-- (?P<mark>[^\n]*?) -->\n+)?^```(?P<language>\w*)\n(?P<text>.*?)^```$", re.M | re.S
+)
+
+
+@dataclass(frozen=True)
+class Block:
+    """One fenced block, with the comment that stands right before it."""
+
+    language: str
+    text: str
+    mark: str = ""
+
+    def commands(self) -> list[tuple[str, str]]:
+        """The commands of a console block, each with the output that it shows."""
+        steps = re.split(r"^\$ ", self.text, flags=re.M)
+        assert not steps[0], f"a console block starts with `$ `, found {steps[0]!r}"
+        return [(command, shown) for command, _, shown in (s.partition("\n") for s in steps[1:])]
+
+
+def blocks(document: Path) -> list[Block]:
+    found = _block.finditer(document.read_text(encoding="utf-8"))
+    return [Block(item["language"], item["text"], item["mark"] or "") for item in found]
+
+
+def marked(mark: str) -> str:
+    """The one command of the README behind that comment."""
+    (block,) = [block for block in blocks(README) if block.mark == mark]
+    (line,) = block.text.splitlines()
+    return line
+
+
+def run(command: str, folder: Path) -> str:
+    """What a command prints, both streams together as a terminal shows them; it must succeed."""
+    here = str(Path(sys.executable).parent)
+    path = os.pathsep.join([here, os.environ["PATH"]])
+    own = {"PATH": path, "PYTHONPATH": str(folder), "COLUMNS": "100", "NO_COLOR": "1"}
+    done = subprocess.run(
+        ["bash", "-c", command],
+        cwd=folder,
+        env={**os.environ, **own},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, f"$ {command}\n{done.stdout}"
+    return done.stdout
+
+
+def shows(shown: str, printed: str) -> bool:
+    """Whether the shown lines are what was printed, `...` standing for the rest."""
+    pattern = "".join(
+        r"(?:[^\n]*\n)*?" if line == "..." else _line_pattern(line.rstrip()) + r"\n"
+        for line in shown.rstrip().splitlines()
+    )
+    text = "".join(f"{line.rstrip()}\n" for line in printed.rstrip().splitlines())
+    return re.fullmatch(pattern, text) is not None
+
+
+def _line_pattern(line: str) -> str:
+    return r"[^\n]*".join(re.escape(piece) for piece in line.split("..."))
+
+
+@pytest.fixture
+def checkout(tmp_path: Path) -> Path:
+    """A copy of what a reader has in front of them, to write in."""
+    for name in NEEDED:
+        shutil.copytree(
+            ROOT / name, tmp_path / name, ignore=shutil.ignore_patterns("__pycache__", "*.lock")
+        )
+    return tmp_path
+
+
+@pytest.mark.parametrize(("document", "at_least"), [(README, 8), (DEVELOPERS, 2)])
+def test_every_console_block_runs_as_printed(document: Path, at_least: int, checkout: Path) -> None:
+    run_commands = 0
+    for block in blocks(document):
+        if block.mark.startswith("file: "):
+            (checkout / block.mark.removeprefix("file: ")).write_text(block.text, encoding="utf-8")
+        elif block.language == "console":
+            for command, shown in block.commands():
+                printed = run(command, checkout)
+                assert shows(shown, printed), f"$ {command}\n{printed}\n-- but shown:\n{shown}"
+                run_commands += 1
+    assert run_commands >= at_least
+
+
+@pytest.mark.parametrize("document", [README, DEVELOPERS])
+def test_no_block_is_overlooked(document: Path) -> None:
+    """Every fence belongs to a block that is found, and every block says what it is."""
+    fences = re.findall(r"^ *```", document.read_text(encoding="utf-8"), flags=re.M)
+    found = blocks(document)
+    assert len(fences) == 2 * len(found)
+    assert {block.language for block in found} <= {"console", "sh", "yaml", "text", "python"}
+
+
+def test_a_fresh_machine_needs_one_command_for_the_tests() -> None:
+    """The command itself is what .ci/run runs on a clean clone."""
+    *setting_up, test = marked("tests").split(" && ")
+    assert setting_up[0] == "python3 -m venv .venv"
+    assert test == ".venv/bin/python -m pytest"
+    assert "README.md" in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+def test_a_fresh_machine_needs_one_command_for_the_main_job(checkout: Path) -> None:
+    *setting_up, job = marked("main job").split(" && ")
+    assert setting_up[0] == "python3 -m venv .venv"
+    assert setting_up[1:] == [".venv/bin/python -m pip install --quiet ."]
+    assert job.startswith(".venv/bin/setupsheets sheet examples/larder/")
+    run(job.removeprefix(".venv/bin/"), checkout)
+    folder = checkout / job.split()[-1]
+    assert {".html", ".md"} <= {path.suffix for path in folder.iterdir()}
+
+
+def test_every_command_stands_in_the_readme() -> None:
+    names = re.findall(r"^  (\w+) ", run("setupsheets --help", ROOT).split("Commands:")[1], re.M)
+    table = re.findall(r"^\| `(\w+)[^|]*\|", README.read_text(encoding="utf-8"), re.M)
+    assert sorted(names) == sorted(table)
+    assert len(names) >= 8
+
+
+@pytest.mark.parametrize(
+    ("shown", "printed", "same"),
+    [
+        ("", "", True),
+        ("", "something\n", False),
+        ("one\n", "one\n", True),
+        ("one\n", "one\ntwo\n", False),
+        ("one\n...\n", "one\ntwo\n", True),
+        ("...\ntwo\n", "one\ntwo\n", True),
+        ("...\ntwo\n", "one\ntwo\nthree\n", False),
+        ("one ... three\n", "one two three\n", True),
+        ("one ... three\n", "one two\nthree\n", False),
+        ("a.c\n", "abc\n", False),
+    ],
+)
+def test_shown_is_what_is_printed(shown: str, printed: str, same: bool) -> None:
+    assert shows(shown, printed) is same
