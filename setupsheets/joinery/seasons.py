@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.panes import clearance_of
-from setupsheets.joinery.parts import Joinery, Pane, Part, Role
+from setupsheets.joinery.parts import Joinery, Pane, Role
 from setupsheets.joinery.timber import equilibrium_moisture, moisture_range_holds, movement
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Air, Fill, Seasons
@@ -78,18 +78,15 @@ def moves(layout: Layout, joinery: Joinery, timber: Timber, found: Moistures) ->
     for part in joinery.parts:
         if part.role in (Role.STILE, Role.RAIL):
             rows.append((f"width of the {part.name}", part.width, None, None))
-    rows += [(f"tenon of the {part.name}", *_tenon(part)) for part in joinery.parts if part.ends]
+        if part.role is Role.RAIL:
+            # The tenon moves with its rail, and the mortise along the stile hardly at all.
+            rows.append((f"tenon of the {part.name}", part.ends[0].tenon.width, None, None))
     for pane in joinery.panes:
         if pane.fill is not Fill.GLASS:
             rows.append((f"panel of field {pane.field}, across", *_panel(layout, pane)))
     both = 2 * layout.job.stiles.width
     rows.append(("width of the leaf, by its two stiles", both, _side_gaps(layout), None))
     return tuple(change(*row) for row in rows)
-
-
-def _tenon(part: Part) -> tuple[Length, None, None]:
-    """The tenon moves with its own rail; the mortise along the stile hardly does."""
-    return part.ends[0].tenon.width, None, None
 
 
 def _panel(layout: Layout, pane: Pane) -> tuple[Length, Length, Length]:

@@ -76,7 +76,8 @@ def test_the_range_of_the_coefficients() -> None:
 
 
 def seasons(made: int, dry: int, damp: int) -> Seasons:
-    return Seasons(*(Air(Fraction(21), Fraction(humidity)) for humidity in (made, dry, damp)))
+    first, second, third = (Air(Fraction(21), Fraction(part)) for part in (made, dry, damp))
+    return Seasons(first, second, third)
 
 
 def notes(job: Job, found: Moistures) -> list[str]:
