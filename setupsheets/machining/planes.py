@@ -7,9 +7,10 @@ fence or stop, v upwards from the table. All in mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from setupsheets.lengths import Length
@@ -20,6 +21,9 @@ from setupsheets.shop.recipes import RecipeOperation, Surface, Work
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
+
+Show = Callable[[Length], str]
+"""How a shop writes lengths for people: `Notation.show`."""
 
 DIGITS = 9  # decimals of a mm kept: edges that should meet meet, whichever way they were reckoned
 
@@ -77,6 +81,11 @@ def extents(subject: Subject, allowances: Allowances | None = None) -> dict[str,
 def mm(length: Length) -> float:
     """An exact length as the float that polygons are made of."""
     return float(length.mm)
+
+
+def length(figure: float) -> Length:
+    """A figure in mm from a drawing as an exact length, to the millionth of a mm."""
+    return Length.millimetres(Fraction(round(figure * 10**6), 10**6))
 
 
 def polygon(points: Iterable[Point]) -> Polygon:

@@ -16,7 +16,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.cuts import Area, Stage, parts_of, run
 from setupsheets.machining.operations import Measurement, Operation, Plan, Setting, SetUp, Subject
 from setupsheets.machining.outline_names import design_lines, name_of
-from setupsheets.machining.planes import CutError, Plane, plane_of
+from setupsheets.machining.planes import CutError, Plane, Show, length, plane_of
 from setupsheets.machining.shapes import blank, design
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
@@ -24,8 +24,6 @@ from setupsheets.shop.recipes import Surface, Work
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-Show = Callable[[Length], str]
 
 _ROUGH = Length("1/4 in")
 """How much rougher than the finished size a blank is taken for the proof, so that every cut on it
@@ -42,7 +40,7 @@ class Piece:
     def text(self, show: Show) -> str:
         """In words: `1/16 in by 1/2 in at the back shoulder`."""
         x0, y0, x1, y1 = self.shape.bounds
-        return f"{show(_length(x1 - x0))} by {show(_length(y1 - y0))} at {self.where}"
+        return f"{show(length(x1 - x0))} by {show(length(y1 - y0))} at {self.where}"
 
 
 @dataclass(frozen=True)
@@ -266,7 +264,3 @@ def _name(subject: Subject, work: Work, plane: Plane) -> str:
     if work is Work.BLANK:
         return f"{'length' if plane is Plane.END else 'blank'} of {of}"
     return f"section of {of}"
-
-
-def _length(mm: float) -> Length:
-    return Length.millimetres(Fraction(round(mm, 6)).limit_denominator(10**6))
