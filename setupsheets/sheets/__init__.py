@@ -1,0 +1,1 @@
+"""The sheets: what a plan comes to as finished strings, drawings and pages."""

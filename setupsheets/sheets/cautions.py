@@ -1,0 +1,76 @@
+"""Which cautions an operation brings out: by its machine, its cutter, its work and its figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from setupsheets.formulas import Value
+from setupsheets.machining.operations import Operation, SetUp
+from setupsheets.machining.scope import Scope, cutter_scope, setting_scope, subject_scope
+from setupsheets.shop.cautions import Caution
+from setupsheets.shop.jobs import Allowances, Job
+from setupsheets.sheets.finished import CautionLine
+
+
+def general_cautions(cautions: Iterable[Caution]) -> tuple[CautionLine, ...]:
+    """The ones for the cover."""
+    return tuple(_line(caution) for caution in cautions if caution.general)
+
+
+def operation_cautions(
+    operation: Operation, set_up: SetUp, job: Job, cautions: Iterable[Caution]
+) -> tuple[CautionLine, ...]:
+    """The ones for this cut, in the order of their files.
+
+    Raises FormulaError for a condition whose names are all known but that has no answer.
+    """
+    scope = caution_scope(operation, set_up, job)
+    return tuple(
+        _line(caution)
+        for caution in cautions
+        if not caution.general and applies(caution, operation, scope)
+    )
+
+
+def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
+    """The names that a caution's ``when`` may use for this operation.
+
+    Those of the recipe's formulas, the operation's own settings as ``setting.NAME``, and
+    ``operation.passes``, ``.both``, ``.clears``, ``.leaves_offcut`` and ``.lowered_on``.
+    """
+    inputs = {name: item.default for name, item in set_up.recipe.inputs.items()}
+    inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
+    scope = subject_scope(set_up.subject, job.allowances or Allowances(), inputs)
+    for earlier in set_up.operations:
+        if earlier.number <= operation.number:
+            scope |= setting_scope(earlier.name, earlier.settings)
+            scope |= cutter_scope(earlier.cutter, f"{earlier.name}.cutter")
+    scope |= cutter_scope(operation.cutter)
+    own: dict[str, Value] = {f"setting.{item.name}": item.aim for item in operation.settings}
+    asks = operation.asks
+    own |= {
+        "operation.passes": operation.passes,
+        "operation.both": asks.both,
+        "operation.clears": asks.clears,
+        "operation.leaves_offcut": asks.leaves_offcut,
+        "operation.lowered_on": asks.lowered_on,
+    }
+    return scope | own
+
+
+def applies(caution: Caution, operation: Operation, scope: Scope) -> bool:
+    """Whether all of a caution's conditions hold; one that names what this cut lacks does not."""
+    if caution.machines and operation.machine.type not in caution.machines:
+        return False
+    kind = operation.cutter.type if operation.cutter else None
+    if caution.cutters and kind not in caution.cutters:
+        return False
+    if caution.work and operation.asks.work not in caution.work:
+        return False
+    if caution.when is None:
+        return True
+    return caution.when.names <= scope.keys() and caution.when.truth(scope)
+
+
+def _line(caution: Caution) -> CautionLine:
+    return CautionLine(" ".join(caution.text.split()), " ".join(caution.basis.split()))

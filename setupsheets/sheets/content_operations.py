@@ -1,0 +1,312 @@
+"""One operation as it stands on its machine's sheet: facts, drawing, settings, measuring, cautions.
+
+Plain work on blanks that differs only in its figures (the stops for five lengths, the fences for
+three widths) shares one block, a row to each figure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from setupsheets.lengths import Notation
+from setupsheets.machining.cuts import Stage, run
+from setupsheets.machining.operations import Operation, SetUp
+from setupsheets.machining.planes import CutError
+from setupsheets.records.standing import LastTime, SetUpStanding
+from setupsheets.sheets.cautions import operation_cautions
+from setupsheets.sheets.drawings import Drawing
+from setupsheets.sheets.drawings_chart import Charted, readings_chart
+from setupsheets.sheets.drawings_cut import Labels, cut_drawing
+from setupsheets.sheets.drawings_scenes import scene_of
+from setupsheets.sheets.finished import Fact, MeasureRow, OperationBlock, SettingRow
+from setupsheets.sheets.wording import (
+    SURFACES,
+    both_ways,
+    counted,
+    cutter_word,
+    feed,
+    lying,
+    nearest_move,
+    runs_of,
+    setting_title,
+    tolerance,
+)
+from setupsheets.shop.cautions import Caution
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipes import Surface, Work
+
+
+@dataclass(frozen=True)
+class Findings:
+    """What was worked out beside the plan, in words; whatever is absent is not shown.
+
+    ``proofs``: by set-up name, whether it proves and what to say. By operation number: ``support``
+    (bearing and cures), ``stops`` (tape marks and ramps) and ``speeds`` (with passes). ``blocks``:
+    by operation number and setting name, the set-up blocks that make the figure.
+    """
+
+    proofs: Mapping[str, tuple[bool, str]] = field(default_factory=dict)
+    support: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    stops: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    speeds: Mapping[int, str] = field(default_factory=dict)
+    blocks: Mapping[tuple[int, str], str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Bench:
+    """All that the blocks of one job are made from."""
+
+    job: Job
+    notation: Notation
+    standings: Mapping[str, SetUpStanding]
+    cautions: Sequence[Caution]
+    findings: Findings
+
+
+@dataclass(frozen=True)
+class Task:
+    """One operation in its set-up, with its cut where that can be drawn."""
+
+    operation: Operation
+    set_up: SetUp
+    stage: Stage | None = None
+    undrawn: str = ""
+
+
+def tasks_of(set_ups: Sequence[SetUp]) -> Iterator[Task]:
+    """Every operation of the route in order, each with its cut; whole blanks are not drawn."""
+    for index, set_up in enumerate(set_ups):
+        stages: dict[int, Stage] = {}
+        undrawn = ""
+        drawn = [item for item in set_up.operations if item.asks.work is not Work.BLANK]
+        before = [item for earlier in set_ups[:index] for item in _edges_before(earlier, set_up)]
+        try:
+            stages = {item.operation.number: item for item in run(before + drawn, set_up.subject)}
+        except (CutError, ValueError) as error:
+            undrawn = f"No drawing: {error}."
+        for operation in set_up.operations:
+            here = undrawn if operation in drawn and operation.settings else ""
+            yield Task(operation, set_up, stages.get(operation.number), here)
+
+
+def _edges_before(earlier: SetUp, set_up: SetUp) -> list[Operation]:
+    """Cuts along the same edges in an earlier set-up, which the wood already has."""
+    part = set_up.subject.part
+    if part is None or part.name not in earlier.counts:
+        return []
+    if all(item.asks.work is not Work.EDGE for item in set_up.operations):
+        return []
+    return [item for item in earlier.operations if item.asks.work is Work.EDGE]
+
+
+def grouped(tasks: Iterable[Task]) -> Iterator[tuple[Task, ...]]:
+    """Tasks of one machine in order, those together that share a block."""
+    group: list[Task] = []
+    for task in tasks:
+        if group and not _shares(group[-1], task):
+            yield tuple(group)
+            group = []
+        group.append(task)
+    if group:
+        yield tuple(group)
+
+
+def _shares(one: Task, other: Task) -> bool:
+    return (
+        one.operation.asks.work is Work.BLANK
+        and one.operation.asks == other.operation.asks
+        and one.operation.cutter == other.operation.cutter
+        and one.operation.number + 1 == other.operation.number
+    )
+
+
+def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> OperationBlock:
+    """The block of one operation, or of several that share one."""
+    first = tasks[0]
+    operation, set_up = first.operation, first.set_up
+    drawing, legend = _drawing(first, bench)
+    chart = _chart(first, bench) if _closes(first) else None
+    standing = bench.standings.get(set_up.name)
+    return OperationBlock(
+        number=runs_of(task.operation.number for task in tasks),
+        title=operation.title,
+        facts=tuple(_facts(tasks, bench)),
+        drawing=drawing,
+        drawing_note=legend,
+        settings=tuple(row for task in tasks for row in _setting_rows(task, bench, tasks)),
+        measures=tuple(row for task in tasks for row in _measure_rows(task, bench, tasks)),
+        log_line=_log_line(tasks, bench.job),
+        findings=standing.advice if standing and _closes(first) else (),
+        chart=chart,
+        jigs=tuple(_jigs(operation, bench.notation)),
+        support=_lines(tasks, bench.findings.support),
+        stops=_lines(tasks, bench.findings.stops),
+        notes=tuple(note for note in (_flat(operation.asks.notes), first.undrawn) if note),
+        cautions=operation_cautions(operation, set_up, bench.job, bench.cautions),
+        last=_last(standing.last, operation, bench.notation) if standing and standing.last else "",
+        stop_line=stop_line,
+    )
+
+
+def _facts(tasks: Sequence[Task], bench: Bench) -> Iterator[Fact]:
+    """What to know before the machine is touched, in the order in which it is needed."""
+    operation = tasks[0].operation
+    down, against = lying(operation)
+    if operation.cutter:
+        yield Fact("Cutter", operation.cutter.title)
+    if len(tasks) == 1:
+        yield Fact("Parts", counted(tasks[0].set_up.counts))
+    if down:
+        yield Fact("Down", down)
+    if against:
+        yield Fact("Against", against)
+    if both := both_ways(operation):
+        yield Fact("Do", both)
+    if way := feed(operation):
+        yield Fact("Feed", way)
+    if operation.passes > 1:
+        yield Fact("Passes", str(operation.passes))
+    if speed := bench.findings.speeds.get(operation.number):
+        yield Fact("Speed", speed)
+    elif operation.cutter and operation.cutter.greatest_speed:
+        yield Fact("Speed", f"never over {operation.cutter.greatest_speed} rpm, the cutter's limit")
+
+
+def _setting_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[SettingRow]:
+    standing = bench.standings.get(task.set_up.name)
+    for setting in task.operation.settings:
+        known = standing.settings.get(setting.cause) if standing else None
+        title = setting_title(task.operation, setting)
+        if known is not None:
+            set_to, history = known.set_to, known.because
+            if known.give_or_take is not None:
+                history += f", give or take {bench.notation.show(known.give_or_take)}"
+        else:
+            set_to = nearest_move(setting.aim, setting.dial.finest)
+            history = "" if set_to == setting.aim else "the nearest that it can be moved to"
+        yield SettingRow(
+            number=str(task.operation.number) if len(shared) > 1 else "",
+            parts=counted(task.set_up.counts) if len(shared) > 1 else "",
+            title=title,
+            aim=bench.notation.show(setting.aim),
+            history=history,
+            set_to=bench.notation.show(set_to),
+            finest=bench.notation.write(setting.dial.finest),
+            more=setting.dial.more,
+            blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
+        )
+
+
+def _measure_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[MeasureRow]:
+    for item in task.set_up.measurements:
+        if item.after == task.operation.name:
+            which = f"{task.operation.number}: " if len(shared) > 1 else ""
+            told = task is shared[0]
+            yield MeasureRow(
+                title=f"{which}{item.title}",
+                how=_flat(f"{item.instrument.capitalize()}. {item.how}") if told else "",
+                target=bench.notation.show(item.target),
+                tolerance=tolerance(item.under, item.over, bench.notation),
+            )
+
+
+def _log_line(tasks: Sequence[Task], job: Job) -> str:
+    """The command that keeps the readings, where there are any."""
+    measured = [
+        task
+        for task in tasks
+        if any(item.after == task.operation.name for item in task.set_up.measurements)
+    ]
+    if len(measured) == 1:
+        return f"setupsheets log {job.name} {measured[0].set_up.name}"
+    return f"setupsheets log {job.name} {measured[0].set_up.recipe.name}" if measured else ""
+
+
+def _closes(task: Task) -> bool:
+    """Whether this operation is the last of its set-up after which something is measured."""
+    measured = {item.after for item in task.set_up.measurements}
+    names = [item.name for item in task.set_up.operations if item.name in measured]
+    return bool(names) and names[-1] == task.operation.name
+
+
+def _chart(task: Task, bench: Bench) -> Drawing | None:
+    """The readings of this job so far, where there are any."""
+    standing = bench.standings.get(task.set_up.name)
+    if standing is None or not standing.readings:
+        return None
+    charted = [
+        Charted(
+            item.title,
+            item.under,
+            item.over,
+            tuple(each for each in standing.readings if each.measurement == item.name),
+        )
+        for item in task.set_up.measurements
+    ]
+    shown = [item for item in charted if item.readings]
+    name = f"readings-{task.operation.number:02}"
+    return readings_chart(name, "Readings so far", shown, bench.notation) if shown else None
+
+
+def _drawing(task: Task, bench: Bench) -> tuple[Drawing | None, str]:
+    scene = scene_of(task.stage, task.set_up.subject, bench.notation) if task.stage else None
+    if scene is None:
+        return None, ""
+    operation = task.operation
+    stopped = any(setting.name == "stop" for setting in operation.settings)
+    labels = Labels(
+        down=_surface(operation.asks.down),
+        top=_opposite(operation.asks.down),
+        against=_surface(operation.asks.against),
+        free=_opposite(operation.asks.against),
+        rest="stop" if stopped else "fence",
+        cutter=cutter_word(operation),
+    )
+    name = f"operation-{operation.number:02}"
+    return cut_drawing(name, f"Operation {operation.number}: {operation.title}", scene, labels)
+
+
+def _surface(surface: Surface | None) -> str:
+    return SURFACES[surface] if surface else ""
+
+
+def _opposite(surface: Surface | None) -> str:
+    """The surface across from one; an end has none that is in the picture."""
+    across = {
+        Surface.FACE: Surface.BACK,
+        Surface.BACK: Surface.FACE,
+        Surface.SIGHT_EDGE: Surface.OUTER_EDGE,
+        Surface.OUTER_EDGE: Surface.SIGHT_EDGE,
+    }
+    return _surface(across.get(surface)) if surface else ""
+
+
+def _jigs(operation: Operation, notation: Notation) -> Iterator[Fact]:
+    for jig in operation.jigs:
+        sizes = ", ".join(
+            f"{name.replace('_', ' ')} {notation.show(size)}" for name, size in jig.sizes.items()
+        )
+        yield Fact(jig.name, _flat(f"{jig.use}: {sizes}" if sizes else jig.use))
+
+
+def _last(last: LastTime, operation: Operation, notation: Notation) -> str:
+    """When it was last set up, what was dialled then, and where that test piece is kept."""
+    dialled = [
+        f"{setting.name} {notation.show(last.dialled[setting.cause])}"
+        for setting in operation.settings
+        if setting.cause in last.dialled
+    ]
+    parts = [f"{last.date.isoformat()} for {last.job}", *dialled, last.verdict]
+    kept = f"; test piece kept: {last.kept}" if last.kept else ""
+    return f"{', '.join(part for part in parts if part)}{kept} (record {last.record})"
+
+
+def _lines(tasks: Sequence[Task], found: Mapping[int, tuple[str, ...]]) -> tuple[str, ...]:
+    lines = [line for task in tasks for line in found.get(task.operation.number, ())]
+    return tuple(dict.fromkeys(lines))
+
+
+def _flat(words: str) -> str:
+    """Words in one line."""
+    return " ".join(words.split())

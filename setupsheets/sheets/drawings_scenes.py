@@ -1,0 +1,135 @@
+"""What a drawing of a cut shows, in machine axes: mm out from the fence or stop, mm up from the
+table. Long parts are cropped to the zone of the cut; where the part goes on, that is remembered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from setupsheets.lengths import Notation
+from setupsheets.machining.cuts import Area, Run, Stage, parts_of
+from setupsheets.machining.operations import Operation, Subject
+from setupsheets.sheets.drawings import Opening, Ring
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+_MARGIN = 15.0  # mm of wood shown beyond a cut before the part is broken off
+_LEVEL, _FROM_TABLE, _FROM_TOP = ("fence", "stop"), ("height", "thickness"), ("depth",)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A setting to dimension: from ``start`` to ``end`` out from the fence (``level``) or up from
+    the table; ``beside`` is how far along the other axis the measured edge of the cutter lies."""
+
+    name: str
+    words: str
+    level: bool
+    start: float
+    end: float
+    beside: float
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One cut as it stands. Areas are lists of rings; ``width`` and ``height`` are how far the wood
+    is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far the cutter
+    reaches out and up."""
+
+    before: tuple[Ring, ...]
+    removed: tuple[Ring, ...]
+    offcuts: tuple[Ring, ...]
+    after: tuple[Ring, ...]
+    cutter: tuple[Ring, ...]
+    width: float
+    height: float
+    cutter_high: float
+    cutter_top: float
+    opening: Opening
+    fence: bool
+    marks: tuple[Mark, ...]
+
+
+def scene_of(stage: Stage, subject: Subject, notation: Notation) -> Scene | None:
+    """The scene of one stage; None where the operation has no cut that shows."""
+    if not stage.cut.runs:
+        return None
+    run = stage.cut.runs[0]
+    before = run.placement.view(stage.before)
+    removed = run.placement.view(stage.removed)
+    cutter = run.placement.view(run.cutter)
+    _, _, width, height = before.bounds
+    goes_on = _goes_on(stage, subject)
+    needed = max(_far(removed), _far(cutter)) + _MARGIN
+    shown, opening = _cropped(width, needed, goes_on == "u")
+    opened = (opening, height if goes_on == "v" else None)
+    window = (-1e4, -1e4, shown, 1e4)
+
+    def rings(geometry: Geometry) -> tuple[Ring, ...]:
+        return tuple(_rings(_within(geometry, window)))
+
+    offcuts = [run.placement.view(piece) for piece in stage.offcuts]
+    return Scene(
+        before=rings(before),
+        removed=rings(removed),
+        offcuts=tuple(ring for piece in offcuts for ring in rings(piece)),
+        after=rings(run.placement.view(stage.after)),
+        cutter=tuple(_rings(cutter)),
+        width=shown,
+        height=height,
+        cutter_high=cutter.bounds[2],
+        cutter_top=cutter.bounds[3],
+        opening=opened,
+        fence=run.fence is not None,
+        marks=tuple(_marks(stage.operation, run, height, notation)),
+    )
+
+
+def _goes_on(stage: Stage, subject: Subject) -> str:
+    """Which machine axis the part goes on along past what its plane shows, if any."""
+    from setupsheets.machining.planes import extents, mm  # noqa: PLC0415
+
+    if stage.cut.plane.axes[0] != "z" or mm(subject.length) <= extents(subject)["z"]:
+        return ""
+    placement = stage.cut.runs[0].placement
+    return "u" if placement.machine_axes[0] == "z" else "v"
+
+
+def _cropped(width: float, needed: float, goes_on: bool) -> tuple[float, float | None]:
+    """How far the wood is drawn from the fence, and where it is broken off."""
+    if width - needed > (0.0 if goes_on else _MARGIN):
+        return needed, needed
+    return width, width if goes_on else None
+
+
+def _far(geometry: Geometry) -> float:
+    return 0.0 if geometry.is_empty else float(geometry.bounds[2])
+
+
+def _within(geometry: Geometry, window: tuple[float, float, float, float]) -> Geometry:
+    from shapely import clip_by_rect  # noqa: PLC0415
+
+    return clip_by_rect(geometry, *window) if geometry.bounds[2] > window[2] else geometry
+
+
+def _rings(geometry: Area) -> Iterator[Ring]:
+    for piece in parts_of(geometry):
+        yield list(piece.exterior.coords)
+        yield from (list(hole.coords) for hole in piece.interiors)
+
+
+def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> Iterator[Mark]:
+    """The settings that show in this plane, each where it is measured."""
+    _, foot, high, _ = run.placement.view(run.cutter).bounds
+    above = operation.machine.type in ("mortiser", "drill_press", "crosscut_saw", "planer")
+    for setting in operation.settings:
+        size, words = float(setting.aim.mm), notation.show(setting.aim)
+        if setting.name in _LEVEL:
+            yield Mark(setting.name, words, True, 0.0, size, foot if above else 0.0)
+        elif setting.name in _FROM_TABLE:
+            yield Mark(setting.name, words, False, 0.0, size, max(high, 0.0))
+        elif setting.name in _FROM_TOP:
+            yield Mark(setting.name, words, False, top, top - size, max(high, 0.0))

@@ -1,0 +1,139 @@
+"""How the sheets say things: surfaces, feeds, machines' places to measure to, counts of parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.operations import Operation, Setting
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+
+SURFACES: Mapping[Surface, str] = {
+    Surface.FACE: "face",
+    Surface.BACK: "back",
+    Surface.SIGHT_EDGE: "sight edge",
+    Surface.OUTER_EDGE: "outer edge",
+    Surface.END: "end",
+}
+
+CUTTERS: Mapping[CutterType, str] = {
+    CutterType.SAW_BLADE: "blade",
+    CutterType.DADO_STACK: "stack",
+    CutterType.SLOT_CUTTER: "cutter",
+    CutterType.MORTISE_CHISEL: "chisel",
+    CutterType.KNIFE: "knives",
+}
+
+# Which way the work or the cutter travels. Common practice, no source: always against the rotation.
+FEEDS: Mapping[tuple[MachineType, Work], str] = {
+    (MachineType.TABLE_SAW, Work.BLANK): "forwards along the fence, from the front of the saw",
+    (MachineType.TABLE_SAW, Work.EDGE): "forwards along the fence, from the front of the saw",
+    (MachineType.TABLE_SAW, Work.END): "sled or mitre gauge forwards past the blade, and back",
+    (MachineType.CROSSCUT_SAW, Work.BLANK): "hold the part still on table and fence; move the saw",
+    (MachineType.CROSSCUT_SAW, Work.END): "hold the part still on table and fence; move the saw",
+    (MachineType.ROUTER_TABLE, Work.EDGE): "right to left along the fence, against the rotation",
+    (MachineType.ROUTER_TABLE, Work.END): "right to left on the sled, against the rotation",
+    (MachineType.MORTISER, Work.MORTISE): "clamp; straight down; move along between plunges",
+    (MachineType.DRILL_PRESS, Work.MORTISE): "clamp; straight down; move along between holes",
+    (MachineType.PLANER, Work.BLANK): "with the grain running out behind, thickest piece first",
+}
+
+
+def cutter_word(operation: Operation) -> str:
+    """What the operation's cutter is called for short: blade, stack, bit, chisel."""
+    kind = operation.cutter.type if operation.cutter else None
+    return CUTTERS.get(kind, "bit") if kind else "cutter"
+
+
+def setting_title(operation: Operation, setting: Setting) -> str:
+    """What a hand moves and which side of the cutter it is measured to."""
+    # On a router table `far` is how far the bit stands out of the fence, and the dial says so.
+    out = operation.machine.type is MachineType.ROUTER_TABLE and setting.to is MeasuredTo.FAR
+    if setting.name not in ("fence", "stop") or operation.cutter is None or out:
+        return setting.dial.title
+    side = {"near": "near side", "far": "far side", "centre": "centre"}[setting.to]
+    return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}"
+
+
+def lying(operation: Operation) -> tuple[str, str]:
+    """Which surface is down and which is against the fence or stop; empty where none is told."""
+    asks = operation.asks
+    down = f"{SURFACES[asks.down].upper()} on the table" if asks.down else ""
+    if asks.against is None:
+        return down, ""
+    stopped = "stop" in {setting.name for setting in operation.settings}
+    rest = "the stop" if stopped and asks.against is Surface.END else "the fence"
+    return down, f"{SURFACES[asks.against].upper()} to {rest}"
+
+
+def both_ways(operation: Operation) -> str:
+    """What ``both`` means for this operation, in words; empty where it is done once."""
+    if not operation.asks.both:
+        return ""
+    if operation.asks.work is Work.END:
+        return "both ends, with the same settings"
+    return "both sight edges, with the same settings"
+
+
+def feed(operation: Operation) -> str:
+    """Which way the work goes past the cutter; empty for hand work."""
+    return FEEDS.get((operation.machine.type, operation.asks.work), "")
+
+
+def counted(counts: Mapping[str, int]) -> str:
+    """``8 × cross bar, 2 × top rail``."""
+    return ", ".join(f"{count} × {name}" for name, count in counts.items())
+
+
+def listed(names: Iterable[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    items = list(names)
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def runs_of(values: Iterable[int]) -> str:
+    """Numbers with runs drawn together: ``7``, ``7–8``, ``3, 5–6``."""
+    runs: list[list[int]] = []
+    for value in sorted(values):
+        if runs and value == runs[-1][-1] + 1:
+            runs[-1].append(value)
+        else:
+            runs.append([value])
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}–{run[-1]}" for run in runs)
+
+
+def numbers(values: Iterable[int]) -> str:
+    """Operation numbers in words: ``operation 7``, ``operations 7–8``, ``operations 3, 5–6``."""
+    items = list(values)
+    return f"{'operation' if len(items) == 1 else 'operations'} {runs_of(items)}"
+
+
+def tolerance(under: Length, over: Length, notation: Notation) -> str:
+    """``± 1/64 in``, or both sides where they differ."""
+    if under == over:
+        return f"± {notation.write(over)}"
+    return f"+ {notation.write(over)}, − {notation.write(under)}"
+
+
+def nearest_move(length: Length, finest: Length) -> Length:
+    """The figure that the dial can really be moved to, nearest to ``length``; ties to the even."""
+    steps: Fraction = length / finest
+    return finest * round(steps)
+
+
+def units_line(notation: Notation) -> str:
+    """How figures are written, for the cover."""
+    if notation.unit is Unit.MM:
+        one = Length.millimetres(notation.finest)
+        return f"millimetres, to the nearest {notation.mark(one)}"
+    one = Length.inches(notation.finest)
+    sample = notation.show(Length.inches(Fraction(25, 64)) + one / 5)
+    return (
+        f"inches, to the nearest {notation.mark(one)}; a figure such as {sample} is the mark"
+        " and so much more"
+    )
