@@ -20,7 +20,12 @@ from setupsheets.shop.sections import Section
 
 def plan_of(job: Job, shop: Shop) -> Plan:
     """A job of a shop worked out from end to end: its parts, then its operations."""
-    return plan_job(job, work_out(job, sections_of(job, shop), shop.settings.notation), shop)
+    return plan_job(job, joinery_of(job, shop), shop)
+
+
+def joinery_of(job: Job, shop: Shop) -> Joinery:
+    """The parts of a job of a shop. Raises DataFaults with all that is wrong with the design."""
+    return work_out(job, sections_of(job, shop), shop.settings.notation)
 
 
 def sections_of(job: Job, shop: Shop) -> dict[str, Section]:

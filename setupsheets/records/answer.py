@@ -9,14 +9,15 @@ from fractions import Fraction
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
-from setupsheets.corrections.stopping import decide, options_of
+from setupsheets.corrections.stopping import decide
 from setupsheets.corrections.words import per_cent, word_explanations
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.records.model import (
     cause_title,
     causes_of,
     dial_of,
     measurements_of,
+    options_of,
     pieces_of,
 )
 from setupsheets.records.record import Record
@@ -72,8 +73,8 @@ class Answer:
     def lines(self, notation: Notation) -> tuple[str, ...]:
         """The answer as a maker reads it."""
         outcomes = (
-            f"  {item.title}: {notation.show(item.expected)} give or take "
-            f"{notation.mark(item.give_or_take)} (to be {notation.show(item.target)})"
+            f"  {item.title}: {notation.mark(item.expected)} give or take "
+            f"{_small(item.give_or_take, notation)} (to be {notation.show(item.target)})"
             for item in self.outcomes
         )
         leave = [f"  leave alone: {', '.join(self.left_alone)}"] if self.left_alone else []
@@ -101,7 +102,7 @@ def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]
     """What a record's test pieces come to, in the shop's notation and at its threshold."""
     belief = belief_of(record, shop, offsets)
     advice, verdict = decide(
-        belief, threshold=float(shop.settings.sure_enough), options=options_of(belief)
+        belief, threshold=float(shop.settings.sure_enough), options=options_of(record, shop)
     )
     notation = shop.settings.notation
 
@@ -109,7 +110,9 @@ def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]
         return notation.mark(Length.millimetres(Fraction(amount)))
 
     changes = tuple(_change(move, record, shop) for move in advice.moves if not move.leave_alone)
-    titles = {item.name: item.title for item in (*belief.measurements, *belief.causes)}
+    read = {reading.of for piece in record.pieces[-1:] for reading in piece.readings}
+    titles = {item.name: item.title for item in belief.measurements}
+    titles |= {item.name: item.title for item in belief.causes}
     return Answer(
         explanations=tuple(word_explanations(explain(belief), belief, show)),
         changes=changes,
@@ -118,7 +121,7 @@ def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]
         probability=advice.probability,
         now=advice.untouched,
         verdict=verdict.kind,
-        next=verdict_lines(verdict, titles, bool(changes)),
+        next=verdict_lines(verdict, titles, bool(changes), read),
     )
 
 
@@ -146,9 +149,9 @@ def _change(move: Move, record: Record, shop: Shop) -> Change:
     old = record.dialled(move.cause.name)
     notation = shop.settings.notation
     words = (
-        f"{move.cause.title} on the {setting.machine}: {notation.show(abs(amount))} "
-        f"{move.cause.more if amount > Length.ZERO else move.cause.less}, "
-        f"from {notation.show(old)} to {notation.show(old + amount)}"
+        f"{move.cause.title} on the {setting.machine}: from {notation.show(old)} to "
+        f"{notation.show(old + amount)} ({notation.show(abs(amount))}, "
+        f"{move.cause.more if amount > Length.ZERO else move.cause.less})"
     )
     return Change(move.cause.name, move.cause.title, amount, words, old, old + amount)
 
@@ -165,6 +168,13 @@ def _blank_change(move: Move, notation: Notation) -> Change:
             "for this part and still serve as test pieces or shorter parts"
         )
     return Change(move.cause.name, move.cause.title, amount, words)
+
+
+def _small(length: Length, notation: Notation) -> str:
+    """A spread, finer than any mark: thousandths of an inch, hundredths of a millimetre."""
+    if notation.unit is Unit.IN:
+        return f"{float(length.inches):.3f} in"
+    return f"{float(length.mm):.2f} mm"
 
 
 def _exact(amount: float) -> Length:

@@ -38,6 +38,7 @@ def begin_record(
             RecordedMeasure(
                 name=measurement.name,
                 title=measurement.title,
+                by=measurement.instrument,
                 target=measurement.target,
                 under=measurement.under,
                 over=measurement.over,

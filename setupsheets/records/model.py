@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from setupsheets.corrections.causes import Cause, blank, method_spread
 from setupsheets.corrections.readings import Fit, Instrument, Measurement, Piece, Reading
-from setupsheets.files.faults import DataFaults, unknown
+from setupsheets.corrections.remeasure import Option
+from setupsheets.files.faults import DataFaults, Marks, unknown
 from setupsheets.lengths import Length
 from setupsheets.records.record import (
     Record,
@@ -19,12 +20,13 @@ from setupsheets.records.record import (
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting
 
-BLANKS: Mapping[str, str] = {
-    "blank.length": "blanks: length",
-    "blank.width": "blanks: width",
-    "blank.thickness": "blanks: thickness",
-}
-"""The blank's dimensions as causes, and what they are called."""
+BLANKS: tuple[Cause, ...] = (
+    replace(blank("blank.length", "blanks: length", spread=0.5, scatter=0.1), one_way=False),
+    replace(blank("blank.width", "blanks: width", spread=0.3, scatter=0.1), one_way=False),
+    replace(blank("blank.thickness", "blanks: thickness", spread=0.2, scatter=0.05), one_way=False),
+)
+"""The blank's dimensions as causes: cut to a stop, ripped and planed, planed. Spreads in mm, common
+practice, no source. The blanks of the next test piece may be larger as well as smaller."""
 
 LENGTH = "blank.length"
 
@@ -36,7 +38,8 @@ def millimetres(length: Length) -> float:
 
 def cause_title(cause: str) -> str:
     """What a cause is called: `back shoulder: stop` for `back_shoulder.stop`."""
-    return BLANKS.get(cause) or cause.replace("_", " ").replace(".", ": ")
+    blanks = {each.name: each.title for each in BLANKS}
+    return blanks.get(cause) or cause.replace("_", " ").replace(".", ": ")
 
 
 def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
@@ -58,9 +61,7 @@ def causes_of(
         for setting in record.settings
         if setting.cause in used
     ]
-    # The blanks of the next test piece may be longer as well as shorter.
-    blanks = [replace(blank(name, title), one_way=False) for name, title in BLANKS.items()]
-    return (*settings, *(cause for cause in blanks if cause.name in used))
+    return (*settings, *(cause for cause in BLANKS if cause.name in used))
 
 
 def _setting_cause(
@@ -124,7 +125,7 @@ def _reading(
     if reading.of not in measures:
         message = unknown("measure", reading.of, measures)
         raise DataFaults([reading.marks.fault(message, "of")])
-    instrument = instrument_of(reading, shop)
+    instrument = instrument_named(reading.by, shop, reading.marks)
     if reading.found is None:
         return Reading(reading.of, Fit(str(reading.fit)), instrument, reading.pieces)
     deviation = reading.found - target_of(measures[reading.of], piece)
@@ -136,10 +137,17 @@ def target_of(measure: RecordedMeasure, piece: RecordedPiece) -> Length:
     return measure.target + measure.moved_by.get(LENGTH, 0) * piece.longer
 
 
-def instrument_of(reading: RecordedReading, shop: Shop) -> Instrument:
-    """The instrument of a reading as shop.yaml has it. Raises DataFaults where it has none."""
+def instrument_named(name: str, shop: Shop, marks: Marks) -> Instrument:
+    """An instrument as shop.yaml has it; ``marks`` place the fault, DataFaults, if it has none."""
     known = shop.settings.instruments
-    if reading.by not in known:
-        raise DataFaults([reading.marks.fault(unknown("instrument", reading.by, known), "by")])
-    own = known[reading.by]
-    return Instrument(reading.by, millimetres(own.spread), millimetres(own.resolution))
+    if name not in known:
+        raise DataFaults([marks.fault(unknown("instrument", name, known), "by")])
+    return Instrument(name, millimetres(known[name].spread), millimetres(known[name].resolution))
+
+
+def options_of(record: Record, shop: Shop) -> tuple[Option, ...]:
+    """Every reading that can still be taken from a piece, each with its usual instrument."""
+    return tuple(
+        Option(measure.name, instrument_named(measure.by, shop, record.marks))
+        for measure in record.measures
+    )

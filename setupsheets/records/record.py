@@ -47,10 +47,12 @@ class RecordedSetting:
 
 @dataclass(frozen=True)
 class RecordedMeasure:
-    """What was to be measured, and what it depends on: by cause the change for a change of 1."""
+    """What was to be measured, ``by`` which instrument of the shop, and what it depends on: by
+    cause the change for a change of 1."""
 
     name: str
     title: str
+    by: str
     target: Length
     under: Length
     over: Length

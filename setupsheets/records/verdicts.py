@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from setupsheets.corrections.stopping import Verdict
 from setupsheets.corrections.words import per_cent
@@ -27,21 +27,26 @@ _CURES: Mapping[str, str] = {
 }
 
 
-def verdict_lines(verdict: Verdict, titles: Mapping[str, str], changes: bool) -> tuple[str, ...]:
-    """One or two lines; ``titles`` name measures and causes, ``changes`` if any are advised."""
+def verdict_lines(
+    verdict: Verdict, titles: Mapping[str, str], changes: bool, read: Collection[str]
+) -> tuple[str, ...]:
+    """One or two lines. ``titles`` name measures and causes, ``changes`` says whether any are
+    advised, ``read`` names the measures that the last piece has been read for."""
     first = "Make the changes above, then " if changes else ""
     if verdict.kind == "cut parts":
         chance = per_cent(verdict.probability)
         what = f"{first}cut the parts".strip()
         return (f"{what[0].upper()}{what[1:]}: one comes out right with {chance}.",)
     if verdict.kind == "measure again":
-        again = " and ".join(
+        wanted = " and ".join(
             f"{titles.get(each.measurement, each.measurement)} ({each.instrument.name})"
             for each in verdict.readings
         )
+        again = any(each.measurement in read for each in verdict.readings)
+        how = "again" if again else "further"
         return (
-            f"Measure this piece again before anything is moved: {again}.",
-            "It costs no wood, and it is the reading that holds the answer back.",
+            f"Measure this piece {how} before anything is moved: {wanted}.",
+            "It costs no wood, and it is what holds the answer back.",
         )
     if verdict.kind == "another test piece":
         what = f"{first}cut one more test piece and measure it"

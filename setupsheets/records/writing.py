@@ -13,9 +13,16 @@ from setupsheets.files.dumping import yaml_text
 from setupsheets.files.editing import append, edit
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain import plain
+from setupsheets.files.reading import read_document
 from setupsheets.files.writing import new_file
 from setupsheets.lengths import Length, Notation
-from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, Verdict
+from setupsheets.records.record import (
+    Record,
+    RecordedOffset,
+    RecordedPiece,
+    RecordedReading,
+    Verdict,
+)
 
 
 def record_text(record: Record, notation: Notation) -> str:
@@ -43,6 +50,12 @@ def write_new(record: Record, folder: Path, notation: Notation) -> Path:
 def add_piece(path: Path, piece: RecordedPiece, notation: Notation) -> None:
     """Add one test piece to the end of a record; everything else in the file stays as it is."""
     append(path, ("pieces",), plain(piece, notation))
+
+
+def add_reading(path: Path, reading: RecordedReading, notation: Notation) -> None:
+    """Add one reading to the last test piece of a record."""
+    last = len(read_document(path).data["pieces"]) - 1
+    append(path, ("pieces", last, "readings"), plain(reading, notation))
 
 
 def add_done(

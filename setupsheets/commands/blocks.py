@@ -1,0 +1,2 @@
+def blocks() -> None:
+    raise NotImplementedError

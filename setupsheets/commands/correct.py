@@ -1,0 +1,50 @@
+"""`correct JOB RECIPE`: from measured readings to advice, writing nothing."""
+
+from __future__ import annotations
+
+import typer
+
+from setupsheets.commands.readings import (
+    ByOption,
+    DateOption,
+    Found,
+    FoundOption,
+    LongerOption,
+    PairOption,
+    RecipeArgument,
+    bench_of,
+    day,
+    piece_of,
+)
+from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
+
+
+def correct(
+    job: JobArgument,
+    recipe: RecipeArgument,
+    found: FoundOption = [],  # noqa: B006  (typer makes a new list of it)
+    by: ByOption = None,
+    longer: LongerOption = None,
+    pair: PairOption = False,
+    date: DateOption = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what a test piece's readings come to; asks for them if none are given. Writes nothing.
+
+    Example: setupsheets correct larder cope-crosscut-saw/cross-bar --found "back_length=14 5/8"
+    """
+    from setupsheets.commands.asking import ask_readings  # noqa: PLC0415
+
+    today = day(date)
+    bench = bench_of(job, recipe, shop, today)
+    piece = piece_of(bench, Found(found, by, longer, pair), today)
+    bench = bench.with_piece(piece) if found else ask_readings(bench, piece, keep=False)
+    told = bench.answer()
+    notation = bench.shop.settings.notation
+    if as_json:
+        from setupsheets.files.plain import plain  # noqa: PLC0415
+
+        print_json(plain(told, notation, brief=False))
+        return
+    typer.echo("\n".join(told.lines(notation)))

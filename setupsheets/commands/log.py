@@ -1,0 +1,117 @@
+"""`log JOB RECIPE`: a test piece into the record, with the advice; asks what was not given."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from setupsheets.commands.readings import (
+    ByOption,
+    DateOption,
+    Found,
+    FoundOption,
+    LongerOption,
+    PairOption,
+    RecipeArgument,
+    bench_of,
+    day,
+    piece_of,
+)
+from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
+from setupsheets.records.record import RecordedPiece, Verdict
+
+if TYPE_CHECKING:
+    from setupsheets.records.bench import Bench
+
+
+def log(
+    job: JobArgument,
+    recipe: RecipeArgument,
+    found: FoundOption = [],  # noqa: B006  (typer makes a new list of it)
+    by: ByOption = None,
+    longer: LongerOption = None,
+    pair: PairOption = False,
+    did: Annotated[
+        list[str],
+        typer.Option(
+            "--did",
+            metavar="WHAT",
+            help="What was moved after this piece: advised, nothing, or CAUSE=AMOUNT for each.",
+        ),
+    ] = [],  # noqa: B006
+    dialled: Annotated[
+        list[str],
+        typer.Option(
+            "--dialled",
+            metavar="CAUSE=FIGURE",
+            help="A figure first dialled, where it was not what the sheet says.",
+        ),
+    ] = [],  # noqa: B006
+    verdict: Annotated[
+        Verdict | None, typer.Option("--verdict", help="Close the record with this verdict.")
+    ] = None,
+    kept: Annotated[str, typer.Option("--kept", help="Where the test piece is kept.")] = "",
+    afresh: Annotated[
+        bool, typer.Option("--afresh", help="Begin a new record even if one is open.")
+    ] = False,
+    date: DateOption = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Keep a test piece's readings, say what they come to, and keep what was done.
+
+    Example: setupsheets log larder cope-crosscut-saw/cross-bar
+    """
+    from setupsheets.commands.asking import done  # noqa: PLC0415
+
+    today = day(date)
+    bench = bench_of(job, recipe, shop, today, dialled=dialled, afresh=afresh)
+    piece = piece_of(bench, Found(found, by, longer, pair), today)
+    if not found and not (verdict and bench.path):
+        _at_the_bench(bench, piece)
+        return
+    if found:
+        bench = bench.write_piece(piece)
+        told = bench.answer()
+        bench = bench.write_done(told, done(did, bench, told))
+        _print(bench, as_json)
+    if verdict:
+        bench = bench.close(verdict, kept)
+    typer.echo(f"Kept in {bench.path}", err=True)
+
+
+def _print(bench: Bench, as_json: bool) -> None:
+    from setupsheets.files.plain import plain  # noqa: PLC0415
+
+    notation = bench.shop.settings.notation
+    if as_json:
+        told = plain(bench.answer(), notation, brief=False)
+        print_json({"record": str(bench.path), "answer": told})
+    else:
+        typer.echo("\n".join(bench.answer().lines(notation)))
+
+
+def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
+    """Piece after piece, until the parts are cut or the maker stops."""
+    from setupsheets.commands.asking import ask_done, ask_readings  # noqa: PLC0415
+
+    going_on = True
+    while going_on:
+        try:
+            bench = ask_readings(bench, piece, keep=True)
+        finally:
+            if bench.path:
+                typer.echo(f"Kept in {bench.path}", err=True)
+        told = bench.answer()
+        typer.echo("\n".join(told.lines(bench.shop.settings.notation)))
+        bench = bench.write_done(told, ask_done(bench, told))
+        if told.verdict == "cut parts" and typer.confirm(
+            "Cut the parts so, and call the set-up proved?", default=True, err=True
+        ):
+            where = typer.prompt(
+                "Where is the test piece kept?", default="", show_default=False, err=True
+            )
+            bench.close(Verdict.PROVED, where)
+            return
+        going_on = typer.confirm("Measure the next test piece now?", default=False, err=True)

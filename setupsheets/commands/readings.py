@@ -1,0 +1,149 @@
+"""The options that `correct` and `log` share: what was found on a test piece."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from setupsheets.commands.shared import open_plan
+
+if TYPE_CHECKING:
+    from setupsheets.lengths import Length
+    from setupsheets.records.bench import Bench
+    from setupsheets.records.record import RecordedPiece, RecordedReading
+
+RecipeArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="RECIPE",
+        help="The recipe or set-up as the sheet names it, or the beginning of its name.",
+    ),
+]
+FoundOption = Annotated[
+    list[str],
+    typer.Option(
+        "--found",
+        metavar="MEASURE=LENGTH",
+        help='What was read, such as "back_length=18 7/8 full", or a fit: tight, fits, loose. '
+        "Again for each reading; the same measure may be read several times.",
+    ),
+]
+ByOption = Annotated[
+    str | None,
+    typer.Option(
+        "--by", metavar="INSTRUMENT", help="What it was read with, as shop.yaml names it."
+    ),
+]
+LongerOption = Annotated[
+    str | None,
+    typer.Option(
+        "--longer",
+        metavar="LENGTH",
+        help="How much longer than the part this blank was meant to be.",
+    ),
+]
+PairOption = Annotated[
+    bool,
+    typer.Option("--pair", help="Read over a pair of short test pieces, one end each."),
+]
+DateOption = Annotated[
+    datetime.datetime | None,
+    typer.Option("--date", formats=["%Y-%m-%d"], help="The day, if not today."),
+]
+
+
+@dataclass(frozen=True)
+class Found:
+    """What the options say of a test piece."""
+
+    readings: Sequence[str]
+    by: str | None
+    longer: str | None
+    pair: bool
+
+
+def day(date: datetime.datetime | None) -> datetime.date:
+    """The day that the options give, or today."""
+    return date.date() if date is not None else datetime.datetime.now().astimezone().date()
+
+
+def bench_of(
+    job: str,
+    recipe: str,
+    shop: Path | None,
+    date: datetime.date,
+    *,
+    dialled: Sequence[str] = (),
+    afresh: bool = False,
+) -> Bench:
+    """The set-up that a command is about, with its record."""
+    from setupsheets.records.bench import find_set_up, open_bench  # noqa: PLC0415
+
+    opened, plan = open_plan(job, shop)
+    try:
+        set_up = find_set_up(plan, recipe)
+    except LookupError as error:
+        raise typer.BadParameter(str(error.args[0]), param_hint="RECIPE") from None
+    causes = [setting.cause for setting in set_up.settings]
+    figures = lengths_by(dialled, causes, "--dialled", opened.settings.notation)
+    return open_bench(opened, plan, set_up, date, dialled=figures, afresh=afresh)
+
+
+def piece_of(bench: Bench, found: Found, date: datetime.date) -> RecordedPiece:
+    """The test piece that the options tell of; BadParameter for what cannot be read."""
+    from setupsheets.records.record import RecordedPiece  # noqa: PLC0415
+
+    notation = bench.shop.settings.notation
+    longer = lengths_by([f"longer={found.longer or 0}"], ["longer"], "--longer", notation)
+    return RecordedPiece(
+        date=date, readings=tuple(_readings(bench, found)), longer=longer["longer"]
+    )
+
+
+def _readings(bench: Bench, found: Found) -> Iterator[RecordedReading]:
+    from dataclasses import replace  # noqa: PLC0415
+
+    from setupsheets.lengths import LengthError  # noqa: PLC0415
+    from setupsheets.records.reading import read_reading  # noqa: PLC0415
+
+    usual = {measure.name: measure.by for measure in bench.record.measures}
+    for name, text in pairs(found.readings, list(usual), "--found"):
+        try:
+            by = found.by or usual[name]
+            reading = read_reading(name, text, by, bench.shop.settings.notation)
+        except LengthError as error:
+            raise typer.BadParameter(f"{name}: {error}", param_hint="--found") from None
+        yield replace(reading, pieces=2 if found.pair else 1)
+
+
+def pairs(texts: Sequence[str], known: Sequence[str], option: str) -> Iterator[tuple[str, str]]:
+    """NAME=VALUE options; BadParameter for one without =, or of a name that is not known."""
+    from setupsheets.files.faults import unknown  # noqa: PLC0415
+
+    for text in texts:
+        name, equals, value = text.partition("=")
+        if not equals:
+            raise typer.BadParameter(f"expected NAME=VALUE, found {text!r}", param_hint=option)
+        if name.strip() not in known:
+            raise typer.BadParameter(unknown("name", name.strip(), known), param_hint=option)
+        yield name.strip(), value.strip()
+
+
+def lengths_by(
+    texts: Sequence[str], known: Sequence[str], option: str, notation: object
+) -> Mapping[str, Length]:
+    """NAME=LENGTH options; BadParameter for what cannot be read."""
+    from setupsheets.lengths import LengthError, Notation, read_length  # noqa: PLC0415
+
+    assert isinstance(notation, Notation)
+    try:
+        return {
+            name: read_length(text, notation.unit) for name, text in pairs(texts, known, option)
+        }
+    except LengthError as error:
+        raise typer.BadParameter(str(error), param_hint=option) from None

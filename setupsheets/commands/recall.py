@@ -1,0 +1,2 @@
+def recall() -> None:
+    raise NotImplementedError

@@ -1,0 +1,84 @@
+"""What the commands share: their arguments, opening the shop that they are about, JSON.
+
+Whatever is slow to import is imported inside the functions, so that help and completion are quick.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from setupsheets.machining.operations import Plan
+    from setupsheets.shop.finding import Shop
+    from setupsheets.shop.jobs import Job
+
+
+def _completing(folder: str) -> Any:
+    """Names of files in a folder of the shop around the current folder, for the shell."""
+
+    def names(incomplete: str) -> list[str]:
+        here = Path.cwd()
+        shops = [place for place in (here, *here.parents) if (place / "shop.yaml").is_file()]
+        found = (shops[0] / folder).glob("*.yaml") if shops else ()
+        return sorted(path.stem for path in found if path.stem.startswith(incomplete))
+
+    return names
+
+
+JobArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="JOB",
+        help="A job of the shop by name, or the path of its file.",
+        autocompletion=_completing("jobs"),
+    ),
+]
+ShopOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--shop", help="The shop folder; else the one that the job or this folder lies in."
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
+
+
+def open_shop(shop: Path | None, job: str | None = None) -> Shop:
+    """The shop that a command is about. Raises DataFaults where there is none."""
+    from setupsheets.shop.finding import Shop  # noqa: PLC0415
+
+    if shop is not None:
+        return Shop.open(shop)
+    return Shop.around(Path(job) if job is not None and _is_path(job) else Path.cwd())
+
+
+def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
+    """The shop and the job of a command."""
+    from setupsheets.shop.finding import load  # noqa: PLC0415
+
+    opened = open_shop(shop, job)
+    if _is_path(job):
+        return opened, load(Path(job), "job", opened.settings.unit)
+    return opened, opened.job(job)
+
+
+def open_plan(job: str, shop: Path | None) -> tuple[Shop, Plan]:
+    """The shop of a command and the plan of its job."""
+    from setupsheets.machining.planning import plan_of  # noqa: PLC0415
+
+    opened, found = open_job(job, shop)
+    return opened, plan_of(found, opened)
+
+
+def print_json(value: Any) -> None:
+    """One JSON document on stdout."""
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2)
+    sys.stdout.write("\n")
+
+
+def _is_path(job: str) -> bool:
+    return job.endswith((".yaml", ".yml")) or "/" in job or "\\" in job

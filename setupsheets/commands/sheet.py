@@ -1,0 +1,103 @@
+"""`sheet JOB`: the setup sheets into files."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from setupsheets.commands.shared import JobArgument, ShopOption, open_plan
+
+if TYPE_CHECKING:
+    from setupsheets.sheets.finished import SheetContent
+
+FORMATS = ("html", "md", "pdf", "json")
+
+
+def sheet(
+    job: JobArgument,
+    machine: Annotated[
+        str | None, typer.Option("--machine", help="Only the sheet of this machine, by name.")
+    ] = None,
+    to: Annotated[
+        Path | None,
+        typer.Option("--to", help="Where to write; else sheets/ in the shop folder."),
+    ] = None,
+    formats: Annotated[
+        str, typer.Option("--format", help="Any of html, md, pdf, json, with commas between.")
+    ] = "html,md",
+    opened: Annotated[bool, typer.Option("--open", help="Show the sheets in the browser.")] = False,
+    shop: ShopOption = None,
+) -> None:
+    """Write the setup sheets of a job, one for each machine, behind a cover with the route.
+
+    Example: setupsheets sheet larder --format html,pdf --open
+    """
+    wanted = [each.strip() for each in formats.split(",")]
+    if wrong := [each for each in wanted if each not in FORMATS]:
+        message = f"expected any of {', '.join(FORMATS)}, found {', '.join(wrong)}"
+        raise typer.BadParameter(message, param_hint="--format")
+    from setupsheets.sheets.content import only_machine  # noqa: PLC0415
+    from setupsheets.sheets.making import make_sheets  # noqa: PLC0415
+
+    found, plan = open_plan(job, shop)
+    content = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
+    if machine is not None:
+        known = [each.machine for each in content.machines]
+        if machine not in known:
+            message = f"expected one of {', '.join(known)}, found {machine}"
+            raise typer.BadParameter(message, param_hint="--machine")
+        content = only_machine(content, machine)
+    paths = _write(to or found.folder / "sheets", plan.job.name, _files(content, wanted))
+    for path in paths:
+        typer.echo(path)
+    if opened:
+        typer.launch(paths[0].absolute().as_uri())
+
+
+def _files(content: SheetContent, formats: list[str]) -> Mapping[str, str | bytes]:
+    """The files to write by what follows the job's name, the drawings by their own path."""
+    from setupsheets.sheets import pages  # noqa: PLC0415
+
+    files: dict[str, str | bytes] = {}
+    if "html" in formats:
+        files[".html"] = pages.to_html(content)
+    if "md" in formats:
+        files[".md"] = pages.to_markdown(content)
+        files |= pages.drawing_files(content)
+    if "pdf" in formats:
+        files[".pdf"] = _pdf(pages.to_html(content))
+    if "json" in formats:
+        files[".json"] = pages.to_json(content)
+    return files
+
+
+def _pdf(html: str) -> bytes:
+    try:
+        from weasyprint import HTML  # noqa: PLC0415
+    except (ImportError, OSError):
+        message = "PDF needs the extra `pdf` (pip install 'setupsheets[pdf]') and the Pango library"
+        raise typer.BadParameter(message, param_hint="--format") from None
+    made: bytes = HTML(string=html).write_pdf()
+    return made
+
+
+def _write(folder: Path, job: str, files: Mapping[str, str | bytes]) -> list[Path]:
+    """Write the files; the paths of those that are pages. Sheets can be made again at any time, so
+    they are written plainly."""
+    from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
+
+    pages = []
+    for name, content in files.items():
+        path = folder / (f"{job}{name}" if name.startswith(".") else name)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content.encode() if isinstance(content, str) else content)
+        except OSError as error:
+            message = f"cannot write the sheets: {error.strerror or error}"
+            raise DataFaults([whole_file(path, message)]) from None
+        pages += [path] if name.startswith(".") else []
+    return pages
