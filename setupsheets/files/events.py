@@ -7,7 +7,6 @@ so nothing expands.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from enum import Enum, auto
 from typing import Any, NamedTuple
@@ -121,19 +120,20 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
         "unknown escape in double quotes: a backslash is written twice",
     ),
     ("expected chomping or indentation", "text that begins with '|' or '>' needs quotes"),
+    ("expected a comment or a line break", "text that begins with '|' or '>' needs quotes"),
     ("expected the node content", "expected a value here"),
 )
-_OPENING = re.compile("found unexpected end of stream")
+# Problems that are seen long after the place where they begin.
+_BEGUN_EARLIER = ("found unexpected end of stream", "could not find expected ':'")
 
 
 def _marked_fault(error: Any, last: Event) -> SyntaxFault:
     problem = str(error.problem or error.context or "not readable")
     mark = error.problem_mark or error.context_mark
-    if _OPENING.match(problem) and error.context_mark is not None:
+    if problem.startswith(_BEGUN_EARLIER) and error.context_mark is not None:
         mark = error.context_mark
-    meaning = next(
-        (words for key, words in _MEANINGS if key in problem), f"not readable: {problem}"
-    )
+    meaning = next((words for key, words in _MEANINGS if key in problem), None)
+    message = meaning or f"not readable: {problem}"
     if mark is None:
-        return SyntaxFault(last.line, last.column, meaning)
-    return SyntaxFault(mark.line + 1, mark.column + 1, meaning)
+        return SyntaxFault(last.line, last.column, message)
+    return SyntaxFault(mark.line + 1, mark.column + 1, message)

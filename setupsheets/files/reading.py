@@ -29,7 +29,7 @@ from setupsheets.files.faults import (
 )
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.simple import simple_events
-from setupsheets.files.tree import Value, built_tree
+from setupsheets.files.tree import EMPTY, Value, built_tree
 
 MOST_BYTES = 1_000_000
 
@@ -79,6 +79,8 @@ def read_tree(text: str, path: Path) -> Parsed:
     stop_on((*_unprintable(path, text), *_directives(path, text)))
     tree = built_tree(path, iter(simple_events(text) or parsed_events(text)))
     stop_on(tree.faults)
+    if tree.root is None:
+        raise DataFaults([whole_file(path, EMPTY)])
     if not isinstance(tree.root, dict):
         message = f"expected keys and values ('kind: job' first), found {shown(tree.root)}"
         raise DataFaults([tree.marks.fault(message)])

@@ -11,8 +11,8 @@ text such as 1/64) and `date` (ISO 8601, a day that exists). The layers above ad
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, partial
 from pathlib import Path
@@ -22,13 +22,16 @@ from setupsheets.files.faults import DataFaults, Fault, whole_file
 from setupsheets.files.objects import read_date, read_fraction
 from setupsheets.files.places import data_folder
 from setupsheets.files.reading import Document
-from setupsheets.files.wording import Error, Words, faults_of
+from setupsheets.files.wording import faults_of
 from setupsheets.lengths import Unit, read_length
 
 Check = Callable[[Any], object]
 """Checks a value (text, number or whatever stands there); raises ValueError with the reason."""
 
 Schema = Mapping[str, Any]
+
+ANNOTATIONS = frozenset({"title", "description", "examples", "default", "$comment"})
+"""Keywords that only tell; beside a reference they replace those of what it refers to."""
 
 
 def check_against_schema(
@@ -42,31 +45,65 @@ def check_against_schema(
     `unit` is that of bare numbers, `formats` adds checks by format name, `folder` holds the schemas
     if not the program's own. Raises DataFaults if there is no schema for the kind.
     """
-    folder = folder or data_folder("schemas")
-    schemas = _schemas(folder, document.kind)
     validator = _validator_class()(
-        schemas[document.kind],
-        registry=_registry(folder, document.kind),
+        _schema(folder or data_folder("schemas"), document.kind),
         format_checker=_format_checker(_formats(unit) | dict(formats or {})),
     )
-    words = Words(partial(_known_keys_at, folder, document.kind))
-    return faults_of(validator.iter_errors(document.data), document.marks, words)
+    return faults_of(validator.iter_errors(document.data), document.marks)
 
 
 # -------------------------------------------------------------------------- schemas and references
 
 
 @cache
-def _schemas(folder: Path, kind: str) -> Mapping[str, Schema]:
-    """The schema of a kind and all that it refers to, by name; only those files are read."""
-    found: dict[str, Schema] = {}
-    wanted = [kind]
-    while wanted:
-        name = wanted.pop()
-        if name not in found:
-            found[name] = _read_schema(folder / f"{name}.json")
-            wanted += [_name(reference) for reference in _references(found[name])]
-    return found
+def _schema(folder: Path, kind: str) -> Schema:
+    """The schema of a kind with all references written out: looking each up anew takes most time.
+
+    Only the files that it refers to are read. Raises DataFaults for a reference to nothing and for
+    references in a circle, which nobody could write out.
+    """
+    return _Expansion(folder, {}).schema(f"{kind}.json", "", ())
+
+
+@dataclass(frozen=True)
+class _Expansion:
+    """Writing out references between the files of a folder, each file read once."""
+
+    folder: Path
+    files: dict[str, Schema]
+
+    def schema(self, file: str, pointer: str, outer: tuple[str, ...]) -> Schema:
+        """What stands at a pointer such as `/$defs/length` of a file, with no reference in it."""
+        reference = f"{file}#{pointer}"
+        if reference in outer:
+            raise self.fault(file, f"{reference} refers to itself")
+        if file not in self.files:
+            self.files[file] = _read_schema(self.folder / file)
+        found: Any = self.files[file]
+        for key in pointer.split("/")[1:]:
+            if not isinstance(found, Mapping) or key not in found:
+                raise self.fault(file, f"there is no {pointer}, which a schema refers to")
+            found = found[key]
+        written_out: Schema = self.expand(found, file, (*outer, reference))
+        return written_out
+
+    def expand(self, value: Any, file: str, outer: tuple[str, ...]) -> Any:
+        """A part of a schema in which each reference is replaced by what it refers to."""
+        if isinstance(value, list):
+            return [self.expand(item, file, outer) for item in value]
+        if not isinstance(value, Mapping):
+            return value
+        own = {key: self.expand(item, file, outer) for key, item in value.items() if key != "$ref"}
+        if "$ref" not in value:
+            return own
+        target, _, pointer = str(value["$ref"]).partition("#")
+        meant = self.schema(target or file, pointer, outer)
+        if own.keys() <= ANNOTATIONS:
+            return {**meant, **own}
+        return {**own, "allOf": [meant, *own.get("allOf", [])]}
+
+    def fault(self, file: str, message: str) -> DataFaults:
+        return DataFaults([whole_file(self.folder / file, message)])
 
 
 def _read_schema(path: Path) -> Schema:
@@ -78,62 +115,6 @@ def _read_schema(path: Path) -> Schema:
     except ValueError as error:
         raise DataFaults([whole_file(path, f"this schema is no JSON: {error}")]) from None
     return schema
-
-
-def _references(schema: object) -> Iterator[str]:
-    """Every reference to another file in a schema."""
-    if isinstance(schema, Mapping):
-        reference = schema.get("$ref")
-        if isinstance(reference, str) and not reference.startswith("#"):
-            yield reference
-    if isinstance(schema, Mapping | list):
-        for each in schema.values() if isinstance(schema, Mapping) else schema:
-            yield from _references(each)
-
-
-def _name(reference: str) -> str:
-    """The schema that a reference names: `common` for `common.json#/$defs/length`."""
-    return re.split("[/:]", reference.partition("#")[0])[-1].removesuffix(".json")
-
-
-@cache
-def _registry(folder: Path, kind: str) -> Any:
-    """The `referencing.Registry` of a kind's schemas, by file name."""
-    from referencing import Registry  # noqa: PLC0415
-    from referencing.jsonschema import DRAFT202012  # noqa: PLC0415
-
-    resources = [
-        (f"{name}.json", DRAFT202012.create_resource(schema))
-        for name, schema in _schemas(folder, kind).items()
-    ]
-    return Registry().with_resources(resources).crawl()
-
-
-def _known_keys_at(folder: Path, kind: str, error: Error) -> set[str]:
-    """The keys that the object of an error may have, through all references."""
-    resolver = _registry(folder, kind).resolver(f"{kind}.json")
-    schema: Any = _schemas(folder, kind)[kind]
-    for step in list(error.absolute_schema_path)[:-1]:
-        if step == "$ref":
-            resolved = resolver.lookup(schema["$ref"])
-            schema, resolver = resolved.contents, resolved.resolver
-        else:
-            schema = schema[step]
-    return set(_known_keys(schema, resolver))
-
-
-def _known_keys(schema: Any, resolver: Any) -> Iterator[str]:
-    if not isinstance(schema, Mapping):
-        return
-    yield from schema.get("properties", {})
-    if "$ref" in schema:
-        resolved = resolver.lookup(schema["$ref"])
-        yield from _known_keys(resolved.contents, resolved.resolver)
-    for keyword in ("allOf", "anyOf", "oneOf"):
-        for branch in schema.get(keyword, ()):
-            yield from _known_keys(branch, resolver)
-    for keyword in ("if", "then", "else"):
-        yield from _known_keys(schema.get(keyword), resolver)
 
 
 # ---------------------------------------------------------------------------- the checker's setting

@@ -33,6 +33,7 @@ _key = re.compile(
 _quoted = re.compile(r""" '(?P<single>(?:[^'\n]|'')*)' | "(?P<double>[^"\\\n]*)" """, re.VERBOSE)
 _plain_start = re.compile(r"[\w./+~(]|-[\w./]").match
 _flow_plain = re.compile(r"(?:[\w./+~(]|-[\w./])[^,:?\[\]{}#\n]*").match
+_content = re.compile("[^ ]").search
 _only_comment = re.compile(r" *(?: #.*)?$").match
 _not_simple = re.compile("[\t\r\x85\u2028\u2029\ufeff]|\n---|\n[.][.][.]").search
 
@@ -282,9 +283,9 @@ class _Scan:
         """The column of what follows, on this line or a further one."""
         while True:
             line = self.lines[self.at]
-            rest = line[at:].lstrip(" ")
-            if rest:
-                return len(line) - len(rest)
+            match = _content(line, at)
+            if match is not None:
+                return match.start()
             self.at, at = self.at + 1, 0
             if self.at == len(self.lines):
                 raise _NotSimple

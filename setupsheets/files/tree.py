@@ -13,6 +13,7 @@ from setupsheets.files.scalars import Scalar, plain_scalar
 
 MOST_DEPTH = 40
 MOST_NODES = 50_000
+EMPTY = "the file is empty"
 
 Value = Scalar | list["Value"] | dict[str, "Value"]
 Steps = tuple[Step, ...]
@@ -56,7 +57,7 @@ class _Builder:
 
     def document(self) -> Value:
         if next(self.events, None) is None:
-            self.faults.append(whole_file(self.path, "the file is empty"))
+            self.faults.append(whole_file(self.path, EMPTY))
             return None
         event = next(self.events)
         root = self.node(event, (), event)

@@ -7,8 +7,8 @@ was most likely meant for.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from setupsheets.files.faults import Fault, Marks, Step, listed, nearest, shown, unknown
@@ -27,70 +27,57 @@ class Finding(NamedTuple):
     on_key: bool = False
 
 
-@dataclass(frozen=True)
-class Words:
-    """Puts errors into words; `known_keys` gives the keys that an error's object may have."""
-
-    known_keys: Callable[[Error], set[str]]
-
-    def findings(self, error: Error) -> Iterator[Finding]:
-        """What one error says; usually one finding, one for each key where keys are at fault."""
-        keyword = error.validator
-        if keyword in ("anyOf", "oneOf") and error.context:
-            yield from self._best_branch(error)
-        elif keyword in ("additionalProperties", "unevaluatedProperties"):
-            yield from self._unknown_keys(error)
-        elif keyword == "required":
-            yield from _missing_keys(error)
-        elif keyword == "dependentRequired":
-            yield from _missing_partners(error)
-        else:
-            yield _one_value(error)
-
-    def _unknown_keys(self, error: Error) -> Iterator[Finding]:
-        known = self.known_keys(error)
-        free = known - set(error.instance)  # a key that is there already is not what was meant
-        for key in error.instance:
-            if key not in known:
-                meant = nearest(key, free)
-                message = unknown("key", key, known if meant is None else free)
-                yield Finding(message, (*error.absolute_path, key), on_key=True)
-
-    def _best_branch(self, error: Error) -> Iterator[Finding]:
-        """The faults of the branch that the value was most likely meant for."""
-        branches: dict[int, list[Error]] = {}
-        for inner in error.context:
-            branches.setdefault(inner.relative_schema_path[0], []).append(inner)
-        if all(_is_wrong_type(errors) for errors in branches.values()):
-            types = [kind for errors in branches.values() for kind in _types_of(errors[0])]
-            yield Finding(_expected(_named(types), error), tuple(error.absolute_path))
-        elif choice := _wrong_choice(branches.values()):
-            yield choice
-        else:
-            for inner in min(branches.values(), key=_badness):
-                yield from self.findings(inner)
-
-
-def faults_of(errors: Iterable[Error], marks: Marks, words: Words) -> tuple[Fault, ...]:
+def faults_of(errors: Iterable[Error], marks: Marks) -> tuple[Fault, ...]:
     """The faults that errors mean, each once, sorted by place."""
     found: set[Fault] = set()
     for error in errors:
-        for message, steps, on_key in words.findings(error):
+        for message, steps, on_key in _findings(error):
             place = marks.key_fault if on_key else marks.fault
             found.add(place(message, *steps))
     return tuple(sorted(found))
 
 
+def _findings(error: Error) -> Iterator[Finding]:
+    """What one error says; usually one finding, one for each key where keys are at fault."""
+    keyword = error.validator
+    if keyword in ("anyOf", "oneOf") and error.context:
+        yield from _best_branch(error)
+    elif keyword in ("additionalProperties", "unevaluatedProperties"):
+        yield from _unknown_keys(error)
+    elif keyword == "required":
+        yield from _missing_keys(error)
+    elif keyword == "dependentRequired":
+        yield from _missing_partners(error)
+    else:
+        yield _one_value(error)
+
+
 # -------------------------------------------------------------------------- choosing a branch
+
+
+def _best_branch(error: Error) -> Iterator[Finding]:
+    """The faults of the branch that the value was most likely meant for."""
+    branches: dict[int, list[Error]] = {}
+    for inner in error.context:
+        branches.setdefault(inner.relative_schema_path[0], []).append(inner)
+    if all(_is_wrong_type(errors) for errors in branches.values()):
+        types = [kind for errors in branches.values() for kind in _types_of(errors)]
+        yield Finding(_expected(_named(types), error), tuple(error.absolute_path))
+    elif choice := _wrong_choice(branches.values()):
+        yield choice
+    else:
+        for inner in min(branches.values(), key=_badness):
+            yield from _findings(inner)
 
 
 def _is_wrong_type(errors: list[Error]) -> bool:
     return any(error.validator == "type" and not error.relative_path for error in errors)
 
 
-def _types_of(error: Error) -> list[str]:
-    value = error.validator_value
-    return value if isinstance(value, list) else [value]
+def _types_of(errors: list[Error]) -> list[str]:
+    """The types that a branch, or an error, would have taken."""
+    values = [error.validator_value for error in errors if error.validator == "type"]
+    return [kind for value in values for kind in (value if isinstance(value, list) else [value])]
 
 
 def _is_wrong_constant(error: Error) -> bool:
@@ -150,6 +137,32 @@ def _expected(what: str, error: Error) -> str:
     return f"expected {what}, found {shown(error.instance)}"
 
 
+def _unknown_keys(error: Error) -> Iterator[Finding]:
+    known = set(_known_keys(error.schema))
+    free = known - set(error.instance)  # a key that is there already is not what was meant
+    for key in error.instance:
+        if key not in known and not _fits_pattern(error.schema, key):
+            meant = nearest(key, free)
+            message = unknown("key", key, known if meant is None else free)
+            yield Finding(message, (*error.absolute_path, key), on_key=True)
+
+
+def _known_keys(schema: Any) -> Iterator[str]:
+    """The keys that an object of a schema may have, in all its branches."""
+    if not isinstance(schema, Mapping):
+        return
+    yield from schema.get("properties", {})
+    for keyword in ("allOf", "anyOf", "oneOf"):
+        for branch in schema.get(keyword, ()):
+            yield from _known_keys(branch)
+    for keyword in ("if", "then", "else"):
+        yield from _known_keys(schema.get(keyword))
+
+
+def _fits_pattern(schema: Mapping[str, Any], key: str) -> bool:
+    return any(re.search(pattern, key) for pattern in schema.get("patternProperties", ()))
+
+
 def _missing_keys(error: Error) -> Iterator[Finding]:
     for key in error.validator_value:
         if key not in error.instance:
@@ -186,9 +199,9 @@ def _message(error: Error) -> str:
 
 
 def _wrong_type(error: Error) -> str:
-    message = _expected(_named(_types_of(error)), error)
+    message = _expected(_named(_types_of([error])), error)
     is_number = not isinstance(error.instance, str | bool | Mapping | list | type(None))
-    wants_text = "string" in _types_of(error)
+    wants_text = "string" in _types_of([error])
     return f"{message}; put it in quotes" if is_number and wants_text else message
 
 
