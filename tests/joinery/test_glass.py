@@ -1,0 +1,113 @@
+"""The glass order and the limits of the rules on safety glazing, from both sides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+
+from setupsheets.joinery.frame import work_out
+from setupsheets.joinery.glass import Exposed, exposed, order, order_notes, safety_notes
+from setupsheets.joinery.layout import lay_out
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Fill, Job, Opening
+
+
+def notes(job: Job) -> list[str]:
+    return list(safety_notes(lay_out(job, SECTIONS), SIXTY_FOURTHS))
+
+
+def one_pane(width: str, height: str) -> Job:
+    return leaf(sight_width=width, sight_height=height, rows=1)
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "category"),
+    [("36", "36", "Category I "), ("36", "36 1/64", "Category II "), ("12", "12", "Category I ")],
+)
+def test_nine_square_feet_exactly_is_category_one(width: str, height: str, category: str) -> None:
+    """16 CFR 1201.2: over 9 square feet Category II, up to and including 9 Category I."""
+    assert any(category in note for note in notes(one_pane(width, height)))
+
+
+@pytest.mark.parametrize(("width", "excepted"), [("2 63/64", True), ("3", False)])
+def test_a_three_inch_sphere(width: str, excepted: bool) -> None:
+    """International Residential Code 2015, R308.4.1: openings that a 3 in sphere cannot pass."""
+    found = notes(one_pane(width, "30"))
+    assert any("excepts" in note for note in found) is excepted
+    assert any("hazardous location" in note for note in found) is not excepted
+
+
+def at_height(low: Length) -> Job:
+    """One pane whose lower sight edge stands so high: a wide bottom rail below it."""
+    job = leaf(sight_height="12", rows=1)
+    top, bottom = job.rails
+    rails = (top, replace(bottom, width=low))
+    grown = replace(job.size, height=low + inches("12") + inches("3"))
+    return replace(job, rails=rails, leaf=grown)
+
+
+@pytest.mark.parametrize(("low", "critical"), [(1499, True), (1500, False)])
+def test_critical_to_fifteen_hundred(low: int, critical: bool) -> None:
+    """Approved Document K (England, 2013): to 1500 mm above the floor."""
+    found = notes(at_height(Length.millimetres(low)))
+    assert any("Approved Document K" in note for note in found) is critical
+
+
+def test_the_gap_under_the_leaf_counts() -> None:
+    job = at_height(Length.millimetres(1495))
+    gapped = Opening(inches("24 1/4"), job.size.height + inches("5/8"))
+    assert any("Approved" in note for note in notes(job))
+    assert not any("Approved" in note for note in notes(replace(job, leaf=None, opening=gapped)))
+
+
+@pytest.mark.parametrize(("width", "higher"), [(900, False), (901, True)])
+def test_wider_than_nine_hundred(width: int, higher: bool) -> None:
+    """Approved Document K (England, 2013): a pane wider than 900 mm needs the higher class."""
+    job = one_pane("12", "30")
+    grown = replace(job.size, width=Length.millimetres(width) + inches("6"))
+    found = notes(replace(job, leaf=grown))
+    assert any("higher class" in note for note in found) is higher
+
+
+def test_every_note_says_whom_to_ask() -> None:
+    found = notes(two_fields())
+    assert found
+    assert all(note.endswith("confirm with local code and a qualified glazier") for note in found)
+
+
+def test_panels_are_no_glass() -> None:
+    assert {pane.field for pane in exposed(lay_out(two_fields(Fill.PANEL), SECTIONS))} == {1}
+    assert notes(leaf(rows=1, fields=(replace(leaf().fields[0], rows=1, fill=Fill.PANEL),))) == []
+
+
+def test_equal_panes_of_two_fields_are_one_line() -> None:
+    job = two_fields()
+    same = replace(job, fields=(replace(job.fields[0], rows=2), replace(job.fields[1])))
+    # two rows: (40 7/8 - 1/4) / 2 = 20 5/16 between rebates, where the lower field has 20 7/8
+    assert [line.count for line in order(work_out(same, SECTIONS, SIXTY_FOURTHS))] == [2, 4]
+    both = replace(job, fields=(replace(job.fields[0], rows=1, sight_height=inches("30")),) * 2)
+    (line,) = order(work_out(both, SECTIONS, SIXTY_FOURTHS))
+    assert (line.count, line.fields) == (4, (1, 2))
+    wide, high = (float(size.inches) * 0.0254 for size in (line.width, line.height))
+    assert float(line.square_metres) == pytest.approx(4 * wide * high)
+
+
+def test_glass_at_the_edges_of_its_tolerance() -> None:
+    """ASTM C1036 as quoted by others: cut size within 1/16 in for 3 to 6 mm glass."""
+
+    def told(clearance: str) -> list[str]:
+        job = leaf(glazing=replace(leaf().glazing, clearance=inches(clearance)))
+        return list(order_notes(lay_out(job, SECTIONS), SIXTY_FOURTHS))
+
+    assert told("1/8") == []
+    assert told("1/32") == []
+    assert any("over size" in note for note in told("1/64"))
+    # 7/16 of rebate less 1/16 of tolerance is twice 3/16
+    assert any("uncovered" in note for note in told("3/16"))
+    assert told("11/64") == []
+
+
+def test_exposed_area() -> None:
+    assert Exposed(1, inches("36"), inches("18"), Length.ZERO).square_feet * 2 == 9
