@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from setupsheets.files.faults import stop_on
+from setupsheets.joinery.checks import joint_notes
 from setupsheets.joinery.faults import layout_faults, part_faults
 from setupsheets.joinery.grouping import grouped
 from setupsheets.joinery.layout import Layout, lay_out, reference_faults
@@ -39,15 +41,16 @@ def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> J
         for division in pair
         if job.fields[division.field - 1].fill is not Fill.GROOVED_PANEL
     )
-    return Joinery(
+    joinery = Joinery(
         parts=parts,
         mortises=mortises,
         panes=tuple(panes(layout)),
         beads=tuple(beads(layout)),
         lights=lights,
-        notes=tuple(dict.fromkeys(_notes(layout, lights, notation))),
         halvings=halvings,
     )
+    notes = [*_notes(layout, lights, notation), *joint_notes(layout, joinery, notation)]
+    return replace(joinery, notes=tuple(dict.fromkeys(notes)))
 
 
 def _notes(layout: Layout, lights: tuple[Lights, ...], notation: Notation) -> Iterator[str]:
