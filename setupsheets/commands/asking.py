@@ -51,7 +51,7 @@ def _ask_measure(
             raise typer.BadParameter(str(error)) from None
 
     target = notation.show(target_of(measure, piece))
-    under, over = notation.show(measure.under), notation.show(measure.over)
+    under, over = notation.write(measure.under), notation.write(measure.over)
     prompt = f"{measure.title} ({measure.by}) to be {target}, -{under} +{over}"
     answered: tuple[RecordedReading, ...] = typer.prompt(
         prompt, default="", show_default=False, value_proc=read, err=True

@@ -14,7 +14,9 @@ def begin(
     folder: Annotated[Path, typer.Argument(help="A folder that is not there yet, or is empty.")],
     unit: Annotated[Unit, typer.Option(help="The unit that the shop works in.")] = Unit.IN,
 ) -> None:
-    """Start a shop folder: machines, one job to edit, a place for records.
+    """Start a shop folder.
+
+    It has machines and one job to edit, and a place for records.
 
     Example: setupsheets begin my-shop --unit mm
     """

@@ -1,2 +1,83 @@
-def check() -> None:
-    raise NotImplementedError
+"""`check [FILE...]`: files against their schemas, jobs and recipes worked through and proved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+
+if TYPE_CHECKING:
+    from setupsheets.lengths import Notation
+    from setupsheets.machining.checking import Checked
+
+
+def check(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[FILE...]", help="Files of the shop; else all that it has."),
+    ] = None,
+    upgrade: Annotated[
+        bool,
+        typer.Option(
+            "--upgrade", help="Rewrite files of an older version; the old one stays beside it."
+        ),
+    ] = False,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Check files; prove every job and recipe.
+
+    Every file is checked against its schema; jobs and recipes are worked through on paper, every
+    cut is taken from the blank, and what results is compared with the section that is asked for.
+
+    Example: setupsheets check jobs/larder.yaml
+    """
+    from setupsheets.machining.checking import check_file, check_shop  # noqa: PLC0415
+
+    opened = open_shop(shop, str(files[0]) if files else None)
+    if upgrade:
+        _upgrade(files or sorted(opened.folder.glob("**/*.yaml")))
+    found = [check_file(path, opened) for path in files] if files else list(check_shop(opened))
+    notation = opened.settings.notation
+    if as_json:
+        print_json([_plain(item, notation) for item in found])
+    else:
+        for item in found:
+            _print(item, notation)
+    if not all(item.sound for item in found):
+        raise typer.Exit(1)
+
+
+def _upgrade(paths: list[Path]) -> None:
+    from setupsheets.files.upgrades import upgrade_file  # noqa: PLC0415
+
+    for path in paths:
+        if (old := upgrade_file(path)) is not None:
+            typer.echo(f"{path}: brought up to date; the old one is {old}", err=True)
+
+
+def _print(item: Checked, notation: Notation) -> None:
+    for fault in item.faults:
+        typer.echo(str(fault), err=True)
+    for proof in item.proofs:
+        if not proof.holds:
+            typer.echo(f"{item.path}: {proof.text(notation.show)}", err=True)
+    if item.sound:
+        proved = f", {len(item.proofs)} things proved" if item.proofs else ""
+        typer.echo(f"{item.path}: sound{proved}")
+
+
+def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
+    return {
+        "path": str(item.path),
+        "kind": item.kind,
+        "sound": item.sound,
+        "faults": [str(fault) for fault in item.faults],
+        "proofs": [
+            {"name": proof.name, "holds": proof.holds, "words": proof.text(notation.show)}
+            for proof in item.proofs
+        ],
+    }

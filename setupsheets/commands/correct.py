@@ -30,7 +30,9 @@ def correct(
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Say what a test piece's readings come to; asks for them if none are given. Writes nothing.
+    """Turn a test piece's readings into advice.
+
+    Asks for the readings if none are given. Writes nothing.
 
     Example: setupsheets correct larder cope-crosscut-saw/cross-bar --found "back_length=14 5/8"
     """

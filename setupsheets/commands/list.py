@@ -21,7 +21,7 @@ def list_things(
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """List the shop's own files and the built-in profiles, with where each comes from.
+    """List the shop's own things and built-in ones.
 
     Example: setupsheets list recipes
     """

@@ -59,7 +59,9 @@ def log(
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Keep a test piece's readings, say what they come to, and keep what was done.
+    """Keep a test piece's readings, and advise.
+
+    Asks for what is not given, and goes on with the next piece until the parts can be cut.
 
     Example: setupsheets log larder cope-crosscut-saw/cross-bar
     """

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def parts(job: JobArgument, shop: ShopOption = None, as_json: JsonOption = False) -> None:
-    """Print the parts of a job: face, back and overall lengths, mortises, glass, beads.
+    """Print parts, lengths, mortises, glass, beads.
 
     Example: setupsheets parts larder
     """

@@ -1,2 +1,93 @@
-def recall() -> None:
-    raise NotImplementedError
+"""`recall WORDS...`: finds set-ups of earlier days, and reloads the newest for today."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from setupsheets.commands.readings import DateOption, day
+from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+
+if TYPE_CHECKING:
+    from setupsheets.lengths import Notation
+    from setupsheets.records.recall import Recalled
+    from setupsheets.records.record import Record
+
+
+def recall(
+    words: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="WORDS...",
+            help="Any words of it: profile, cutter, machine, job, timber, part, date. "
+            "rabbet finds rebate, muntin finds bar.",
+        ),
+    ],
+    number: Annotated[
+        int, typer.Option("--number", min=1, help="Which of those found, counted from the newest.")
+    ] = 1,
+    date: DateOption = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find an earlier set-up and reload it.
+
+    Prints its settings beside what to set today, and what has changed since.
+
+    Example: setupsheets recall ovolo bar crosscut-saw 2019
+    """
+    from setupsheets.records.recall import find_records, reload  # noqa: PLC0415
+
+    opened = open_shop(shop)
+    found = find_records(opened, " ".join(words))
+    if not found:
+        typer.echo(f"No record has all of: {' '.join(words)}", err=True)
+        raise typer.Exit(1)
+    if number > len(found):
+        message = f"only {len(found)} found, not {number}"
+        raise typer.BadParameter(message, param_hint="--number")
+    recalled = reload(found[number - 1], opened, day(date))
+    notation = opened.settings.notation
+    if as_json:
+        from setupsheets.files.plain import plain  # noqa: PLC0415
+
+        names = [record.name for record in found]
+        print_json({"found": names, "recalled": plain(recalled, notation, brief=False)})
+        return
+    _print_found(found, number)
+    _print_recalled(recalled, notation)
+
+
+def _print_found(found: list[Record], number: int) -> None:
+    for place, record in enumerate(found, 1):
+        sign = ">" if place == number else " "
+        typer.echo(
+            f"{sign} {place}. {record.date}  {record.set_up}  ({record.job}, {record.timber}, "
+            f"{record.verdict})"
+        )
+
+
+def _print_recalled(recalled: Recalled, notation: Notation) -> None:
+    from rich import box  # noqa: PLC0415
+    from rich.console import Console  # noqa: PLC0415
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    table = Table(box=box.SIMPLE_HEAD)
+    for heading in ("setting", "machine", "aim then", "dialled then", "aim today", "SET TO"):
+        table.add_column(heading, overflow="fold")
+    for item in recalled.settings:
+        cells = [item.title, item.machine, notation.show(item.then_aim)]
+        cells += [notation.show(item.then_dialled), notation.show(item.aim)]
+        cells += [notation.show(item.now)]
+        table.add_row(*(Text(cell) for cell in cells))
+    Console(highlight=False).print(table)
+    for line in dict.fromkeys(f"{item.dial}: {item.because}" for item in recalled.settings):
+        typer.echo(line)
+    for change in recalled.changes:
+        typer.echo(f"Changed since: {change}")
+    pieces = recalled.pieces
+    typer.echo(f"Test pieces to expect: {pieces}")
+    if recalled.record.kept:
+        typer.echo(f"The test piece of then: {recalled.record.kept}")

@@ -32,7 +32,9 @@ def sheet(
     opened: Annotated[bool, typer.Option("--open", help="Show the sheets in the browser.")] = False,
     shop: ShopOption = None,
 ) -> None:
-    """Write the setup sheets of a job, one for each machine, behind a cover with the route.
+    """Write the setup sheets of a job.
+
+    One sheet for each machine, behind a cover with the route across the machines.
 
     Example: setupsheets sheet larder --format html,pdf --open
     """

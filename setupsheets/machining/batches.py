@@ -136,7 +136,7 @@ def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 
 def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    leaf, thickness = job.leaf, joinery.parts[0].thickness
+    leaf, thickness = job.size, joinery.parts[0].thickness
     subject = Subject(width=leaf.width, thickness=thickness, length=leaf.height)
     return (Batch(subject, {"leaf": job.count}, "leaf"),)
 

@@ -79,7 +79,7 @@ class Bench:
     def write_reading(self, reading: RecordedReading) -> Bench:
         """Write one more reading of the test piece in hand."""
         assert self.path is not None, "a reading belongs to a piece that is written"
-        add_reading(self.path, reading, self.shop.settings.notation)
+        add_reading(self.path, len(self.record.pieces) - 1, reading, self.shop.settings.notation)
         piece = replace(self.last, readings=(*self.last.readings, reading))
         return self._with_last(piece)
 

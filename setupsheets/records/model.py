@@ -30,6 +30,10 @@ practice, no source. The blanks of the next test piece may be larger as well as 
 
 LENGTH = "blank.length"
 
+PIECE_SCATTER = 0.03
+"""How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
+wood that springs. Common practice, no source."""
+
 
 def millimetres(length: Length) -> float:
     """A length as the corrections take it."""
@@ -61,7 +65,9 @@ def causes_of(
         for setting in record.settings
         if setting.cause in used
     ]
-    return (*settings, *(cause for cause in BLANKS if cause.name in used))
+    mark = millimetres(shop.settings.finest_mark)
+    blanks = [replace(cause, finest=mark) for cause in BLANKS if cause.name in used]
+    return (*settings, *blanks)
 
 
 def _setting_cause(
@@ -94,6 +100,7 @@ def measurements_of(record: Record) -> tuple[Measurement, ...]:
             low=-millimetres(measure.under),
             high=millimetres(measure.over),
             sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
+            scatter_sd=PIECE_SCATTER,
         )
         for measure in record.measures
     )

@@ -6,10 +6,11 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from math import inf
 
 from setupsheets.corrections.causes import method_spread
 from setupsheets.corrections.history import Proven, Thrown, proven_offsets, remember, wander_of
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.answer import belief_of
 from setupsheets.records.folder import records
 from setupsheets.records.model import millimetres
@@ -18,6 +19,8 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineSetting
 
 DAYS_IN_A_YEAR = 365.25
+
+_FINEST = {Unit.IN: Fraction(1, 2000), Unit.MM: Fraction(1, 100)}
 
 Dial = tuple[str, str]
 """A machine and one of its settings, by name."""
@@ -39,48 +42,57 @@ class KnownOffset:
     event: str = ""
 
 
+@dataclass(frozen=True)
+class Taught:
+    """What one record says of one setting; a set-up may use a setting more than once."""
+
+    record: str
+    date: datetime.date
+    told: RecordedOffset
+
+
 def known_offsets(
     shop: Shop, machines: Iterable[Machine], today: datetime.date
 ) -> Mapping[Dial, KnownOffset]:
     """What the shop's proven records say about every setting of these machines, as of a day."""
     known: dict[Dial, KnownOffset] = {}
     for machine in machines:
-        taught: dict[str, list[tuple[datetime.date, RecordedOffset]]] = {}
+        taught: dict[str, list[Taught]] = {}
         for record in records(shop, f"machine: {machine.name}", "offset:"):
             for item in record.after:
                 if item.machine == machine.name and record.date <= today:
-                    taught.setdefault(item.setting, []).append((record.date, item))
+                    lesson = Taught(record.name, record.date, item)
+                    taught.setdefault(item.setting, []).append(lesson)
         for name, lessons in taught.items():
             if name in machine.settings:
                 known[machine.name, name] = _known(machine, name, lessons, today)
     return known
 
 
-def _known(
-    machine: Machine,
-    name: str,
-    lessons: list[tuple[datetime.date, RecordedOffset]],
-    today: datetime.date,
-) -> KnownOffset:
+def _known(machine: Machine, name: str, lessons: list[Taught], today: datetime.date) -> KnownOffset:
     dial = machine.settings[name]
     spread = method_spread(str(dial.set_by))
     events = [event for event in machine.events if name in event.resets and event.date <= today]
     remembered = remember(
         [
-            Proven(_years(date), millimetres(item.offset), millimetres(item.give_or_take))
-            for date, item in lessons
+            Proven(
+                _years(lesson.date),
+                millimetres(lesson.told.offset),
+                millimetres(lesson.told.give_or_take),
+            )
+            for lesson in lessons
         ],
         _years(today),
         wander_of(spread),
         [Thrown(_years(event.date), spread.first) for event in events],
     )
-    last = max(date for date, _ in lessons)
+    last = max(lesson.date for lesson in lessons)
     since = [event.what for event in events if event.date >= last]
     return KnownOffset(
-        offset=Length.millimetres(Fraction(remembered.mean)),
-        give_or_take=Length.millimetres(Fraction(remembered.sd)),
-        set_ups=len(lessons),
-        since=min(date for date, _ in lessons).year,
+        offset=_exact(remembered.mean),
+        give_or_take=_exact(remembered.sd),
+        set_ups=len({lesson.record for lesson in lessons}),
+        since=min(lesson.date for lesson in lessons).year,
         event=", ".join(since),
     )
 
@@ -108,24 +120,25 @@ def lessons_of(
 ) -> tuple[RecordedOffset, ...]:
     """What a proven record teaches: by how much each setting stands off what its dial says.
 
-    ``known`` is what was known before, by cause, as `of_causes` gives it. Rounded to a hundredth of
-    a millimetre: nothing is known more finely.
+    ``known`` is what was known before, by cause, as `of_causes` gives it. Rounded to half a
+    thousandth of an inch or a hundredth of a millimetre: nothing is known more finely.
     """
     belief = belief_of(record, shop, known)
     shown = proven_offsets(belief)
     lessons = []
+    before = {cause.name: cause.prior_sd for cause in belief.causes}
     for setting in record.settings:
-        if setting.cause in shown:
-            mean, sd = shown[setting.cause]
+        mean, sd = shown.get(setting.cause, (0.0, inf))
+        if sd < before.get(setting.cause, 0.0):  # else nothing was learned of it
             offset = mean - millimetres(setting.dialled - setting.aim)
-            lessons.append(
-                RecordedOffset(setting.machine, setting.setting, _hundredth(offset), _hundredth(sd))
-            )
+            finest = read_length(1, shop.settings.unit) * _FINEST[shop.settings.unit]
+            told = (round(_exact(each) / finest) * finest for each in (offset, sd))
+            lessons.append(RecordedOffset(setting.machine, setting.setting, *told))
     return tuple(lessons)
 
 
-def _hundredth(amount: float) -> Length:
-    return Length.millimetres(Fraction(round(amount * 100), 100))
+def _exact(amount: float) -> Length:
+    return Length.millimetres(Fraction(amount))
 
 
 def words_of(known: KnownOffset, dial: MachineSetting, shop: Shop) -> str:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
-from setupsheets.lengths import Length, read_length
+from setupsheets.lengths import Length
 from setupsheets.machining.operations import Plan, Setting, SetUp
 from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record
@@ -21,7 +21,7 @@ from setupsheets.shop.finding import Shop
 
 # Test pieces to get out for a set-up: rounded up from what the simulated shop of the benchmarks
 # needs on a first set-up, and on a reload with the machine known.
-_PIECES, _PIECES_KNOWN = 3, 2
+PIECES, PIECES_KNOWN = 3, 2
 
 
 @dataclass(frozen=True)
@@ -141,7 +141,7 @@ def _untested(
         settings=fresh,
         last=last,
         leave_longer=_leave_longer(record, now),
-        pieces_expected=_PIECES_KNOWN if any(s.give_or_take for s in fresh.values()) else _PIECES,
+        pieces_expected=PIECES_KNOWN if any(s.give_or_take for s in fresh.values()) else PIECES,
     )
 
 
@@ -152,8 +152,7 @@ def _leave_longer(record: Record, now: Now) -> Length | None:
         return None
     causes = causes_of(record, now.shop, of_causes(record, now.known))
     allowance = first_allowance(measurements_of(record), causes, LENGTH)
-    notation = now.shop.settings.notation
-    mark = read_length(1, notation.unit) * notation.finest
+    mark = now.shop.settings.finest_mark
     return ceil(Length.millimetres(Fraction(allowance)) / mark) * mark
 
 

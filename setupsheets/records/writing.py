@@ -13,7 +13,6 @@ from setupsheets.files.dumping import yaml_text
 from setupsheets.files.editing import append, edit
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain import plain
-from setupsheets.files.reading import read_document
 from setupsheets.files.writing import new_file
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.record import (
@@ -52,10 +51,9 @@ def add_piece(path: Path, piece: RecordedPiece, notation: Notation) -> None:
     append(path, ("pieces",), plain(piece, notation))
 
 
-def add_reading(path: Path, reading: RecordedReading, notation: Notation) -> None:
-    """Add one reading to the last test piece of a record."""
-    last = len(read_document(path).data["pieces"]) - 1
-    append(path, ("pieces", last, "readings"), plain(reading, notation))
+def add_reading(path: Path, piece: int, reading: RecordedReading, notation: Notation) -> None:
+    """Add one reading to a test piece of a record, counted from 0."""
+    append(path, ("pieces", piece, "readings"), plain(reading, notation))
 
 
 def add_done(

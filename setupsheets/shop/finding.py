@@ -17,6 +17,7 @@ from setupsheets.files.objects import Leaf, build
 from setupsheets.files.places import data_folder
 from setupsheets.files.reading import Document, read_document
 from setupsheets.files.schemas import Check, check_against_schema
+from setupsheets.files.upgrades import upgrade
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit
 from setupsheets.shop.cautions import Cautions
@@ -73,12 +74,13 @@ def load(path: Path, kind: str, unit: Unit) -> Any:
 
 
 def checked(document: Document, kind: str, unit: Unit) -> Document:
-    """The same document when it is of the kind and its schema's faults are none."""
+    """The document as of the current version, when it is of the kind and without faults."""
     if document.kind != kind:
         message = f"expected a file of kind {kind!r}, found {document.kind!r}"
         raise DataFaults([document.marks.fault(message, "kind")])
-    stop_on(check_against_schema(document, unit, FORMATS))
-    return document
+    current = upgrade(document)
+    stop_on(check_against_schema(current, unit, FORMATS))
+    return current
 
 
 def make(document: Document, unit: Unit) -> Any:

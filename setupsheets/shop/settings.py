@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
-from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.lengths import Length, Notation, Unit, read_length
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,11 @@ class ShopSettings:
     sure_enough: Fraction = Fraction(9, 10)
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def finest_mark(self) -> Length:
+        """The finest mark as a length."""
+        return read_length(1, self.unit) * self.finest
 
     @property
     def notation(self) -> Notation:

@@ -1,4 +1,4 @@
-"""A shop folder to begin with: copies of the starter files and machines, the user's from then on."""
+"""A shop folder to begin with: copies of starter files and machines, the user's own from then."""
 
 from __future__ import annotations
 
