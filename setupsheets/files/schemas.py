@@ -2,7 +2,8 @@
 
 The schemas stand in `schemas/`, one for each kind: `machine.json` for `kind: machine`. The `$id` of
 a schema is its file name, and another file is referred to by name (`common.json#/$defs/length`),
-which an editor resolves as well. No schema is ever fetched from anywhere else.
+which an editor resolves as well. No schema is ever fetched from anywhere else. A key that must not
+stand has the schema `{"not": {}}`: of the schema `false` the library does not tell the place.
 
 Formats that are checked: `length` (as `lengths.read_length` reads it), `fraction` (a number, or
 text such as 1/64) and `date` (ISO 8601, a day that exists). The layers above add theirs.

@@ -186,7 +186,7 @@ def _property(error: Error, key: str) -> Mapping[str, Any]:
 
 def _one_value(error: Error) -> Finding:
     steps = tuple(error.absolute_path)
-    if error.validator is None:  # the schema `false`
+    if error.validator == "not":
         return Finding("is not allowed here", steps, on_key=True)
     if "propertyNames" in error.absolute_schema_path:
         return Finding(_message(error), (*steps, error.instance), on_key=True)
