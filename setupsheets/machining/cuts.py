@@ -112,6 +112,14 @@ def parts_of(area: Area) -> tuple[Polygon, ...]:
     return tuple(piece for piece in pieces if piece.area > NOTHING)
 
 
+def kept(area: Area, wanted: Polygon) -> Polygon:
+    """The piece that has most of what is wanted in it; an empty one where nothing is left."""
+    pieces = parts_of(area)
+    if len(pieces) <= 1:
+        return pieces[0] if pieces else area.difference(area)
+    return max(pieces, key=lambda piece: piece.intersection(wanted).area)
+
+
 NOTHING = 1e-6  # mm2: a thousandth of a mm each way is no piece of wood
 
 
@@ -155,8 +163,7 @@ def _wanted(operation: Operation, subject: Subject) -> Polygon:
 
 def _stage(made: Cut, before: Polygon, wanted: Polygon) -> Stage:
     removed = before.intersection(made.removed)
-    pieces = parts_of(before.difference(made.removed))
-    if not pieces:
-        return Stage(made, before, removed, before.difference(before), ())
-    kept = max(pieces, key=lambda piece: piece.intersection(wanted).area)
-    return Stage(made, before, removed, kept, tuple(piece for piece in pieces if piece is not kept))
+    left = before.difference(made.removed)
+    after = kept(left, wanted)
+    offcuts = tuple(piece for piece in parts_of(left) if not piece.equals(after))
+    return Stage(made, before, removed, after, offcuts)
