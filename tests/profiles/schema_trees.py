@@ -1,0 +1,48 @@
+"""Schemas as plain trees: their fields, and references followed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any
+
+from setupsheets.files.places import data_folder
+
+SCHEMAS = data_folder("schemas")
+NAMES = tuple(sorted(path.stem for path in SCHEMAS.glob("*.json")))
+OWN = tuple(name for name in NAMES if name != "record")  # records are told by their own tests
+Schema = Mapping[str, Any]
+Place = tuple[str, ...]
+
+
+@cache
+def schema(name: str) -> Schema:
+    loaded: Schema = json.loads((SCHEMAS / f"{name}.json").read_text("utf-8"))
+    return loaded
+
+
+def fields(node: Any, place: Place = ()) -> Iterator[tuple[Place, Schema]]:
+    """Every field of a schema and of its definitions; conditions say nothing new about them."""
+    if isinstance(node, list):
+        for index, each in enumerate(node):
+            yield from fields(each, (*place, str(index)))
+    if not isinstance(node, Mapping):
+        return
+    for group in ("properties", "$defs"):
+        yield from (((*place, name), field) for name, field in node.get(group, {}).items())
+    for key, value in node.items():
+        if key not in ("examples", "if", "then", "else"):
+            yield from fields(value, (*place, key))
+
+
+def resolved(field: Schema, name: str) -> tuple[Schema, str]:
+    """A field of the schema `name` with its references followed and its own words on top, and the
+    schema that its further references are seen from."""
+    if "$ref" not in field:
+        return field, name
+    where, _, key = field["$ref"].partition("#/$defs/")
+    target = where.removesuffix(".json") or name
+    below, home = resolved(schema(target)["$defs"][key], target)
+    own = {word: value for word, value in field.items() if word != "$ref"}
+    return {**below, **own}, home
