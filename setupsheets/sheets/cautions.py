@@ -8,7 +8,7 @@ from setupsheets.formulas import Value
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.scope import Scope, cutter_scope, setting_scope, subject_scope
 from setupsheets.shop.cautions import Caution
-from setupsheets.shop.jobs import Allowances, Job
+from setupsheets.shop.jobs import Job
 from setupsheets.sheets.finished import CautionLine
 
 
@@ -36,11 +36,12 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
     """The names that a caution's ``when`` may use for this operation.
 
     Those of the recipe's formulas, the operation's own settings as ``setting.NAME``, and
-    ``operation.passes``, ``.both``, ``.clears``, ``.leaves_offcut`` and ``.lowered_on``.
+    ``operation.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
+    ``.leaves_offcut`` and ``.lowered_on``.
     """
     inputs = {name: item.default for name, item in set_up.recipe.inputs.items()}
     inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
-    scope = subject_scope(set_up.subject, job.allowances or Allowances(), inputs)
+    scope = subject_scope(set_up.subject, job.allowances, inputs)
     for earlier in set_up.operations:
         if earlier.number <= operation.number:
             scope |= setting_scope(earlier.name, earlier.settings)
@@ -49,12 +50,15 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
     own: dict[str, Value] = {f"setting.{item.name}": item.aim for item in operation.settings}
     asks = operation.asks
     own |= {
+        "operation.work": str(asks.work),
         "operation.passes": operation.passes,
         "operation.both": asks.both,
         "operation.clears": asks.clears,
         "operation.leaves_offcut": asks.leaves_offcut,
         "operation.lowered_on": asks.lowered_on,
     }
+    surfaces = {"operation.down": asks.down, "operation.against": asks.against}
+    own |= {name: str(surface) for name, surface in surfaces.items() if surface is not None}
     return scope | own
 
 
