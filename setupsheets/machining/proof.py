@@ -12,15 +12,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from setupsheets.joinery.parts import End, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.cuts import Area, Stage, parts_of, run
 from setupsheets.machining.operations import Measurement, Operation, Plan, Setting, SetUp, Subject
 from setupsheets.machining.outline_names import design_lines, name_of
 from setupsheets.machining.planes import CutError, Plane, Show, length, plane_of
-from setupsheets.machining.shapes import blank, design
+from setupsheets.machining.shapes import ALL_CORNERS, Corner, Corners, blank, design
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
-from setupsheets.shop.recipes import Surface, Work
+from setupsheets.shop.recipes import Makes, Surface, Work
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -116,7 +117,8 @@ def prove(
     """Set-ups that together make one thing, proved in one plane.
 
     ``subject`` is the first set-up's unless another part is meant to come out of the same
-    settings. Only operations that show in the plane count, in the order given.
+    settings. Only operations that show in the plane count, in the order given. Where the set-ups
+    make one corner of an edge alone, the rebate or the sticking, the other is not asked of them.
     """
     subject = subject or set_ups[0].subject
     proof = Proof(_name(subject, work, plane), work, subject, tuple(item.name for item in set_ups))
@@ -126,7 +128,11 @@ def prove(
         rounded = _stages([_rounded(item) for item in operations], subject, plane, allowances)
     except (CutError, ValueError) as error:
         return replace(proof, fault=str(error))
-    wanted = design(subject, work) if work is not Work.BLANK else blank(subject, plane)
+    wanted = (
+        design(subject, work, _corners(set_ups))
+        if work is not Work.BLANK
+        else blank(subject, plane)
+    )
     start = blank(subject, plane, allowances)
     made = stages[-1].after if stages else start
     lines = design_lines(subject, work, plane)
@@ -165,9 +171,12 @@ def _all_of(plan: Plan) -> Iterator[tuple[object, Callable[[], Proof]]]:
         )
         yield from _whole_of(mine, whole, rough)
         for end in dict.fromkeys(part.ends):
-            doing = [item for item in mine if item.subject.end == end and _does(item, Work.END)]
+            doing = [item for item in mine if _does(item, Work.END) and _alike(item, end)]
             if doing:
-                yield (part.section, end), _later(doing, Work.END, replace(whole, end=end))
+                yield (
+                    (part.thickness, _in_plane(end)),
+                    _later(doing, Work.END, replace(whole, end=end)),
+                )
     for item in plan.set_ups:
         if (mortise := item.subject.mortise) is not None and _does(item, Work.MORTISE):
             key = (item.recipe.name, item.subject.thickness, mortise.thickness)
@@ -201,6 +210,24 @@ def _later(
 ) -> Callable[[], Proof]:
     plane = Plane.END if work is Work.END else plane
     return lambda: prove(set_ups, work, subject, plane, allowances)
+
+
+def _corners(set_ups: Sequence[SetUp]) -> Corners:
+    """The corners of a section that the set-ups are there to make."""
+    makes = {set_up.recipe.makes for set_up in set_ups}
+    if makes == {Makes.REBATE}:
+        return frozenset({Corner.REBATE})
+    return frozenset({Corner.STICKING}) if makes == {Makes.STICKING} else ALL_CORNERS
+
+
+def _alike(set_up: SetUp, end: End) -> bool:
+    return set_up.subject.end is not None and _in_plane(set_up.subject.end) == _in_plane(end)
+
+
+def _in_plane(end: End) -> End:
+    """All of an end that shows in its plane: not how wide its tenon is, nor its haunch."""
+    bare = Tenon(end.tenon.thickness, end.tenon.from_face, Length.ZERO)
+    return replace(end, tenon=bare)
 
 
 def _does(set_up: SetUp, work: Work) -> bool:

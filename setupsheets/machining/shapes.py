@@ -6,6 +6,7 @@ the mate's moulded edge leaves off, so both come from one outline.
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from setupsheets.machining.operations import Subject
@@ -19,6 +20,17 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 
+class Corner(StrEnum):
+    """A corner that is taken out of a section."""
+
+    STICKING = "sticking"
+    REBATE = "rebate"
+
+
+Corners = frozenset[Corner]
+ALL_CORNERS: Corners = frozenset(Corner)
+
+
 def blank(
     subject: Subject, plane: Plane = Plane.SECTION, allowances: Allowances | None = None
 ) -> Polygon:
@@ -28,10 +40,10 @@ def blank(
     return polygon([(0, 0), (across, 0), (across, up), (0, up)])
 
 
-def design(subject: Subject, work: Work) -> Polygon:
+def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Polygon:
     """What the design asks for once that work is done: the section, the end, the mortised section.
 
-    For work on a whole blank, and for beads, that is the plain finished size. Raises ValueError
+    ``corners`` are those of the section that are asked for. For work on a whole blank, and for beads, that is the plain finished size. Raises ValueError
     where the subject lacks what the work needs.
     """
     if work is Work.END:
@@ -39,7 +51,7 @@ def design(subject: Subject, work: Work) -> Polygon:
     if work is Work.MORTISE:
         return _mortised(subject)
     if work is Work.EDGE and subject.section is not None:
-        return _section(subject, subject.section)
+        return _section(subject, subject.section, corners)
     return blank(subject)
 
 
@@ -49,17 +61,19 @@ def sight_edges(subject: Subject) -> int:
     return 2 if bar else subject.sight_edges
 
 
-def moulded_edge(section: Section, thickness: float) -> list[Point]:
+def moulded_edge(section: Section, thickness: float, corners: Corners = ALL_CORNERS) -> list[Point]:
     """The sight edge from face to back in mm: sticking, tongue, rebate, for wood so thick."""
     rebate = mm(section.thickness - section.rebate.depth)
     width = mm(section.rebate.width)
-    edge = [*section.sticking.points(), (0.0, min(rebate, thickness))]
-    return [*edge, (width, rebate), (width, thickness)] if rebate < thickness else edge
+    edge = [*section.sticking.points()] if Corner.STICKING in corners else [(0.0, 0.0)]
+    if rebate >= thickness or Corner.REBATE not in corners:
+        return [*edge, (0.0, thickness)]
+    return [*edge, (0.0, rebate), (width, rebate), (width, thickness)]
 
 
-def _section(subject: Subject, section: Section) -> Polygon:
+def _section(subject: Subject, section: Section, corners: Corners) -> Polygon:
     width, thickness = mm(subject.width), mm(section.thickness)
-    near = moulded_edge(section, thickness)
+    near = moulded_edge(section, thickness, corners)
     far = [(width, 0.0), (width, thickness)]
     if sight_edges(subject) > 1:
         far = [(width - x, y) for x, y in near]

@@ -26,9 +26,12 @@ show = Notation(Unit.IN, Fraction(1, 64)).show
 
 
 def set_up(
-    operations: Sequence[Operation], of: Subject, measurements: tuple[Measurement, ...] = ()
+    operations: Sequence[Operation],
+    of: Subject,
+    measurements: tuple[Measurement, ...] = (),
+    makes: Makes = Makes.BAR,
 ) -> SetUp:
-    recipe = Recipe("hand", "By hand", Makes.REBATE, (), ())
+    recipe = Recipe("hand", "By hand", makes, (), ())
     return SetUp("hand", recipe, of, {}, tuple(operations), measurements)
 
 
@@ -71,10 +74,15 @@ def test_the_right_figures_prove() -> None:
     assert end_proof(*cheeks_and_cope()).holds
 
 
-def test_two_set_ups_together_make_one_edge() -> None:
-    alone = [set_up([rebate()], subject()), set_up([sticking()], subject())]
-    assert prove(alone, Work.EDGE).holds
-    assert not prove(alone[:1], Work.EDGE).holds
+def test_two_set_ups_together_make_one_edge_and_each_alone_its_own_corner() -> None:
+    rebated = set_up([rebate()], subject(), makes=Makes.REBATE)
+    moulded = set_up([sticking()], subject(), makes=Makes.STICKING)
+    assert prove([rebated, moulded], Work.EDGE).holds
+    assert prove([rebated], Work.EDGE).holds
+    assert prove([moulded], Work.EDGE).holds
+    wrong = set_up([rebate(fence="3/8")], subject(), makes=Makes.REBATE)
+    assert not prove([wrong], Work.EDGE).holds
+    assert not prove([wrong, moulded], Work.EDGE).holds
 
 
 # By hand: where 1/16 too much or too little of each setting leaves wood or takes it.
