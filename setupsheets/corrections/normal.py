@@ -75,7 +75,7 @@ def between(low: Array, high: Array) -> Array:
 
 
 def cdf_quick(x: Array) -> Array:
-    """Give the probability that a standard normal quantity is below x, from a table good to 1e-7."""
+    """Give the probability that a standard normal quantity is below x, by a table (1e-7)."""
     table, slope = _cdf_table()
     place = np.minimum(np.maximum(x * _PER_UNIT + _MIDDLE, 0.0), 2 * _MIDDLE - 1e-6)
     step = place.astype(np.intp)

@@ -12,7 +12,7 @@ import numpy as np
 
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, advise_with
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
-from setupsheets.corrections.normal import Array, box_probability_quick, lattice, quantile
+from setupsheets.corrections.normal import Array, box_probability_quick
 from setupsheets.corrections.outlook import Outlook, look_ahead
 from setupsheets.corrections.readings import Fit
 from setupsheets.corrections.remeasure import Option, promise
@@ -24,8 +24,7 @@ MOST_READINGS = 3
 
 _WORTH_READING = 0.03
 _ENOUGH_CHANCE = 0.2
-_LUCKY = 0.15
-_LUCK_DRAWS = 32
+_LUCK = 2.0
 
 Kind = Literal["cut parts", "measure again", "another test piece", "out of reach"]
 Reason = Literal["scatter", "finest move", "re-setting", "instrument"]
@@ -121,60 +120,47 @@ def _scatter_alone(outlook: Outlook, belief: Belief) -> float:
 def _hopeless(
     belief: Belief, outlook: Outlook, advice: Advice, threshold: float, left: int
 ) -> Verdict | None:
-    """Give `out of reach` where further test pieces could not bring the parts to the threshold."""
-    steps = _if_usual(belief, outlook)
-    steps = steps if steps >= threshold else _if_known(belief, outlook, threshold)
-    if steps < threshold:
-        free = _if_known(_without_steps(belief), outlook, threshold)
-        reason: Reason = "finest move" if free >= threshold else "re-setting"
-        return _out(belief, outlook, advice, reason, steps)
+    """Give `out of reach` where further test pieces could not bring the parts to the threshold.
+
+    As long as pieces are left, re-setting is no reason: each time it may land better, and what
+    has landed well is left alone.
+    """
+    sure, lucky = _if_known(belief, outlook)
     reading, scatter = _if_read(belief, outlook, max(left, 0))
-    if left <= 0 or reading < threshold:
-        held: Reason = "instrument" if scatter >= threshold or left <= 0 else "scatter"
-        return _out(belief, outlook, advice, held, min(reading, steps))
+    if left <= 0:
+        reason: Reason = "instrument" if sure >= threshold else "re-setting"
+        return _out(belief, outlook, advice, reason, max(sure, advice.probability))
+    if lucky < threshold:
+        return _out(belief, outlook, advice, "finest move", lucky)
+    if reading < threshold:
+        held: Reason = "instrument" if scatter >= threshold else "scatter"
+        return _out(belief, outlook, advice, held, reading)
     return None
 
 
-def _if_usual(belief: Belief, outlook: Outlook) -> float:
-    """Give the parts' chance right after everything was moved to where it should be."""
-    h = outlook.h
-    step = np.array([(c.reset_sd**2 + c.finest**2 / 12) * c.movable for c in belief.causes])
-    cov = (_judged_scatter(belief, outlook) + (h * step) @ h.T)[None]
-    return float(box_probability_quick(np.zeros((1, len(h))), cov, outlook.low, outlook.high)[0])
+def _if_known(belief: Belief, outlook: Outlook) -> tuple[float, float]:
+    """Give the parts' chance if every error were known: after the best moves, and with luck.
 
-
-def _known(belief: Belief, outlook: Outlook) -> Outlook:
-    """Give the outlook as it would be if every error were known to be as is now expected."""
-    mean = belief.weights @ belief.means
-    return replace(
+    With luck every setting lands, after some tries, as well as twice its re-setting scatter away
+    from its step allows.
+    """
+    mean: Array = belief.weights @ belief.means
+    known = replace(
         outlook,
         weights=np.ones(1),
         means=(outlook.h @ mean)[None],
         covs=_judged_scatter(belief, outlook)[None],
     )
-
-
-def _if_known(belief: Belief, outlook: Outlook, threshold: float) -> float:
-    """Give the parts' chance if every error were known: at best, with some luck in re-setting."""
-    known = _known(belief, outlook)
-    search: Search = replace(
-        prepare_search(belief, known, 0.0), centres=(belief.weights @ belief.means)[None]
-    )
+    search: Search = replace(prepare_search(belief, known, 0.0), centres=mean[None])
     moves = best_moves(search)
     sure = float(known.likely(moves[None])[0])
-    if sure >= threshold:
-        return sure
-    reset = np.array([c.reset_sd for c in belief.causes]) * (moves != 0)
-    strays = quantile(lattice(_LUCK_DRAWS, len(reset))).T * reset
-    means = known.means + (moves + strays) @ outlook.h.T
-    covs = np.broadcast_to(known.covs, (_LUCK_DRAWS, *known.covs.shape[1:]))
-    each = box_probability_quick(means, covs, outlook.low, outlook.high)
-    lucky = float((each >= threshold).mean())
-    return float(np.quantile(each, 1 - _LUCKY)) if lucky >= _LUCKY else sure
-
-
-def _without_steps(belief: Belief) -> Belief:
-    return replace(belief, causes=tuple(replace(c, finest=0.0) for c in belief.causes))
+    still = replace(search, outlook=replace(known, reset=0 * known.reset))
+    moves = best_moves(still)
+    reach = np.array([_LUCK * c.reset_sd * c.movable for c in belief.causes])
+    free = (reach > 0)[None]
+    nudge = np.clip(search.centring((mean + moves)[None], free), -reach, reach)
+    lucky = still.outlook.likely(moves + np.stack([0 * nudge[0], nudge[0]]))
+    return sure, float(lucky.max())
 
 
 def _if_read(belief: Belief, outlook: Outlook, pieces: int) -> tuple[float, float]:
