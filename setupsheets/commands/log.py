@@ -22,6 +22,7 @@ from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, pri
 from setupsheets.records.record import RecordedPiece, Verdict
 
 if TYPE_CHECKING:
+    from setupsheets.records.answer import Answer
     from setupsheets.records.bench import Bench
 
 
@@ -77,21 +78,20 @@ def log(
         bench = bench.write_piece(piece)
         told = bench.answer()
         bench = bench.write_done(told, done(did, bench, told))
-        _print(bench, as_json)
+        _print(told, bench, as_json)
     if verdict:
         bench = bench.close(verdict, kept)
     typer.echo(f"Kept in {bench.path}", err=True)
 
 
-def _print(bench: Bench, as_json: bool) -> None:
-    from setupsheets.files.plain import plain  # noqa: PLC0415
-
+def _print(told: Answer, bench: Bench, as_json: bool) -> None:
     notation = bench.shop.settings.notation
     if as_json:
-        told = plain(bench.answer(), notation, brief=False)
-        print_json({"record": str(bench.path), "answer": told})
+        from setupsheets.files.plain import plain  # noqa: PLC0415
+
+        print_json({"record": str(bench.path), "answer": plain(told, notation, brief=False)})
     else:
-        typer.echo("\n".join(bench.answer().lines(notation)))
+        typer.echo("\n".join(told.lines(notation)))
 
 
 def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
