@@ -28,7 +28,8 @@ class CutterType(StrEnum):
 
 @dataclass(frozen=True)
 class Stack:
-    """What a dado stack can be made up from: two outside blades, chippers and shims."""
+    """What a dado stack can be made up from: two outside blades, each cutting ``outside`` wide, and
+    what chippers and shims there are to go between them."""
 
     outside: Length
     chippers: tuple[Length, ...] = ()

@@ -36,8 +36,8 @@ In what a measure reads, where the first two lines are the causes of a reading:
 
 In the condition of a caution, every name above that its operation has, and these:
 
-    machine.type  cutter.type  operation.work  operation.down  operation.against       texts
-    operation.both  operation.clears  operation.leaves_offcut  operation.lowered_on    truths
+    operation.work  operation.down  operation.against                texts
+    operation.both  operation.clears  operation.leaves_offcut  operation.lowered_on     truths
     operation.passes                                                 a number
     setting.fence  setting.height  setting.stop  setting.depth  setting.thickness
 
@@ -60,7 +60,7 @@ from setupsheets.shop.sections import Member
 OTHER_FIRST_WORDS = frozenset(
     {
         *("section", "part", "allowance", "mate", "tenon", "mortise", "bead", "input", "blank"),
-        *("cutter", "setting", "machine", "operation"),
+        *("cutter", "setting", "operation"),
     }
 )
 """First words of names in formulas, which no operation may have for its own name."""

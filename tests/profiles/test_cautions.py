@@ -1,0 +1,156 @@
+"""Cautions: on what they stand, what they must say, and both sides of every condition."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from shipped import things
+
+from setupsheets.formulas import Value
+from setupsheets.lengths import Length
+from setupsheets.shop.cautions import Caution
+from setupsheets.shop.recipe_checks import BLANK_NAMES, CUTTER_SIZES, NAMES_OF, PART_NAMES
+
+CAUTIONS: list[Caution] = [each for group in things("caution").values() for each in group.cautions]
+BY_NAME = {caution.name: caution for caution in CAUTIONS}
+GENERAL = [caution for caution in CAUTIONS if caution.general]
+
+
+def test_how_many_there_are_and_that_each_has_a_name_of_its_own() -> None:
+    assert len(BY_NAME) == len(CAUTIONS) == 57
+    assert len(GENERAL) == 12
+
+
+# ------------------------------------------------------------ what they rest on
+
+PUBLISHED: list[tuple[str, str, tuple[str, ...]]] = [
+    # caution, work it names, what that work says and the caution must say
+    ("riving_knife", "HSE (UK) rip saw guidance", ("8 mm",)),
+    ("push_sticks", "HSE (UK) rip saw guidance", ("450 mm", "300 mm")),
+    ("guarded_grooves", "HSE (UK) rip saw guidance", ("Rebate and groove", "guarded")),
+    ("guards", "OSHA 29 CFR 1910.213(a)", ("guard",)),
+    ("safety_glass", "16 CFR 1201.2", ("safety glazing",)),
+    ("safety_glass", "International Residential Code 2015 R308.4.1", ("door",)),
+    ("safety_glass", "Approved Document K (England, 2013)", ("beside a door",)),
+]
+
+
+@pytest.mark.parametrize(("name", "work", "says"), PUBLISHED)
+def test_published_rules_are_named_and_said(name: str, work: str, says: tuple[str, ...]) -> None:
+    caution = BY_NAME[name]
+    assert work in caution.basis
+    assert all(words in caution.text for words in says)
+
+
+@pytest.mark.parametrize("caution", CAUTIONS, ids=lambda caution: caution.name)
+def test_nothing_else_calls_itself_published(caution: Caution) -> None:
+    published = [work for name, work, _ in PUBLISHED if name == caution.name]
+    told = ("common practice", "value from memory", *published)
+    assert caution.basis.startswith(told)
+    if not published:
+        assert not any(word in caution.basis.removeprefix(told[1]) for word in ("HSE", "Code"))
+
+
+# ------------------------------------------------------------ what they say
+
+# What a sheet's cautions must hold (design: general cautions), as words of the text.
+MUST_SAY = (
+    *("Guards on", "Riving knife", "Push stick", "eye and ear", "dust", "Unplug"),
+    *("speed marked", "against the rotation", "short part", "Never freehand", "lowered onto"),
+    *("test piece", "long enough to hold", "safety glazing", "qualified glazier", "lead"),
+    *("Fire doors", "manual", "clamp", "Never alter a cutter"),
+)
+
+
+@pytest.mark.parametrize("words", MUST_SAY)
+def test_something_says(words: str) -> None:
+    assert any(words in caution.text for caution in CAUTIONS)
+
+
+@pytest.mark.parametrize("caution", CAUTIONS, ids=lambda caution: caution.name)
+def test_each_is_short_and_in_whole_sentences(caution: Caution) -> None:
+    assert len(caution.text) <= 260
+    assert caution.text.endswith(".")
+    assert all(len(sentence.split()) <= 30 for sentence in caution.text.split(". "))
+
+
+# ------------------------------------------------------------ what brings them out
+
+TRUTHS = ("both", "clears", "leaves_offcut", "lowered_on")
+KNOWN = {
+    *(PART_NAMES | BLANK_NAMES),
+    *(name for names in NAMES_OF.values() for name in names),
+    *(f"cutter.{size}" for size in CUTTER_SIZES),
+    *("operation.work", "operation.down", "operation.against"),
+    *(f"operation.{truth}" for truth in TRUTHS),
+    "operation.passes",
+    *(f"setting.{name}" for name in ("fence", "height", "stop", "depth", "thickness")),
+}
+CONDITIONAL = [caution for caution in CAUTIONS if caution.when is not None]
+
+
+@pytest.mark.parametrize("caution", CONDITIONAL, ids=lambda caution: caution.name)
+def test_conditions_use_names_that_there_are(caution: Caution) -> None:
+    """A caution whose condition names what no operation has would never be printed."""
+    assert caution.when is not None
+    assert caution.when.names <= KNOWN
+
+
+def inches(text: str) -> Length:
+    return Length(f"{text} in")
+
+
+Scope = dict[str, Value]
+SIDES: list[tuple[str, Scope, Scope]] = [
+    # caution, what just brings it out, what just does not
+    ("on_edge", {"operation.down": "sight_edge"}, {"operation.down": "back"}),
+    ("on_edge", {"operation.down": "outer_edge"}, {"operation.down": "face"}),
+    ("strip_away", {"operation.leaves_offcut": True}, {"operation.leaves_offcut": False}),
+    ("narrow_rip", {"setting.fence": inches("1 63/64")}, {"setting.fence": inches("2")}),
+    ("short_end_part", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
+    ("short_edge_part", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
+    ("dado_deep", {"setting.height": inches("33/64")}, {"setting.height": inches("1/2")}),
+    ("lowered_on_saw", {"operation.lowered_on": True}, {"operation.lowered_on": False}),
+    ("buried_blade", {"operation.clears": True}, {"operation.clears": False}),
+    ("short_crosscut", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
+    ("large_bit", {"cutter.diameter": inches("1 1/64")}, {"cutter.diameter": inches("1")}),
+    ("long_projection", {"setting.fence": inches("1 1/64")}, {"setting.fence": inches("1")}),
+    (
+        "cope_clear",
+        {"tenon.reach": inches("25/64"), "cutter.reach": inches("3/8")},
+        {"tenon.reach": inches("3/8"), "cutter.reach": inches("3/8")},
+    ),
+    ("slender_edge", {"part.width": inches("1 63/64")}, {"part.width": inches("2")}),
+    ("short_edge", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
+    (
+        "small_tongue",
+        {"section.tongue.width": inches("15/64")},
+        {"section.tongue.width": inches("1/4")},
+    ),
+    ("deep_pass", {"operation.passes": 2}, {"operation.passes": 1}),
+    ("lowered_on_bit", {"operation.lowered_on": True}, {"operation.lowered_on": False}),
+    ("deep_mortise", {"setting.depth": inches("2 1/64")}, {"setting.depth": inches("2")}),
+    (
+        "thin_wall",
+        {"mortise.from_face": inches("15/64")},
+        {"mortise.from_face": inches("1/4")},
+    ),
+    ("planer_short", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
+    ("planer_thin", {"setting.thickness": inches("23/64")}, {"setting.thickness": inches("3/8")}),
+    ("glass_edges", {"bead.width": inches("3/8")}, {"bead.width": inches("0")}),
+]
+
+
+def test_every_condition_has_both_its_sides_in_the_table() -> None:
+    assert {name for name, _, _ in SIDES} == {caution.name for caution in CONDITIONAL}
+    assert len(SIDES) == 23
+
+
+@pytest.mark.parametrize(("name", "brings", "spares"), SIDES)
+def test_each_condition_holds_on_its_side_of_the_limit(
+    name: str, brings: Scope, spares: Scope
+) -> None:
+    when: Any = BY_NAME[name].when
+    assert when.truth(brings) is True
+    assert when.truth(spares) is False
