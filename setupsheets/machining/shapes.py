@@ -43,8 +43,9 @@ def blank(
 def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Polygon:
     """What the design asks for once that work is done: the section, the end, the mortised section.
 
-    ``corners`` are those of the section that are asked for. For work on a whole blank, and for beads, that is the plain finished size. Raises ValueError
-    where the subject lacks what the work needs.
+    ``corners`` are those of the section that are asked for. For work on a whole blank, and for
+    beads, that is the plain finished size. Raises ValueError where the subject lacks what the work
+    needs.
     """
     if work is Work.END:
         return _end(subject)
