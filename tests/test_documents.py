@@ -53,11 +53,11 @@ def marked(mark: str) -> str:
     return line
 
 
-def run(command: str, folder: Path) -> str:
+def run(command: str, folder: Path, checkout: Path) -> str:
     """What a command prints, both streams together as a terminal shows them; it must succeed."""
     here = str(Path(sys.executable).parent)
     path = os.pathsep.join([here, os.environ["PATH"]])
-    own = {"PATH": path, "PYTHONPATH": str(folder), "COLUMNS": "100", "NO_COLOR": "1"}
+    own = {"PATH": path, "PYTHONPATH": str(checkout), "COLUMNS": "100", "NO_COLOR": "1"}
     done = subprocess.run(
         ["bash", "-c", command],
         cwd=folder,
@@ -98,16 +98,19 @@ def checkout(tmp_path: Path) -> Path:
 
 @pytest.mark.parametrize(("document", "at_least"), [(README, 8), (DEVELOPERS, 2)])
 def test_every_console_block_runs_as_printed(document: Path, at_least: int, checkout: Path) -> None:
-    run_commands = 0
+    folder, ran = checkout, 0
     for block in blocks(document):
         if block.mark.startswith("file: "):
             (checkout / block.mark.removeprefix("file: ")).write_text(block.text, encoding="utf-8")
         elif block.language == "console":
             for command, shown in block.commands():
-                printed = run(command, checkout)
+                if command.startswith("cd "):
+                    folder = folder / command.removeprefix("cd ")
+                    continue
+                printed = run(command, folder, checkout)
                 assert shows(shown, printed), f"$ {command}\n{printed}\n-- but shown:\n{shown}"
-                run_commands += 1
-    assert run_commands >= at_least
+                ran += 1
+    assert ran >= at_least
 
 
 @pytest.mark.parametrize("document", [README, DEVELOPERS])
@@ -132,13 +135,15 @@ def test_a_fresh_machine_needs_one_command_for_the_main_job(checkout: Path) -> N
     assert setting_up[0] == "python3 -m venv .venv"
     assert setting_up[1:] == [".venv/bin/python -m pip install --quiet ."]
     assert job.startswith(".venv/bin/setupsheets sheet examples/larder/")
-    run(job.removeprefix(".venv/bin/"), checkout)
+    run(job.removeprefix(".venv/bin/"), checkout, checkout)
     folder = checkout / job.split()[-1]
     assert {".html", ".md"} <= {path.suffix for path in folder.iterdir()}
 
 
 def test_every_command_stands_in_the_readme() -> None:
-    names = re.findall(r"^  (\w+) ", run("setupsheets --help", ROOT).split("Commands:")[1], re.M)
+    names = re.findall(
+        r"^  (\w+)\b", run("setupsheets --help", ROOT, ROOT).split("Commands:")[1], re.M
+    )
     table = re.findall(r"^\| `(\w+)[^|]*\|", README.read_text(encoding="utf-8"), re.M)
     assert sorted(names) == sorted(table)
     assert len(names) >= 8
