@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from setupsheets.formulas import Value
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.scope import Scope, cutter_scope, setting_scope, subject_scope
+from setupsheets.sheets.finished import CautionLine
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
-from setupsheets.sheets.finished import CautionLine
 
 
 def general_cautions(cautions: Iterable[Caution]) -> tuple[CautionLine, ...]:

@@ -10,7 +10,6 @@ import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from setupsheets.lengths import Notation
 from setupsheets.machining.operations import Operation, Plan, SetUp
 from setupsheets.records.standing import SetUpStanding
 from setupsheets.sheets.cautions import general_cautions
@@ -100,9 +99,7 @@ def _figures(plan: Plan, standings: Mapping[str, SetUpStanding]) -> Iterator[str
                 yield f"{setting.name} {setting.aim.mm} {now.mm}"
 
 
-def _cover(
-    plan: Plan, shop: ShopSettings, bench: Bench, date: datetime.date, timber: str
-) -> Cover:
+def _cover(plan: Plan, shop: ShopSettings, bench: Bench, date: datetime.date, timber: str) -> Cover:
     job, notation = plan.job, bench.notation
     count = f"{job.count} of them, each " if job.count > 1 else ""
     size = f"{notation.show(job.size.width)} wide, {notation.show(job.size.height)} high"
@@ -174,7 +171,9 @@ def _proof_facts(bench: Bench) -> tuple[Fact, ...]:
     if not proofs:
         return ()
     if not bad:
-        return (Fact("Proved", "worked through on paper, every cut makes what the design asks for"),)
+        return (
+            Fact("Proved", "worked through on paper, every cut makes what the design asks for"),
+        )
     return (*bad, Fact("Proved", f"{good} of {len(proofs)}")) if good else tuple(bad)
 
 
@@ -204,7 +203,9 @@ def _verdict(operation: Operation, set_up: SetUp, bench: Bench) -> str:
     if not any(item.after == operation.name for item in set_up.measurements):
         return "go"
     state = bench.standings.get(set_up.name, _NOTHING_KNOWN).state
-    return {"not tested": "TEST", "cut parts": "go"}.get(state, state)
+    if state.startswith("proved"):
+        return "go"
+    return "TEST" if state == "not tested" else f"TEST: {state}"
 
 
 def _unknown(plan: Plan, bench: Bench) -> Iterator[str]:
@@ -218,8 +219,8 @@ def _unknown(plan: Plan, bench: Bench) -> Iterator[str]:
     ]
     if fresh:
         yield (
-            f"No record and no test piece yet: {listed(dict.fromkeys(fresh))}. What the dials really give will"
-            " be known after the first test piece of each."
+            f"No record and no test piece yet: {listed(dict.fromkeys(fresh))}. What the dials"
+            " really give will be known after the first test piece of each."
         )
     if not bench.findings.proofs:
         yield "The recipes have not been worked through on paper for this sheet."

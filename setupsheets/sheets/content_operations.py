@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from setupsheets.lengths import Notation
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cuts import Stage, run
-from setupsheets.machining.operations import Operation, SetUp
+from setupsheets.machining.operations import Operation, Setting, SetUp
 from setupsheets.machining.planes import CutError
-from setupsheets.records.standing import LastTime, SetUpStanding
+from setupsheets.machining.shapes import sight_edges
+from setupsheets.records.standing import LastTime, SetUpStanding, Standing
 from setupsheets.sheets.cautions import operation_cautions
 from setupsheets.sheets.drawings import Drawing
 from setupsheets.sheets.drawings_chart import Charted, readings_chart
@@ -30,6 +31,7 @@ from setupsheets.sheets.wording import (
     nearest_move,
     runs_of,
     setting_title,
+    spread,
     tolerance,
 )
 from setupsheets.shop.cautions import Caution
@@ -177,18 +179,11 @@ def _setting_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[
     standing = bench.standings.get(task.set_up.name)
     for setting in task.operation.settings:
         known = standing.settings.get(setting.cause) if standing else None
-        title = setting_title(task.operation, setting)
-        if known is not None:
-            set_to, history = known.set_to, known.because
-            if known.give_or_take is not None:
-                history += f", give or take {bench.notation.show(known.give_or_take)}"
-        else:
-            set_to = nearest_move(setting.aim, setting.dial.finest)
-            history = "" if set_to == setting.aim else "the nearest that it can be moved to"
+        set_to, history = _set_to(setting, known, bench.notation)
         yield SettingRow(
             number=str(task.operation.number) if len(shared) > 1 else "",
             parts=counted(task.set_up.counts) if len(shared) > 1 else "",
-            title=title,
+            title=setting_title(task.operation, setting),
             aim=bench.notation.show(setting.aim),
             history=history,
             set_to=bench.notation.show(set_to),
@@ -196,6 +191,19 @@ def _setting_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[
             more=setting.dial.more,
             blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
         )
+
+
+def _set_to(setting: Setting, known: Standing | None, notation: Notation) -> tuple[Length, str]:
+    """The figure to dial and where it comes from. Where nothing is known of the dial it is the
+    aim, as near as the dial can be moved, and there is nothing to say but that."""
+    if known is None or (known.set_to == setting.aim and known.give_or_take is None):
+        nearest = nearest_move(setting.aim, setting.dial.finest)
+        if nearest != setting.aim:
+            return nearest, "the nearest that it can be moved to"
+        return nearest, "" if known is None else known.because
+    if known.give_or_take is None:
+        return known.set_to, known.because
+    return known.set_to, f"{known.because}, give or take {spread(known.give_or_take, notation)}"
 
 
 def _measure_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[MeasureRow]:
@@ -255,11 +263,12 @@ def _drawing(task: Task, bench: Bench) -> tuple[Drawing | None, str]:
         return None, ""
     operation = task.operation
     stopped = any(setting.name == "stop" for setting in operation.settings)
+    moulded = sight_edges(task.set_up.subject)
     labels = Labels(
         down=_surface(operation.asks.down),
-        top=_opposite(operation.asks.down),
+        top=_opposite(operation.asks.down, moulded),
         against=_surface(operation.asks.against),
-        free=_opposite(operation.asks.against),
+        free=_opposite(operation.asks.against, moulded),
         rest="stop" if stopped else "fence",
         cutter=cutter_word(operation),
     )
@@ -271,8 +280,10 @@ def _surface(surface: Surface | None) -> str:
     return SURFACES[surface] if surface else ""
 
 
-def _opposite(surface: Surface | None) -> str:
-    """The surface across from one; an end has none that is in the picture."""
+def _opposite(surface: Surface | None, moulded: int) -> str:
+    """The surface across from one; a bar has two sight edges, and an end none that is shown."""
+    if surface is Surface.SIGHT_EDGE and moulded > 1:
+        return SURFACES[surface]
     across = {
         Surface.FACE: Surface.BACK,
         Surface.BACK: Surface.FACE,

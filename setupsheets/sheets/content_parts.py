@@ -1,4 +1,4 @@
-"""The parts sheet: three lengths of every part, the leaf drawn, lights, story sticks, glass, beads."""
+"""The parts sheet: three lengths of every part, the leaf, lights, story sticks, glass, beads."""
 
 from __future__ import annotations
 

@@ -8,9 +8,11 @@ functions are pure and give SVG text, the same for the same input to the last by
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 
 Point = tuple[float, float]
 Ring = Sequence[Point]
@@ -24,6 +26,8 @@ GREY, PALE = "#d4d4d4", "#f1f1f1"
 
 # Widths of letters in parts of their size, for a plain sans serif: good enough to keep words apart.
 _NARROW, _WIDE = frozenset(" .,:;'|!/il()[]fjtI-"), frozenset("mwMW@%")
+
+_controls = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]").sub
 
 
 @dataclass(frozen=True)
@@ -43,6 +47,11 @@ def number(value: float) -> str:
     """A coordinate to a hundredth of a mm, without idle zeros: ``12.5``, ``0``."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def xml_text(words: str) -> str:
+    """Words as text of SVG or HTML; control characters, which XML does not allow, are left out."""
+    return escape(_controls("", words), quote=False)
 
 
 def text_width(words: str, size: float, bold: bool = False) -> float:
@@ -108,7 +117,7 @@ def text(
     turn = f' transform="rotate(-90 {x} {y})"' if upright else ""
     return (
         f'<text x="{x}" y="{y}" font-family="{FONT}" font-size="{number(size)}"'
-        f' text-anchor="{anchor}" fill="#000"{weight}{turn}>{escape(words, quote=False)}</text>'
+        f' text-anchor="{anchor}" fill="#000"{weight}{turn}>{xml_text(words)}</text>'
     )
 
 
@@ -118,7 +127,10 @@ def arrowhead(tip: Point, direction: Point, length: float = 2.0) -> str:
     ux, uy = direction[0] / size, direction[1] / size
     back = (tip[0] - ux * length, tip[1] - uy * length)
     half = length * 0.22
-    left, right = (back[0] - uy * half, back[1] + ux * half), (back[0] + uy * half, back[1] - ux * half)
+    left, right = (
+        (back[0] - uy * half, back[1] + ux * half),
+        (back[0] + uy * half, back[1] - ux * half),
+    )
     return area([[tip, left, right]], "#000")
 
 
@@ -127,7 +139,7 @@ def hatching(name: str, gap: float = 1.6, weight: float = 0.35) -> str:
     return (
         f'<pattern id="{name}" width="{number(gap)}" height="{number(gap)}"'
         ' patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-        f'<line x1="0" y1="0" x2="0" y2="{number(gap)}" stroke="#000" stroke-width="{number(weight)}"/></pattern>'
+        f"{line((0, 0), (0, gap), weight)}</pattern>"
     )
 
 
@@ -160,8 +172,8 @@ def finish(
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" width="{width}mm" height="{height}mm"'
         f' viewBox="0 0 {width} {height}" role="img" aria-labelledby="{name}-t {name}-d">'
-        f'<title id="{name}-t">{escape(title, quote=False)}</title>'
-        f'<desc id="{name}-d">{escape(description, quote=False)}</desc>'
+        f'<title id="{name}-t">{xml_text(title)}</title>'
+        f'<desc id="{name}-d">{xml_text(description)}</desc>'
         f"{definitions}{''.join(elements)}</svg>"
     )
     return Drawing(name, title, description, svg, size[0], size[1])
@@ -184,7 +196,7 @@ def _open_ring(ring: Ring, open_at: Opening) -> str:
     if open_at == (None, None):
         return _closed(points[:-1])
     steps = [f"M{number(points[0][0])} {number(points[0][1])}"]
-    for start, end in zip(points, points[1:], strict=False):
+    for start, end in pairwise(points):
         gone = any(
             at is not None and abs(start[axis] - at) < 1e-6 and abs(end[axis] - at) < 1e-6
             for axis, at in enumerate(open_at)

@@ -7,6 +7,7 @@ settings are dimensioned where a rule would measure them. All from the figures a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -33,7 +34,7 @@ from setupsheets.sheets.drawings import (
 from setupsheets.sheets.drawings_dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings_scenes import Mark, Scene
 
-WIDTH, HEIGHT = 114.0, 62.0  # mm: the room on the paper for the whole drawing
+WIDTH, HEIGHT = 114.0, 68.0  # mm: the room on the paper for the whole drawing
 SCALES: Sequence[tuple[float, str]] = (
     (3.0, "three times full size"),
     (2.0, "twice full size"),
@@ -50,6 +51,8 @@ SCALES: Sequence[tuple[float, str]] = (
     (1 / 32, "a thirty-second of full size"),
 )
 _TABLE, _FENCE, _HEAD, _GAP, _BESIDE = 5.0, 7.0, 6.0, 9.0, 13.0  # mm on the paper
+Box = tuple[float, float, float, float]  # left, top, right and foot on the paper
+
 _SHOWN = 7.0  # mm on the paper of a cutter that is drawn past the wood
 
 
@@ -193,10 +196,13 @@ def _machine(paper: _Paper, labels: Labels) -> list[str]:
     if paper.scene.fence:
         high = text_width(labels.rest, SMALL) + 3
         top = min(paper.wood_top - 3, paper.table - high)
+        # A cutter from above hides the head of the fence or stop, one from below its foot.
+        above = paper.scene.cutter_top > paper.scene.height
+        word = paper.table - high + 2 if above else top + 1
         elements += [
             rectangle((paper.fence, top), _FENCE, paper.table - top, PALE),
             line((paper.fence, top), (paper.fence, paper.table), EDGE),
-            text((paper.fence + 4.6, top + 1), labels.rest, SMALL, "end", upright=True),
+            text((paper.fence + 4.6, word), labels.rest, SMALL, "end", upright=True),
         ]
     return elements
 
@@ -234,25 +240,39 @@ def _breaks(paper: _Paper) -> list[str]:
 
 def _surfaces(paper: _Paper, labels: Labels) -> list[str]:
     """The part's surfaces written inside it, each along its own side where there is room."""
-    stays = paper.rings(paper.scene.after)
     low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + SMALL * 0.75, 1.3
     out, up = paper.scene.opening
+    rise = SMALL * 0.75
+    stays, lines = paper.rings(paper.scene.after), _lines_through(paper)
     elements = []
     for words, base in ((labels.down, low), (labels.top if up is None else "", high)):
         wide = text_width(words, SMALL)
-        for x in _from_middle(paper.wood_left + 1, paper.fence - 1 - wide):
-            if words and _holds(stays, x, base - SMALL * 0.8, x + wide, base + 0.3):
+        for x in _from_middle(paper.wood_left + 1, paper.fence - 1 - wide) if words else ():
+            if _free(stays, lines, (x, base - SMALL * 0.8, x + wide, base + 0.3)):
                 elements.append(text((x, base), words, SMALL, "start"))
                 break
-    rise = SMALL * 0.75
     sides = ((labels.against, paper.fence - reach), (labels.free, paper.wood_left + reach + rise))
     for words, base in sides if out is None else sides[:1]:
         wide = text_width(words, SMALL)
-        for y in _from_middle(high + 1, low - SMALL - 1 - wide):
-            if words and _holds(stays, base - rise, y, base + 0.3, y + wide):
+        for y in _from_middle(high + 1, low - SMALL - 1 - wide) if words else ():
+            if _free(stays, lines, (base - rise, y, base + 0.3, y + wide)):
                 elements.append(text((base, y + wide), words, SMALL, "start", upright=True))
                 break
     return elements
+
+
+def _lines_through(paper: _Paper) -> list[Box]:
+    """The thin lines of dimensions that cross the wood, as boxes to keep words out of."""
+    lines = []
+    for mark in paper.scene.marks:
+        if mark.level:
+            x, y = paper.at((mark.end, mark.beside))
+            lines.append((x, y, x, paper.table))
+        else:
+            for height in (mark.start, mark.end):
+                x, y = paper.at((mark.beside, height))
+                lines.append((paper.wood_left, y, x, y))
+    return lines
 
 
 def _from_middle(low: float, high: float) -> list[float]:
@@ -263,11 +283,19 @@ def _from_middle(low: float, high: float) -> list[float]:
     return sorted(steps, key=lambda place: (abs(place - (low + high) / 2), place))
 
 
-def _holds(rings: Sequence[Ring], left: float, top: float, right: float, foot: float) -> bool:
-    """Whether a box lies inside the wood, as far as its corners and the middles of its sides tell."""
-    middle, level = (left + right) / 2, (top + foot) / 2
-    tried = [(x, y) for x in (left, middle, right) for y in (top, level, foot)]
-    return all(_inside(rings, point) for point in tried)
+def _free(rings: Sequence[Ring], lines: Sequence[Box], box: Box) -> bool:
+    """Whether a box lies inside the wood and on no line, tried at every 1.5 mm across it."""
+    left, top, right, foot = box
+    if any(
+        x0 < right and left < x1 + 0.3 and y0 < foot and top < y1 + 0.3 for x0, y0, x1, y1 in lines
+    ):
+        return False
+    return all(_inside(rings, (x, y)) for x in _along(left, right) for y in _along(top, foot))
+
+
+def _along(low: float, high: float) -> list[float]:
+    steps = max(1, math.ceil((high - low) / 1.5))
+    return [low + (high - low) * index / steps for index in range(steps + 1)]
 
 
 def _inside(rings: Sequence[Ring], point: Point) -> bool:

@@ -28,8 +28,8 @@ _ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5
 @dataclass(frozen=True)
 class Dimension:
     """One distance to show. ``words`` is its figure as printed, ``name`` what it is the figure of,
-    on a level dimension before it and on an upright one above it; ``from_start`` and ``from_end`` are
-    where, across the axis, the edges lie that it measures between."""
+    on a level dimension before it and on an upright one above it; ``from_start`` and ``from_end``
+    are where, across the axis, the edges lie that it measures between."""
 
     start: float
     end: float
@@ -133,7 +133,11 @@ def _lanes(spans: Sequence[tuple[float, float]]) -> list[int]:
     for index in sorted(range(len(spans)), key=lambda i: (spans[i][1] - spans[i][0], i)):
         low, high = spans[index]
         lane = next(
-            (n for n, used in enumerate(taken) if all(high <= a + 0.01 or b <= low + 0.01 for a, b in used)),
+            (
+                n
+                for n, used in enumerate(taken)
+                if all(high <= a + 0.01 or b <= low + 0.01 for a, b in used)
+            ),
             len(taken),
         )
         if lane == len(taken):
@@ -164,7 +168,8 @@ def _standing(item: Dimension, x: float) -> list[str]:
         line((start - 0.8, y), (x - 1.2, y), HAIR)
         for y, start in ((item.start, item.from_start), (item.end, item.from_end))
     ]
-    middle = (low + high) / 2 + (1.4 if not item.name else 3.2)
+    # Words of a short dimension stand on its lower end, clear of the table that often lies there.
+    middle = min((low + high) / 2 + (3.2 if item.name else 1.4), max(high - 0.8, low + 1.4))
     words = text((x - _AIR, middle), item.words, FIGURE, "end", bold=True)
     if item.name:
         words += text((x - _AIR, middle - FIGURE - 0.4), item.name, SMALL, "end")

@@ -36,8 +36,8 @@ class Mark:
 @dataclass(frozen=True)
 class Scene:
     """One cut as it stands. Areas are lists of rings; ``width`` and ``height`` are how far the wood
-    is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far the cutter
-    reaches out and up."""
+    is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far
+    the cutter reaches out and up."""
 
     before: tuple[Ring, ...]
     removed: tuple[Ring, ...]

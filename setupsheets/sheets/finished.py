@@ -102,7 +102,7 @@ class OperationBlock:
 
 @dataclass(frozen=True)
 class MachineSheet:
-    """One machine's operations in the order of the route. ``cautions`` hold for every one of them."""
+    """One machine's operations in the order of the route; ``cautions`` hold for all of them."""
 
     machine: str
     title: str

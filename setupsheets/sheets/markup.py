@@ -26,6 +26,7 @@ def body(markdown: str, drawings: Mapping[str, str]) -> str:
     parser = _parser()
     tokens = list(_in_sections(parser.parse(markdown)))
     _head_tables(tokens)
+    _name_figures(tokens)
     html: str = parser.renderer.render(tokens, parser.options, {"drawings": drawings})
     return html
 
@@ -104,3 +105,14 @@ def _head_tables(tokens: Sequence[Token]) -> None:
                 token.tag = tokens[index + 2].tag = "th"
                 token.attrSet("scope", "row")
             first = False
+
+
+def _name_figures(tokens: Sequence[Token]) -> None:
+    """A paragraph that holds a drawing gets the drawing's kind as its class: ``operation-07`` makes
+    it a ``drawing operation-drawing``."""
+    for index, token in enumerate(tokens):
+        if token.type != "inline" or not token.children or token.children[0].type != "image":
+            continue
+        name = str(token.children[0].attrs.get("src", "")).rpartition("/")[2]
+        kind = _not_slug("-", re.split(r"[-.]", name)[0].lower())
+        tokens[index - 1].attrSet("class", f"drawing {kind}-drawing")

@@ -12,10 +12,10 @@ import json
 import re
 from collections.abc import Mapping
 from functools import lru_cache
-from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from setupsheets.sheets.drawings import xml_text
 from setupsheets.sheets.finished import SheetContent
 
 if TYPE_CHECKING:
@@ -58,9 +58,10 @@ def to_html(content: SheetContent) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{escape(content.title)}: setup sheets</title>\n"
+        f"<title>{xml_text(content.title)}: setup sheets</title>\n"
         f"<style>\n@page {{ @bottom-left {{ content: {foot}; }} }}\n{style}</style>\n"
-        f"</head>\n<body>\n<main>\n{body(to_markdown(content), drawings)}</main>\n</body>\n</html>\n"
+        f"</head>\n<body>\n<main>\n{body(to_markdown(content), drawings)}</main>\n"
+        "</body>\n</html>\n"
     )
 
 
@@ -78,7 +79,7 @@ def _environment() -> Environment:
         loader=FileSystemLoader(_TEMPLATES),
         undefined=StrictUndefined,
         finalize=escape_markdown,
-        autoescape=False,  # noqa: S701  (it would escape for HTML; finalize escapes for Markdown)
+        autoescape=False,  # it would escape for HTML; finalize escapes for Markdown
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
@@ -88,7 +89,9 @@ def _environment() -> Environment:
 def _css_string(words: str) -> str:
     """A text as a CSS string: everything but plain characters by its code."""
     shown = " ".join(words.split())
-    return '"' + "".join(c if c.isalnum() or c in " .,:·-" else f"\\{ord(c):x} " for c in shown) + '"'
+    return (
+        '"' + "".join(c if c.isalnum() or c in " .,:·-" else f"\\{ord(c):x} " for c in shown) + '"'
+    )
 
 
 def _without_pictures(value: Any) -> Any:

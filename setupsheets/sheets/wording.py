@@ -126,6 +126,13 @@ def nearest_move(length: Length, finest: Length) -> Length:
     return finest * round(steps)
 
 
+def spread(length: Length, notation: Notation) -> str:
+    """A standard deviation, to a thousandth of an inch or a hundredth of a mm."""
+    if notation.unit is Unit.MM:
+        return f"{float(length.mm):.2f} mm"
+    return f"{float(length.inches):.3f} in".removeprefix("0")
+
+
 def units_line(notation: Notation) -> str:
     """How figures are written, for the cover."""
     if notation.unit is Unit.MM:

@@ -1,0 +1,310 @@
+"""What stands on the sheets: figures, order, stop lines, what is known and what is left out."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+
+import pytest
+from sheet_plans import DATE, JOBS, content, inches, plan, shop
+
+from setupsheets.lengths import Notation, Unit, read_length
+from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.records.standing import LastTime, Reading, SetUpStanding, Standing
+from setupsheets.sheets.content import build_content, fingerprint
+from setupsheets.sheets.content_operations import Findings
+from setupsheets.sheets.finished import OperationBlock, SheetContent
+from setupsheets.sheets.wording import (
+    listed,
+    nearest_move,
+    numbers,
+    runs_of,
+    tolerance,
+    units_line,
+)
+
+LARDER = plan("larder")
+BAR = LARDER.of_recipe("bar-grooved")[0]
+
+
+def sheets(standing: SetUpStanding | None = None, findings: Findings | None = None) -> SheetContent:
+    standings = {BAR.name: standing} if standing else {}
+    settings = shop("larder").settings
+    return build_content(LARDER, settings, standings, [], DATE, findings)
+
+
+@cache
+def fresh() -> SheetContent:
+    """The sheets when nothing is known."""
+    return sheets()
+
+
+@cache
+def proved() -> SheetContent:
+    """The sheets when the bar's set-up has a history."""
+    return sheets(known())
+
+
+def block(made: SheetContent, number: int) -> OperationBlock:
+    blocks = [each for sheet in made.machines for each in sheet.operations]
+    return next(each for each in blocks if each.number == str(number))
+
+
+def known(set_up: SetUp = BAR) -> SetUpStanding:
+    """A set-up with a history: each dial reads 1/32 in strong, two pieces measured, one kept."""
+    dialled = {setting.cause: setting.aim - inches("1/32") for setting in set_up.settings}
+    name = set_up.measurements[0].name
+    return SetUpStanding(
+        settings={
+            cause: Standing(figure, "reads 1/32 strong in 3 set-ups", inches("1/256"))
+            for cause, figure in dialled.items()
+        },
+        readings=(Reading(1, name, inches("1/32"), False), Reading(2, name, inches("0"), True)),
+        advice=("move the fence 1/32 in towards the blade",),
+        state="proved with 2 test pieces",
+        last=LastTime(
+            datetime.date(2019, 3, 4), "pantry", "rec-1", "by the window", "proved", dialled
+        ),
+        leave_longer=inches("3/32"),
+        pieces_expected=1,
+    )
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_operation_stands_once_on_the_sheet_of_its_machine_in_the_route_s_order(
+    job: str,
+) -> None:
+    made, of = content(job), {op.number: op for op in plan(job).operations}
+    seen = []
+    for sheet in made.machines:
+        here = [number for each in sheet.operations for number in _numbers(each.number)]
+        assert here == sorted(here)
+        assert {of[number].machine.name for number in here} == {sheet.machine}
+        seen += here
+    assert sorted(seen) == sorted(of)
+    route = [number for row in made.cover.route for number in _numbers(row.number)]
+    assert route == sorted(of)
+
+
+def _numbers(words: str) -> list[int]:
+    first, _, last = words.partition("–")
+    return list(range(int(first), int(last or first) + 1))
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_figure_is_the_notation_s_own(job: str) -> None:
+    notation = shop(job).settings.notation
+    rows = {
+        (number, row.title): row
+        for sheet in content(job).machines
+        for each in sheet.operations
+        for row in each.settings
+        for number in [row.number or each.number]
+    }
+    aims = [notation.show(setting.aim) for op in plan(job).operations for setting in op.settings]
+    assert sorted(row.aim for row in rows.values()) == sorted(aims)
+    for row in rows.values():
+        assert row.set_to and row.finest and row.more
+
+
+def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None:
+    assert nearest_move(inches("33/128"), inches("1/64")) == inches("1/4")  # a tie: the even step
+    assert nearest_move(inches("35/128"), inches("1/64")) == inches("9/32")
+    assert nearest_move(inches("0.26"), inches("1/64")) == inches("17/64")
+    operation = BAR.operations[0]
+    odd = replace(operation.settings[0], aim=inches("0.26"))
+    other = replace(BAR, operations=(replace(operation, settings=(odd,)), *BAR.operations[1:]))
+    made = build_content(
+        Plan(LARDER.job, LARDER.joinery, (other,)), shop("larder").settings, {}, [], DATE
+    )
+    row = block(made, operation.number).settings[0]
+    assert row.aim.startswith("17/64 in -") and row.set_to == "17/64 in"
+    assert row.history == "the nearest that it can be moved to"
+
+
+def test_history_gives_the_figure_to_set_and_says_where_it_comes_from() -> None:
+    row = block(proved(), BAR.operations[0].number).settings[0]
+    assert (row.aim, row.set_to) == ("7/16 in", "13/32 in")
+    assert row.history == "reads 1/32 strong in 3 set-ups, give or take .004 in"
+    assert block(fresh(), BAR.operations[0].number).settings[0].history == ""
+
+
+def test_a_set_up_made_before_says_when_and_where_its_piece_hangs() -> None:
+    last = block(proved(), BAR.operations[0].number).last
+    assert last.startswith("2019-03-04 for pantry, fence 13/32 in, height 15/32 in, proved")
+    assert last.endswith("test piece kept: by the window (record rec-1)")
+    assert block(fresh(), BAR.operations[0].number).last == ""
+
+
+def test_readings_and_advice_stand_with_the_last_measuring_of_the_set_up() -> None:
+    made = proved()
+    charts = [each.number for sheet in made.machines for each in sheet.operations if each.chart]
+    assert charts == [str(BAR.operations[-1].number)]
+    assert block(made, BAR.operations[-1].number).findings == known().advice
+    assert all(not each.chart for sheet in fresh().machines for each in sheet.operations)
+
+
+def test_the_route_says_test_or_go() -> None:
+    before = {row.number: row.verdict for row in fresh().cover.route}
+    after = {row.number: row.verdict for row in proved().cover.route}
+    number = str(BAR.operations[0].number)
+    assert (before[number], after[number]) == ("TEST", "go")
+    hand = [op for op in LARDER.operations if not op.settings]
+    assert hand and all(before[str(op.number)] == "" for op in hand)
+    going = sheets(replace(known(), state="1 test piece so far")).cover.route
+    assert {row.number: row.verdict for row in going}[number] == "TEST: 1 test piece so far"
+
+
+def test_the_cover_says_how_many_pieces_and_how_much_longer() -> None:
+    rows = {row.set_up: row for row in proved().cover.tests}
+    assert (rows["bar-grooved"].pieces, rows["bar-grooved"].longer) == ("1", "3/32 in")
+    assert proved().cover.any_longer and not fresh().cover.any_longer
+    counts = {row.part: row.count for row in fresh().cover.counts}
+    assert counts["stile"] == "4" and counts["cross bar"] == "4"
+
+
+def test_what_is_not_known_is_told_and_what_is_known_is_not() -> None:
+    before, after = " ".join(fresh().cover.unknown), " ".join(proved().cover.unknown)
+    assert "bar-grooved" in before and "bar-grooved" not in after
+    worked = sheets(findings=Findings(proofs={"bar": (True, "")})).cover
+    assert "on paper" in before and "on paper" not in " ".join(worked.unknown)
+
+
+def test_the_cover_says_whether_the_recipes_prove() -> None:
+    assert fresh().cover.proofs == ()
+    good = sheets(findings=Findings(proofs={"bar": (True, ""), "cope": (True, "")})).cover.proofs
+    assert [fact.label for fact in good] == ["Proved"]
+    bad = Findings(proofs={"bar": (False, "left over 1/16 in at the tongue"), "cope": (True, "")})
+    assert [(fact.label, fact.words) for fact in sheets(findings=bad).cover.proofs] == [
+        ("bar", "left over 1/16 in at the tongue"),
+        ("Proved", "1 of 2"),
+    ]
+
+
+def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at_all() -> None:
+    number = BAR.operations[0].number
+    found = Findings(
+        support={number: ("bears 7/16 in on the fence",)},
+        stops={number: ("tape at 2 5/8 in",)},
+        speeds={number: "4000 rpm"},
+        blocks={(number, "fence"): "3/8 + 1/16"},
+    )
+    there, absent = block(sheets(findings=found), number), block(fresh(), number)
+    assert there.support == ("bears 7/16 in on the fence",) and absent.support == ()
+    assert there.stops == ("tape at 2 5/8 in",) and absent.stops == ()
+    assert ("Speed", "4000 rpm") in {(fact.label, fact.words) for fact in there.facts}
+    assert [row.blocks for row in there.settings] == ["3/8 + 1/16", ""]
+    assert there.has_blocks and not absent.has_blocks
+
+
+def test_parts_that_leave_a_machine_and_come_back_are_told_to_stop() -> None:
+    """The bars are grooved on the saw, moulded on the router table, and sawn on the saw again."""
+    groove, sticking, strip = (op.number for op in BAR.operations)
+    line = block(fresh(), groove).stop_line
+    assert f"go to the router table for operation {sticking}" in line
+    assert line.endswith(f"come back for operation {strip}.")
+    assert "cross bar" in line and "stile" not in line
+    assert "router" not in block(fresh(), strip).stop_line
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_stop_lines_stand_exactly_where_a_part_leaves_and_returns(job: str) -> None:
+    for sheet in content(job).machines:
+        for one, after in zip(sheet.operations, sheet.operations[1:], strict=False):
+            last, following = _numbers(one.number)[-1], _numbers(after.number)[0]
+            assert bool(one.stop_line) == _someone_returns(
+                plan(job), sheet.machine, last, following
+            )
+        assert sheet.operations[-1].stop_line == ""
+
+
+def _someone_returns(of: Plan, machine: str, last: int, following: int) -> bool:
+    def parts(keep: object, low: int, high: int) -> set[str]:
+        return {
+            name
+            for set_up in of.set_ups
+            for op in set_up.operations
+            if low <= op.number <= high and (op.machine.name == machine) == keep
+            for name in set_up.counts
+        }
+
+    end = len(of.operations)
+    here, back = parts(True, 1, last), parts(True, following, end)
+    return bool(here & back & parts(False, last + 1, following - 1))
+
+
+def test_blanks_that_differ_only_in_their_figures_share_a_block() -> None:
+    shared = [each for sheet in fresh().machines for each in sheet.operations if each.shared]
+    assert shared
+    for each in shared:
+        assert len(each.settings) == len(_numbers(each.number)) > 1
+        assert each.one_setting is not None and each.drawing is None
+        assert all(row.parts and row.number for row in each.settings)
+
+
+def test_a_caution_for_every_cut_on_a_machine_stands_once_at_its_head() -> None:
+    made = content("larder")
+    assert any(sheet.cautions for sheet in made.machines)
+    for sheet in made.machines:
+        for each in sheet.operations:
+            assert not set(each.cautions) & set(sheet.cautions)
+
+
+def test_the_fingerprint_changes_with_any_figure_and_with_no_word() -> None:
+    plain = fingerprint(LARDER, {})
+    assert plain == fingerprint(replace(LARDER, job=replace(LARDER.job, notes="else")), {})
+    assert plain != fingerprint(LARDER, {BAR.name: known()})
+    part = replace(LARDER.joinery.parts[0], count=5)
+    joinery = replace(LARDER.joinery, parts=(part, *LARDER.joinery.parts[1:]))
+    assert plain != fingerprint(replace(LARDER, joinery=joinery), {})
+    assert len(plain) == 9 and plain == content("larder").fingerprint
+
+
+def test_parts_have_their_three_lengths_and_a_stile_only_one() -> None:
+    rows = {row.part: row for row in fresh().parts.parts}
+    rail = LARDER.joinery.part("top rail")
+    show = shop("larder").settings.notation.show
+    assert (rows["top rail"].face, rows["top rail"].back) == (show(rail.face), show(rail.back))
+    assert rows["stile"].face == rows["stile"].back == "" and rows["stile"].overall == "42 in"
+
+
+def test_every_mortise_stands_on_a_story_stick() -> None:
+    show = shop("larder").settings.notation.show
+    marks = {
+        (stick.part, row.start, row.end) for stick in fresh().parts.sticks for row in stick.marks
+    }
+    assert marks == {(m.part, show(m.start), show(m.end)) for m in LARDER.joinery.mortises}
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ([7], "operation 7"),
+        ([7, 8], "operations 7–8"),
+        ([3, 5, 6], "operations 3, 5–6"),
+        ([6, 5, 3], "operations 3, 5–6"),
+    ],
+)
+def test_numbers_are_drawn_together(values: list[int], words: str) -> None:
+    assert numbers(values) == words and words.endswith(runs_of(values))
+
+
+@pytest.mark.parametrize(
+    ("names", "words"),
+    [([], ""), (["a"], "a"), (["a", "b"], "a and b"), (list("abc"), "a, b and c")],
+)
+def test_names_are_listed(names: list[str], words: str) -> None:
+    assert listed(names) == words
+
+
+def test_tolerances_and_units_in_both_systems() -> None:
+    inch, metric = shop("larder").settings.notation, shop("vestibule").settings.notation
+    assert tolerance(inches("1/64"), inches("1/64"), inch) == "± 1/64 in"
+    assert tolerance(inches("1/64"), inches("1/128"), inch) == "+ 1/128 in, − 1/64 in"
+    fifth = read_length("0.2", Unit.MM)
+    assert tolerance(fifth, fifth, metric) == "± 0.2 mm"
+    assert units_line(inch).startswith("inches, to the nearest 1/64 in")
+    assert units_line(Notation(Unit.MM, Fraction(1, 10))).endswith("nearest 0.1 mm")
+    assert content("vestibule").cover.counts[0].blank.endswith(" mm")

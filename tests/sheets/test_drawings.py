@@ -1,0 +1,279 @@
+"""Drawings against numbers: figures as the shop writes them, polygons to scale, nothing colliding.
+
+The sizes are worked by hand from the settings; no outside source is needed for plane geometry.
+"""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from fractions import Fraction
+from itertools import combinations
+
+import pytest
+from sheet_plans import JOBS, content, groove, inches, plan, shop
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.cuts import run
+from setupsheets.machining.operations import Operation
+from setupsheets.records.standing import Reading
+from setupsheets.sheets.content_parts import elevation
+from setupsheets.sheets.drawings import Drawing, area, number, text_width
+from setupsheets.sheets.drawings_chart import Charted, readings_chart
+from setupsheets.sheets.drawings_cut import SCALES, Labels, cut_drawing
+from setupsheets.sheets.drawings_dimensions import Dimension, across, upright
+from setupsheets.sheets.drawings_leaf import leaf_drawing
+from setupsheets.sheets.drawings_scenes import scene_of
+from setupsheets.sheets.drawings_stick import Stick, StickMark, spread, story_stick
+
+INCHES = Notation(Unit.IN, Fraction(1, 64))
+LABELS = Labels("back", "face", "sight edge", "sight edge", "fence", "blade")
+ALL = [drawing for job in JOBS for drawing in content(job).drawings]
+CUTS = [drawing for drawing in ALL if drawing.name.startswith("operation")]
+
+
+def tree(drawing: Drawing) -> ET.Element:
+    return ET.fromstring(drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
+
+
+def words(drawing: Drawing) -> list[str]:
+    return [element.text or "" for element in tree(drawing).iter("text")]
+
+
+def groove_drawing(fence: str = "7/16", height: str = "1/2") -> Drawing:
+    operation, set_up = groove(fence, height, {"both": True})
+    scene = scene_of(run([operation], set_up.subject)[0], set_up.subject, INCHES)
+    assert scene is not None
+    return cut_drawing("groove", "Groove", scene, LABELS)[0]
+
+
+def boxes(drawing: Drawing) -> list[tuple[float, float, float, float]]:
+    """The boxes of all words that lie level, as wide as they are taken to print."""
+    found = []
+    for element in tree(drawing).iter("text"):
+        size, words = float(element.get("font-size", "0")), element.text or ""
+        if element.get("transform"):
+            continue
+        wide = text_width(words, size, element.get("font-weight") == "bold")
+        x, y = float(element.get("x", "0")), float(element.get("y", "0"))
+        left = x - {"start": 0.0, "middle": wide / 2, "end": wide}[element.get("text-anchor", "")]
+        found.append((left, y - size * 0.72, left + wide, y))
+    return found
+
+
+def test_a_setting_is_dimensioned_with_the_figure_that_the_shop_writes() -> None:
+    for fence, height in (("7/16", "1/2"), ("3/8", "9/16"), ("29/64", "1/3")):
+        shown = words(groove_drawing(fence, height))
+        assert f"fence {INCHES.show(inches(fence))}" in shown
+        assert INCHES.show(inches(height)) in shown
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_setting_in_every_drawing_has_its_figure(job: str) -> None:
+    notation = shop(job).settings.notation
+    drawn = {drawing.name: words(drawing) for drawing in content(job).drawings}
+    checked = 0
+    for operation in plan(job).operations:
+        shown = drawn.get(f"operation-{operation.number:02}")
+        for setting in operation.settings if shown else ():
+            figure = notation.show(setting.aim)
+            assert any(each in (figure, f"{setting.name} {figure}") for each in shown or ())
+            checked += 1
+    assert checked > 20
+
+
+def test_the_wood_and_the_cut_are_to_scale() -> None:
+    """The groove's hatched part is a kerf wide and the height high; the bar 1 1/8 by 1 3/8 in."""
+    drawing = groove_drawing()
+    hatched = _extent(_filled(drawing, "url(#groove-h)"), first=True)
+    wood = _extent(_filled(drawing, "#fff"), first=True)
+    scale = wood[0] / 28.575
+    assert any(abs(scale - known) < 0.01 for known, _ in SCALES)
+    assert wood[1] / scale == pytest.approx(34.925, abs=0.02)
+    assert hatched[0] / scale == pytest.approx(3.175, abs=0.02)
+    assert hatched[1] / scale == pytest.approx(12.7, abs=0.02)
+
+
+def _filled(drawing: Drawing, fill: str) -> list[str]:
+    return [
+        element.get("d", "")
+        for element in tree(drawing).iter("path")
+        if element.get("fill") == fill
+    ]
+
+
+def _extent(paths: list[str], first: bool) -> tuple[float, float]:
+    """Width and height of the first ring of the first path."""
+    ring = paths[0].split("Z")[0].lstrip("M")
+    points = [tuple(map(float, pair.split())) for pair in ring.split("L")]
+    xs, ys = zip(*points, strict=True)
+    return max(xs) - min(xs), max(ys) - min(ys)
+
+
+def test_the_fence_stands_on_the_right_and_the_cut_at_its_distance_from_it() -> None:
+    drawing = groove_drawing("7/16", "1/2")
+    ring = _filled(drawing, "url(#groove-h)")[0].split("Z")
+    wood = _filled(drawing, "#fff")[0]
+    fence = max(float(x) for x in re.findall(r"[ML]([\d.]+) ", wood))
+    table = max(float(y) for y in re.findall(r"[ML][\d.]+ ([\d.]+)", wood))
+    scale = _extent([wood], first=True)[0] / 28.575
+    near_cut = next(part for part in ring if part and _right(part) > fence - 12 * scale)
+    left = min(float(x) for x in re.findall(r"[ML]([\d.]+) ", near_cut))
+    low = max(float(y) for y in re.findall(r"[ML][\d.]+ ([\d.]+)", near_cut))
+    assert fence - left == pytest.approx(float(inches("7/16").mm) * scale, abs=0.02)
+    assert low == pytest.approx(table, abs=0.02)
+
+
+def _right(ring: str) -> float:
+    return max(float(x) for x in re.findall(r"[ML]([\d.]+) ", ring))
+
+
+@pytest.mark.parametrize("drawing", ALL, ids=lambda drawing: str(drawing.name))
+def test_a_drawing_speaks_to_a_screen_reader_and_holds_all_it_shows(drawing: Drawing) -> None:
+    svg = tree(drawing)
+    assert svg.get("role") == "img"
+    assert svg.get("aria-labelledby") == f"{drawing.name}-t {drawing.name}-d"
+    assert svg.findtext("title") and len(svg.findtext("desc") or "") > 20
+    assert drawing.width <= 186, "wider than A4 or Letter hold between their margins"
+    for left, top, right, foot in boxes(drawing):
+        assert left > -0.6 and top > -0.6
+        assert right < drawing.width + 0.6 and foot < drawing.height + 0.6
+
+
+@pytest.mark.parametrize("drawing", ALL, ids=lambda drawing: str(drawing.name))
+def test_words_keep_clear_of_each_other_and_are_large_enough(drawing: Drawing) -> None:
+    for one, other in combinations(boxes(drawing), 2):
+        apart = one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+        assert apart, f"{one} lies over {other}"
+    assert all(float(each.get("font-size", 0)) >= 3 for each in tree(drawing).iter("text"))
+
+
+@pytest.mark.parametrize("drawing", CUTS, ids=lambda drawing: str(drawing.name))
+def test_a_cut_is_drawn_in_its_room_with_both_pictures_and_own_ids(drawing: Drawing) -> None:
+    assert drawing.width <= 114 and drawing.height <= 68
+    assert {"before", "after", "table"} <= set(words(drawing))
+    ids = re.findall(r'id="([^"]+)"', drawing.svg)
+    assert len(ids) == len(set(ids)) and all(each.startswith(drawing.name) for each in ids)
+    assert set(re.findall(r"url\(#([^)]+)\)", drawing.svg)) <= set(ids)
+
+
+def test_a_drawing_needs_no_colour_and_no_stylesheet() -> None:
+    for drawing in ALL:
+        colours = set(re.findall(r'(?:fill|stroke)="(#[0-9a-f]+)"', drawing.svg))
+        for colour in colours:
+            digits = colour[1:]
+            parts = {
+                digits[i : i + len(digits) // 3] for i in range(0, len(digits), len(digits) // 3)
+            }
+            assert len(parts) == 1, f"{colour} is no grey"
+        assert "class=" not in drawing.svg and "style=" not in drawing.svg
+        for element in tree(drawing).iter("text"):
+            assert element.get("fill") and element.get("font-family")
+
+
+def test_an_end_is_broken_off_and_a_short_part_is_not() -> None:
+    larder = {drawing.name: drawing for drawing in content("larder").drawings}
+    ends = [op for op in plan("larder").operations if op.asks.work == "end"]
+    assert ends and all(
+        "polyline" in larder[f"operation-{operation.number:02}"].svg for operation in ends
+    )
+    assert "polyline" not in groove_drawing().svg
+
+
+def test_dimensions_that_would_collide_take_lanes_of_their_own() -> None:
+    alone = across([Dimension(0, 50, "2 in", 0, 0)], 10)
+    apart = across([Dimension(0, 50, "2 in", 0, 0), Dimension(60, 110, "2 in", 0, 0)], 10)
+    over = across([Dimension(0, 50, "2 in", 0, 0), Dimension(20, 90, "3 in", 0, 0)], 10)
+    assert alone.depth == apart.depth < over.depth
+    one, two = Dimension(0, 30, "1 in", 0, 0), Dimension(10, 40, "1 in", 0, 0)
+    assert upright([one, two], 0).depth == pytest.approx(2 * upright([one], 0).depth)
+    assert across([], 10).depth == 0 and upright([], 10).depth == 0
+
+
+def test_a_short_dimension_has_its_words_beside_it() -> None:
+    small, large = (across([Dimension(0, size, "1/16 in", 0, 0)], 0) for size in (1.0, 60.0))
+    assert small.low < -text_width("1/16 in", 4.0) and large.low == 0
+
+
+@pytest.mark.parametrize(
+    ("places", "expected"),
+    [
+        ([10.0, 20.0], [10.0, 20.0]),
+        ([10.0, 10.0], [7.5, 12.5]),
+        ([10.0, 11.0, 30.0], [8.0, 13.0, 30.0]),
+        ([0.0, 0.0, 0.0], [0.0, 5.0, 10.0]),
+        ([100.0, 100.0], [95.0, 100.0]),
+        ([], []),
+    ],
+)
+def test_marks_are_moved_apart_as_little_as_needs_be(
+    places: list[float], expected: list[float]
+) -> None:
+    assert spread(places, 5.0, 0.0, 100.0) == pytest.approx(expected)
+
+
+def test_a_story_stick_counts_every_figure_from_the_datum() -> None:
+    marks = (
+        StickMark(inches("2"), inches("3 1/2"), "rail"),
+        StickMark(inches("9"), inches("10"), "bar"),
+    )
+    stick = Stick("Stick", "the bottom", inches("-1"), inches("11"), marks)
+    drawing = story_stick("stick", stick, INCHES)
+    assert {"2 in", "3 1/2 in", "9 in", "10 in", "rail", "bar"} <= set(words(drawing))
+    rail, bar = (
+        (float(each.get("x", 0)), float(each.get("width", 0)))
+        for each in tree(drawing).iter("rect")
+        if each.get("fill") == "#d4d4d4"
+    )
+    per_inch = 160 / 12
+    assert rail[1] == pytest.approx(1.5 * per_inch, abs=0.02)
+    assert bar[0] - rail[0] == pytest.approx(7 * per_inch, abs=0.02)
+
+
+def test_the_elevation_adds_up_to_the_leaf() -> None:
+    larder = plan("larder")
+    leaf = elevation(larder.job, larder.joinery)
+    assert leaf.upright[-1].end == leaf.height == inches("40")
+    steps = sum((span.end - span.start for span in leaf.upright[:-1]), Length.ZERO)
+    assert steps == leaf.height
+    across_ = sum((span.end - span.start for span in leaf.level[:-1]), Length.ZERO)
+    assert across_ == leaf.width == inches("18")
+    for member in leaf.members:
+        assert member.left >= Length.ZERO and member.left + member.width <= leaf.width
+        assert member.bottom >= Length.ZERO and member.bottom + member.height <= leaf.height
+    assert "40 in" in words(leaf_drawing("leaf", "Leaf", leaf, INCHES))
+
+
+def test_a_reading_outside_its_tolerance_is_a_ring_and_is_told() -> None:
+    readings = (
+        Reading(1, "length", inches("3/64"), inside=False),
+        Reading(2, "length", inches("-1/128"), inside=True),
+    )
+    charted = Charted("Length", inches("1/64"), inches("1/64"), readings)
+    drawing = readings_chart("readings", "Readings", [charted], INCHES)
+    fills = [each.get("fill") for each in tree(drawing).iter("circle")]
+    assert fills == ["#fff", "#000"]
+    heights = [float(each.get("cy", 0)) for each in tree(drawing).iter("circle")]
+    assert heights[0] < heights[1], "a reading over the target stands higher"
+    assert "piece 1 +3/64 in OUTSIDE" in drawing.description
+
+
+@pytest.mark.parametrize(
+    ("value", "written"),
+    [(0.0, "0"), (-0.001, "0"), (12.5, "12.5"), (3.14159, "3.14"), (100.0, "100"), (-2.0, "-2")],
+)
+def test_coordinates_are_written_short_and_the_same_each_time(value: float, written: str) -> None:
+    assert number(value) == written
+
+
+def test_nothing_is_drawn_for_no_area() -> None:
+    assert area([], "#000") == ""
+
+
+def test_an_operation_without_a_fence_is_drawn_without_one() -> None:
+    operation, set_up = groove(asks={"against": None})
+    assert isinstance(operation, Operation)
+    scene = scene_of(run([operation], set_up.subject)[0], set_up.subject, INCHES)
+    assert scene is not None and not scene.fence
+    drawing, _ = cut_drawing("groove", "Groove", scene, LABELS)
+    assert "fence" not in words(drawing)

@@ -1,0 +1,247 @@
+"""The pages: structure, escaping, no way out of the page, the same bytes each time.
+
+What a browser makes of a page is checked with the standard library's HTML parser; the rules of
+Markdown that titles are tried against are those of CommonMark 0.31 (block and inline starts).
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+import re
+from html.parser import HTMLParser
+
+import pytest
+from jinja2 import UndefinedError
+from markdown_it import MarkdownIt
+from sheet_plans import JOBS, content, titled
+
+from setupsheets.sheets import pages
+from setupsheets.sheets.content import only_machine
+from setupsheets.sheets.finished import SheetContent
+from setupsheets.sheets.pages import (
+    drawing_files,
+    escape_markdown,
+    to_html,
+    to_json,
+    to_markdown,
+)
+
+NASTY = (
+    "<script>alert(1)</script>",
+    "</style><b>bold</b>",
+    "| pipe | in | a | title |",
+    "# heading",
+    "#",
+    "[rail](http://example.org)",
+    "![x](drawings/operation-01.svg)",
+    "![x](http://example.org/x.png)",
+    "<http://example.org>",
+    "&lt;b&gt; &amp; &#60;",
+    "**bold** _low_ `code` ~~gone~~",
+    "- item",
+    "+ item",
+    "* item",
+    "1. item",
+    "2) item",
+    "---",
+    "===",
+    "> quoted",
+    "```fence",
+    "    four spaces",
+    "back\\slash\\",
+    "two\nlines\n\n# and more",
+    "tab\tand\x00nul\x1b",
+    "\"quotes\" and 'apostrophes'",
+    "{{ content }} {% raw %}",
+    "[ref]: http://example.org",
+    "a\\| b",
+)
+VOID = {"meta", "br", "hr", "img", "link", "input"}
+
+
+class Page(HTMLParser):
+    """Tags in order with their attributes, the words of every element, and whether all close."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.words: list[tuple[str, str]] = []
+        self.feed(html)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open and self.open.pop() == tag, f"</{tag}> closes nothing that is open"
+
+    def handle_data(self, data: str) -> None:
+        if data.strip() and self.open:
+            self.words.append((self.open[-1], data))
+
+    def count(self, tag: str) -> int:
+        return sum(1 for name, _ in self.tags if name == tag)
+
+    def of(self, tag: str) -> list[dict[str, str | None]]:
+        return [attrs for name, attrs in self.tags if name == tag]
+
+
+@pytest.fixture(scope="module", params=JOBS)
+def sheets(request: pytest.FixtureRequest) -> SheetContent:
+    return content(request.param)
+
+
+def test_the_page_is_whole_and_leads_nowhere_else(sheets: SheetContent) -> None:
+    html = to_html(sheets)
+    page = Page(html)
+    assert page.open == [] and html.startswith("<!DOCTYPE html>")
+    assert page.of("html") == [{"lang": "en"}] and page.count("title") > 1
+    for tag in ("script", "link", "img", "a", "iframe", "object", "form"):
+        assert page.count(tag) == 0
+    assert not re.search(r"https?:|//[a-z]|@import|url\((?!#)", html)
+    assert page.count("svg") == len(sheets.drawings)
+
+
+def test_headings_stand_in_order_and_every_sheet_and_operation_has_one(
+    sheets: SheetContent,
+) -> None:
+    page = Page(to_html(sheets))
+    levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch("h[1-6]", tag)]
+    assert levels[0] == 1 and all(b - a <= 1 for a, b in itertools.pairwise(levels))
+    assert levels.count(1) == len(sheets.machines) + 2 == page.count("section")
+    blocks = sum(len(sheet.operations) for sheet in sheets.machines)
+    assert [each["class"] for each in page.of("article")].count("operation") == blocks
+
+
+def test_tables_are_real_with_heads_for_columns_and_rows(sheets: SheetContent) -> None:
+    page = Page(to_html(sheets))
+    assert page.count("table") == page.count("thead") > 20
+    scopes = {each.get("scope") for each in page.of("th")}
+    assert scopes == {"col", "row"}
+    boxes = [each for each in page.of("table") if "found-1" in (each["class"] or "")]
+    assert len(boxes) == sum(
+        1 for sheet in sheets.machines for block in sheet.operations if block.measures
+    )
+
+
+def test_boxes_for_the_pencil_are_empty(sheets: SheetContent) -> None:
+    html = to_html(sheets)
+    rows = sum(len(block.measures) for sheet in sheets.machines for block in sheet.operations)
+    assert len(re.findall(r"(?:<td></td>\s*){4}</tr>", html)) == rows > 10
+
+
+def test_ids_are_unique_in_the_whole_page(sheets: SheetContent) -> None:
+    ids = re.findall(r'\bid="([^"]+)"', to_html(sheets))
+    assert len(ids) == len(set(ids)) > len(sheets.drawings)
+
+
+def test_print_rules_keep_operations_whole_and_give_each_machine_its_sheet() -> None:
+    style = to_html(content("larder")).split("<style>")[1].split("</style>")[0]
+    assert re.search(r"\.operation \{[^}]*break-inside: avoid", style)
+    assert re.search(r"\.sheet \+ \.sheet \{[^}]*break-before: page", style)
+    assert style.count("{") == style.count("}") and "@page" in style
+
+
+def test_markdown_links_to_drawings_that_are_written_beside_it(sheets: SheetContent) -> None:
+    markdown, files = to_markdown(sheets), drawing_files(sheets)
+    links = re.findall(r"\]\(([^)]+)\)", markdown)
+    assert links == [f"drawings/{drawing.name}.svg" for drawing in sheets.drawings]
+    assert set(links) == set(files)
+    assert all(text.startswith("<svg xmlns=") for text in files.values())
+
+
+def test_markdown_has_whole_tables_and_no_html(sheets: SheetContent) -> None:
+    markdown = to_markdown(sheets)
+    assert "<" not in markdown.replace("\\<", "")
+    for table in re.findall(r"(?:^\|.*\n)+", markdown, re.MULTILINE):
+        widths = {len(re.findall(r"(?<!\\)\|", line)) for line in table.splitlines()}
+        assert len(widths) == 1, table
+    assert "\n\n\n" not in markdown
+
+
+def test_json_has_the_same_figures_and_no_pictures(sheets: SheetContent) -> None:
+    found = json.loads(to_json(sheets))
+    assert found["fingerprint"] == sheets.fingerprint
+    first = next(block for sheet in sheets.machines for block in sheet.operations)
+    assert found["machines"][0]["operations"][0]["settings"][0]["set_to"] == (
+        first.settings[0].set_to
+    )
+    assert "<svg" not in to_json(sheets)
+
+
+def test_the_same_input_gives_the_same_bytes() -> None:
+    content.cache_clear()
+    once = content("larder")
+    first = (to_html(once), to_markdown(once), to_json(once))
+    content.cache_clear()
+    again = content("larder")
+    assert first == (to_html(again), to_markdown(again), to_json(again))
+
+
+@pytest.mark.parametrize("title", NASTY)
+def test_what_a_user_writes_is_shown_and_does_nothing_else(title: str) -> None:
+    plain, nasty = titled("Plain words"), titled(title)
+    html = to_html(nasty)
+    expected, page = Page(to_html(plain)), Page(html)
+    assert page.open == []
+    tags = [(tag, attrs.get("class")) for tag, attrs in page.tags]
+    assert tags == [(tag, attrs.get("class")) for tag, attrs in expected.tags]
+    shown = " ".join("".join(c for c in title if c >= " " or c.isspace()).split())
+    told = [" ".join(words.split()) for tag, words in page.words if tag in ("title", "h1")]
+    assert f"{shown}: setup sheets" in told and shown in told
+
+
+@pytest.mark.parametrize("title", NASTY)
+def test_escaped_words_come_back_from_markdown_as_they_were(title: str) -> None:
+    shown = " ".join("".join(c for c in title if c >= " " or c.isspace()).split())
+    reader = MarkdownIt("commonmark").enable(["table", "strikethrough"])
+    written = escape_markdown(title)
+    for page in (f"{written}\n", f"- **x** {written}\n", f"| a |\n| --- |\n| {written} |\n"):
+        found = Page(reader.render(page))
+        words = " ".join("".join(words for tag, words in found.words if tag != "th").split())
+        assert words.removeprefix("x ").removeprefix("x") == shown
+
+
+@pytest.mark.parametrize(
+    ("words", "written"),
+    [
+        ("18 3/4 in", "18 3/4 in"),
+        ("-1/32 in", "-1/32 in"),
+        ("- 1/32 in", "\\- 1/32 in"),
+        ("25/64 in +.0031", "25/64 in +.0031"),
+        ("1/8 in - 3", "1/8 in - 3"),
+        ("1. of two", "1\\. of two"),
+        ("1.5 mm", "1.5 mm"),
+        ("# 4 bit", "\\# 4 bit"),
+        ("#4 bit", "#4 bit"),
+        (7, "7"),
+        ("", ""),
+    ],
+)
+def test_only_what_would_be_markup_is_escaped(words: object, written: str) -> None:
+    assert escape_markdown(words) == written
+
+
+def test_a_missing_value_stops_the_page() -> None:
+    environment = pages._environment()
+    with pytest.raises(UndefinedError):
+        environment.from_string("{{ sheet.tittle }}").render(sheet=content("larder"))
+    with pytest.raises(UndefinedError):
+        environment.get_template("cover.md").render()
+
+
+def test_one_machine_alone_keeps_cover_and_parts() -> None:
+    whole = content("larder")
+    one = only_machine(whole, "table-saw")
+    assert [sheet.machine for sheet in one.machines] == ["table-saw"]
+    assert one.cover == whole.cover and one.parts == whole.parts
+    assert "# Table saw" in to_markdown(one) and "# Router table" not in to_markdown(one)
+    with pytest.raises(KeyError):
+        only_machine(whole, "table-saws")
