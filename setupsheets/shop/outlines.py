@@ -149,4 +149,4 @@ def _without_repeats(points: list[Point]) -> tuple[Point, ...]:
     for point in points[1:]:
         if math.dist(point, kept[-1]) > 1e-9:
             kept.append(point)
-    return tuple(kept)
+    return (*kept[:-1], points[-1])  # the end is exact, however near the point before it lies
