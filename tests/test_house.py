@@ -4,8 +4,10 @@ No outside source: these are the project's own rules, told in DEVELOPERS.md.
 """
 
 import ast
+import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
@@ -18,7 +20,12 @@ ORDER = (
     *("lengths", "files", "formulas", "shop", "joinery", "machining"),
     *("corrections", "records", "sheets", "commands"),
 )
-SLOW = ("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "rich", "referencing")
+SLOW = (
+    *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "rich", "referencing"),
+    *("scipy", "weasyprint"),
+)
+OPTIONAL = {"scipy": "setupsheets.joinery.packing", "weasyprint": "setupsheets.commands.sheet"}
+"""Libraries that the program can do without, each with the one module that says so."""
 LONGEST_FILE = 400
 LONGEST_FUNCTION = 60
 
@@ -210,6 +217,22 @@ def test_no_module_imports_itself_in_a_round() -> None:
     except CycleError as found:
         pytest.fail(" -> ".join(found.args[1]))
     assert set(order) == NAMES
+
+
+def test_libraries_are_declared() -> None:
+    """Every library that the program imports is one that installing it brings along."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    brought = {re.split(r"[^\w-]", line)[0].lower() for line in project["dependencies"]}
+    brought = {{"markdown-it-py": "markdown_it"}.get(name, name) for name in brought}
+    known = brought | sys.stdlib_module_names | {"setupsheets"}
+    wrong = [
+        f"{module.name}:{line}: imports {source}"
+        for module in SOURCES
+        for line, source, _ in imports_of(module)
+        if (library := source.split(".")[0]) not in known and OPTIONAL.get(library) != module.name
+    ]
+    assert {"typer", "ruamel", "markdown_it"} <= brought
+    assert not wrong
 
 
 def test_slow_libraries_wait_until_they_are_needed() -> None:
