@@ -491,7 +491,7 @@ WRITTEN = [
     (SIXTY_FOURTHS, "0 in", "0 in", "0 in", "0 in"),
     (SIXTY_FOURTHS, "10 mm", "25/64 in + 25/8128 in", "25/64 in +.0031", "25/64 in"),
     (SIXTY_FOURTHS, "-10 mm", "-25/64 in - 25/8128 in", "-25/64 in -.0031", "-25/64 in"),
-    (SIXTY_FOURTHS, ".393 in", "25/64 in + .002375 in", "25/64 in +.0024", "25/64 in"),
+    (SIXTY_FOURTHS, ".393 in", ".393 in", "25/64 in +.0024", "25/64 in"),
     (SIXTY_FOURTHS, "1/128 in", "1/128 in", "0 in +.0078", "0 in"),
     (SIXTY_FOURTHS, "3/128 in", "1/32 in - 1/128 in", "1/32 in -.0078", "1/32 in"),
     (SIXTY_FOURTHS, "18.00001 in", "18 in + .00001 in", "18 in +<.0001", "18 in"),

@@ -29,6 +29,8 @@ def ask_readings(bench: Bench, piece: RecordedPiece, *, keep: bool) -> Bench:
                 first = replace(piece, readings=(reading,))
                 bench = bench.write_piece(first) if keep else bench.with_piece(first)
                 begun = True
+                if keep:
+                    typer.echo(f"Keeping it in {bench.path}", err=True)
             elif keep:
                 bench = bench.write_reading(reading)
             else:

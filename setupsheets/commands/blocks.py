@@ -1,2 +1,55 @@
-def blocks() -> None:
-    raise NotImplementedError
+"""`blocks LENGTH`: the fewest set-up blocks and shims that make a distance."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+
+
+def blocks(
+    length: Annotated[
+        str, typer.Argument(metavar="LENGTH", help='The distance, such as "14 11/16" or "37.3 mm".')
+    ],
+    within: Annotated[
+        str | None,
+        typer.Option(
+            "--within", metavar="LENGTH", help="How near is near enough; else half a finest mark."
+        ),
+    ] = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Stack set-up blocks to a length.
+
+    Finds the fewest blocks and shims of shop.yaml that come near enough.
+
+    Example: setupsheets blocks "1 3/32"
+    """
+    from setupsheets.files.plain import plain  # noqa: PLC0415
+    from setupsheets.lengths import Length, LengthError, read_length  # noqa: PLC0415
+    from setupsheets.machining.blocks import make_up  # noqa: PLC0415
+
+    settings = open_shop(shop).settings
+    notation = settings.notation
+    try:
+        wanted = read_length(length, settings.unit)
+        near = read_length(within, settings.unit) if within else settings.finest_mark / 2
+    except LengthError as error:
+        raise typer.BadParameter(str(error)) from None
+    if wanted <= Length.ZERO or near < Length.ZERO:
+        raise typer.BadParameter("a distance is more than nought, and how near is not less than it")
+    stack = make_up(wanted, settings.blocks, settings.shims, near)
+    if as_json:
+        print_json(plain(stack, notation, brief=False))
+    elif stack is not None:
+        typer.echo(stack.text(notation.write))
+    if stack is None:
+        typer.echo(
+            f"No stack of the shop's blocks and shims comes within {notation.show(near)} of "
+            f"{notation.show(wanted)}",
+            err=True,
+        )
+        raise typer.Exit(1)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json, print_table
 
 
 def list_things(
@@ -31,17 +31,5 @@ def list_things(
     if as_json:
         print_json([item.as_json() for item in found])
         return
-    _print_table(found)
-
-
-def _print_table(found: Any) -> None:
-    from rich.console import Console  # noqa: PLC0415
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
-
-    table = Table(box=None, pad_edge=False)
-    for heading in ("kind", "name", "title", "from"):
-        table.add_column(heading, overflow="fold")
-    for item in found:
-        table.add_row(*(Text(text) for text in (item.kind, item.name, item.title, item.origin)))
-    Console(highlight=False).print(table)
+    rows = [(item.kind, item.name, item.origin, item.title) for item in found]
+    print_table(("kind", "name", "from", "title"), rows)

@@ -100,11 +100,7 @@ def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
 
     going_on = True
     while going_on:
-        try:
-            bench = ask_readings(bench, piece, keep=True)
-        finally:
-            if bench.path:
-                typer.echo(f"Kept in {bench.path}", err=True)
+        bench = ask_readings(bench, piece, keep=True)
         told = bench.answer()
         typer.echo("\n".join(told.lines(bench.shop.settings.notation)))
         bench = bench.write_done(told, ask_done(bench, told))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from setupsheets.commands.readings import DateOption, day
-from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json, print_table
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
@@ -69,20 +69,21 @@ def _print_found(found: list[Record], number: int) -> None:
 
 
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
-    from rich import box  # noqa: PLC0415
-    from rich.console import Console  # noqa: PLC0415
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
-
-    table = Table(box=box.SIMPLE_HEAD)
-    for heading in ("setting", "machine", "aim then", "dialled then", "aim today", "SET TO"):
-        table.add_column(heading, overflow="fold")
-    for item in recalled.settings:
-        cells = [item.title, item.machine, notation.show(item.then_aim)]
-        cells += [notation.show(item.then_dialled), notation.show(item.aim)]
-        cells += [notation.show(item.now)]
-        table.add_row(*(Text(cell) for cell in cells))
-    Console(highlight=False).print(table)
+    show = notation.show
+    print_table(
+        ("setting", "machine", "aim then", "dialled then", "aim today", "SET TO"),
+        [
+            (
+                item.title,
+                item.machine,
+                show(item.then_aim),
+                show(item.then_dialled),
+                show(item.aim),
+                show(item.now),
+            )
+            for item in recalled.settings
+        ],
+    )
     for line in dict.fromkeys(f"{item.dial}: {item.because}" for item in recalled.settings):
         typer.echo(line)
     for change in recalled.changes:

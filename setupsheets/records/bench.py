@@ -95,7 +95,7 @@ class Bench:
         """Write the verdict, where the test piece is kept, and what a proved set-up teaches."""
         assert self.path is not None, "a verdict belongs to a record that is written"
         proved = verdict is Verdict.PROVED
-        after = lessons_of(self.record, self.shop, self.known) if proved else ()
+        after = lessons_of(self.record, self.shop) if proved else ()
         close(self.path, verdict, kept, after, self.shop.settings.notation)
         return replace(self, record=replace(self.record, verdict=verdict, kept=kept, after=after))
 

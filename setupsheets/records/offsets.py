@@ -20,6 +20,10 @@ from setupsheets.shop.machines import Machine, MachineSetting
 
 DAYS_IN_A_YEAR = 365.25
 
+# mm: wide enough that a set-up's own test pieces say all, and what share of it they must narrow
+# a setting to before they have said anything.
+_VAGUE, _TELLING = 5.0, 0.2
+
 _FINEST = {Unit.IN: Fraction(1, 2000), Unit.MM: Fraction(1, 100)}
 
 Dial = tuple[str, str]
@@ -115,26 +119,28 @@ def of_causes(
     }
 
 
-def lessons_of(
-    record: Record, shop: Shop, known: Mapping[str, tuple[float, float]]
-) -> tuple[RecordedOffset, ...]:
+def lessons_of(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
     """What a proven record teaches: by how much each setting stands off what its dial says.
 
-    ``known`` is what was known before, by cause, as `of_causes` gives it. Rounded to half a
+    Only what its own test pieces say: nothing that was known before is told a second time, and a
+    setting that they say nothing of is left out. Rounded to half a
     thousandth of an inch or a hundredth of a millimetre: nothing is known more finely.
     """
-    belief = belief_of(record, shop, known)
+    belief = belief_of(record, shop, dict.fromkeys(_causes(record), (0.0, _VAGUE)))
     shown = proven_offsets(belief)
     lessons = []
-    before = {cause.name: cause.prior_sd for cause in belief.causes}
     for setting in record.settings:
         mean, sd = shown.get(setting.cause, (0.0, inf))
-        if sd < before.get(setting.cause, 0.0):  # else nothing was learned of it
+        if sd < _TELLING * _VAGUE:
             offset = mean - millimetres(setting.dialled - setting.aim)
             finest = read_length(1, shop.settings.unit) * _FINEST[shop.settings.unit]
             told = (round(_exact(each) / finest) * finest for each in (offset, sd))
             lessons.append(RecordedOffset(setting.machine, setting.setting, *told))
     return tuple(lessons)
+
+
+def _causes(record: Record) -> Iterable[str]:
+    return (setting.cause for setting in record.settings)
 
 
 def _exact(amount: float) -> Length:

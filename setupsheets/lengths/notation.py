@@ -1,0 +1,105 @@
+"""How a shop writes lengths: its unit and its finest mark."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.lengths.digits import (
+    decimal_text,
+    is_decimal_part,
+    mixed_text,
+    places_for,
+    places_of,
+)
+from setupsheets.lengths.grammar import MM_PER, Unit, refuse_oversize
+from setupsheets.lengths.length import Length, of_mm
+
+_FEW_PLACES = 4  # a decimal of an inch that a caliper or a feeler gauge says
+
+
+@dataclass(frozen=True)
+class Notation:
+    """How a shop writes: its `unit`, and the `finest` mark it works to in that unit (1/64 in).
+
+    Inches are divided by halving and written as fractions, unless `finest` is a decimal part
+    (1/1000); millimetres are written as decimals. Raises ValueError for a `finest` that is not
+    positive, or in millimetres no finite decimal.
+    """
+
+    unit: Unit
+    finest: Fraction
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.finest, Fraction | int):
+            raise TypeError(f"the finest mark is an exact Fraction, not {self.finest!r}")
+        if self.finest <= 0:
+            raise ValueError(f"the finest mark must be more than nought, not {self.finest}")
+        if self.unit == Unit.MM and places_of(self.finest) is None:
+            raise ValueError(f"the finest mark in mm must be a finite decimal, not {self.finest}")
+
+    def round(self, length: Length) -> Length:
+        """`length` at the nearest mark; a tie goes to the even mark.
+
+        The even 64th is a whole 32nd: the longer line on the rule, and the easier one to set to.
+        And over many lengths such ties drift neither way.
+        """
+        return of_mm(self._nearest(length) * MM_PER[self.unit])
+
+    def write(self, length: Length) -> str:
+        """Exact text that reads back the same: `18 3/4 in`, `25/64 in + 3/508 in`, `10.716 mm`.
+
+        A decimal of few places that is on no mark stays one: `.381 in`.
+
+        Raises LengthError where a number takes more than MAX_DIGITS digits, too long to read back.
+        """
+        value, nearest = length.mm / MM_PER[self.unit], self._nearest(length)
+        rest = value - nearest
+        if not rest or (self._writes_decimals and places_of(value) is not None):
+            text = f"{self._text(value)} {self.unit}"
+        elif not nearest or (is_decimal_part(value) and (places_of(value) or 0) <= _FEW_PLACES):
+            text = f"{self._rest(value)} {self.unit}"
+        else:
+            sign = "-" if rest < 0 else "+"
+            text = f"{self._text(nearest)} {self.unit} {sign} {self._rest(abs(rest))} {self.unit}"
+        refuse_oversize(text)
+        return text
+
+    def mark(self, length: Length) -> str:
+        """The nearest mark alone, for a tool that is set by hand to a mark: `25/64 in`."""
+        return f"{self._text(self._nearest(length))} {self.unit}"
+
+    def show(self, length: Length) -> str:
+        """For people: the nearest mark, with what is over or short where it is not exact.
+
+        `25/64 in +.0031` is 25/64 in and .0031 in more. The remainder is good to a hundredth of
+        the finest mark; a smaller one shows as `+<.0001`, never as nothing.
+        """
+        rest = length.mm / MM_PER[self.unit] - self._nearest(length)
+        if not rest:
+            return self.mark(length)
+        sign, places = "-" if rest < 0 else "+", places_for(Fraction(self.finest, 100))
+        rounded = round(abs(rest), places)
+        short = self._point(rounded) if rounded else "<" + self._point(Fraction(1, 10**places))
+        return f"{self.mark(length)} {sign}{short}"
+
+    @property
+    def _writes_decimals(self) -> bool:
+        """Whether marks are written with a decimal point."""
+        return self.unit == Unit.MM or is_decimal_part(Fraction(self.finest))
+
+    def _nearest(self, length: Length) -> Fraction:
+        return round(length.mm / MM_PER[self.unit] / self.finest) * Fraction(self.finest)
+
+    def _text(self, value: Fraction) -> str:
+        return self._point(value) if self._writes_decimals else mixed_text(value)
+
+    def _rest(self, value: Fraction) -> str:
+        """A remainder: `.002375`, or `1/128` where it is a finer mark, or `1/3` where it must."""
+        return self._point(value) if is_decimal_part(value) else mixed_text(value)
+
+    def _point(self, value: Fraction) -> str:
+        """A decimal as the trade prints it: `.375` in inches, `0.375` in millimetres."""
+        text = decimal_text(value)
+        return text if self.unit == Unit.MM else re.sub(r"^(-?)0\.", r"\1.", text)

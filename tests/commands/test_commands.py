@@ -1,0 +1,140 @@
+"""Every command as a new user meets it: help, exit codes, what goes to stdout and to stderr."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.running import run
+
+COMMANDS = (
+    "begin",
+    "list",
+    "check",
+    "parts",
+    "sheet",
+    "correct",
+    "log",
+    "recall",
+    "blocks",
+    "order",
+)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_shows_an_example(command: str) -> None:
+    ran = run(command, "--help")
+    assert ran.code == 0
+    assert f"Example: setupsheets {command}" in ran.out
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_begin_makes_a_shop_that_is_sound_and_prints_sheets(tmp_path: Path, unit: str) -> None:
+    folder = tmp_path / "shop"
+    assert run("begin", folder, "--unit", unit).code == 0
+    checked = run("check", "--shop", folder)
+    assert checked.code == 0, checked.err
+    assert "things proved" in checked.out
+    assert run("sheet", folder / "jobs" / "first-door.yaml").code == 0
+    page = (folder / "sheets" / "first-door.html").read_text("utf-8")
+    assert "First door" in page
+
+
+def test_begin_overwrites_nothing(tmp_path: Path) -> None:
+    (tmp_path / "mine.txt").write_text("mine", "utf-8")
+    ran = run("begin", tmp_path)
+    assert ran.code == 1
+    assert "empty folder" in ran.err
+    assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
+
+
+def test_list_says_where_things_come_from(larder: Path) -> None:
+    own = larder / "cutters"
+    own.mkdir()
+    built_in = Path(__file__).parents[2] / "profiles" / "cutters" / "cope-ovolo-inch.yaml"
+    (own / built_in.name).write_text(built_in.read_text("utf-8"), "utf-8")
+    listed = {
+        item["name"]: item["from"] for item in json.loads(run("list", "cutters", "--json").out)
+    }
+    assert listed["cope-ovolo-inch"] == "the shop, in place of the built-in one"
+    assert listed["cope-cove-inch"] == "built in"
+
+
+@pytest.mark.parametrize(
+    ("word", "name"), [("rabbet", "rebate-dado-stack"), ("muntin", "bar-grooved")]
+)
+def test_list_finds_either_spelling(larder: Path, word: str, name: str) -> None:
+    # Common practice, no source: rabbet is the American word for rebate, muntin for glazing bar.
+    assert name in [item["name"] for item in json.loads(run("list", word, "--json").out)]
+
+
+def test_check_says_where_a_file_is_wrong_and_exits_1(larder: Path) -> None:
+    job = larder / "jobs" / "larder.yaml"
+    job.write_text(job.read_text("utf-8").replace("count: 2", "cuont: 2"), "utf-8")
+    ran = run("check", job)
+    assert ran.code == 1
+    assert f"{job}:6:1: " in ran.err and "did you mean 'count'?" in ran.err
+    assert ran.out == ""
+
+
+def test_check_names_first_choices_that_there_are_not(larder: Path) -> None:
+    shop = larder / "shop.yaml"
+    shop.write_text(
+        shop.read_text("utf-8").replace("mortiser: mortiser", "mortiser: mortizer"), "utf-8"
+    )
+    ran = run("check", shop)
+    assert ran.code == 1
+    assert "mortizer" in ran.err and "did you mean 'mortiser'?" in ran.err
+
+
+def test_parts_as_json_are_exact(larder: Path) -> None:
+    parts = {
+        part["name"]: part for part in json.loads(run("parts", "larder", "--json").out)["parts"]
+    }
+    assert parts["cross bar"]["width"] == "1 1/8 in"
+
+
+def test_parts_in_the_terminal_show_three_lengths(larder: Path) -> None:
+    ran = run("parts", "larder")
+    row = next(line for line in ran.out.splitlines() if line.strip().startswith("cross bar"))
+    assert "14 1/4 in" in row and "14 3/8 in" in row and "15 1/8 in" in row
+
+
+def test_sheet_of_one_machine(larder: Path) -> None:
+    assert run("sheet", "larder", "--machine", "mortiser", "--format", "json").code == 0
+    sheets = json.loads((larder / "sheets" / "larder.json").read_text("utf-8"))
+    assert [each["machine"] for each in sheets["machines"]] == ["mortiser"]
+
+
+WRONG_USAGE = {
+    "no such command": ["sheat", "larder"],
+    "no job": ["sheet"],
+    "an unknown format": ["sheet", "larder", "--format", "doc"],
+    "an unknown machine": ["sheet", "larder", "--machine", "lathe"],
+    "an unknown unit": ["begin", "x", "--unit", "ell"],
+}
+
+
+@pytest.mark.parametrize("case", WRONG_USAGE)
+def test_wrong_usage_exits_2_without_a_traceback(larder: Path, case: str) -> None:
+    ran = run(*WRONG_USAGE[case])
+    assert ran.code == 2
+    assert ran.out == "" and ran.err and "Traceback" not in ran.err
+
+
+WRONG_DATA = {
+    "an unknown job": (["parts", "lader"], "did you mean 'larder'?"),
+    "no record": (["recall", "chamfer"], "No record has all of"),
+    "no shop": (["list", "--shop", "jobs"], "begin"),
+    "a file that is not there": (["parts", "jobs/nothing.yaml"], "nothing.yaml"),
+}
+
+
+@pytest.mark.parametrize("case", WRONG_DATA)
+def test_wrong_data_exits_1_and_says_what_would_be_right(larder: Path, case: str) -> None:
+    arguments, wanted = WRONG_DATA[case]
+    ran = run(*arguments)
+    assert ran.code == 1
+    assert wanted in ran.err and "Traceback" not in ran.err
