@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Notation
 from setupsheets.machining.cuts import Stage, run
 from setupsheets.machining.operations import Operation, Setting, SetUp
 from setupsheets.machining.planes import CutError
@@ -27,9 +27,10 @@ from setupsheets.sheets.wording import (
     counted,
     cutter_word,
     feed,
+    figure_to_set,
     lying,
-    nearest_move,
     runs_of,
+    says_more,
     setting_title,
     spread,
     tolerance,
@@ -179,31 +180,26 @@ def _setting_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[
     standing = bench.standings.get(task.set_up.name)
     for setting in task.operation.settings:
         known = standing.settings.get(setting.cause) if standing else None
-        set_to, history = _set_to(setting, known, bench.notation)
         yield SettingRow(
             number=str(task.operation.number) if len(shared) > 1 else "",
             parts=counted(task.set_up.counts) if len(shared) > 1 else "",
             title=setting_title(task.operation, setting),
             aim=bench.notation.show(setting.aim),
-            history=history,
-            set_to=bench.notation.show(set_to),
+            history=_history(setting, known, bench.notation),
+            set_to=bench.notation.show(figure_to_set(setting, known)),
             finest=bench.notation.write(setting.dial.finest),
             more=setting.dial.more,
             blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
         )
 
 
-def _set_to(setting: Setting, known: Standing | None, notation: Notation) -> tuple[Length, str]:
-    """The figure to dial and where it comes from. Where nothing is known of the dial it is the
-    aim, as near as the dial can be moved, and there is nothing to say but that."""
-    if known is None or (known.set_to == setting.aim and known.give_or_take is None):
-        nearest = nearest_move(setting.aim, setting.dial.finest)
-        if nearest != setting.aim:
-            return nearest, "the nearest that it can be moved to"
-        return nearest, "" if known is None else known.because
-    if known.give_or_take is None:
-        return known.set_to, known.because
-    return known.set_to, f"{known.because}, give or take {spread(known.give_or_take, notation)}"
+def _history(setting: Setting, known: Standing | None, notation: Notation) -> str:
+    """Where the figure to dial comes from; nothing where it is the aim and that is all there is."""
+    if figure_to_set(setting, known) != setting.aim and not says_more(setting, known):
+        return "the nearest that it can be moved to"
+    if known is None or known.give_or_take is None:
+        return known.because if known else ""
+    return f"{known.because}, give or take {spread(known.give_or_take, notation)}"
 
 
 def _measure_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[MeasureRow]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import Operation, Setting
+from setupsheets.records.standing import Standing
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
@@ -124,6 +125,18 @@ def nearest_move(length: Length, finest: Length) -> Length:
     """The figure that the dial can really be moved to, nearest to ``length``; ties to the even."""
     steps: Fraction = length / finest
     return finest * round(steps)
+
+
+def says_more(setting: Setting, known: Standing | None) -> bool:
+    """Whether the records say more about a dial than to set it to the aim."""
+    return known is not None and (known.set_to != setting.aim or known.give_or_take is not None)
+
+
+def figure_to_set(setting: Setting, known: Standing | None) -> Length:
+    """The figure to dial: what the records say, else the aim as near as the dial can be moved."""
+    if known is not None and says_more(setting, known):
+        return known.set_to
+    return nearest_move(setting.aim, setting.dial.finest)
 
 
 def spread(length: Length, notation: Notation) -> str:
