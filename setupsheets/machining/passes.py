@@ -1,0 +1,160 @@
+"""How many passes, how deep each, and how fast the cutter may turn.
+
+Depths per pass and speeds without a maker's limit are common practice, no published source; they
+lie at the cautious end of what is usual. A maker's marked limit always governs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import Operation
+from setupsheets.shop.cutters import Cutter, CutterType
+from setupsheets.shop.machines import Machine, MachineType
+
+MM_PER_FOOT = Fraction(3048, 10)
+LIGHT = Length("1/32 in")
+"""What the last pass takes: enough to clean up after the heavy ones."""
+
+# Depth of one pass by a router bit, in soft timber and in hard.
+_PER_PASS = {
+    CutterType.STRAIGHT_BIT: (Length("3/8 in"), Length("1/4 in")),
+    CutterType.REBATE_BIT: (Length("3/8 in"), Length("1/4 in")),
+    CutterType.SLOT_CUTTER: (Length("3/8 in"), Length("1/4 in")),
+    CutterType.STICKING_BIT: (Length("1/4 in"), Length("3/16 in")),
+    CutterType.COPE_BIT: (Length("1/4 in"), Length("3/16 in")),
+}
+_MOULDING = frozenset({CutterType.STICKING_BIT, CutterType.COPE_BIT})
+
+# Revolutions a minute for router bits without a maker's limit, up to each diameter: the low end of
+# what is usual (sources differ up to twofold).
+_BY_DIAMETER = (
+    (Length("1 in"), 18000),
+    (Length("2 in"), 12000),
+    (Length("2 1/2 in"), 9000),
+)
+_LARGEST_BITS = 6000
+_TURNED_BY_ROUTER = frozenset({MachineType.ROUTER_TABLE})
+
+
+def rim_speed(diameter: Length, revolutions: int) -> float:
+    """Speed of a cutter's rim in metres a second: pi D n / 60."""
+    return math.pi * float(diameter.mm) / 1000 * revolutions / 60
+
+
+def feet_per_minute(metres_per_second: float) -> float:
+    """The same speed in feet a minute."""
+    return metres_per_second * 60 * 1000 / float(MM_PER_FOOT)
+
+
+@dataclass(frozen=True)
+class Speed:
+    """The speed to set, in revolutions a minute, and the limit that it keeps.
+
+    ``by_maker`` tells a marked limit from common practice; ``limit`` is None where neither says
+    anything. ``within`` is false where the machine's slowest speed is over the limit.
+    """
+
+    revolutions: int
+    rim: float
+    limit: int | None
+    by_maker: bool
+    within: bool
+
+    def text(self) -> str:
+        """In words, for the sheet."""
+        said = f"{self.revolutions} rpm, rim {self.rim:.0f} m/s"
+        if self.limit is None:
+            return said
+        whose = "the maker's limit" if self.by_maker else "common practice"
+        if not self.within:
+            return f"{said}: over {self.limit} rpm, {whose}: do not use it on this machine"
+        return f"{said} (up to {self.limit} rpm: {whose})"
+
+
+def speed(machine: Machine, cutter: Cutter) -> Speed | None:
+    """The fastest of the machine's speeds that the cutter may turn at; None where nothing turns."""
+    if cutter.diameter is None or not machine.speeds:
+        return None
+    limit = cutter.greatest_speed
+    if limit is None and machine.type in _TURNED_BY_ROUTER:
+        diameter = cutter.diameter
+        limit = next((each for size, each in _BY_DIAMETER if diameter <= size), _LARGEST_BITS)
+    allowed = [each for each in machine.speeds if limit is None or each <= limit]
+    chosen = max(allowed) if allowed else min(machine.speeds)
+    return Speed(
+        chosen,
+        rim_speed(cutter.diameter, chosen),
+        limit,
+        cutter.greatest_speed is not None,
+        bool(allowed),
+    )
+
+
+def greatest_pass(cutter: Cutter, hard: bool) -> Length | None:
+    """How much a router bit may take in one pass; None for cutters that take it all at once.
+
+    Never more than half the bit's diameter.
+    """
+    usual = _PER_PASS.get(cutter.type)
+    if usual is None:
+        return None
+    most = usual[1] if hard else usual[0]
+    return min(most, cutter.diameter / 2) if cutter.diameter is not None else most
+
+
+@dataclass(frozen=True)
+class Passes:
+    """The figures of one setting, pass by pass; the last one is the figure printed."""
+
+    setting: str
+    figures: tuple[Length, ...]
+
+
+def passes(operation: Operation, hard: bool) -> Passes | None:
+    """The passes of a router bit: at least as many as the recipe says, the last one light.
+
+    A moulding bit keeps its height, so that the moulding stays whole, and comes out of the fence
+    pass by pass; a plain bit is raised. None where one pass does it or hands judge it.
+    """
+    cutter = operation.cutter
+    most = greatest_pass(cutter, hard) if cutter is not None else None
+    if cutter is None or most is None or operation.machine.type is not MachineType.ROUTER_TABLE:
+        return None
+    name = "fence" if cutter.type in _MOULDING else "height"
+    setting = next((item for item in operation.settings if item.name == name), None)
+    if setting is None:
+        return None
+    taken = setting.aim
+    if cutter.type in _MOULDING and cutter.profile is not None:
+        taken = min(taken, cutter.profile.width)
+    count = max(operation.passes, count_of(taken, most))
+    if count < 2:
+        return None
+    before = setting.aim - taken
+    figures = (before + step for step in step_up(taken, count, setting.dial.finest))
+    return Passes(name, tuple(figures))
+
+
+def count_of(depth: Length, most: Length) -> int:
+    """How many passes take a depth, none more than ``most`` and, of several, the last one light."""
+    if depth <= most:
+        return 1
+    return 1 + math.ceil((depth - LIGHT) / most)
+
+
+def step_up(depth: Length, count: int, finest: Length) -> Sequence[Length]:
+    """Depths reached after each pass: even steps, then a light one, on marks of ``finest``.
+
+    The last is the whole depth exactly.
+    """
+    if count < 2:
+        return [depth]
+    rough = max(depth - LIGHT, depth / 2)
+    steps = (rough * index / (count - 1) for index in range(1, count))
+    marked = (finest * round(step / finest) if finest else step for step in steps)
+    return [*marked, depth]

@@ -1,0 +1,133 @@
+"""Passes and speeds against the check values and the rule for the last, light pass."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+from handmade import OVOLO, bit, blade, inches, machine, millimetres, operation
+
+from setupsheets.lengths import Length
+from setupsheets.machining.passes import (
+    LIGHT,
+    count_of,
+    feet_per_minute,
+    greatest_pass,
+    passes,
+    rim_speed,
+    speed,
+    step_up,
+)
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+
+ROUTER = MachineType.ROUTER_TABLE
+SPEEDS = (8000, 10000, 12000, 16000, 18000, 22000)
+
+
+def test_rim_speeds_of_the_check_values() -> None:
+    """pi D n / 60: 150 mm at 6000 rpm 47.1 m/s; 3 in at 24000 rpm 18850 ft/min (computation)."""
+    assert rim_speed(millimetres("150"), 6000) == pytest.approx(47.1, abs=0.05)
+    assert feet_per_minute(rim_speed(inches("3"), 24000)) == pytest.approx(18850, abs=0.5)
+
+
+# Common practice, the low end: up to 1 in 18000, 1 to 2 in 12000, 2 to 2 1/2 in 9000, over 6000.
+@pytest.mark.parametrize(
+    ("diameter", "limit", "chosen"),
+    [
+        ("1/2", 18000, 18000),
+        ("1", 18000, 18000),
+        ("1 1/64", 12000, 12000),
+        ("2", 12000, 12000),
+        ("2 1/64", 9000, 8000),
+        ("2 1/2", 9000, 8000),
+        ("2 33/64", 6000, 8000),
+    ],
+)
+def test_a_bit_without_a_limit_takes_the_low_end_of_what_is_usual(
+    diameter: str, limit: int, chosen: int
+) -> None:
+    found = speed(machine(ROUTER, speeds=SPEEDS), bit(CutterType.STRAIGHT_BIT, diameter))
+    assert found is not None
+    assert (found.limit, found.revolutions, found.by_maker) == (limit, chosen, False)
+    assert found.within is (chosen <= limit)
+
+
+def test_the_makers_limit_governs() -> None:
+    marked = bit(CutterType.STICKING_BIT, "1 3/8", greatest_speed=10000, profile=OVOLO)
+    found = speed(machine(ROUTER, speeds=SPEEDS), marked)
+    assert found is not None and found.revolutions == 10000 and found.by_maker
+    assert found.text() == "10000 rpm, rim 18 m/s (up to 10000 rpm: the maker's limit)"
+    fast = speed(machine(ROUTER, speeds=(20000,)), marked)
+    assert fast is not None and not fast.within
+    assert "do not use it on this machine" in fast.text()
+
+
+def test_a_saw_without_a_limit_turns_as_its_machine_turns() -> None:
+    found = speed(machine(MachineType.TABLE_SAW, speeds=(4000,)), blade())
+    assert found is not None and found.limit is None and found.within
+    assert found.rim == pytest.approx(53.2, abs=0.05)  # 10 in at 4000: pi .254 4000 / 60
+    assert speed(machine(MachineType.TABLE_SAW), blade()) is None
+
+
+def test_a_bit_takes_no_more_than_half_its_diameter() -> None:
+    assert greatest_pass(bit(CutterType.STRAIGHT_BIT, "3/4"), hard=True) == inches("1/4")
+    assert greatest_pass(bit(CutterType.STRAIGHT_BIT, "3/4"), hard=False) == inches("3/8")
+    assert greatest_pass(bit(CutterType.STRAIGHT_BIT, "1/4"), hard=False) == inches("1/8")
+    assert greatest_pass(blade(), hard=True) is None
+
+
+@pytest.mark.parametrize(
+    ("depth", "most", "count"),
+    [
+        ("1/4", "1/4", 1),
+        ("17/64", "1/4", 2),
+        ("9/32", "1/4", 2),  # 1/4 and the light 1/32
+        ("19/64", "1/4", 3),
+        ("17/32", "1/4", 3),
+        ("1/2", "1/4", 3),
+    ],
+)
+def test_passes_are_counted_with_a_light_one_at_the_end(depth: str, most: str, count: int) -> None:
+    assert count_of(inches(depth), inches(most)) == count
+
+
+def test_no_pass_takes_more_than_its_share_and_the_last_is_light() -> None:
+    for depth in ("9/32", "1/2", "5/8", "1"):
+        whole, most, finest = inches(depth), inches("1/4"), inches("1/64")
+        steps = list(step_up(whole, count_of(whole, most), finest))
+        taken = [later - earlier for earlier, later in pairwise([Length.ZERO, *steps])]
+        assert steps[-1] == whole
+        assert taken[-1] <= LIGHT + finest
+        assert all(Length.ZERO < each <= most + finest for each in taken)
+        assert all(step % finest == Length.ZERO for step in steps)
+
+
+def routed(kind: CutterType, **sizes: str) -> tuple[str, list[str]] | None:
+    tool = bit(kind, "1 1/2", profile=OVOLO if kind is CutterType.STICKING_BIT else None)
+    settings = [("fence", sizes["fence"], MeasuredTo.FAR), ("height", sizes["height"])]
+    made = operation("cut", ROUTER, tool, Work.EDGE, Surface.FACE, Surface.SIGHT_EDGE, settings)
+    found = passes(made, hard=True)
+    return (found.setting, [str(each) for each in found.figures]) if found else None
+
+
+def test_a_plain_bit_is_raised_and_a_moulding_bit_comes_out_of_the_fence() -> None:
+    assert routed(CutterType.STRAIGHT_BIT, fence="3/8", height="17/32") == (
+        "height", ["1/4 in", "1/2 in", "17/32 in"]
+    )  # fmt: skip
+    assert routed(CutterType.STRAIGHT_BIT, fence="3/8", height="1/4") is None
+    # 3/8 at 3/16 a pass: two heavy ones reach 11/32 and a light one the printed 3/8; 11/64 each
+    assert routed(CutterType.STICKING_BIT, fence="3/8", height="7/16") == (
+        "fence", ["11/64 in", "11/32 in", "3/8 in"]
+    )  # fmt: skip
+
+
+def test_the_recipe_may_ask_for_more_passes() -> None:
+    made = operation("cut", ROUTER, bit(CutterType.STRAIGHT_BIT), settings=[("height", "1/4")])
+    found = passes(replace(made, passes=3), hard=True)
+    assert found is not None
+    assert [str(each) for each in found.figures] == ["7/64 in", "7/32 in", "1/4 in"]
+    saw = operation("cut", MachineType.TABLE_SAW, blade(), settings=[("height", "2")])
+    assert passes(replace(saw, passes=3), hard=True) is None

@@ -1,0 +1,135 @@
+"""What fits: cope clearance, dials, cutter lengths, make-up of a stack, parts too short to hold."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from handmade import OVOLO, bit, blade, end, inches, machine, operation, subject
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.operations import FittedJig, Operation
+from setupsheets.machining.reach import Reach, cope_clearance, dado_make_up, reaches
+from setupsheets.shop.cutters import Cutter, CutterType, Stack
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+
+show = Notation(Unit.IN, Fraction(1, 64)).show
+ROUTER = MachineType.ROUTER_TABLE
+
+
+def cope(reach: str | None, fence: str = "1 1/4") -> Operation:
+    tool = bit(CutterType.COPE_BIT, "2", profile=OVOLO, length=inches("1/2"),
+               reach=inches(reach) if reach else None)  # fmt: skip
+    settings = [("fence", fence, MeasuredTo.FAR), ("height", "7/16")]
+    return operation("cope", ROUTER, tool, Work.END, Surface.FACE, Surface.END, settings)
+
+
+def test_a_tenon_longer_than_the_bearing_lets_pass_is_told_with_ways_out() -> None:
+    found = cope_clearance(cope("3/8"))
+    assert found is not None and not found.fits
+    text = found.text(show)
+    assert "1 1/4 in needed, 3/8 in there, 7/8 in short" in text
+    assert text.endswith("a cutter made with a flush top, a shorter stub tenon or a loose tenon")
+    assert "alter" not in text and "grind" not in text
+
+
+@pytest.mark.parametrize(("reach", "fits"), [("1 1/4", True), ("1 15/64", False), ("3", True)])
+def test_a_tenon_passes_up_to_the_reach(reach: str, fits: bool) -> None:
+    found = cope_clearance(cope(reach))
+    assert found is not None and found.fits is fits
+
+
+def test_a_cutter_that_says_no_reach_is_not_guessed_at() -> None:
+    assert cope_clearance(cope(None)) is None
+    edge = operation("sticking", ROUTER, bit(CutterType.STICKING_BIT, profile=OVOLO))
+    assert cope_clearance(edge) is None
+
+
+def named(found: tuple[Reach, ...], word: str) -> Reach:
+    return next(item for item in found if word in item.what)
+
+
+def test_a_blade_cannot_be_raised_over_what_its_saw_allows() -> None:
+    made = operation("groove", MachineType.TABLE_SAW, blade(), settings=[("height", "3 1/8")])
+    dial = replace(made.settings[0].dial, title="Blade height", greatest=inches("3"))
+    high = replace(made, settings=(replace(made.settings[0], dial=dial),))
+    found = named(reaches(high, subject()), "Blade height")
+    assert not found.fits
+    assert found.text(show).startswith("Blade height of the table saw: 3 1/8 in needed, 3 in there")
+
+
+def test_a_bit_must_be_as_long_as_one_pass_and_as_thick_as_it_stands_out() -> None:
+    tool = bit(CutterType.STRAIGHT_BIT, "3/4", length=inches("1/2"))
+    settings = [("fence", "7/8", MeasuredTo.FAR), ("height", "3/4")]
+    made = operation("rebate", ROUTER, tool, Work.EDGE, settings=settings)
+    assert not named(reaches(made, subject()), "cutting length").fits
+    assert named(reaches(replace(made, passes=2), subject()), "cutting length").fits
+    assert not named(reaches(made, subject()), "diameter").fits
+    clearing = replace(made, asks=replace(made.asks, clears=True))
+    assert named(reaches(clearing, subject()), "diameter").fits
+
+
+def test_a_mortise_is_no_deeper_than_the_chisel_is_long() -> None:
+    chisel = Cutter("chisel", "chisel", CutterType.MORTISE_CHISEL, width=inches("1/4"),
+                    length=inches("1 1/2"))  # fmt: skip
+    deep = operation("chop", MachineType.MORTISER, chisel, settings=[("depth", "1 5/8")])
+    assert not named(reaches(deep, subject()), "length of the chisel").fits
+
+
+@pytest.mark.parametrize(
+    ("length", "jig", "fits"),
+    [("12", "", True), ("11 63/64", "", False), ("6", "sled", True), ("5 63/64", "sled", False)],
+)
+def test_the_shortest_part_that_can_be_held(length: str, jig: str, fits: bool) -> None:
+    """12 in by hand, half of it held fast: common practice, no source."""
+    jigs = (FittedJig(jig, "", {}),) if jig else ()
+    made = operation("cut", MachineType.TABLE_SAW, blade(), jigs=jigs)
+    assert named(reaches(made, subject(length=inches(length))), "hold").fits is fits
+
+
+def test_hands_need_no_length_to_work_on() -> None:
+    made = operation("pare", machine(MachineType.BENCH), None, Work.HAND)
+    assert reaches(made, subject(length=inches("1"), end=end())) == ()
+
+
+STACK = Cutter(
+    "stack", "Stack", CutterType.DADO_STACK, diameter=inches("8"), kerf=inches("1/2"),
+    stack=Stack(
+        inches("1/8"),
+        tuple(map(inches, ("1/8", "1/8", "1/8", "1/16", "3/32"))),
+        tuple(map(inches, (".004", ".008", ".012", ".02"))),
+    ),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("width", "chippers", "shims"),
+    [
+        ("1/4", [], []),
+        ("3/8", ["1/8"], []),
+        ("7/16", ["1/8", "1/16"], []),
+        ("1/2", ["1/8", "1/8"], []),
+        ("11/32", ["3/32"], []),
+        (".383", ["1/8"], [".008"]),
+        ("13/32", ["3/32", "1/16"], []),
+    ],
+)
+def test_a_stack_is_made_up_from_the_fewest(
+    width: str, chippers: list[str], shims: list[str]
+) -> None:
+    made = dado_make_up(inches(width), STACK, Length.ZERO)
+    assert made is not None
+    assert made.total == inches(width)
+    assert made.blocks == tuple(map(inches, ["1/8", "1/8", *chippers]))
+    assert made.shims == tuple(map(inches, shims))
+
+
+def test_a_width_that_no_make_up_gives() -> None:
+    assert dado_make_up(inches("3/16"), STACK, Length.ZERO) is None  # less than two blades
+    assert dado_make_up(inches("2"), STACK, inches("1/64")) is None
+    near = dado_make_up(inches("1/4") + inches(".003"), STACK, inches(".004"))
+    assert near is not None and near.shims == ()
+    with pytest.raises(ValueError, match="no dado stack"):
+        dado_make_up(inches("1/2"), blade(), Length.ZERO)
