@@ -1,0 +1,106 @@
+"""A made-up record that uses every field of the format, and the script that froze its samples.
+
+    python -m tests.records.made_up          writes samples/record-v1.yaml
+
+A sample is frozen once its format has been released: it is never written again for that version.
+"""
+
+from __future__ import annotations
+
+import datetime
+from fractions import Fraction
+from pathlib import Path
+
+from setupsheets.files.kinds import CURRENT
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.records.record import (
+    Fitted,
+    Record,
+    RecordedMeasure,
+    RecordedOffset,
+    RecordedPiece,
+    RecordedReading,
+    RecordedSetting,
+    Verdict,
+)
+from setupsheets.records.writing import record_text
+
+SAMPLES = Path(__file__).parent / "samples"
+NOTATION = Notation(Unit.IN, Fraction(1, 64))
+
+
+def inches(text: str) -> Length:
+    return Length(f"{text} in")
+
+
+RECORD = Record(
+    name="record-v1",
+    date=datetime.date(2021, 5, 31),
+    job="larder",
+    set_up="cope-crosscut-saw/cross-bar-into-stile",
+    recipe="cope-crosscut-saw",
+    section="ovolo-bar-inch",
+    timber="black-cherry",
+    parts=("cross bar", "end upright bar"),
+    settings=(
+        RecordedSetting(
+            cause="back_cheek.stop",
+            machine="crosscut-saw",
+            setting="stop",
+            aim=inches("3/8"),
+            dialled=inches("13/32"),
+            cutter="dado-stack-8-inch",
+        ),
+        RecordedSetting("cope.fence", "router-table", "fence", inches("13/16"), inches("13/16")),
+    ),
+    measures=(
+        RecordedMeasure(
+            name="back_length",
+            title="Back, shoulder to shoulder: tenon to tenon",
+            by="rule",
+            target=inches("14 3/8"),
+            under=inches("1/32"),
+            over=inches("1/64"),
+            moved_by={"blank.length": Fraction(1), "back_cheek.stop": Fraction(-2)},
+        ),
+        RecordedMeasure(
+            name="half",
+            title="# a title that YAML must quote",
+            by="caliper",
+            target=inches("1/3"),
+            under=Length.millimetres("0.1"),
+            over=inches(".004"),
+            moved_by={"cope.fence": Fraction(1, 2)},
+        ),
+    ),
+    pieces=(
+        RecordedPiece(
+            date=datetime.date(2021, 5, 31),
+            readings=(
+                RecordedReading("back_length", found=inches("14 1/2"), by="rule", pieces=2),
+                RecordedReading("half", fit=Fitted.TIGHT, by="caliper"),
+            ),
+            moved={"back_cheek.stop": inches("1/16"), "blank.length": inches("-1/4")},
+            longer=inches("1/2"),
+            advice=("What to do:", 'no: "leave" it alone'),
+            notes="the fence slipped\nand was clamped again",
+        ),
+        RecordedPiece(date=datetime.date(2021, 6, 1)),
+    ),
+    verdict=Verdict.PROVED,
+    kept="on the nail: over the bench",
+    after=(RecordedOffset("crosscut-saw", "stop", inches("-.0315"), inches(".0055")),),
+    notes="yes",
+)
+
+
+def main() -> None:
+    """Freeze the sample of the current version, unless it is frozen already."""
+    path = SAMPLES / f"record-v{CURRENT['record']}.yaml"
+    if path.exists():
+        raise SystemExit(f"{path.name} is frozen")
+    path.write_text(record_text(RECORD, NOTATION), "utf-8")
+
+
+if __name__ == "__main__":
+    main()
