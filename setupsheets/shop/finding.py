@@ -24,6 +24,7 @@ from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
@@ -84,8 +85,14 @@ def checked(document: Document, kind: str, unit: Unit) -> Document:
 
 
 def make(document: Document, unit: Unit) -> Any:
-    """The object of a document that has passed its schema, named after its file."""
-    return build(KINDS[document.kind][1], named(document), unit, leaves=LEAVES)
+    """The object of a document that has passed its schema, named after its file.
+
+    Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
+    """
+    thing = build(KINDS[document.kind][1], named(document), unit, leaves=LEAVES)
+    if isinstance(thing, Recipe):
+        stop_on(recipe_faults(thing))
+    return thing
 
 
 def named(document: Document) -> Document:

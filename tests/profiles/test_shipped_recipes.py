@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from shipped import recipes
 
+from setupsheets.files.faults import DataFaults
 from setupsheets.files.reading import read_text
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length, Unit
@@ -19,7 +20,6 @@ from setupsheets.shop.recipe_checks import (
     CUTTER_SIZES,
     NAMES_OF,
     PART_NAMES,
-    recipe_faults,
 )
 from setupsheets.shop.recipes import OTHER_FIRST_WORDS, Makes, Recipe
 
@@ -220,8 +220,11 @@ SLIPS: list[tuple[str, str, str, str]] = [
 
 
 def faults_in(text: str) -> list[tuple[int, str, str]]:
-    recipe: Recipe = make(read_text(text, Path("a-rebate.yaml")), Unit.IN)
-    return [(fault.mark.line, fault.field, fault.message) for fault in recipe_faults(recipe)]
+    try:
+        make(read_text(text, Path("a-rebate.yaml")), Unit.IN)
+    except DataFaults as found:
+        return [(fault.mark.line, fault.field, fault.message) for fault in found.faults]
+    return []
 
 
 def test_the_recipe_that_the_slips_start_from_is_good() -> None:
