@@ -71,13 +71,23 @@ class Support:
 
     @property
     def margin(self) -> float:
-        """How far it is from tipping, in mm, before or after the cutter: minus when it tips."""
+        """How far it is from tipping, in mm, before or after the cutter: minus when it tips.
+
+        Without wood left where the fence or stop counts from it is as bad as lying on nothing.
+        """
+        if self.unguided:
+            return -self.before.height
         return min(self.before.margin, self.after.margin)
+
+    @property
+    def unguided(self) -> bool:
+        """Whether earlier cuts have taken all that should run against the fence or stop."""
+        return self.operation.asks.against is not None and not self.before.fence
 
     @property
     def steady(self) -> bool:
         """Whether it stands by itself, or is held fast."""
-        return bool(self.held_by) or self.margin >= 0
+        return (bool(self.held_by) and not self.unguided) or self.margin >= 0
 
     def text(self, show: Show) -> str:
         """In words, for the sheet: bearing before and after, and what to add where it is short."""
@@ -87,6 +97,8 @@ class Support:
             f"on the table {on_table} before the cutter and {off_table} after it, "
             f"on the fence {on_fence} and {off_fence}"
         )
+        if self.unguided:
+            return f"{said}: nothing is left to run against; try another order"
         if self.steady:
             return said
         cures = " or ".join(remedy.text(show) for remedy in self.remedies)
