@@ -89,7 +89,7 @@ def make(document: Document, unit: Unit) -> Any:
 
     Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
     """
-    thing = build(KINDS[document.kind][1], named(document), unit, leaves=LEAVES)
+    thing: Any = build(KINDS[document.kind][1], named(document), unit, leaves=LEAVES)
     if isinstance(thing, Recipe):
         stop_on(recipe_faults(thing))
     return thing
