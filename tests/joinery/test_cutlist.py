@@ -1,0 +1,130 @@
+"""The cut list and the boards that it takes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+
+from setupsheets.joinery.cutlist import (
+    FIRST_LONGER,
+    HOLDABLE,
+    CutRow,
+    Kind,
+    Size,
+    bead_strip,
+    boards,
+    cut_list,
+    scarf_notes,
+)
+from setupsheets.joinery.frame import work_out
+from setupsheets.joinery.packing import TooLong
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Allowances, Fill, Job, Stock
+
+STOCK = Stock((inches("96"), inches("120")), inches("1/8"), inches("2"))
+OVER = Allowances(inches("1"), inches("1/4"), inches("1/8"))
+
+
+def rows(job: Job, **tests: int) -> dict[str, CutRow]:
+    joinery = work_out(job, SECTIONS, SIXTY_FOURTHS)
+    named = {name.replace("_", " "): count for name, count in tests.items()}
+    return {row.name: row for row in cut_list(job, joinery, named)}
+
+
+def row(name: str, length: str, count: int, kind: Kind = Kind.PART) -> CutRow:
+    size = Size(inches(length), inches("3"), inches("1 1/2"))
+    return CutRow(name, kind, count, size, size)
+
+
+def test_board_feet_and_cubic_metres() -> None:
+    """A board foot is 144 cubic inches; a cubic metre is about 423.776 of them (arithmetic)."""
+    size = Size(inches("96"), inches("6"), inches("2"))
+    assert size.board_feet == 8
+    cube = Size(*(Length("1 m"),) * 3)
+    assert cube.cubic_metres == 1
+    assert float(cube.board_feet) == pytest.approx(423.776, abs=0.001)
+
+
+def test_rough_sizes_have_the_allowances() -> None:
+    found = rows(leaf(allowances=OVER))["cross bar"]
+    assert found.count == 3
+    assert found.finished == Size(inches("20 1/2"), inches("1 1/8"), inches("1 3/8"))
+    assert found.rough == Size(inches("21 1/2"), inches("1 3/8"), inches("1 1/2"))
+    assert found.first_longer == FIRST_LONGER
+    assert rows(leaf())["stile"].first_longer == Length.ZERO
+
+
+def test_test_pieces_are_long_enough_to_hold() -> None:
+    found = rows(leaf(allowances=OVER), cross_bar=4)["test piece of the cross bar"]
+    assert (found.kind, found.count) == (Kind.TEST, 4)
+    assert found.rough == Size(HOLDABLE, inches("1 3/8"), inches("1 1/2"))
+    assert "test piece of the stile" not in rows(leaf(), cross_bar=4)
+
+
+def test_panels_and_beads_are_in_the_list() -> None:
+    found = rows(two_fields(Fill.PANEL))
+    assert found["panel of field 2"].finished.thickness == inches("1/4")
+    assert found["bead of field 1"].kind is Kind.BEAD
+    joinery = work_out(leaf(), SECTIONS, SIXTY_FOURTHS)
+    each = 8 * (inches("18 7/8") + inches("10 1/32"))
+    assert bead_strip(joinery, inches("1/8")) == each + 16 * inches("1/8")
+
+
+def test_boards_are_grouped_by_width_and_thickness() -> None:
+    needs = boards(rows(leaf(allowances=OVER)).values(), STOCK)
+    assert [(need.width, need.thickness) for need in needs][:2] == [
+        (inches("3 1/4"), inches("1 1/2")),
+        (inches("1 3/8"), inches("1 1/2")),
+    ]
+    assert all(need.packing.proven for need in needs)
+    # two stiles of 49 and two rails of 21 1/2, one of them 22 1/2, take 142 and three kerfs
+    assert needs[0].packing.total == inches("192")
+    assert needs[0].bought.board_feet == Fraction(192, 12) * Fraction(13, 48) * Fraction(3, 2)
+
+
+def test_test_pieces_come_from_offcuts_where_they_are_long_enough() -> None:
+    """80 and a kerf out of 94 leave 13 7/8, room for one of 12 (plain arithmetic)."""
+    short = replace(STOCK, lengths=(inches("96"),))
+    part = row("rail", "80", 1)
+    (one,) = boards([part, row("test", "12", 1, Kind.TEST)], short)
+    assert one.from_offcuts == (("test", 1),)
+    assert one.packing.count == 1
+    (two,) = boards([part, row("test", "12", 2, Kind.TEST)], short)
+    assert two.from_offcuts == ()
+    assert two.packing.count == 2
+    (exact,) = boards([part, row("test", "13 7/8", 1, Kind.TEST)], short)
+    assert exact.packing.count == 1
+    (over,) = boards([part, row("test", "13 57/64", 1, Kind.TEST)], short)
+    assert over.packing.count == 2
+
+
+@pytest.mark.parametrize(
+    ("length", "pieces"), [("118", 1), ("118 1/64", 2), ("224", 2), ("225", 3)]
+)
+def test_a_part_longer_than_any_board_is_scarfed(length: str, pieces: int) -> None:
+    """Boards give 118; a scarf of 8 to 1 in 1 1/2 stock is 12, so two make 224 (arithmetic)."""
+    (need,) = boards([row("stile", length, 2)], STOCK)
+    if pieces == 1:
+        assert need.scarfs == ()
+        return
+    (scarf,) = need.scarfs
+    assert (scarf.pieces, scarf.joint) == (pieces, inches("12"))
+    assert pieces * scarf.length - (pieces - 1) * scarf.joint == inches(length)
+    cut = sum(times * board.count for board in need.packing.boards for _, _, times in board.pieces)
+    assert cut == 2 * pieces
+    notes = list(scarf_notes([need], SIXTY_FOURTHS))
+    assert len(notes) == 2
+    assert f"from {pieces} pieces" in notes[0]
+
+
+def test_boards_that_are_shorter_than_a_scarf_make_nothing() -> None:
+    short = replace(STOCK, lengths=(inches("12"),))
+    with pytest.raises(TooLong):
+        boards([row("stile", "118", 2)], short)
+
+
+def test_without_scarfs_there_is_no_note() -> None:
+    assert list(scarf_notes(boards([row("rail", "20", 2)], STOCK), SIXTY_FOURTHS)) == []
