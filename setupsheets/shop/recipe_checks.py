@@ -44,6 +44,7 @@ NAMES_OF: Mapping[Makes, frozenset[str]] = {
 }
 """Further names by what a recipe makes."""
 
+DIAL_NAMES = frozenset({"dial.finest"})
 BLANK_NAMES = frozenset({"blank.length", "blank.width", "blank.thickness"})
 CUTTER_SIZES = (
     *("kerf", "diameter", "width", "length", "reach", "cut_width"),
@@ -113,7 +114,7 @@ class _Checks:
         set_too = own | {f"setting.{setting}" for setting in operation.settings}
         yield from self.formula(operation.when, before, *place, "when")
         for name, aim in operation.settings.items():
-            yield from self.formula(aim.aim, own, *place, "settings", name, "aim")
+            yield from self.formula(aim.aim, own | DIAL_NAMES, *place, "settings", name, "aim")
         yield from self.formula(operation.passes, set_too, *place, "passes")
         for number, jig in enumerate(operation.jigs):
             for name, size in jig.sizes.items():

@@ -25,6 +25,7 @@ In an operation as well:
 
     cutter.kerf  cutter.diameter  cutter.width  cutter.length  cutter.reach
     cutter.cut_width  cutter.profile.width  cutter.profile.depth     its own cutter's
+    dial.finest                                 the finest move of the setting that is aimed at
     setting.<setting>                                                its own, in passes and jigs
     <operation>.<setting>  <operation>.cutter.<size>                 an earlier operation's
 
@@ -60,7 +61,7 @@ from setupsheets.shop.sections import Member
 OTHER_FIRST_WORDS = frozenset(
     {
         *("section", "part", "allowance", "mate", "tenon", "mortise", "bead", "input", "blank"),
-        *("cutter", "setting", "operation"),
+        *("cutter", "dial", "setting", "operation"),
     }
 )
 """First words of names in formulas, which no operation may have for its own name."""

@@ -18,6 +18,7 @@ from setupsheets.shop.finding import make
 from setupsheets.shop.recipe_checks import (
     BLANK_NAMES,
     CUTTER_SIZES,
+    DIAL_NAMES,
     NAMES_OF,
     PART_NAMES,
 )
@@ -47,6 +48,7 @@ PAPER: Scope = {
     "tenon.thickness": inches("3/8"),
     "tenon.from_face": inches("3/8"),
     "input.left_for_cope": inches("1/32"),
+    "dial.finest": inches("1/64"),
 }
 CUTTER = {"kerf": inches("1/8"), "profile.width": inches("3/8"), "cut_width": inches("3/4")}
 SHOULD = {
@@ -127,6 +129,7 @@ def test_strips_fall_away_half_a_kerf_inside_the_first_cut() -> None:
             scope: Scope = {
                 "section.rebate.width": inches("7/16"),
                 "cutter.kerf": inches(kerf),
+                "dial.finest": inches("1/128"),
             }
             far_side = operations["groove"].settings["fence"].aim.length(scope)
             top = operations["strip"].settings["height"].aim.length(scope)
@@ -146,7 +149,7 @@ def told_names() -> Iterator[str]:
 def test_the_names_that_are_told_are_the_names_that_are_known() -> None:
     told = {word for word in told_names() if not {"<", "*", "`"} & set(word)}
     known = {
-        *(PART_NAMES | BLANK_NAMES),
+        *(PART_NAMES | BLANK_NAMES | DIAL_NAMES),
         *(name for names in NAMES_OF.values() for name in names),
         *(f"cutter.{size}" for size in CUTTER_SIZES),
     }
