@@ -14,7 +14,7 @@ from setupsheets.machining.cuts import Stage, run
 from setupsheets.machining.operations import Operation, Setting, SetUp
 from setupsheets.machining.planes import CutError
 from setupsheets.machining.shapes import sight_edges
-from setupsheets.records.standing import LastTime, SetUpStanding, Standing
+from setupsheets.records.standing import LastTime, SetUpStanding
 from setupsheets.sheets.cautions import operation_cautions
 from setupsheets.sheets.drawings import Drawing
 from setupsheets.sheets.drawings_chart import Charted, readings_chart
@@ -23,11 +23,13 @@ from setupsheets.sheets.drawings_scenes import scene_of
 from setupsheets.sheets.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.wording import (
     SURFACES,
+    at_the_dial,
     both_ways,
     counted,
     cutter_word,
     feed,
     figure_to_set,
+    fine,
     lying,
     runs_of,
     says_more,
@@ -185,20 +187,24 @@ def _setting_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[
             parts=counted(task.set_up.counts) if len(shared) > 1 else "",
             title=setting_title(task.operation, setting),
             aim=bench.notation.show(setting.aim),
-            history=_history(setting, known, bench.notation),
-            set_to=bench.notation.show(figure_to_set(setting, known)),
-            finest=bench.notation.write(setting.dial.finest),
+            history=_history(setting, standing, bench.notation),
+            set_to=at_the_dial(figure_to_set(setting, known), setting.dial.finest, bench.notation),
+            finest=fine(setting.dial.finest, bench.notation),
             more=setting.dial.more,
             blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
         )
 
 
-def _history(setting: Setting, known: Standing | None, notation: Notation) -> str:
-    """Where the figure to dial comes from; nothing where it is the aim and that is all there is."""
-    if figure_to_set(setting, known) != setting.aim and not says_more(setting, known):
-        return "the nearest that it can be moved to"
-    if known is None or known.give_or_take is None:
-        return known.because if known else ""
+def _history(setting: Setting, standing: SetUpStanding | None, notation: Notation) -> str:
+    """Where the figure to dial comes from. Where nothing is known of the dial it is the aim, or the
+    nearest to it, and the cover tells once that nothing is known."""
+    known = standing.settings.get(setting.cause) if standing else None
+    if known is None or standing is None or not says_more(setting, known):
+        if figure_to_set(setting, known) != setting.aim:
+            return "the nearest that it can be moved to"
+        return known.because if known and standing and standing.state != "not tested" else ""
+    if known.give_or_take is None:
+        return known.because
     return f"{known.because}, give or take {spread(known.give_or_take, notation)}"
 
 

@@ -43,6 +43,7 @@ SCALES: Sequence[tuple[float, str]] = (
     (0.75, "three quarters of full size"),
     (2 / 3, "two thirds of full size"),
     (0.5, "half size"),
+    (0.4, "two fifths of full size"),
     (1 / 3, "a third of full size"),
     (0.25, "a quarter of full size"),
     (1 / 6, "a sixth of full size"),

@@ -117,8 +117,32 @@ def numbers(values: Iterable[int]) -> str:
 def tolerance(under: Length, over: Length, notation: Notation) -> str:
     """``± 1/64 in``, or both sides where they differ."""
     if under == over:
-        return f"± {notation.write(over)}"
-    return f"+ {notation.write(over)}, − {notation.write(under)}"
+        return f"± {fine(over, notation)}"
+    return f"+ {fine(over, notation)}, − {fine(under, notation)}"
+
+
+def fine(length: Length, notation: Notation) -> str:
+    """A small length exactly, or where that is a long text, as of 1/128 in in millimetres, no more
+    of it than a hundredth of a mm or a thousandth of an inch shows: a tolerance is not widened."""
+    exact = notation.write(length)
+    if len(exact) <= (8 if notation.unit is Unit.MM else 12):
+        return exact
+    step = Length.millimetres("0.01") if notation.unit is Unit.MM else Length.inches("0.001")
+    return notation.write(length // step * step)
+
+
+def at_the_dial(length: Length, finest: Length, notation: Notation) -> str:
+    """A figure to dial, by the finest move of its dial where that is finer than the shop's marks:
+    51/128 in, and not 25/64 in with something over."""
+    one = Length.millimetres(1) if notation.unit is Unit.MM else Length.inches(1)
+    move = finest / one
+    odd = move.denominator & (move.denominator - 1)
+    if move >= notation.finest or (notation.unit is Unit.IN and odd):
+        return notation.show(length)
+    try:
+        return Notation(notation.unit, move).show(length)
+    except ValueError:  # a dial of the other system, no decimal in this one
+        return notation.show(length)
 
 
 def nearest_move(length: Length, finest: Length) -> Length:

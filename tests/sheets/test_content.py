@@ -10,13 +10,15 @@ from functools import cache
 import pytest
 from sheet_plans import DATE, JOBS, content, inches, plan, shop
 
-from setupsheets.lengths import Notation, Unit, read_length
+from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.records.standing import LastTime, Reading, SetUpStanding, Standing
 from setupsheets.sheets.content import build_content, fingerprint
 from setupsheets.sheets.content_operations import Findings
 from setupsheets.sheets.finished import OperationBlock, SheetContent
 from setupsheets.sheets.wording import (
+    at_the_dial,
+    fine,
     listed,
     nearest_move,
     numbers,
@@ -308,3 +310,37 @@ def test_tolerances_and_units_in_both_systems() -> None:
     assert units_line(inch).startswith("inches, to the nearest 1/64 in")
     assert units_line(Notation(Unit.MM, Fraction(1, 10))).endswith("nearest 0.1 mm")
     assert content("vestibule").cover.counts[0].blank.endswith(" mm")
+
+
+@pytest.mark.parametrize(
+    ("length", "metric", "words"),
+    [
+        ("1/128", False, "1/128 in"),
+        ("1/64", False, "1/64 in"),
+        ("1/128", True, "0.19 mm"),  # 0.1984375: not widened to 0.2
+        ("1/64", True, "0.39 mm"),
+    ],
+)
+def test_a_tolerance_of_the_other_system_is_told_short_and_never_wider(
+    length: str, metric: bool, words: str
+) -> None:
+    notation = Notation(Unit.MM, Fraction(1, 2)) if metric else Notation(Unit.IN, Fraction(1, 64))
+    assert fine(inches(length), notation) == words
+
+
+@pytest.mark.parametrize(
+    ("length", "finest", "metric", "words"),
+    [
+        ("51/128 in", "1/128 in", False, "51/128 in"),
+        ("25/64 in", "1/64 in", False, "25/64 in"),
+        ("7/16 in", "0.001 in", False, "7/16 in"),
+        ("57.25 mm", "0.25 mm", True, "57.25 mm"),
+        ("57 mm", "1 mm", True, "57 mm"),
+        ("12.7 mm", "1/64 in", True, "12.7 mm"),
+    ],
+)
+def test_a_figure_to_dial_is_told_in_the_dial_s_own_moves(
+    length: str, finest: str, metric: bool, words: str
+) -> None:
+    notation = Notation(Unit.MM, Fraction(1, 2)) if metric else Notation(Unit.IN, Fraction(1, 64))
+    assert at_the_dial(Length(length), Length(finest), notation) == words
