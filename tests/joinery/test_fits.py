@@ -1,0 +1,183 @@
+"""Tolerance stacks and the dry fit."""
+
+from __future__ import annotations
+
+import math
+import random
+import statistics
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setupsheets.joinery.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expected, findings, skew
+from setupsheets.joinery.fits import Contribution, Stack, Tolerances, fit_notes, fits
+from setupsheets.joinery.frame import work_out
+from setupsheets.joinery.layout import lay_out
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
+
+
+def mm(text: str) -> Length:
+    return Length.millimetres(Fraction(text))
+
+
+def stacks(job: Job, tolerances: Tolerances | None = None) -> dict[str, Stack]:
+    found = fits(lay_out(job, SECTIONS), work_out(job, SECTIONS, SIXTY_FOURTHS), tolerances)
+    return {stack.fit: stack for stack in found}
+
+
+THREE = Stack("gap", mm("0.4"), tuple(Contribution(t, mm(t)) for t in ("0.20", "0.10", "0.15")))
+
+
+def test_worst_case_and_statistical_stack() -> None:
+    """Plane arithmetic in the notation of F. Scholz, Tolerance Stack Analysis Methods, 1995:
+    0.20, 0.10 and 0.15 give 0.45 and 0.269."""
+    assert THREE.worst == mm("0.45")
+    assert float(THREE.statistical.mm) == pytest.approx(0.269, abs=0.0005)
+
+
+def test_the_largest_contribution_comes_first() -> None:
+    assert [each.setting for each, _ in THREE.ranked] == ["0.20", "0.15", "0.10"]
+    assert sum(share for _, share in THREE.ranked) == pytest.approx(1)
+
+
+def test_a_sensitivity_counts_as_often_as_it_says() -> None:
+    doubled = Stack("gap", mm("0"), (Contribution("both", mm("0.3"), Fraction(-2)),))
+    assert doubled.worst == doubled.statistical == mm("0.6")
+
+
+def test_the_statistical_stack_is_the_spread_of_independent_errors() -> None:
+    """Drawn at random: three standard deviations of the sum come to the root of the squares."""
+    chance = random.Random(1)
+    sums = [
+        sum(chance.gauss(0, float(each.reach.mm) / 3) for each in THREE.contributions)
+        for _ in range(20_000)
+    ]
+    assert 3 * statistics.stdev(sums) == pytest.approx(float(THREE.statistical.mm), rel=0.03)
+
+
+def test_every_fit_of_a_leaf_is_there() -> None:
+    names = "\n".join(stacks(replace(leaf(rows=2, columns=2), leaf=None, opening=OPENING)))
+    for words in (
+        "cross bar: gap at the face",
+        "top rail: play of the tenon",
+        "upright bar: room under",
+        "cross bars between stiles",
+        "field 1: clearance of the glass",
+        "leaf in its opening",
+    ):
+        assert words in names
+
+
+OPENING = Opening(inches("24 1/4"), inches("46 5/8"))
+
+
+def test_a_pair_has_two_leaves_to_be_out() -> None:
+    single = stacks(replace(leaf(), leaf=None, opening=OPENING))[
+        "leaf in its opening: clearance at both sides together"
+    ]
+    both = replace(
+        leaf(),
+        count=2,
+        leaf=None,
+        opening=replace(OPENING, width=inches("48 3/8"), pair=Meeting.PLAIN),
+    )
+    pair = stacks(both)["leaf in its opening: clearance at both sides together"]
+    fixed = Tolerances().opening
+    assert pair.worst - fixed == 2 * (single.worst - fixed)
+    assert (single.aim, pair.aim) == (inches("1/4"), inches("3/8"))
+
+
+def test_fits_that_may_close_are_told_with_their_largest_share() -> None:
+    tight = leaf(glazing=replace(leaf().glazing, clearance=inches("1/64")))
+    layout, joinery = lay_out(tight, SECTIONS), work_out(tight, SECTIONS, SIXTY_FOURTHS)
+    notes = list(fit_notes(fits(layout, joinery), SIXTY_FOURTHS))
+    (wide, _) = [note for note in notes if "glass" in note]
+    assert "may well close" in wide
+    assert "cut size of the glass" in wide
+    loose = leaf(glazing=replace(leaf().glazing, clearance=inches("1/8")))
+    layout = lay_out(loose, SECTIONS)
+    assert not [n for n in fit_notes(fits(layout, joinery), SIXTY_FOURTHS) if "glass" in n]
+
+
+def test_panels_have_no_glass_clearance() -> None:
+    assert not [name for name in stacks(two_fields(Fill.PANEL)) if "field 2" in name]
+
+
+# ------------------------------------------------------------------------------------- the dry fit
+
+
+def told(job: Job, **changed: Length) -> tuple[str, ...]:
+    """Findings of a leaf that measures as expected but for what is changed, by underscored name."""
+    layout = lay_out(job, SECTIONS)
+    found = {each.name: each.size for each in expected(layout)}
+    for name, by in changed.items():
+        key = next(each for each in found if each.replace(",", "").replace(" ", "_") == name)
+        found[key] += by
+    return findings(layout, found, SIXTY_FOURTHS)
+
+
+def test_a_leaf_that_is_as_it_should_be_gives_no_findings() -> None:
+    assert told(two_fields()) == ()
+
+
+def test_the_diagonal_is_that_of_the_leaf() -> None:
+    """24 by 46 (plane geometry)."""
+    diagonal = expected(lay_out(leaf(), SECTIONS))[0].size
+    assert float(diagonal.inches) == pytest.approx(math.hypot(24, 46), abs=1e-4)
+
+
+@given(st.integers(300, 1200), st.integers(500, 2500), st.integers(-20, 20))
+def test_skew_from_two_diagonals(width: int, height: int, lean: int) -> None:
+    """A parallelogram drawn and measured (plane geometry)."""
+    rising, falling = math.hypot(width + lean, height), math.hypot(width - lean, height)
+    d1, d2 = (Length.millimetres(Fraction(d)) for d in (rising, falling))
+    assert float(skew(Length.millimetres(width), d1, d2).mm) == pytest.approx(lean, abs=1e-6)
+
+
+def test_out_of_square_on_both_sides_of_the_limit() -> None:
+    """Architectural Woodwork Standards, 1st edition, 2009: 1/8 in between diagonals."""
+    assert inches("1/8") == OUT_OF_SQUARE
+    assert told(leaf(), diagonal_from_lower_left=inches("1/8")) == ()
+    (note,) = told(leaf(), diagonal_from_lower_left=inches("9/64"))
+    assert "differ by 9/64 in" in note
+    assert "to the right" in note
+    (other,) = told(leaf(), diagonal_from_lower_right=inches("9/64"))
+    assert "to the left" in other
+
+
+def test_one_rail_or_all_of_them() -> None:
+    """Architectural Woodwork Standards, 1st edition, 2009: size within 1/16 in."""
+    assert inches("1/16") == OUT_OF_SIZE
+    assert told(leaf(), width_at_the_top_rail=inches("1/16")) == ()
+    (one,) = told(leaf(), width_at_the_top_rail=inches("1/8"))
+    assert one.startswith("width at the top rail: 1/8 in too wide")
+    every = {f"width_at_the_{side}_rail": -inches("1/8") for side in ("top", "bottom")}
+    (all_of_them,) = told(leaf(), **every)
+    assert "too narrow at every rail" in all_of_them
+
+
+def test_a_height_is_out_at_one_stile() -> None:
+    (note,) = told(leaf(), height_over_the_rails_at_the_left=inches("1/8"))
+    assert "in that stile" in note
+
+
+def test_a_light_too_large_beside_one_too_small_is_the_bar_between() -> None:
+    (note,) = told(leaf(), field_1_row_2=inches("1/16"), field_1_row_3=-inches("1/16"))
+    assert "cross bar 2 stands 1/16 in too far upward" in note
+    (back,) = told(two_fields(), field_2_column_1=-inches("1/8"), field_2_column_2=inches("1/8"))
+    assert "field 2: upright bar 1 stands 1/8 in too far to the left" in back
+
+
+def test_a_light_that_is_out_alone_is_not_a_bar_out_of_place() -> None:
+    (note,) = told(leaf(), field_1_row_2=inches("1/16"))
+    assert "no light beside it makes up for it" in note
+
+
+def test_an_unknown_reading_is_refused() -> None:
+    with pytest.raises(KeyError):
+        findings(lay_out(leaf(), SECTIONS), {"height of the lamp": inches("1")}, SIXTY_FOURTHS)
