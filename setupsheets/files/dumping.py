@@ -13,11 +13,15 @@ from setupsheets.files.scalars import plain_scalar
 
 
 class Layout(NamedTuple):
-    """How far a file indents: a nested mapping, and a list's dash and its content."""
+    """How far a file indents: a nested mapping, and a list's dash and its content.
+
+    With `blocks` text of several lines is written as such; without, on one line in quotes.
+    """
 
     mapping: int = 2
     dash: int = 2
     content: int = 4
+    blocks: bool = True
 
 
 USUAL = Layout()
@@ -26,12 +30,21 @@ USUAL = Layout()
 def yaml_text(data: Mapping[str, Any] | list[Any], layout: Layout = USUAL) -> str:
     """A plain tree (dict, list, text, int, Decimal, bool, None) as YAML, ending in a newline.
 
-    Read again it gives the same tree. Text of several lines is written as a block. Raises TypeError
+    Read again it gives the same tree. Raises TypeError
     for values of other types, a float first of all.
     """
     out = io.StringIO()
-    round_trip(layout).dump(ready(data), out)
+    round_trip(layout).dump(ready(data, layout.blocks), out)
     return out.getvalue()
+
+
+def inline_text(data: Any) -> str:
+    """Plain data on one line, as it may stand in brackets: `{a: 1, b: [x, 2.50]}`."""
+    out = io.StringIO()
+    yaml = round_trip(USUAL)
+    yaml.default_flow_style = True
+    yaml.dump([ready(data)], out)
+    return out.getvalue().strip()[1:-1]
 
 
 def round_trip(layout: Layout) -> Any:
@@ -60,7 +73,6 @@ def _representer() -> Any:
 
     Representer.add_representer(Decimal, _decimal)
     Representer.add_representer(str, _text)
-    Representer.add_representer(float, _refused)
     return Representer
 
 
@@ -83,21 +95,24 @@ def _is_plain_date(value: str) -> bool:
         return False
 
 
-def _refused(representer: Any, value: float) -> Any:
-    raise TypeError(f"{value!r} is a float; data files hold exact numbers: give a Decimal or text")
+def ready(value: Any, blocks: bool = False) -> Any:
+    """A copy of plain data for YAML: tuples are lists, and text of several lines may be `blocks`.
 
-
-def ready(value: Any) -> Any:
-    """A copy of plain data in which text of several lines will be written as a block."""
+    Raises TypeError for a key that is no text and a value of another type, a float first of all.
+    """
     from ruamel.yaml.scalarstring import LiteralScalarString  # noqa: PLC0415
 
     if isinstance(value, Mapping):
-        return {key: ready(item) for key, item in value.items()}
+        if not all(isinstance(key, str) for key in value):
+            raise TypeError(f"the keys of {value!r} are not all text")
+        return {key: ready(item, blocks) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [ready(item) for item in value]
-    if isinstance(value, str) and _block.fullmatch(value):
+        return [ready(item, blocks) for item in value]
+    if blocks and isinstance(value, str) and _block.fullmatch(value):
         return LiteralScalarString(value)
-    return value
+    if value is None or isinstance(value, str | int | Decimal):
+        return value
+    raise TypeError(f"{value!r} has no place in a data file: give text, an int or a Decimal")
 
 
 # Lines of printable ASCII that neither begin nor end with a space, at least two of them.

@@ -1,28 +1,29 @@
 """Editing a file that a person wrote: what the edit does not touch stays as it was, to the letter.
 
 Comments, order, quotes, the spelling of numbers, indentation, line ends: all of it is the user's.
-The result is read again before it is written; an edit that would alter anything else is refused.
+The change is made to plain data; what differs then is patched into the text, the text is read again
+and must hold exactly that, or nothing is written.
 """
 
 from __future__ import annotations
 
 import copy
-import io
-import textwrap
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import product
 from pathlib import Path
 from typing import Any
 
-from setupsheets.files.dumping import USUAL, Layout, ready, round_trip, yaml_text
+from setupsheets.files.dumping import USUAL, Layout, ready, round_trip
 from setupsheets.files.faults import DataFaults, Step, whole_file
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.merging import merged
+from setupsheets.files.patching import Action, Patcher, TooFine, changes, patched
+from setupsheets.files.patching import Change as Difference
 from setupsheets.files.reading import Document, decoded, read_bytes, read_text, read_tree
 from setupsheets.files.tree import Value
 from setupsheets.files.writing import locked, write_atomically
 
 Change = Callable[[Any], None]
-"""Changes the `ruamel.yaml.comments.CommentedMap` of a document in place."""
+"""Changes a plain copy of a document's data in place, as `yaml_text` takes it."""
 
 Steps = tuple[Step, ...]
 BYTE_ORDER_MARK = "\ufeff"
@@ -60,25 +61,81 @@ def rewrite(
     return new
 
 
-# ------------------------------------------------------------------------------- any change
+# ------------------------------------------------------------------------------------ the text
 
 
 def changed_text(document: Document, change: Change) -> str:
-    """The text of a document after a change, with everything else as it was.
+    """The text of a document after a change, with everything else as it was to the letter."""
+    new = copy.deepcopy(dict(document.data))
+    change(new)
+    return text_with(document, new)
 
-    Raises DataFaults if a number in the file has more digits than the library keeps.
+
+def appended_text(document: Document, steps: Steps, item: Any) -> str:
+    """The text of a document with one more item in the list at `steps`."""
+    return changed_text(document, lambda data: _append(data, steps, item))
+
+
+def text_with(document: Document, new: Mapping[str, Any]) -> str:
+    """The text of a document changed so that it holds `new`, and no more than that takes.
+
+    First each change by itself, then, where one cannot be made so or does not come out right, with
+    all text on one line, then all that stands under the same key of the document.
     """
-    yaml = round_trip(layout_of(document))
-    tree = yaml.load(document.source)
-    before = _dumped(yaml, tree)
-    if _data(document, before) != document.data:
-        message = "the program cannot edit this file without altering a value: edit it by hand"
-        raise DataFaults([whole_file(document.path, message)])
-    change(tree)
-    after = _dumped(yaml, tree)
-    lines = merged(*(text.splitlines(keepends=True) for text in (document.source, before, after)))
-    text = "".join(lines)
-    return text if _data(document, text) == _data(document, after) else after
+    wanted = ready(new)
+    fine = tuple(changes(document.data, wanted))
+    if not fine:
+        return document.source
+    layout = layout_of(document)
+    layouts = (layout, layout._replace(blocks=False))
+    for attempt, layout in product((fine, tuple(_coarse(document.data, wanted))), layouts):
+        text = _patched(document, attempt, layout)
+        if text is not None and _holds(text, wanted, document.path):
+            return text
+    message = "the program cannot edit this file as it is laid out: edit it by hand"
+    raise DataFaults([whole_file(document.path, message)])
+
+
+def _patched(document: Document, attempt: tuple[Difference, ...], layout: Layout) -> str | None:
+    text = document.source if document.source.endswith("\n") else document.source + "\n"
+    patcher = Patcher(text, round_trip(USUAL).compose(text), layout)
+    try:
+        return patched(text, [patch for each in attempt for patch in patcher.patches(each)])
+    except TooFine:
+        return None
+
+
+def _coarse(old: Mapping[str, Value], new: Mapping[str, Value]) -> Iterator[Difference]:
+    """What differs, by keys of the document only."""
+    for difference in changes(old, new):
+        if difference.action is Action.ADD_KEYS and not difference.steps:
+            yield difference
+    for key in old:
+        if key not in new:
+            yield Difference(Action.REMOVE, (key,))
+        elif any(changes(old[key], new[key])):
+            yield Difference(Action.REPLACE, (key,), new[key])
+
+
+def _append(data: Any, steps: Steps, item: Any) -> None:
+    *outer, last = steps
+    for step in outer:
+        data = data[step]
+    if isinstance(last, str):
+        data[last] = data.get(last) or []
+    data[last].append(item)
+
+
+def _holds(text: str, wanted: Mapping[str, Value], path: Path) -> bool:
+    """Whether a text is sound and holds exactly that."""
+    try:
+        data = read_tree(text, path).data
+    except DataFaults:
+        return False
+    return not any(changes(data, wanted))
+
+
+# ---------------------------------------------------------------------------------- the layout
 
 
 def layout_of(document: Document) -> Layout:
@@ -86,7 +143,7 @@ def layout_of(document: Document) -> Layout:
     indents = list(_indents(document))
     mapping = next((far for kind, far, _ in indents if kind is dict), USUAL.mapping)
     dash, content = next(
-        ((far, far + inner) for kind, far, inner in indents if kind is list), USUAL[1:]
+        ((far, far + inner) for kind, far, inner in indents if kind is list), USUAL[1:3]
     )
     return Layout(mapping, dash, content)
 
@@ -110,97 +167,3 @@ def _walk(value: Value | Mapping[str, Value], steps: Steps) -> Iterator[tuple[St
     for step, item in inner:
         yield (*steps, step), item
         yield from _walk(item, (*steps, step))
-
-
-def _dumped(yaml: Any, tree: Any) -> str:
-    out = io.StringIO()
-    yaml.dump(tree, out)
-    return out.getvalue()
-
-
-def _data(document: Document, text: str) -> Any:
-    """What a new text of the document holds, or None if it is not sound."""
-    try:
-        return read_tree(text, document.path).data
-    except DataFaults:
-        return None
-
-
-# ---------------------------------------------------------------------------- one more item
-
-
-def appended_text(document: Document, steps: Steps, item: Any) -> str:
-    """The text of a document with one more item in the list at `steps`.
-
-    The lines of the item go right behind those of the list, before comments that follow the list.
-    """
-    plain = read_tree(yaml_text({"item": item}), document.path).data["item"]
-    wanted = copy.deepcopy(document.data)
-    _append(wanted, steps, plain)
-    for text in _insertions(document, steps, item):
-        if _data(document, text) == wanted:
-            return text
-    return changed_text(document, lambda tree: _append(tree, steps, ready(item)))
-
-
-def _append(tree: Any, steps: Steps, item: Any) -> None:
-    *outer, last = steps
-    for step in outer:
-        tree = tree[step]
-    if isinstance(last, str) and not tree.get(last):
-        tree[last] = [item]  # a new list: an empty one in brackets would stay in brackets
-    else:
-        tree[last].append(item)
-
-
-def _insertions(document: Document, steps: Steps, item: Any) -> Iterator[str]:
-    """Texts with the item's lines behind those of the list: the likely place, then the last."""
-    node = _node(document.source, steps)
-    if node is None or not _is_block(node):
-        return
-    column = node.start_mark.column
-    dumped = textwrap.dedent(yaml_text([item], layout_of(document)))
-    lines = textwrap.indent(dumped, " " * column)
-    old = document.source.splitlines(keepends=True)
-    if not old[-1].endswith("\n"):
-        old[-1] += "\n"
-    end = _end_line(node)
-    for at in (_behind_comments(old, end, column), end):
-        yield "".join((*old[:at], lines, *old[at:]))
-
-
-def _node(source: str, steps: Steps) -> Any:
-    """The node of the YAML at `steps`, or None if it is missing."""
-    node = round_trip(USUAL).compose(source)
-    for step in steps:
-        if isinstance(step, int):
-            node = node.value[step]
-        else:
-            node = next((value for key, value in node.value if key.value == step), None)
-        if node is None:
-            return None
-    return node
-
-
-def _is_block(node: Any) -> bool:
-    return node.id in ("sequence", "mapping") and not node.flow_style and bool(node.value)
-
-
-def _end_line(node: Any) -> int:
-    """The number of lines down to the end of a node, with what ends its last text."""
-    while _is_block(node):
-        node = node.value[-1] if node.id == "sequence" else node.value[-1][1]
-    return int(node.end_mark.line + (node.end_mark.column > 0))
-
-
-def _behind_comments(lines: list[str], end: int, column: int) -> int:
-    """Before the empty lines that end a list, but behind comments that stand within its items."""
-    while end > 0 and not lines[end - 1].strip():
-        end -= 1
-    for number in range(end, len(lines)):
-        text = lines[number].lstrip(" ")
-        if text.startswith("#") and len(lines[number]) - len(text) > column:
-            end = number + 1
-        elif text.strip():
-            break
-    return end

@@ -10,9 +10,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Final
 
-from setupsheets.files.editing import changed_text, rewrite
+from setupsheets.files.editing import rewrite, text_with
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.reading import Document, read_bytes, read_document
@@ -54,8 +54,7 @@ def upgraded_text(
     document: Document, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
 ) -> str:
     """The text of a file as of the current version; comments and what stays the same stay."""
-    new = upgrade(document, current, steps)
-    return changed_text(document, lambda tree: _bring(tree, document.data, new.data))
+    return text_with(document, upgrade(document, current, steps).data)
 
 
 def upgrade_file(
@@ -78,30 +77,3 @@ def upgrade_file(
 
     rewrite(path, rewritten, current)
     return kept
-
-
-def _bring(tree: Any, old: Any, new: Any) -> None:
-    """Change a round-trip tree that holds `old` into `new`, touching nothing that is the same."""
-    if isinstance(new, Mapping):
-        for key in [key for key in tree if key not in new]:
-            del tree[key]
-        for position, (key, value) in enumerate(new.items()):
-            if key not in old:
-                tree.insert(position, key, value)
-            else:
-                _bring_item(tree, key, old[key], value)
-    else:
-        del tree[len(new) :]
-        for index, value in enumerate(new):
-            if index < len(old):
-                _bring_item(tree, index, old[index], value)
-            else:
-                tree.append(value)
-
-
-def _bring_item(tree: Any, step: Any, old: Any, new: Any) -> None:
-    both = (Mapping, list)
-    if any(isinstance(old, kind) and isinstance(new, kind) for kind in both):
-        _bring(tree[step], old, new)
-    elif old != new or type(old) is not type(new):
-        tree[step] = new

@@ -44,7 +44,10 @@ def new_file(path: Path, text: str) -> None:
     Raises WriteFault if there is one, even if another program made it a moment ago.
     """
     with _told(path, text):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        except FileExistsError:  # it is a file: the words for that are those of ENOTDIR
+            raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR)) from None
     _written(path, text, path, lambda temporary: _take_free_name(temporary, path))
 
 

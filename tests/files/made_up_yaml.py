@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-KEYS = ("a", "b", "key", "two words", "x-y", "n.o", "'q'", '"d d"', "1", "é", "k(1)")
+KEYS = ("a", "b", "key", "two words", "x-y", "n.o", "'q'", '"d d"', "1/2", "é", "k(1)")
 TEXTS = (
     *("a", "two words", "1/8", '14 11/16"', "0.5", "-1", "'q  r'", '"d # e"', "'it''s: ok'", "''"),
     *("x#y", "é", "it's, or [not]", "~", "null", "2024-01-02", "a:b", "http://x/y", "(c)", "+1"),
@@ -41,7 +41,7 @@ def between(random: Random) -> str:
 def mapping(random: Random, column: int, depth: int, first: str = "") -> str:
     """Pairs at a column; `first` stands before the first key where that follows a dash."""
     text = ""
-    for number in range(random.randint(1, 4)):
+    for number, key in enumerate(random.sample(KEYS, random.randint(1, 4))):
         start = first if first and number == 0 else between(random) + " " * column
         value = scalar(random, column, depth)
         if value is None:
@@ -50,7 +50,7 @@ def mapping(random: Random, column: int, depth: int, first: str = "") -> str:
                 + "\n"
                 + random.choice((below, below, level))(random, column, depth)
             )
-        text += start + random.choice(KEYS) + ":" + value
+        text += start + key + ":" + value
     return text
 
 
@@ -130,10 +130,10 @@ def flow(random: Random, depth: int) -> str:
             + random.choice(("", " ", ",") if items else ("", " "))
             + "]"
         )
-    keys = ("k", "'k'", '"k k"', "k-k")
+    keys = ("k", "'l'", '"k k"', "k-k")
     pairs = [
-        random.choice(keys) + ":" + random.choice((" ", "  ")) + flow(random, depth + 1)
-        for _ in range(random.randint(0, 3))
+        key + ":" + random.choice((" ", "  ")) + flow(random, depth + 1)
+        for key in random.sample(keys, random.randint(0, 3))
     ]
     return "{" + comma(random).join(pairs) + "}"
 

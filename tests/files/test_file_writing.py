@@ -1,0 +1,272 @@
+"""Writing: whole or not at all, whatever happens; told in words when it cannot be done.
+
+Outside source: POSIX.1-2017, rename() and link(), for what replaces in one step. The refusals of a
+disk are simulated: a test that runs as root meets none.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import random
+import signal
+import stat
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from setupsheets.files import writing
+from setupsheets.files.faults import DataFaults
+from setupsheets.files.writing import WriteFault, locked, new_file, write_atomically
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+OLD = "old: 1\n"
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_a_file_is_replaced_and_nothing_else_is_left(tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    write_atomically(path, OLD)
+    write_atomically(path, "new: é\r\n")
+    assert path.read_bytes() == "new: é\r\n".encode()
+    assert names(tmp_path) == ["a.yaml"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX permission bits")
+@pytest.mark.parametrize("bits", [0o600, 0o640, 0o664, 0o444])
+def test_permission_bits_stay(bits: int, tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    path.write_text(OLD)
+    path.chmod(bits)
+    write_atomically(path, "new: 1\n")
+    assert stat.S_IMODE(path.stat().st_mode) == bits
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX permission bits")
+def test_a_new_file_has_the_usual_bits(tmp_path: Path) -> None:
+    """So that others in the shop may read it; a temporary file of the library has 0600."""
+    usual = tmp_path / "usual"
+    usual.write_text("")
+    write_atomically(tmp_path / "a.yaml", OLD)
+    new_file(tmp_path / "b.yaml", OLD)
+    for name in ("a.yaml", "b.yaml"):
+        assert (tmp_path / name).stat().st_mode == usual.stat().st_mode
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="symbolic links")
+def test_a_symbolic_link_stays_one(tmp_path: Path) -> None:
+    real = tmp_path / "real" / "a.yaml"
+    real.parent.mkdir()
+    real.write_text(OLD)
+    link = tmp_path / "a.yaml"
+    link.symlink_to(real)
+    write_atomically(link, "new: 1\n")
+    assert link.is_symlink()
+    assert real.read_text() == "new: 1\n"
+
+
+def test_a_new_file_never_takes_the_place_of_another(tmp_path: Path) -> None:
+    path = tmp_path / "deep" / "er" / "a.yaml"
+    new_file(path, OLD)
+    with pytest.raises(WriteFault, match="there is a file of this name already") as found:
+        new_file(path, "new: 1\n")
+    assert found.value.text == "new: 1\n"
+    assert path.read_text() == OLD
+    assert names(path.parent) == ["a.yaml"]
+
+
+def test_a_new_file_without_hard_links(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on many memory sticks and shared folders."""
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refuse)
+    path = tmp_path / "a.yaml"
+    new_file(path, OLD)
+    with pytest.raises(WriteFault, match="there is a file of this name already"):
+        new_file(path, "new: 1\n")
+    assert path.read_text() == OLD
+    assert names(tmp_path) == ["a.yaml"]
+
+
+# The call that fails, its error, and the words.
+FAILURES: list[tuple[str, int, str]] = [
+    ("fsync", errno.ENOSPC, "the disk is full: make room on it"),
+    ("fsync", errno.EDQUOT, "your share of the disk is used up"),
+    ("fsync", errno.EIO, "the disk failed"),
+    ("open", errno.EROFS, "the disk can only be read"),
+    ("open", errno.EACCES, "no permission to write here"),
+    ("open", errno.EPERM, "no permission to write here"),
+    ("open", errno.ENAMETOOLONG, "the name is too long"),
+    ("open", errno.EMFILE, "Too many open files"),
+    ("replace", errno.EACCES, "no permission to write here"),
+    ("replace", errno.ENOSPC, "the disk is full"),
+]
+
+
+@pytest.mark.parametrize(("call", "code", "words"), FAILURES)
+def test_a_failure_leaves_the_old_file_and_says_what_to_do(
+    call: str, code: int, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert len(FAILURES) == 10
+
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    path = tmp_path / "a.yaml"
+    path.write_text(OLD)
+    monkeypatch.setattr(os, call, fail)
+    with pytest.raises(WriteFault) as found:
+        write_atomically(path, "typed: by hand\n")
+    monkeypatch.undo()
+    assert words in str(found.value)
+    assert "what was there before is unchanged" in str(found.value)
+    assert found.value.text == "typed: by hand\n"
+    assert path.read_text() == OLD
+    assert names(tmp_path) == ["a.yaml"]
+
+
+def test_a_write_fault_is_a_fault_as_any_other(tmp_path: Path) -> None:
+    with pytest.raises(DataFaults, match="there is no such folder: make it first"):
+        write_atomically(tmp_path / "none" / "a.yaml", OLD)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX path rules")
+def test_a_file_in_place_of_a_folder(tmp_path: Path) -> None:
+    (tmp_path / "a").write_text("")
+    with pytest.raises(WriteFault, match="part of this path is a file"):
+        new_file(tmp_path / "a" / "b.yaml", OLD)
+
+
+def test_flushed_before_it_takes_its_place_and_the_folder_after(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls: list[str] = []
+    fsync, replace = os.fsync, os.replace
+
+    def note_fsync(descriptor: int) -> None:
+        kind = "folder" if stat.S_ISDIR(os.fstat(descriptor).st_mode) else "file"
+        calls.append(f"fsync {kind}")
+        fsync(descriptor)
+
+    def note_replace(source: Path, target: Path) -> None:
+        calls.append("replace")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "fsync", note_fsync)
+    monkeypatch.setattr(os, "replace", note_replace)
+    write_atomically(tmp_path / "a.yaml", OLD)
+    assert calls == ["fsync file", "replace", "fsync folder"]
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from setupsheets.files.writing import write_atomically
+path = Path(sys.argv[1])
+print("ready", flush=True)
+for number in range(10**9):
+    write_atomically(path, f"{number % 10}" * 200_000)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL")
+def test_killed_at_any_moment_the_file_is_whole(tmp_path: Path) -> None:
+    """Eight kills while it writes without pause; a plain write is caught half done most times."""
+    path = tmp_path / "a.yaml"
+    path.write_text("9" * 200_000)
+    moments = random.Random(7)
+    for _ in range(8):
+        with subprocess.Popen(
+            [sys.executable, "-c", WRITER, str(path)], stdout=subprocess.PIPE, cwd=ROOT
+        ) as process:
+            assert process.stdout is not None
+            process.stdout.readline()
+            time.sleep(moments.uniform(0.005, 0.03))
+            process.send_signal(signal.SIGKILL)
+        text = path.read_text()
+        assert len(text) == 200_000
+        assert len(set(text)) == 1
+
+
+ADDER = """
+import sys
+from pathlib import Path
+from setupsheets.files.editing import append
+for number in range(12):
+    append(Path(sys.argv[1]), ("pieces",), {"by": sys.argv[2], "number": number})
+"""
+
+
+def test_two_programs_that_append_lose_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    path.write_text("kind: record\nversion: 1\npieces: []   # none yet\n")
+    processes = [
+        subprocess.Popen([sys.executable, "-c", ADDER, str(path), name], cwd=ROOT)
+        for name in ("one", "two")
+    ]
+    assert [process.wait() for process in processes] == [0, 0]
+    text = path.read_text()
+    for name in ("one", "two"):
+        assert text.count(f"by: {name}") == 12
+    assert names(tmp_path) == [".lock", "a.yaml"]
+
+
+def test_a_lock_that_is_held_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    inside, done = threading.Event(), threading.Event()
+
+    def hold() -> None:
+        with locked(path):
+            inside.set()
+            done.wait(10)
+
+    holder = threading.Thread(target=hold)
+    holder.start()
+    inside.wait(10)
+    try:
+        with (
+            pytest.raises(WriteFault, match=r"another program .* for more than 0\.1 s"),
+            locked(path, 0.1),
+        ):
+            pass
+    finally:
+        done.set()
+        holder.join()
+    with locked(path, 0.1):
+        pass
+
+
+def test_a_lock_may_be_asked_for_twice(tmp_path: Path) -> None:
+    with locked(tmp_path / "a.yaml"), locked(tmp_path / "b.yaml", 0.1):
+        pass
+    with locked(tmp_path / "b.yaml", 0.1):
+        pass
+
+
+def test_a_lock_in_a_folder_that_cannot_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, "Read-only file system")
+
+    monkeypatch.setattr(os, "open", refuse)
+    with pytest.raises(WriteFault, match="the disk can only be read"), locked(tmp_path / "a.yaml"):
+        pass
+
+
+def test_the_body_of_a_lock_keeps_its_own_errors(tmp_path: Path) -> None:
+    """A fault within is not taken for one of the lock, and the lock is free again."""
+    with pytest.raises(ZeroDivisionError), locked(tmp_path / "a.yaml"):
+        raise ZeroDivisionError
+    with locked(tmp_path / "a.yaml", 0.1):
+        pass
+    assert writing.LOCK_SECONDS >= 1
