@@ -165,7 +165,7 @@ class _Work:
             return self.fault(str(error), path)
 
     def refuse_unknown(self, fields: tuple[_Field, ...], value: Any, path: Steps) -> None:
-        known = {each.key for each in fields if each.hint is not Marks}
+        known = [each.key for each in fields if each.hint is not Marks]
         for key in value:
             if key not in known and (path or key not in ENVELOPE):
                 self.faults.append(self.marks.key_fault(unknown("key", key, known), *path, key))

@@ -15,7 +15,7 @@ from typing import Final
 from setupsheets.files.editing import rewrite, text_with
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.reading import Document, read_bytes, read_document
+from setupsheets.files.reading import Document, read_bytes, read_document, read_text
 from setupsheets.files.tree import Value
 from setupsheets.files.writing import new_file
 
@@ -72,8 +72,15 @@ def upgrade_file(
 
     def rewritten(document: Document) -> str:
         text = upgraded_text(document, current, steps)
-        new_file(kept, read_bytes(path).decode("utf-8"))
+        read_text(text, path, current)  # sound, or its faults are raised before the old is kept
+        _keep(kept, read_bytes(path))
         return text
 
     rewrite(path, rewritten, current)
     return kept
+
+
+def _keep(path: Path, data: bytes) -> None:
+    """Put the old content into a new file; an earlier try that failed later may have done so."""
+    if not (path.is_file() and read_bytes(path) == data):
+        new_file(path, data.decode("utf-8"))

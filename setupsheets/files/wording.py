@@ -138,8 +138,8 @@ def _expected(what: str, error: Error) -> str:
 
 
 def _unknown_keys(error: Error) -> Iterator[Finding]:
-    known = set(_known_keys(error.schema))
-    free = known - set(error.instance)  # a key that is there already is not what was meant
+    known = dict.fromkeys(_known_keys(error.schema))
+    free = [key for key in known if key not in error.instance]  # what is there was not meant
     for key in error.instance:
         if key not in known and not _fits_pattern(error.schema, key):
             meant = nearest(key, free)
