@@ -107,7 +107,8 @@ class Layout:
         if field.fill is Fill.GROOVED_PANEL and self.job.panels:
             before = after = self.job.panels.groove_depth
         lights = _lights(field, direction, sight + before + after, bars, tongue)
-        return Division(number, direction, lights, before, after, rebate, self.bar_width)
+        given = direction == ROWS and field.sight_height is not None
+        return Division(number, direction, lights, before, after, rebate, self.bar_width, given)
 
 
 def without_rebate(section: Section) -> Section:

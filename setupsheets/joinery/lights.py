@@ -17,6 +17,7 @@ from setupsheets.joinery.parts import Change, Lights
 from setupsheets.lengths import MM_PER_INCH, Length, Notation, Unit
 
 ROWS, COLUMNS = "rows", "columns"
+SIGHT = "the sight height"
 Edges = tuple[Length, Length]
 
 
@@ -26,7 +27,8 @@ class Division:
 
     ``lights`` are the openings between rebates, in order from the lower or left sight edge;
     ``before`` and ``after`` are the rebate widths of the members at the start and at the end,
-    ``rebate`` and ``width`` those of the bar.
+    ``rebate`` and ``width`` those of the bar. ``given`` tells that the job says the sight size, so
+    that a wider rail would not change it.
     """
 
     field: int
@@ -36,6 +38,7 @@ class Division:
     after: Length
     rebate: Length
     width: Length
+    given: bool = False
 
     @property
     def bars(self) -> int:
@@ -117,15 +120,17 @@ def changes(division: Division, finest: Length) -> Iterator[Change]:
     """The smallest changes of frame or bars that bring equal lights onto the finest mark.
 
     With R = B - n t to share among n + 1 lights, each on a mark when R is a multiple of (n + 1) f,
-    the excess r = R mod (n + 1) f has to go, or (n + 1) f - r to be added. A rail takes the whole
-    of it; two stiles, which stay equal, half each; bars a multiple of the mark each. Nothing for
-    lights that are on a mark or unequal.
+    the excess r = R mod (n + 1) f has to go, or (n + 1) f - r to be added. A rail, or the sight
+    height, takes the whole of it; two stiles, which stay equal, half each; bars a multiple of the
+    mark each. Nothing for lights that are on a mark or unequal.
     """
     if len(set(division.lights)) != 1 or not division.lights[0] % finest:
         return
     step = (division.bars + 1) * finest
     excess = sum(division.lights, Length.ZERO) % step
-    if division.direction == ROWS:
+    if division.given:
+        yield from _both(-excess, -step, SIGHT)
+    elif division.direction == ROWS:
         yield from _both(excess, step, "one rail")
     else:
         halves = [excess / 2, (excess - step) / 2, (excess + step) / 2, excess / 2 - step]
@@ -158,7 +163,8 @@ def light_notes(lights: Lights, notation: Notation) -> Iterator[str]:
 
 
 def _cure(change: Change, notation: Notation) -> str:
-    way = "wider" if change.by > Length.ZERO else "narrower"
+    more, less = ("more", "less") if change.what == SIGHT else ("wider", "narrower")
+    way = more if change.by > Length.ZERO else less
     return f"{change.what} {notation.show(abs(change.by))} {way}"
 
 

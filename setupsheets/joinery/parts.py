@@ -169,7 +169,8 @@ class Bead:
 
 @dataclass(frozen=True)
 class Change:
-    """A change of ``what`` (one rail, each stile, each bar) by ``by``: wider where positive."""
+    """A change of ``what`` (one rail, each stile, each bar, the sight height) by ``by``: wider or
+    more where positive."""
 
     what: str
     by: Length

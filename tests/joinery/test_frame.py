@@ -199,6 +199,20 @@ def test_lights_off_the_mark_name_the_smallest_changes() -> None:
     ]
 
 
+def test_a_sight_height_that_the_job_gives_is_changed_itself() -> None:
+    """A wider rail would only change the field below (40 3/8 is one 64th over, see above)."""
+    changes = worked(two_fields()).lights[0].changes
+    assert [(change.what, change.by) for change in changes[:2]] == [
+        ("the sight height", -inches("1/64")),
+        ("the sight height", inches("1/32")),
+    ]
+    for change in changes[:2]:
+        upper, lower = two_fields().fields
+        assert upper.sight_height is not None
+        cured = replace(upper, sight_height=upper.sight_height + change.by)
+        assert not worked(replace(two_fields(), fields=(cured, lower))).lights[0].off
+
+
 @given(
     st.integers(300, 9000),
     st.integers(2, 9),
