@@ -50,6 +50,7 @@ def rewrite(
     path: Path, rewritten: Callable[[Document], str], kinds: Mapping[str, int] = CURRENT
 ) -> Document:
     """Put a new text in place of a file, under lock; a byte order mark and CR LF stay."""
+    read_bytes(path)  # a file that is not there leaves no lock behind
     with locked(path):
         data = read_bytes(path)
         text = decoded(path, data)

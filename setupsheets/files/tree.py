@@ -142,18 +142,24 @@ class _Builder:
 
     def key(self, event: Event, steps: Steps) -> str:
         """The key that begins with `event`; a fault, and some text, if it is none."""
-        value = self.node(event, (*steps, event.value), event)
-        if event.kind is Kind.ALIAS:
+        if event.kind is not Kind.SCALAR:
+            self.node(event, (*steps, event.value), event)
+            if event.kind is not Kind.ALIAS:  # which has its fault already
+                self.refuse_key(event, steps, "a list or mapping")
             return event.value
+        if event.anchor is not None or event.tag is not None:
+            self.refuse_properties(event, steps)
+        value = self.scalar(event, steps)
         if not isinstance(value, str):
-            found = event.value if event.kind is Kind.SCALAR else "a list or mapping"
-            message = f"a key is text; found {found or 'nothing'}: put it in quotes if it is meant"
-            self.fault(event.line, event.column, steps, message)
-            return event.value
-        if value == "<<" and event.plain:
+            self.refuse_key(event, steps, event.value or "nothing")
+        elif value == "<<" and event.plain:
             message = "the merge key << is not read here: write the values out"
             self.fault(event.line, event.column, steps, message)
-        return value
+        return event.value
+
+    def refuse_key(self, event: Event, steps: Steps, found: str) -> None:
+        message = f"a key is text; found {found}: put it in quotes if it is meant"
+        self.fault(event.line, event.column, steps, message)
 
 
 def _forbidden(text: str) -> str | None:

@@ -60,9 +60,11 @@ def locked(path: Path, seconds: float = LOCK_SECONDS) -> Iterator[None]:
     """
     from filelock import FileLock, Timeout  # noqa: PLC0415  (only what writes needs it)
 
-    lock = FileLock(path.resolve().parent / LOCK_NAME, is_singleton=True)
+    folder = path.resolve().parent
+    lock = FileLock(folder / LOCK_NAME, is_singleton=True)
     try:
         with _told(path, ""):
+            folder.stat()  # the lock would make a folder that is not there
             lock.acquire(timeout=seconds)
     except Timeout:
         message = (

@@ -223,6 +223,12 @@ def test_an_edit_that_would_spoil_the_file_is_not_written(
     assert path.read_text() == TEXT
 
 
+def test_a_file_that_is_not_there_leaves_nothing_behind(tmp_path: Path) -> None:
+    with pytest.raises(DataFaults, match="no such file"):
+        append(tmp_path / "a.yaml", ("pieces",), 1)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_faulty_file_is_not_edited(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     path.write_text("kind: job\nversion: 1\na: &x 1\nb: *x\n")

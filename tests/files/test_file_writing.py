@@ -263,6 +263,12 @@ def test_a_lock_in_a_folder_that_cannot_be_written(
         pass
 
 
+def test_a_lock_makes_no_folder(tmp_path: Path) -> None:
+    with pytest.raises(WriteFault, match="there is no such folder"), locked(tmp_path / "b" / "a"):
+        pass
+    assert names(tmp_path) == []
+
+
 def test_the_body_of_a_lock_keeps_its_own_errors(tmp_path: Path) -> None:
     """A fault within is not taken for one of the lock, and the lock is free again."""
     with pytest.raises(ZeroDivisionError), locked(tmp_path / "a.yaml"):
