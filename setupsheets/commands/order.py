@@ -1,2 +1,93 @@
-def order() -> None:
-    raise NotImplementedError
+"""`order RECIPE`: the order of operations with the most support under every cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+
+if TYPE_CHECKING:
+    from setupsheets.lengths import Notation
+    from setupsheets.machining.order import Found, Order
+    from setupsheets.shop.finding import Shop
+
+
+def order(
+    recipe: Annotated[str, typer.Argument(metavar="RECIPE", help="The recipe, by name.")],
+    section: Annotated[
+        str | None,
+        typer.Option("--section", help="The section to try it on; else the first one it fits."),
+    ] = None,
+    write: Annotated[
+        bool,
+        typer.Option("--write", help="Write a better order into the shop's copy of the recipe."),
+    ] = False,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find the best-supported order of operations.
+
+    Looks at every order that keeps what must come before what, and says why the others are worse.
+
+    Example: setupsheets order bar-grooved --section ovolo-bar-inch
+    """
+    from setupsheets.machining.order import best_order  # noqa: PLC0415
+    from setupsheets.machining.stand_in import section_for, stand_in_plan  # noqa: PLC0415
+
+    opened = open_shop(shop)
+    asked = opened.recipe(recipe)
+    tried = opened.section(section) if section else section_for(asked, opened)
+    set_up = stand_in_plan(asked, tried, opened).set_ups[0]
+    found = best_order(set_up.operations, set_up.subject)
+    notation = opened.settings.notation
+    if as_json:
+        print_json(
+            {
+                "section": tried.name,
+                "best": found.best.names,
+                "given": found.given.names,
+                "better": found.better,
+                "reasons": [reason.text(found.best, notation.mark) for reason in found.reasons],
+            }
+        )
+    else:
+        _print(found, tried.name, notation)
+    if write and found.better:
+        typer.echo(f"Written into {_write(opened, recipe, found.best)}", err=True)
+
+
+def _print(found: Found, section: str, notation: Notation) -> None:
+    typer.echo(f"On {section}, {found.looked_at} moments looked at:")
+    for number, step in enumerate(found.best.steps, 1):
+        typer.echo(f"  {number}. {step.operation.title}")
+        if step.support is not None:
+            typer.echo(f"     {step.support.text(notation.mark)}")
+    typer.echo(
+        "This order stands better than the recipe's own."
+        if found.better
+        else "The recipe's own order stands as well as any."
+    )
+    for reason in found.reasons:
+        typer.echo(f"  {reason.text(found.best, notation.mark)}")
+
+
+def _write(shop: Shop, recipe: str, best: Order) -> Path:
+    """Put the operations into that order in the shop's own file, copied first where it has none."""
+    from setupsheets.files.editing import edit  # noqa: PLC0415
+    from setupsheets.files.writing import new_file  # noqa: PLC0415
+
+    found = shop.find("recipe", recipe)
+    path = found.path
+    if not found.own:
+        path = shop.folder / "recipes" / found.path.name
+        new_file(path, found.path.read_text("utf-8"))
+    places = {name: place for place, name in enumerate(best.names)}
+
+    def change(data: dict[str, list[dict[str, str]]]) -> None:
+        data["operations"].sort(key=lambda operation: places.get(operation["name"], len(places)))
+
+    edit(path, change)
+    return path

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.operations import Plan
-from setupsheets.machining.planning import plan_of
+from setupsheets.machining.planning import plan_of, sections_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Glazing, Job, Joints, Leaf, Rail, Stile
 from setupsheets.shop.recipes import Recipe
@@ -54,3 +54,20 @@ def _frame_for(bar: Section, shop: Shop) -> Section:
             return other
     message = "no frame section has the same thickness, sticking and rebate as this bar"
     raise DataFaults([bar.marks.fault(message)])
+
+
+def section_for(recipe: Recipe, shop: Shop) -> Section:
+    """The first section that the recipe is meant for: of the shop's jobs, else of all there are.
+
+    Raises DataFaults where there is none.
+    """
+    jobs = [shop.job(found.name) for found in shop.everything("job")]
+    named = [section for job in jobs for section in sections_of(job, shop).values()]
+    fits = (section for section in named if section.member in recipe.members)
+    every = (shop.section(found.name) for found in shop.everything("section"))
+    found = next(fits, None) or next(
+        (each for each in every if each.member in recipe.members), None
+    )
+    if found is None:
+        raise DataFaults([recipe.marks.fault("no section is meant for this recipe", "members")])
+    return found
