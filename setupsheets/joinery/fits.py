@@ -62,8 +62,10 @@ class Contribution:
 
 @dataclass(frozen=True)
 class Stack:
-    """A fit: ``aim`` is the gap that the design leaves, negative where parts would overlap."""
+    """One ``fit`` of a part, a field or the leaf, ``of`` which it is: ``aim`` is the gap that the
+    design leaves."""
 
+    of: str
     fit: str
     aim: Length
     contributions: tuple[Contribution, ...]
@@ -105,7 +107,8 @@ def _joint(part: Part, given: Tolerances) -> Iterator[Stack]:
     """A part's own ends: front and back shoulders closing together, cheeks, and the bottom."""
     end = part.ends[0]
     yield Stack(
-        f"{part.name}: gap at the face when the back shoulder is home",
+        part.name,
+        "gap at the face when the back shoulder is home",
         ZERO,
         (
             Contribution("stop of the face shoulder", given.shoulder),
@@ -115,7 +118,8 @@ def _joint(part: Part, given: Tolerances) -> Iterator[Stack]:
         ),
     )
     yield Stack(
-        f"{part.name}: play of the tenon in its mortise",
+        part.name,
+        "play of the tenon in its mortise",
         ZERO,
         (
             Contribution("width of the mortise", given.mortise_width),
@@ -124,7 +128,8 @@ def _joint(part: Part, given: Tolerances) -> Iterator[Stack]:
         ),
     )
     yield Stack(
-        f"{part.name}: room under the tenon",
+        part.name,
+        "room under the tenon",
         end.gap,
         (
             Contribution("depth of the mortise", given.mortise_depth),
@@ -139,7 +144,8 @@ def _bars_between_rails(joinery: Joinery, given: Tolerances) -> Iterator[Stack]:
     if not any(part.role is Role.CROSS_BAR for part in joinery.parts):
         return
     yield Stack(
-        "cross bars between stiles that the rails hold apart: gap at a shoulder",
+        "cross bars",
+        "gap at a shoulder between stiles that the rails hold apart",
         ZERO,
         (
             Contribution("rail, stop of its back shoulder at one end", given.shoulder),
@@ -159,7 +165,8 @@ def _panes(layout: Layout, given: Tolerances) -> Iterator[Stack]:
             continue
         for way in ("width", "height"):
             yield Stack(
-                f"field {number}: clearance of the glass, both edges together, in {way}",
+                f"field {number}",
+                f"clearance of the glass, both edges together, in {way}",
                 2 * clearance_of(layout, field.fill),
                 (
                     Contribution("cut size of the glass", given.glass, Fraction(-1)),
@@ -180,7 +187,8 @@ def _leaf(layout: Layout, given: Tolerances) -> Iterator[Stack]:
     leaves = 1 if opening.pair is None else 2
     side = gaps.hinge + gaps.lock if leaves == 1 else 2 * (gaps.hinge + gaps.meeting)
     yield Stack(
-        "leaf in its opening: clearance at both sides together",
+        "leaf",
+        "clearance in its opening, both sides together",
         side,
         (
             Contribution("width of the opening", given.opening),
@@ -192,15 +200,21 @@ def _leaf(layout: Layout, given: Tolerances) -> Iterator[Stack]:
 
 
 def fit_notes(stacks: tuple[Stack, ...], notation: Notation) -> Iterator[str]:
-    """Fits with a gap by design that may close, the likely before the merely possible."""
-    show = notation.show
+    """Fits with a gap by design that may close; parts for which it is the same are told at once."""
+    alike: dict[tuple[str, Length, tuple[Contribution, ...]], list[Stack]] = {}
     for stack in stacks:
-        if stack.aim <= ZERO or stack.worst <= stack.aim:
-            continue
-        first, share = stack.ranked[0]
-        how = "may well" if stack.statistical > stack.aim else "can at the very worst"
-        yield (
-            f"{stack.fit}: {show(stack.aim)} {how} close, the spread being "
-            f"{show(stack.statistical)} (worst case {show(stack.worst)}); most of it comes from: "
-            f"{first.setting}, {share:.0%}"
-        )
+        if ZERO < stack.aim < stack.worst:
+            alike.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
+    for group in alike.values():
+        yield _fit_note(group[0], ", ".join(stack.of for stack in group), notation)
+
+
+def _fit_note(stack: Stack, of: str, notation: Notation) -> str:
+    likely = stack.statistical > stack.aim
+    first, share = stack.ranked[0]
+    return (
+        f"{stack.fit} ({of}): {notation.show(stack.aim)} "
+        f"{'may well' if likely else 'can at the very worst'} close; the spread is about "
+        f"{notation.mark(stack.statistical)}, at worst {notation.show(stack.worst)}, and most of "
+        f"it comes from the {first.setting}, {share:.0%}"
+    )

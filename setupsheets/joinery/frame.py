@@ -120,11 +120,15 @@ def _wall_notes(layout: Layout, notation: Notation) -> Iterator[str]:
     for joint in joints_of(layout):
         both = 2 if joint.key == "bar_in_bar_mortise" else 1
         wall = joint.mate_width - both * joint.end.mortise_depth
-        where = f"the {joint.mate} between the mortises" if both == 2 else f"the {joint.mate}"
         if wall == ZERO and joint.mate_width > ZERO:
             yield f"the mortise for the {joint.part} goes right through the {joint.mate}"
         elif ZERO < wall < joint.end.tenon.thickness:
-            yield f"only {notation.show(wall)} is left of {where} for the {joint.part}"
+            left = f"only {notation.show(wall)} is left"
+            yield (
+                f"{left} between the mortises in a bar where two broken bars meet"
+                if both == 2
+                else f"{left} of the {joint.mate} behind the mortise for the {joint.part}"
+            )
     if layout.crossing and not layout.halved and layout.job.joints.bar_in_bar_mortise is None:
         middle = notation.show(bar_in_bar_depth(layout))
         yield f"mortises in bars for bars go to the middle, {middle}: the job does not say"

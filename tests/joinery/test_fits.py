@@ -27,10 +27,11 @@ def mm(text: str) -> Length:
 
 def stacks(job: Job, tolerances: Tolerances | None = None) -> dict[str, Stack]:
     found = fits(lay_out(job, SECTIONS), work_out(job, SECTIONS, SIXTY_FOURTHS), tolerances)
-    return {stack.fit: stack for stack in found}
+    return {f"{stack.of}: {stack.fit}": stack for stack in found}
 
 
-THREE = Stack("gap", mm("0.4"), tuple(Contribution(t, mm(t)) for t in ("0.20", "0.10", "0.15")))
+PARTS = tuple(Contribution(t, mm(t)) for t in ("0.20", "0.10", "0.15"))
+THREE = Stack("door", "gap", mm("0.4"), PARTS)
 
 
 def test_worst_case_and_statistical_stack() -> None:
@@ -46,7 +47,7 @@ def test_the_largest_contribution_comes_first() -> None:
 
 
 def test_a_sensitivity_counts_as_often_as_it_says() -> None:
-    doubled = Stack("gap", mm("0"), (Contribution("both", mm("0.3"), Fraction(-2)),))
+    doubled = Stack("door", "gap", mm("0"), (Contribution("both", mm("0.3"), Fraction(-2)),))
     assert doubled.worst == doubled.statistical == mm("0.6")
 
 
@@ -55,9 +56,9 @@ def test_the_statistical_stack_is_the_spread_of_independent_errors() -> None:
     chance = random.Random(1)
     sums = [
         sum(chance.gauss(0, float(each.reach.mm) / 3) for each in THREE.contributions)
-        for _ in range(20_000)
+        for _ in range(10_000)
     ]
-    assert 3 * statistics.stdev(sums) == pytest.approx(float(THREE.statistical.mm), rel=0.03)
+    assert 3 * statistics.stdev(sums) == pytest.approx(float(THREE.statistical.mm), rel=0.04)
 
 
 def test_every_fit_of_a_leaf_is_there() -> None:
@@ -66,9 +67,9 @@ def test_every_fit_of_a_leaf_is_there() -> None:
         "cross bar: gap at the face",
         "top rail: play of the tenon",
         "upright bar: room under",
-        "cross bars between stiles",
+        "cross bars: gap at a shoulder",
         "field 1: clearance of the glass",
-        "leaf in its opening",
+        "leaf: clearance in its opening",
     ):
         assert words in names
 
@@ -78,7 +79,7 @@ OPENING = Opening(inches("24 1/4"), inches("46 5/8"))
 
 def test_a_pair_has_two_leaves_to_be_out() -> None:
     single = stacks(replace(leaf(), leaf=None, opening=OPENING))[
-        "leaf in its opening: clearance at both sides together"
+        "leaf: clearance in its opening, both sides together"
     ]
     both = replace(
         leaf(),
@@ -86,19 +87,22 @@ def test_a_pair_has_two_leaves_to_be_out() -> None:
         leaf=None,
         opening=replace(OPENING, width=inches("48 3/8"), pair=Meeting.PLAIN),
     )
-    pair = stacks(both)["leaf in its opening: clearance at both sides together"]
+    pair = stacks(both)["leaf: clearance in its opening, both sides together"]
     fixed = Tolerances().opening
     assert pair.worst - fixed == 2 * (single.worst - fixed)
     assert (single.aim, pair.aim) == (inches("1/4"), inches("3/8"))
 
 
 def test_fits_that_may_close_are_told_with_their_largest_share() -> None:
-    tight = leaf(glazing=replace(leaf().glazing, clearance=inches("1/64")))
+    gap = replace(leaf().joints, gap=inches("1/32"))
+    tight = leaf(joints=gap, glazing=replace(leaf().glazing, clearance=inches("1/64")))
     layout, joinery = lay_out(tight, SECTIONS), work_out(tight, SECTIONS, SIXTY_FOURTHS)
     notes = list(fit_notes(fits(layout, joinery), SIXTY_FOURTHS))
     (wide, _) = [note for note in notes if "glass" in note]
     assert "may well close" in wide
     assert "cut size of the glass" in wide
+    (bottom,) = [note for note in notes if "under the tenon" in note]
+    assert "(top rail, bottom rail, cross bar)" in bottom
     loose = leaf(glazing=replace(leaf().glazing, clearance=inches("1/8")))
     layout = lay_out(loose, SECTIONS)
     assert not [n for n in fit_notes(fits(layout, joinery), SIXTY_FOURTHS) if "glass" in n]

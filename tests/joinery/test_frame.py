@@ -219,7 +219,7 @@ def test_a_sight_height_that_the_job_gives_is_changed_itself() -> None:
     st.sampled_from([SIXTY_FOURTHS, Notation(Unit.MM, Fraction(1, 2))]),
     st.booleans(),
 )
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_every_change_named_brings_the_lights_onto_a_mark(
     marks: int, lights: int, notation: Notation, upright: bool
 ) -> None:
@@ -268,7 +268,7 @@ def designs(draw: st.DrawFn) -> tuple[Job, dict[str, Section]]:
 
 
 @given(designs())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, Section]]) -> None:
     job, sections = design
     joinery = work_out(job, sections, SIXTY_FOURTHS)
@@ -286,7 +286,7 @@ def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, S
 
 
 @given(designs())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_broken_bars_and_through_bars_fill_the_opening(
     design: tuple[Job, dict[str, Section]],
 ) -> None:
@@ -307,7 +307,7 @@ def test_broken_bars_and_through_bars_fill_the_opening(
 
 
 @given(designs())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_the_three_lengths_agree_with_each_other(design: tuple[Job, dict[str, Section]]) -> None:
     """face - back and overall - back depend on the mates alone (plane arithmetic)."""
     job, sections = design

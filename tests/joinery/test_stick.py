@@ -63,7 +63,7 @@ def test_halvings_are_marked() -> None:
 
 
 @given(st.integers(2, 12), st.fractions(30, 60, max_denominator=1000))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_no_mark_is_further_off_than_half_a_division(rows: int, sight: Fraction) -> None:
     """Rounded singly from the datum, however many bars there are (plain arithmetic)."""
     job = leaf(rows=rows)
