@@ -16,8 +16,14 @@ from typing import Any
 from setupsheets.files.dumping import USUAL, Layout, ready, round_trip
 from setupsheets.files.faults import DataFaults, Step, whole_file
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.patching import Action, Patcher, TooFine, changes, patched
-from setupsheets.files.patching import Change as Difference
+from setupsheets.files.patching import (
+    Action,
+    Difference,
+    Patcher,
+    TooFine,
+    differences,
+    patched,
+)
 from setupsheets.files.reading import Document, decoded, read_bytes, read_text, read_tree
 from setupsheets.files.tree import Value
 from setupsheets.files.writing import locked, write_atomically
@@ -84,7 +90,7 @@ def text_with(document: Document, new: Mapping[str, Any]) -> str:
     all text on one line, then all that stands under the same key of the document.
     """
     wanted = ready(new)
-    fine = tuple(changes(document.data, wanted))
+    fine = tuple(differences(document.data, wanted))
     if not fine:
         return document.source
     layout = layout_of(document)
@@ -108,13 +114,13 @@ def _patched(document: Document, attempt: tuple[Difference, ...], layout: Layout
 
 def _coarse(old: Mapping[str, Value], new: Mapping[str, Value]) -> Iterator[Difference]:
     """What differs, by keys of the document only."""
-    for difference in changes(old, new):
+    for difference in differences(old, new):
         if difference.action is Action.ADD_KEYS and not difference.steps:
             yield difference
     for key in old:
         if key not in new:
             yield Difference(Action.REMOVE, (key,))
-        elif any(changes(old[key], new[key])):
+        elif any(differences(old[key], new[key])):
             yield Difference(Action.REPLACE, (key,), new[key])
 
 
@@ -133,7 +139,7 @@ def _holds(text: str, wanted: Mapping[str, Value], path: Path) -> bool:
         data = read_tree(text, path).data
     except DataFaults:
         return False
-    return not any(changes(data, wanted))
+    return not any(differences(data, wanted))
 
 
 # ---------------------------------------------------------------------------------- the layout

@@ -1,7 +1,7 @@
 """The least that has to change in a YAML text so that it holds other data.
 
-`changes` finds what differs between two plain trees; `Patcher` turns each difference into patches,
-pieces of the text to be replaced. Whatever no patch touches stays as it was written.
+`differences` finds what differs between two plain trees; `Patcher` turns each difference into
+patches, pieces of the text to be replaced. Whatever no patch touches stays as it was written.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ class Action(Enum):
     REMOVE = auto()
 
 
-class Change(NamedTuple):
+class Difference(NamedTuple):
     """One difference; `value` is what it takes: a value, the further keys or the further items."""
 
     action: Action
@@ -50,21 +50,21 @@ class TooFine(Exception):
     """This cannot be changed by itself; what it stands in must be written anew."""
 
 
-def changes(old: Any, new: Any, steps: Steps = ()) -> Iterator[Change]:
+def differences(old: Any, new: Any, steps: Steps = ()) -> Iterator[Difference]:
     """What differs between two plain trees, as finely as it can be told."""
     if isinstance(old, dict) and isinstance(new, Mapping) and old:
-        yield from (Change(Action.REMOVE, (*steps, key)) for key in old if key not in new)
+        yield from (Difference(Action.REMOVE, (*steps, key)) for key in old if key not in new)
         for key in (key for key in old if key in new):
-            yield from changes(old[key], new[key], (*steps, key))
+            yield from differences(old[key], new[key], (*steps, key))
         if more := {key: value for key, value in new.items() if key not in old}:
-            yield Change(Action.ADD_KEYS, steps, more)
+            yield Difference(Action.ADD_KEYS, steps, more)
     elif isinstance(old, list) and isinstance(new, list) and 0 < len(old) <= len(new):
         for index, item in enumerate(old):
-            yield from changes(item, new[index], (*steps, index))
+            yield from differences(item, new[index], (*steps, index))
         if len(new) > len(old):
-            yield Change(Action.ADD_ITEMS, steps, new[len(old) :])
+            yield Difference(Action.ADD_ITEMS, steps, new[len(old) :])
     elif old != new or isinstance(old, bool) != isinstance(new, bool):  # 1 is not true
-        yield Change(Action.REPLACE, steps, new)
+        yield Difference(Action.REPLACE, steps, new)
 
 
 def patched(text: str, patches: list[Patch]) -> str:
@@ -88,17 +88,17 @@ class Patcher:
     root: Any
     layout: Layout
 
-    def patches(self, change: Change) -> list[Patch]:
-        """What one change does to the text. Raises TooFine if it cannot be done by itself."""
-        if change.action is Action.ADD_KEYS:
-            return self.more_keys(change.steps, change.value)
-        if change.action is Action.ADD_ITEMS:
-            return self.more_items(change.steps, change.value)
-        if not change.steps:
+    def patches(self, difference: Difference) -> list[Patch]:
+        """What one difference does to the text. Raises TooFine if it cannot be done by itself."""
+        if difference.action is Action.ADD_KEYS:
+            return self.more_keys(difference.steps, difference.value)
+        if difference.action is Action.ADD_ITEMS:
+            return self.more_items(difference.steps, difference.value)
+        if not difference.steps:
             raise TooFine
-        if change.action is Action.REMOVE:
-            return self.removed(change.steps)
-        return self.replaced(change.steps, change.value)
+        if difference.action is Action.REMOVE:
+            return self.removed(difference.steps)
+        return self.replaced(difference.steps, difference.value)
 
     # ------------------------------------------------------------------------ additions
 
