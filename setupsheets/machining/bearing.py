@@ -7,14 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from setupsheets.machining.planes import Placement
 from setupsheets.shop.outlines import Point
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
     from shapely import Polygon
+
+    Numbers = npt.NDArray[np.float64]
 
 Span = tuple[float, float]
 
@@ -56,14 +60,14 @@ class Bearing:
         """Length of the section's outline that lies against the fence."""
         return _total(self.fence)
 
-    @property
+    @cached_property
     def held(self) -> bool:
         """Whether the fence bears high and long enough to hold the part upright against."""
         top = max((high for _, high in self.fence), default=0.0)
         long_enough = self.on_fence >= HELD_LENGTH * self.height - TOUCH
         return long_enough and top >= HELD_TOP * self.height - TOUCH
 
-    @property
+    @cached_property
     def levers(self) -> Span:
         """From the centre of gravity to the base's edge towards the fence and away from it, less
         what a leaning part needs: minus where it tips that way."""
@@ -78,56 +82,71 @@ class Bearing:
         return min(self.levers)
 
 
+@dataclass(frozen=True)
+class Lie:
+    """A shape as it lies on a machine: its spans on table and fence, its centre of gravity, its
+    height, and its lowest points at its near and far sides."""
+
+    table: tuple[Span, ...]
+    fence: tuple[Span, ...]
+    centre: Point
+    height: float
+    near: Point
+    far: Point
+
+
+def lie(shape: Polygon, placement: Placement) -> Lie:
+    """How a shape of the part's plane lies in machine axes."""
+    import shapely  # noqa: PLC0415
+
+    (a, b, x0), (d, e, y0) = placement.across, placement.up
+    x, y = (shapely.get_coordinates(shapely.get_exterior_ring(shape)) - (x0, y0)).T
+    along, up = a * x + d * y, b * x + e * y
+    ((middle_x, middle_y),) = shapely.get_coordinates(shapely.centroid(shape)) - (x0, y0)
+    near, far = float(along.min()), float(along.max())
+    return Lie(
+        table=_flat(up, along),
+        fence=_flat(along, up),
+        centre=(float(a * middle_x + d * middle_y), float(b * middle_x + e * middle_y)),
+        height=float(up.max()),
+        near=(near, float(up[along < near + TOUCH].min())),
+        far=(far, float(up[along > far - TOUCH].min())),
+    )
+
+
 def bearing(
-    shape: Polygon,
-    placement: Placement,
+    lies: Lie,
     fence_height: float | None = None,
     opening: Span | None = None,
     bridges: bool = True,
     filler: Span | None = None,
 ) -> Bearing:
-    """The bearing of a shape in its plane as it lies on a machine.
+    """What a shape that lies so bears on.
 
     ``opening`` is where the table is open for the cutter, along u; a long part ``bridges`` it, a
     short one stands on what is beside it. ``filler`` is a strip laid under the part: its width and
     height.
     """
-    outline = _outline(shape, placement)
-    table = _flat(outline)
-    fence = _flat([(v, u) for u, v in outline])
+    fence = lies.fence
     if fence_height is not None:
         fence = tuple((low, min(high, fence_height)) for low, high in fence if low < fence_height)
-    beside = _without(table, opening)
-    base = _base(table if bridges else beside)
+    beside = _without(lies.table, opening)
+    base = _base(lies.table if bridges else beside)
     if filler is not None and base is not None:
-        base = _with_filler(base, _hollows(outline, base), filler)
-    centre = shape.centroid
-    (middle,) = _seen([(centre.x, centre.y)], placement)
-    top = max(v for _, v in outline)
-    return Bearing(table, fence, beside, middle, top, base, _hollows(outline, base))
+        base = _with_filler(base, _hollows(lies, base), filler)
+    return Bearing(lies.table, fence, beside, lies.centre, lies.height, base, _hollows(lies, base))
 
 
-def _outline(shape: Polygon, placement: Placement) -> list[Point]:
-    return _seen(list(shape.exterior.coords), placement)
-
-
-def _seen(points: Iterable[Point], placement: Placement) -> list[Point]:
-    """Points of the part's plane as u and v, by the placement turned round."""
-    (a, b, x0), (d, e, y0) = placement.across, placement.up
-    return [
-        (a * (x - x0) + d * (y - y0), b * (x - x0) + e * (y - y0))
-        for x, y in ((point[0], point[1]) for point in points)
-    ]
-
-
-def _flat(outline: Sequence[Point]) -> tuple[Span, ...]:
+def _flat(levels: Numbers, along: Numbers) -> tuple[Span, ...]:
     """The runs of an outline that lie at level nought, as spans along the other axis, in order."""
-    spans: list[Span] = []
-    for (first, level), (second, other) in pairwise(outline):
-        if abs(level) < TOUCH and abs(other) < TOUCH and abs(first - second) > TOUCH:
-            spans.append((min(first, second), max(first, second)))
+    at = abs(levels) < TOUCH
+    starts = (at[:-1] & at[1:]).nonzero()[0]
+    ends = zip(along[starts].tolist(), along[starts + 1].tolist(), strict=True)
+    spans = sorted((min(pair), max(pair)) for pair in ends)
     joined: list[Span] = []
-    for low, high in sorted(spans):
+    for low, high in spans:
+        if high - low < TOUCH:
+            continue
         if joined and low - joined[-1][1] < TOUCH:
             joined[-1] = (joined[-1][0], high)
         else:
@@ -168,18 +187,11 @@ def _with_filler(base: Span, hollows: tuple[Span, Span], size: Span) -> Span:
     return base
 
 
-def _hollows(outline: Sequence[Point], base: Span | None) -> tuple[Span, Span]:
+def _hollows(lies: Lie, base: Span | None) -> tuple[Span, Span]:
     """Width and height of the space beside the base, as high as the part's lowest outer corner."""
     if base is None:
         return (0.0, 0.0), (0.0, 0.0)
-    sides = []
-    for edge, reach in (
-        (base[0], min(u for u, _ in outline)),
-        (base[1], max(u for u, _ in outline)),
-    ):
-        at_reach = [v for u, v in outline if abs(u - reach) < TOUCH]
-        sides.append((abs(edge - reach), min(at_reach)))
-    return sides[0], sides[1]
+    return (base[0] - lies.near[0], lies.near[1]), (lies.far[0] - base[1], lies.far[1])
 
 
 def _total(spans: Iterable[Span]) -> float:

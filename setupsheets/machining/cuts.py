@@ -31,6 +31,7 @@ class Run:
 
     ``cutter`` is its outline as it stands, the part below the table with it; ``takes`` what is cut
     out where there is wood; ``table`` and ``fence`` the lines that the part lies against.
+    ``stands`` is from where to where the cutter stands, counted from the fence or stop.
     """
 
     placement: Placement
@@ -38,6 +39,7 @@ class Run:
     takes: Polygon
     table: LineString
     fence: LineString | None
+    stands: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -148,6 +150,7 @@ def _run(operation: Operation, plane: Plane, sizes: dict[str, float], turned: bo
         takes=where.lay(cleared(outline) if operation.asks.clears else outline),
         table=where.place(LineString([(-AROUND, 0), (across + AROUND, 0)])),
         fence=where.place(fence) if fence is not None else None,
+        stands=(min(u for u, _ in outline), max(u for u, _ in outline)),
     )
 
 

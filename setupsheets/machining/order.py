@@ -7,17 +7,18 @@ the one whose worst moment is best.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import pairwise
+from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
-from setupsheets.machining.cuts import Cut, cut, kept
+from setupsheets.machining.bearing import Lie
+from setupsheets.machining.cuts import Area, Cut, Run, cut, kept
 from setupsheets.machining.operations import Operation, Subject
-from setupsheets.machining.planes import Plane, Show, length
+from setupsheets.machining.planes import Placement, Plane, Show, length
 from setupsheets.machining.shapes import blank, design
-from setupsheets.machining.support import Support, run_support
+from setupsheets.machining.support import Support, lie_of, run_support
 from setupsheets.shop.recipes import Work
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 MOST = 14  # operations: twice as many states for each one more
 # Once a part is as steady as this, more of it decides nothing: then the recipe's own order does.
 PLENTY = 12.0  # mm
-_NEVER = float("-inf")
 
 
 @dataclass(frozen=True)
@@ -38,10 +38,10 @@ class Step:
 
     @property
     def margin(self) -> float:
-        """How far it is from tipping, in mm, or plenty where nothing can tip."""
+        """How far it is from tipping, in mm to the millionth, or plenty where nothing can tip."""
         if self.support is None or (self.support.held_by and self.support.steady):
             return PLENTY
-        return min(self.support.margin, PLENTY)
+        return round(min(self.support.margin, PLENTY), 6)
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Order:
 
 @dataclass(frozen=True)
 class Reason:
-    """Why ``first`` goes ahead of ``second``: the best there is the other way round; None where
+    """Why ``first`` goes ahead of ``second``: the same order with these two exchanged; None where
     the recipe itself says so."""
 
     first: str
@@ -114,29 +114,30 @@ def best_order(operations: Sequence[Operation], subject: Subject) -> Found:
     if len(operations) > MOST:
         raise ValueError(f"{len(operations)} operations are more than the {MOST} that are searched")
     search = _Search(tuple(operations), subject)
-    best = search.best({})
+    best = search.best()
     if best is None:
         raise ValueError("what must come before what goes round in a circle")
-    reasons = tuple(_reason(search, a, b) for a, b in pairwise(best))
+    reasons = tuple(_reason(search, best, at) for at in range(len(best) - 1))
     given = search.order(range(len(operations)))
     return Found(search.order(best), given, reasons, len(search.supports))
 
 
-def _reason(search: _Search, first: int, second: int) -> Reason:
+def _reason(search: _Search, best: tuple[int, ...], at: int) -> Reason:
+    first, second = best[at : at + 2]
     names = search.operations[first].name, search.operations[second].name
     if search.before[second] >> first & 1:
         return Reason(*names, None)
-    other = search.best({first: 1 << second})
-    return Reason(*names, search.order(other) if other is not None else None)
+    return Reason(*names, search.order((*best[:at], second, first, *best[at + 2 :])))
 
 
 @dataclass(frozen=True)
 class _Search:
-    """States are sets of operations done, as bits; shapes and supports are worked out once each."""
+    """States are sets of operations done, as bits; whatever is known of one is worked out once."""
 
     operations: tuple[Operation, ...]
     subject: Subject
     shapes: dict[tuple[Plane, int], Polygon] = field(default_factory=dict)
+    lies: dict[tuple[Plane, int, Placement], Lie] = field(default_factory=dict)
     supports: dict[tuple[int, int], Support | None] = field(default_factory=dict)
 
     @cached_property
@@ -172,19 +173,26 @@ class _Search:
         return planes
 
     def shape(self, plane: Plane, done: int) -> Polygon:
-        """The part in a plane once the operations in ``done`` are."""
-        done &= self.in_plane.get(plane, 0)
+        """The part in a plane once the operations in ``done``, all of that plane, are."""
         key = (plane, done)
         if key not in self.shapes:
-            if not done:
-                self.shapes[key] = blank(self.subject, plane)
-            else:
-                last = done & -done
-                made = self.cuts[last.bit_length() - 1]
+            if done:
+                last = done.bit_length() - 1
+                made = self.cuts[last]
                 assert made is not None
-                earlier = self.shape(plane, done ^ last)
-                self.shapes[key] = self._keep(plane, earlier.difference(made.removed))
+                earlier = self.shape(plane, done ^ 1 << last)
+                self.shapes[key] = self._less(plane, earlier, made.removed)
+            else:
+                self.shapes[key] = blank(self.subject, plane)
         return self.shapes[key]
+
+    def lie(self, run: Run, done: int) -> Lie:
+        """How the part lies for a run once ``done`` is; many operations ask it of one state."""
+        key = (run.placement.plane, done, run.placement)
+        if key not in self.lies:
+            shape = self.shape(run.placement.plane, done)
+            self.lies[key] = lie_of(shape, run, self.subject)
+        return self.lies[key]
 
     def support(self, index: int, done: int) -> Support | None:
         """The worst support of an operation with ``done`` ahead of it; None for hand work."""
@@ -194,24 +202,30 @@ class _Search:
         done &= self.in_plane[made.plane]
         key = (index, done)
         if key not in self.supports:
-            shape = self.shape(made.plane, done)
-            found = []
-            for edge, run in enumerate(made.runs):
-                after = self._keep(made.plane, shape.difference(run.takes))
-                operation = self.operations[index]
-                found.append(run_support(operation, run, shape, after, self.subject, edge))
-                shape = after
+            found = (self._run_support(made, edge, index, done) for edge in range(len(made.runs)))
             self.supports[key] = min(found, key=lambda item: item.margin)
         return self.supports[key]
 
-    def _keep(self, plane: Plane, area: Polygon) -> Polygon:
-        return kept(area, self.wanted.get(plane, area))
+    def _run_support(self, made: Cut, edge: int, index: int, done: int) -> Support:
+        """One run: only the shape between the runs on the two edges is no state of its own."""
+        run, last = made.runs[edge], edge == len(made.runs) - 1
+        before = self.lie(run, done) if edge == 0 else self._between(made, run, done)
+        after = self.lie(run, done | 1 << index) if last else self._between(made, run, done)
+        return run_support(self.operations[index], run, before, after, self.subject, edge)
+
+    def _between(self, made: Cut, run: Run, done: int) -> Lie:
+        half = self._less(made.plane, self.shape(made.plane, done), made.runs[0].takes)
+        return lie_of(half, run, self.subject)
+
+    def _less(self, plane: Plane, shape: Polygon, taken: Area) -> Polygon:
+        left = shape.difference(taken)
+        return kept(left, self.wanted.get(plane, left))
 
     def step(self, index: int, done: int) -> Step:
         """One operation with ``done`` ahead of it."""
         return Step(self.operations[index], self.support(index, done))
 
-    def order(self, indices: Sequence[int]) -> Order:
+    def order(self, indices: Iterable[int]) -> Order:
         """An order of the operations, each step with what is done by then."""
         done, steps = 0, []
         for index in indices:
@@ -219,34 +233,70 @@ class _Search:
             done |= 1 << index
         return Order(tuple(steps))
 
-    def best(self, also_before: Mapping[int, int]) -> tuple[int, ...] | None:
+    @cached_property
+    def ceiling(self) -> float:
+        """No order can be better than the best moment there is for the given order's worst step.
+
+        Known beforehand, it spares the search all the ways that stay above it for nothing.
+        """
+        given = self.order(range(len(self.operations)))
+        hard = min(range(len(given.steps)), key=lambda index: given.steps[index].margin)
+        needed, own = self.before[hard], 1 << hard
+        return max(
+            self.step(hard, done).margin
+            for done in range(1 << len(self.operations))
+            if not done & own and not needed & ~done
+        )
+
+    def best(self) -> tuple[int, ...] | None:
         """The order whose worst margin is best; None where there is none that keeps the rules.
 
-        ``also_before`` gives, by operation, more that must be done ahead of it. Of orders as good,
-        the one that at each step takes the operation that comes first in the given order.
+        Of orders as good, the one that at each step takes what comes first in the given order.
         """
-        before = [bits | also_before.get(index, 0) for index, bits in enumerate(self.before)]
-        everything = (1 << len(before)) - 1
-        values: dict[int, float] = {everything: PLENTY}
+        worst = self._best_worst()
+        return None if worst is None else self._first_way(worst)
 
-        def ahead(done: int) -> list[tuple[float, int]]:
-            """What may come next, with the best worst margin from there on."""
-            return [
-                (min(self.step(index, done).margin, value(done | 1 << index)), index)
-                for index in range(len(before))
-                if not done >> index & 1 and not before[index] & ~done
-            ]
+    def _next(self, done: int) -> Iterator[tuple[int, float]]:
+        """What may come next, in the given order, each with its margin."""
+        for index, needed in enumerate(self.before):
+            if not done >> index & 1 and not needed & ~done:
+                yield index, self.step(index, done).margin
 
-        def value(done: int) -> float:
-            if done not in values:
-                values[done] = max((margin for margin, _ in ahead(done)), default=_NEVER)
-            return values[done]
+    def _best_worst(self) -> float | None:
+        """The widest way through the states: always on from where the worst so far is best.
 
-        worst, done, order = value(0), 0, []
-        if worst == _NEVER:
+        Of states as good the one with most done, so that a good way is followed to its end.
+        """
+        everything = (1 << len(self.operations)) - 1
+        waiting, seen = [(-self.ceiling, 0, 0)], set()
+        while waiting:
+            worst, _, done = heappop(waiting)
+            if done == everything:
+                return -worst
+            if done in seen:
+                continue
+            seen.add(done)
+            for index, margin in self._next(done):
+                after = done | 1 << index
+                if after not in seen:
+                    heappush(waiting, (max(worst, -margin), -after.bit_count(), after))
+        return None
+
+    def _first_way(self, worst: float) -> tuple[int, ...] | None:
+        """The first way, by the given order, on which no margin is less than ``worst``."""
+        everything = (1 << len(self.operations)) - 1
+        closed: set[int] = set()
+
+        def way(done: int) -> tuple[int, ...] | None:
+            if done == everything:
+                return ()
+            for index, margin in self._next(done):
+                after = done | 1 << index
+                if margin >= worst - 1e-9 and after not in closed:
+                    rest = way(after)
+                    if rest is not None:
+                        return (index, *rest)
+            closed.add(done)
             return None
-        while done != everything:
-            index = min(index for margin, index in ahead(done) if margin >= worst - 1e-9)
-            order.append(index)
-            done |= 1 << index
-        return tuple(order)
+
+        return way(0)

@@ -7,11 +7,12 @@ operations ahead of it have left. Where it is short, what cures it is named with
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from setupsheets.machining.bearing import HELD_TOP, TOUCH, Bearing, Span, bearing
+from setupsheets.machining.bearing import HELD_TOP, TOUCH, Bearing, Lie, Span, bearing, lie
 from setupsheets.machining.cuts import Run, Stage, kept
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.planes import Plane, Show, length, mm
@@ -69,7 +70,7 @@ class Support:
     remedies: tuple[Remedy, ...] = ()
     held_by: str = ""
 
-    @property
+    @cached_property
     def margin(self) -> float:
         """How far it is from tipping, in mm, before or after the cutter: minus when it tips.
 
@@ -115,27 +116,37 @@ def supports(stages: Sequence[Stage], subject: Subject) -> tuple[Support, ...]:
 
 
 def run_support(
-    operation: Operation, run: Run, before: Polygon, after: Polygon, subject: Subject, edge: int = 0
+    operation: Operation, run: Run, before: Lie, after: Lie, subject: Subject, edge: int = 0
 ) -> Support:
-    """The support of one run, from the shapes before and after it in their plane."""
-    shapes = [_whole(shape, run, subject) for shape in (before, after)]
-    stand = [_stand(operation, run, shape, subject) for shape in shapes]
-    held_by = _held_by(operation)
-    made = Support(operation, edge, stand[0], stand[1], held_by=held_by)
+    """The support of one run, from how the part lies before and after it."""
+    stand = [_stand(operation, run, lies, subject) for lies in (before, after)]
+    made = Support(operation, edge, stand[0], stand[1], held_by=_held_by(operation))
     if made.steady:
         return made
-    return Support(operation, edge, stand[0], stand[1], tuple(_remedies(operation, made)))
+    return replace(made, remedies=tuple(_remedies(operation, made)))
+
+
+def lie_of(shape: Polygon, run: Run, subject: Subject) -> Lie:
+    """How the part lies for a run: an end, which is drawn cut short, at its full length."""
+    from shapely import box  # noqa: PLC0415
+
+    if run.placement.plane is Plane.END:
+        _, low, drawn, high = shape.bounds
+        full = mm(subject.length)
+        shape = shape if full <= drawn else shape.union(box(drawn, low, full, high))
+    return lie(shape, run.placement)
 
 
 def _of_stage(stage: Stage, subject: Subject) -> Iterator[Support]:
     shape = stage.before
     for edge, run in enumerate(stage.cut.runs):
         after = kept(shape.difference(run.takes), stage.after)
-        yield run_support(stage.operation, run, shape, after, subject, edge)
+        lies = lie_of(shape, run, subject), lie_of(after, run, subject)
+        yield run_support(stage.operation, run, *lies, subject, edge)
         shape = after
 
 
-def _stand(operation: Operation, run: Run, shape: Polygon, subject: Subject) -> Bearing:
+def _stand(operation: Operation, run: Run, lies: Lie, subject: Subject) -> Bearing:
     height = operation.machine.fence_height
     fences = [mm(height)] if height is not None else []
     fences += [mm(jig.sizes["height"]) for jig in operation.jigs
@@ -143,8 +154,7 @@ def _stand(operation: Operation, run: Run, shape: Polygon, subject: Subject) -> 
     opening = _opening(operation, run)
     wide = opening[1] - opening[0] if opening else 0.0
     return bearing(
-        shape,
-        run.placement,
+        lies,
         fence_height=max(fences, default=None),
         opening=opening,
         bridges=run.placement.plane is not Plane.SECTION or mm(subject.length) > _BRIDGED * wide,
@@ -156,7 +166,7 @@ def _opening(operation: Operation, run: Run) -> Span | None:
     """Where the table is open for the cutter: round the middle of the cutter, along u."""
     if operation.machine.type not in _OPEN_TABLES:
         return None
-    first, _, last, _ = run.placement.view(run.cutter).bounds
+    first, last = run.stands
     opening = operation.machine.table_opening
     half = mm(opening) / 2 if opening is not None else (last - first) / 2
     middle = (first + last) / 2
@@ -175,17 +185,6 @@ def _held_by(operation: Operation) -> str:
         return operation.machine.title
     names = (jig.name for jig in operation.jigs)
     return next((name for name in names if any(word in name for word in HOLDING)), "")
-
-
-def _whole(shape: Polygon, run: Run, subject: Subject) -> Polygon:
-    """An end is drawn cut short: what it stands on is the part at its full length."""
-    from shapely import box  # noqa: PLC0415
-
-    drawn, full = shape.bounds[2], mm(subject.length)
-    if run.placement.plane is not Plane.END or full <= drawn:
-        return shape
-    _, low, _, high = shape.bounds
-    return shape.union(box(drawn, low, full, high))
 
 
 def _remedies(operation: Operation, made: Support) -> Iterator[Remedy]:
