@@ -112,16 +112,15 @@ def _neighbours(mortises: tuple[Mortise, ...]) -> Iterator[tuple[Mortise, Mortis
 
 
 def _groove_notes(layout: Layout, notation: Notation) -> Iterator[str]:
-    """A groove in line with a tenon takes its depth off the tenon's edge, if it is run through."""
+    """A groove in line with a tenon takes its depth off the tenon's edge."""
     panels = layout.job.panels
     if panels is None:
         return
     for index, rail in enumerate(layout.job.rails):
         if any(field.fill is Fill.GROOVED_PANEL for field in layout.fields_at(index)):
             yield (
-                f"the groove in the {rail.name} takes {notation.show(panels.groove_depth)} off the "
-                "tenon's edge where it is run through: leave its mortise as much shorter there, or "
-                "stop the groove at the shoulders"
+                f"the groove in the {rail.name} is run through its ends and takes "
+                f"{notation.show(panels.groove_depth)} off the tenon's edge, as its mortise allows"
             )
 
 

@@ -104,16 +104,17 @@ def _notes(
             f"{show(room)}: bevel it {math.ceil(least * 10) / 10:g} degrees or more"
         )
     if opening.pair is not None:
-        yield from _pair_notes(opening, notation)
+        yield from _pair_notes(opening, thickness, notation)
 
 
-def _pair_notes(opening: Opening, notation: Notation) -> Iterator[str]:
+def _pair_notes(opening: Opening, thickness: Length, notation: Notation) -> Iterator[str]:
     show = notation.show
     yield "a pair: hang the standing leaf first and fit the other to it; the leaves are handed"
     if opening.pair is Meeting.REBATED:
         yield (
-            f"the meeting stiles lap by {show(opening.lap)}: both leaves are half of that wider, "
-            "and the sight of the covered stile is so much less; make it wider to match"
+            f"the meeting stiles lap by {show(opening.lap)}: both leaves are half of that wider; "
+            f"rebate one from the face and the other from the back, {show(opening.lap)} wide and "
+            f"{show(thickness / 2)} deep, and make the covered stile so much wider to look alike"
         )
     elif opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
         yield (

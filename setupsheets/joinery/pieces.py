@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.lights import Division
 from setupsheets.joinery.parts import End, Role
-from setupsheets.joinery.tenons import bar_end, is_outer, rail_end
+from setupsheets.joinery.tenons import bar_end, is_outer, rail_edges_lost, rail_end
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.sections import Section
@@ -119,11 +119,7 @@ def _stile_pockets(layout: Layout) -> Iterator[Pocket]:
     """Mortises from the bottom of the leaf, for rails and for the bars that run to the stile."""
     for index, (low, high) in reversed(list(enumerate(layout.rail_edges))):
         end = rail_end(layout, index)
-        below, above = end.tenon.set_back, end.tenon.set_back
-        if index == len(layout.rails) - 1:
-            below = end.tenon.haunch
-        elif index == 0:
-            above = end.tenon.haunch
+        below, above = rail_edges_lost(layout, index)
         key = (Role.RAIL, index, 0)
         for start, stop in _twins(low + below, high - above, end):
             yield _pocket(key, LOWER, start, stop, end)

@@ -15,6 +15,7 @@ from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.lights import Division
 from setupsheets.joinery.parts import Joinery, Mortise, Part, Role
 from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Lock
 
 ZERO = Length.ZERO
 
@@ -32,6 +33,8 @@ class Line(StrEnum):
     MORTISE_END = "mortise ends"
     HALVING_START = "halving starts"
     HALVING_END = "halving ends"
+    LOCK_START = "lock starts"
+    LOCK_END = "lock ends"
 
 
 @dataclass(frozen=True)
@@ -83,13 +86,16 @@ class Spacers:
         return blocks + self.bars * self.bar_width == self.sight
 
 
-def sticks(joinery: Joinery, notation: Notation) -> tuple[Stick, ...]:
-    """One stick for each kind of part."""
-    return tuple(_stick(part, joinery, notation) for part in joinery.parts)
+def sticks(joinery: Joinery, notation: Notation, lock: Lock | None = None) -> tuple[Stick, ...]:
+    """One stick for each kind of part; the stiles' has the lock's marks, for the lock stile."""
+    return tuple(_stick(part, joinery, notation, lock) for part in joinery.parts)
 
 
-def _stick(part: Part, joinery: Joinery, notation: Notation) -> Stick:
+def _stick(part: Part, joinery: Joinery, notation: Notation, lock: Lock | None) -> Stick:
     lines = [*_ends(part), *_mortises(part, joinery.mortises), *_halvings(part, joinery)]
+    if lock and part.role is Role.STILE:
+        lines.append((Line.LOCK_START, lock.above - lock.height / 2, "", None))
+        lines.append((Line.LOCK_END, lock.above + lock.height / 2, "", None))
     marks = [
         StickMark(line, at, notation.round(at), of, edge)
         for line, at, of, edge in dict.fromkeys(lines)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.parts import End, Tenon
 from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Fill, FrameField
 from setupsheets.shop.sections import Section
 
 ZERO = Length.ZERO
@@ -17,10 +18,24 @@ def rail_end(layout: Layout, index: int) -> End:
     """Either end of a rail in its stile; ``index`` from the top."""
     rail, joints, stile = layout.job.rails[index], layout.job.joints, layout.stile_at(index)
     set_back = _set_back(layout.rails[index], stile)
-    moulded = 1 if is_outer(layout, index) else 2
-    width = rail.width - rail.haunch - moulded * set_back
+    width = rail.width - sum(rail_edges_lost(layout, index), ZERO)
     tenon = replace(_tenon(stile, width, set_back, rail.haunch), twin_gap=rail.twin_gap)
     return End(stile, joints.rail_mortise, joints.gap, tenon)
+
+
+def rail_edges_lost(layout: Layout, index: int) -> tuple[Length, Length]:
+    """What a rail's tenon stands back from the lower and from the upper edge of the rail: its
+    haunch at an outer edge, else what moulding, rebate or a groove in line with it take away."""
+    rail, fields, panels = layout.job.rails[index], layout.job.fields, layout.job.panels
+    set_back = _set_back(layout.rails[index], layout.stile_at(index))
+    groove = panels.groove_depth if panels else ZERO
+
+    def lost(beside: FrameField) -> Length:
+        return max(set_back, groove) if beside.fill is Fill.GROOVED_PANEL else set_back
+
+    lower = lost(fields[index]) if index < len(fields) else rail.haunch
+    upper = lost(fields[index - 1]) if index > 0 else rail.haunch
+    return lower, upper
 
 
 def bar_end(layout: Layout, bar: Section, mate: Section) -> End:

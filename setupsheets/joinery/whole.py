@@ -72,7 +72,7 @@ def whole(
         joinery=joinery,
         elevation=elevation(layout),
         fitting=fitting(job.opening, layout.stile.thickness, notation) if job.opening else None,
-        sticks=sticks(joinery, notation),
+        sticks=sticks(joinery, notation, job.lock),
         spacers=spacers(layout, notation),
         order=order(joinery),
         rows=rows,

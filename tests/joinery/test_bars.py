@@ -104,6 +104,16 @@ def test_back_shoulders_beside_grooved_panels_stand_at_the_sight_edge() -> None:
     assert joinery.part("bottom rail").face == joinery.part("lock rail").face
 
 
+def test_a_groove_shortens_the_mortises_beside_it() -> None:
+    """The lock rail from 23 to 28 loses 1/2 in below, the bottom rail from 1 to 3 above."""
+    found = {m.holds: (m.start, m.end) for m in worked(grooved()).mortises if m.part == "stile"}
+    assert found["lock rail"] == (inches("23 1/2"), inches("28"))
+    assert found["bottom rail"] == (inches("1"), inches("2 1/2"))
+    for name in ("lock rail", "bottom rail"):
+        start, end = found[name]
+        assert worked(grooved()).part(name).ends[0].tenon.width == end - start
+
+
 @pytest.mark.parametrize(
     ("change", "field", "words"),
     [

@@ -116,6 +116,6 @@ def test_a_lock_that_comes_out_into_the_rebate() -> None:
 def test_a_groove_takes_its_depth_off_the_tenons_beside_it() -> None:
     panels = Panels(inches("1/4"), inches("1/4"), inches("1/2"), inches("1/8"))
     told = notes(replace(two_fields(Fill.GROOVED_PANEL), panels=panels))
-    assert "groove in the lock rail takes 1/2 in" in told
-    assert "groove in the bottom rail takes 1/2 in" in told
+    assert "groove in the lock rail is run through its ends and takes 1/2 in" in told
+    assert "groove in the bottom rail is run through its ends and takes 1/2 in" in told
     assert "groove in the top rail" not in told

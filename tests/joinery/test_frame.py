@@ -257,14 +257,18 @@ QUARTER_MM = st.integers(0, 4000).map(lambda n: Length.millimetres(Fraction(n, 4
 
 @st.composite
 def designs(draw: st.DrawFn) -> tuple[Job, dict[str, Section]]:
-    """Leaves with rebates of the bar's own, one field, up to 6 x 5 lights."""
+    """Leaves with rebates of the bars' and of the top rail's own, one field, up to 6 x 5 lights."""
     rebate = Rebate(inches("3/8") + draw(QUARTER_MM) / 400, FRAME.rebate.depth)
     bar = replace(BAR, rebate=rebate)
     rows, columns = draw(st.integers(1, 6)), draw(st.integers(1, 5))
     through = draw(st.sampled_from([Through.CROSS, Through.UPRIGHT]))
     job = leaf("30", "40", rows, columns, bars=Bars("bar", through=through))
     grown = Leaf(job.size.width + draw(QUARTER_MM), job.size.height + draw(QUARTER_MM))
-    return replace(job, leaf=grown), {"frame": FRAME, "bar": bar}
+    upper = Rebate(inches("1/2") + draw(QUARTER_MM) / 400, FRAME.rebate.depth)
+    other = replace(FRAME, name="other", rebate=upper)
+    rails = (replace(job.rails[0], section="other"), job.rails[1])
+    sections = {"frame": FRAME, "bar": bar, "other": other}
+    return replace(job, leaf=grown, rails=rails), sections
 
 
 @given(designs())
@@ -272,16 +276,17 @@ def designs(draw: st.DrawFn) -> tuple[Job, dict[str, Section]]:
 def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, Section]]) -> None:
     job, sections = design
     joinery = work_out(job, sections, SIXTY_FOURTHS)
-    frame, bar = sections["frame"].rebate.width, sections["bar"].rebate.width
-    for lights, sight in zip(
+    frame, bar, top = (sections[name].rebate.width for name in ("frame", "bar", "other"))
+    for lights, sight, after in zip(
         joinery.lights,
         (job.size.height - inches("6"), job.size.width - inches("6")),
+        (top, frame),
         strict=True,
     ):
         tongue = inches("1 1/8") - 2 * bar
         assert len(set(lights.openings)) == 1
-        assert sum(lights.openings, lights.bars * tongue) == sight + 2 * frame
-        edges = (-frame, *lights.tongue_edges, sight + frame)
+        assert sum(lights.openings, lights.bars * tongue) == sight + frame + after
+        edges = (-frame, *lights.tongue_edges, sight + after)
         assert {edges[i + 1] - edges[i] for i in range(0, len(edges), 2)} == {lights.opening}
 
 

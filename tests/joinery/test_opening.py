@@ -43,6 +43,19 @@ def test_the_leaves_of_a_rebated_pair_lap() -> None:
     assert 2 * (lapped.leaf.width - plain.leaf.width) == inches("1/2")
 
 
+def test_each_way_of_meeting_has_its_note() -> None:
+    for meeting, words in (
+        (Meeting.REBATED, "1/2 in wide and 7/8 in deep"),
+        (Meeting.ASTRAGAL, "astragal is fixed to one leaf and covers the gap of 1/8 in"),
+        (Meeting.STRIP, "cover strip is fixed to one leaf"),
+        (Meeting.PLAIN, "hang the standing leaf first"),
+    ):
+        lap = inches("1/2") if meeting is Meeting.REBATED else Length.ZERO
+        pair = replace(DOOR, pair=meeting, lap=lap)
+        notes = fitting(pair, inches("1 3/4"), SIXTY_FOURTHS).notes
+        assert any(words in note for note in notes)
+
+
 def test_three_degrees_over_an_inch_and_three_quarters() -> None:
     """Plane arithmetic: 0.092 in. "1/8 in 2" is 3.58 degrees, not 3."""
     assert abs(bevel_loss(inches("1 3/4"), Fraction(3)) - inches("0.092")) < inches("0.0005")

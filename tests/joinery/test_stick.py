@@ -17,7 +17,7 @@ from setupsheets.joinery.parts import Mortise
 from setupsheets.joinery.plunges import plunges
 from setupsheets.joinery.stick import Line, Stick, spacers, sticks
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Bars, Job, Through
+from setupsheets.shop.jobs import Bars, Job, Lock, Through
 
 
 def stick_of(job: Job, name: str) -> Stick:
@@ -55,6 +55,17 @@ def test_marks_on_both_edges_say_which() -> None:
         m.edge for m in stick_of(two_fields(), "lock rail").marks if m.line is Line.MORTISE_START
     ]
     assert sorted(str(edge) for edge in edges) == ["0", "1"]
+
+
+def test_a_lock_is_marked_on_the_stile() -> None:
+    lock = Lock(inches("36"), inches("6"), inches("2"), inches("1/2"))
+    joinery = work_out(leaf(), SECTIONS, SIXTY_FOURTHS)
+    stile, *others = sticks(joinery, SIXTY_FOURTHS, lock)
+    assert places(stile, Line.LOCK_START) + places(stile, Line.LOCK_END) == [
+        inches("33"),
+        inches("39"),
+    ]
+    assert not any(places(stick, Line.LOCK_START) for stick in others)
 
 
 def test_halvings_are_marked() -> None:
