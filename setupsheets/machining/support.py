@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 FILLER = "filler strip"
-HOLDING = ("sled", "clamp")  # jigs to which the part is held fast
+HOLDING = ("sled", "clamp", "hold-down")  # jigs to which the part is held fast
 _OPEN_TABLES = frozenset({MachineType.TABLE_SAW, MachineType.ROUTER_TABLE})
 _SIDES = ("towards", "away")  # the fence
 _BRIDGED = 3.0  # times the opening: a part so long lies on the table before and behind it
@@ -36,6 +36,7 @@ class Cure(StrEnum):
     FILLER_STRIP = "filler strip"
     TONGUE = "tongue left on to the last"
     TALLER_FENCE = "taller fence"
+    HOLD_DOWN = "hold-down on the fence"
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,8 @@ class Remedy:
             return f"{self.cure}, at least {height} high"
         if self.cure is Cure.TONGUE:
             return f"{self.cure}, at least {width} wide"
+        if self.cure is Cure.HOLD_DOWN:
+            return f"{self.cure}, pressing no further than {width} from it"
         return f"{self.cure} {width} wide and {height} high"
 
 
@@ -194,9 +197,12 @@ def _remedies(operation: Operation, made: Support) -> Iterator[Remedy]:
     height = operation.machine.fence_height
     if height is not None and mm(height) < needed and not worse.held:
         yield Remedy(Cure.TALLER_FENCE, 0.0, needed)
+    _, away = worse.levers
     for lever, (width, high), side in zip(worse.levers, worse.hollows, _SIDES, strict=True):
         # Where an offcut falls nothing may be laid: it would be trapped beside the blade.
         free = not (side == "away" and operation.asks.leaves_offcut)
         if free and lever < 0 and width > TOUCH and width + lever >= -TOUCH:
             yield Remedy(Cure.FILLER_STRIP, width, high)
             yield Remedy(Cure.TONGUE, -lever, high)
+    if away < 0 and operation.asks.against is not None:
+        yield Remedy(Cure.HOLD_DOWN, worse.base[1], worse.height)

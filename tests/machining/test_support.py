@@ -161,14 +161,19 @@ def test_sawing_the_strips_off_without_the_filler_strip_rocks_and_the_strip_is_n
     assert tongue.width == pytest.approx(-found.margin)
 
 
-def test_nothing_is_laid_where_an_offcut_falls() -> None:
-    """A thick bar tips away from the fence, over the rebate that its strip falls out of."""
+def test_nothing_is_laid_where_an_offcut_falls_but_the_part_is_held_down() -> None:
+    """A thick bar tips away from the fence, over the rebate that its strip falls out of. It stands
+    on its tongue and its filler strip, 3/4 from the face."""
     thick = subject(section(Member.BAR, STICKING, "2 1/4", ("7/16", "1 1/2")), "1 1/8")
     deep = [with_height(groove(), "1 1/2"), moulding(), strip(FILLER)]
     found = named(support(deep, thick), "strip")
     assert found.after.levers[1] < 0
-    assert found.remedies == ()
-    assert found.text(show).endswith("unsteady; try another order")
+    (hold_down,) = found.remedies
+    assert hold_down.cure is Cure.HOLD_DOWN
+    assert hold_down.width == pytest.approx(mm("3/4"))
+    assert found.text(show).endswith(
+        "unsteady; add hold-down on the fence, pressing no further than 3/4 in from it"
+    )
 
 
 def with_height(made: Operation, height: str) -> Operation:
