@@ -195,14 +195,16 @@ def _remedies(operation: Operation, made: Support) -> Iterator[Remedy]:
     worse = min(made.before, made.after, key=lambda stand: stand.margin)
     needed = HELD_TOP * worse.height
     height = operation.machine.fence_height
-    if height is not None and mm(height) < needed and not worse.held:
+    low_fence = height is not None and mm(height) < needed and not worse.held
+    if low_fence:
         yield Remedy(Cure.TALLER_FENCE, 0.0, needed)
-    _, away = worse.levers
+    if worse.base is None:
+        return
     for lever, (width, high), side in zip(worse.levers, worse.hollows, _SIDES, strict=True):
         # Where an offcut falls nothing may be laid: it would be trapped beside the blade.
         free = not (side == "away" and operation.asks.leaves_offcut)
         if free and lever < 0 and width > TOUCH and width + lever >= -TOUCH:
             yield Remedy(Cure.FILLER_STRIP, width, high)
             yield Remedy(Cure.TONGUE, -lever, high)
-    if away < 0 and operation.asks.against is not None:
+    if worse.levers[1] < 0 and not low_fence and operation.asks.against is not None:
         yield Remedy(Cure.HOLD_DOWN, worse.base[1], worse.height)
