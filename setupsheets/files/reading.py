@@ -28,7 +28,6 @@ from setupsheets.files.faults import (
     whole_file,
 )
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.simple import simple_events
 from setupsheets.files.tree import EMPTY, Value, built_tree
 
 MOST_BYTES = 1_000_000
@@ -77,7 +76,7 @@ class Parsed(NamedTuple):
 def read_tree(text: str, path: Path) -> Parsed:
     """Read the text of a file, whatever it is about. Raises DataFaults."""
     stop_on((*_unprintable(path, text), *_directives(path, text)))
-    tree = built_tree(path, iter(simple_events(text) or parsed_events(text)))
+    tree = built_tree(path, parsed_events(text))
     stop_on(tree.faults)
     if tree.root is None:
         raise DataFaults([whole_file(path, EMPTY)])
