@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
 from setupsheets.commands.readings import (
@@ -13,6 +15,7 @@ from setupsheets.commands.readings import (
     PairOption,
     RecipeArgument,
     bench_of,
+    blank_lengths,
     day,
     piece_of,
 )
@@ -26,6 +29,15 @@ def correct(
     by: ByOption = None,
     longer: LongerOption = None,
     pair: PairOption = False,
+    blank: Annotated[
+        list[str],
+        typer.Option(
+            "--blank",
+            metavar="LENGTH",
+            help="The length of a blank that is cut already; again for each. Says which can be "
+            "trimmed and what the short ones still serve for.",
+        ),
+    ] = [],  # noqa: B006
     date: DateOption = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
@@ -43,10 +55,13 @@ def correct(
     piece = piece_of(bench, Found(found, by, longer, pair), today)
     bench = bench.with_piece(piece) if found else ask_readings(bench, piece, keep=False)
     told = bench.answer()
+    blanks = bench.blanks(blank_lengths(blank, bench.shop.settings.notation)) if blank else ()
     notation = bench.shop.settings.notation
     if as_json:
         from setupsheets.files.plain import plain  # noqa: PLC0415
 
-        print_json(plain(told, notation, brief=False))
+        print_json({**plain(told, notation, brief=False), "blanks": blanks})
         return
     typer.echo("\n".join(told.lines(notation)))
+    for line in blanks:
+        typer.echo(f"  {line}")

@@ -13,7 +13,7 @@ import typer
 from setupsheets.commands.shared import open_plan
 
 if TYPE_CHECKING:
-    from setupsheets.lengths import Length
+    from setupsheets.lengths import Length, Notation
     from setupsheets.records.bench import Bench
     from setupsheets.records.record import RecordedPiece, RecordedReading
 
@@ -135,15 +135,25 @@ def pairs(texts: Sequence[str], known: Sequence[str], option: str) -> Iterator[t
 
 
 def lengths_by(
-    texts: Sequence[str], known: Sequence[str], option: str, notation: object
+    texts: Sequence[str], known: Sequence[str], option: str, notation: Notation
 ) -> Mapping[str, Length]:
     """NAME=LENGTH options; BadParameter for what cannot be read."""
-    from setupsheets.lengths import LengthError, Notation, read_length  # noqa: PLC0415
+    from setupsheets.lengths import LengthError, read_length  # noqa: PLC0415
 
-    assert isinstance(notation, Notation)
     try:
         return {
             name: read_length(text, notation.unit) for name, text in pairs(texts, known, option)
         }
     except LengthError as error:
         raise typer.BadParameter(str(error), param_hint=option) from None
+
+
+def blank_lengths(texts: Sequence[str], notation: Notation) -> list[Length]:
+    """Lengths of blanks; BadParameter for what cannot be read."""
+    from setupsheets.lengths import LengthError  # noqa: PLC0415
+    from setupsheets.records.reading import read_found  # noqa: PLC0415
+
+    try:
+        return [read_found(text, notation) for text in texts]
+    except LengthError as error:
+        raise typer.BadParameter(str(error), param_hint="--blank") from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -27,6 +28,10 @@ def recall(
     number: Annotated[
         int, typer.Option("--number", min=1, help="Which of those found, counted from the newest.")
     ] = 1,
+    chart: Annotated[
+        Path | None,
+        typer.Option("--chart", help="Write the readings, piece by piece, as an SVG chart here."),
+    ] = None,
     date: DateOption = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
@@ -47,6 +52,8 @@ def recall(
     if number > len(found):
         message = f"only {len(found)} found, not {number}"
         raise typer.BadParameter(message, param_hint="--number")
+    if chart is not None:
+        _write_chart(found[number - 1], chart, opened.settings.notation)
     recalled = reload(found[number - 1], opened, day(date))
     notation = opened.settings.notation
     if as_json:
@@ -57,6 +64,16 @@ def recall(
         return
     _print_found(found, number)
     _print_recalled(recalled, notation)
+
+
+def _write_chart(record: Record, path: Path, notation: Notation) -> None:
+    from setupsheets.files.writing import write_atomically  # noqa: PLC0415
+    from setupsheets.sheets.drawings_chart import record_chart  # noqa: PLC0415
+
+    drawing = record_chart(record, notation)
+    if drawing is None:
+        raise typer.BadParameter("the record has no readings to draw", param_hint="--chart")
+    write_atomically(path, drawing.svg)
 
 
 def _print_found(found: list[Record], number: int) -> None:

@@ -7,7 +7,7 @@ a move when it is made. Nothing is lost when the work is broken off.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record
+from setupsheets.records.blanks import blank_lines
 from setupsheets.records.folder import latest, records_folder
 from setupsheets.records.offsets import known_offsets, lessons_of, of_causes
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, Verdict
@@ -48,6 +49,7 @@ class Bench:
     the machines are known by, by cause."""
 
     shop: Shop
+    plan: Plan
     set_up: SetUp
     record: Record
     known: Mapping[str, tuple[float, float]]
@@ -61,6 +63,12 @@ class Bench:
     def answer(self) -> Answer:
         """What the test pieces so far come to."""
         return answer(self.record, self.shop, self.known)
+
+    def blanks(self, lengths: Sequence[Length]) -> tuple[str, ...]:
+        """What becomes of blanks that are cut already, by their lengths."""
+        parts = {part.name: part.overall for part in self.plan.joinery.parts}
+        wanted, notation = self.set_up.subject.length, self.shop.settings.notation
+        return blank_lines(self.record, wanted, lengths, parts, notation)
 
     def with_piece(self, piece: RecordedPiece) -> Bench:
         """The same with one more test piece, nothing written."""
@@ -122,8 +130,8 @@ def open_bench(
     record = None if afresh else latest(shop, plan.job.name, set_up.name)
     if record is not None and record.verdict is Verdict.OPEN:
         path = records_folder(shop) / f"{record.name}.yaml"
-        return Bench(shop, set_up, record, of_causes(record, known), path)
+        return Bench(shop, plan, set_up, record, of_causes(record, known), path)
     now = standing(plan, set_up, Now(shop, date, known))
     figures = {cause: item.set_to for cause, item in now.settings.items()} | dict(dialled or {})
     new = begin_record(plan, set_up, figures, date)
-    return Bench(shop, set_up, new, of_causes(new, known))
+    return Bench(shop, plan, set_up, new, of_causes(new, known))

@@ -100,7 +100,7 @@ def standing(plan: Plan, set_up: SetUp, now: Now) -> SetUpStanding:
     told = answer(record, now.shop, of_causes(record, now.known)) if record.pieces else None
     return SetUpStanding(
         settings=_from_record(set_up, record, told, fresh, now.shop),
-        readings=_readings(record),
+        readings=readings_of(record),
         advice=told.lines(now.shop.settings.notation) if told else (),
         state=_state(record),
         last=last,
@@ -204,7 +204,8 @@ def _because(
     return words
 
 
-def _readings(record: Record) -> tuple[Reading, ...]:
+def readings_of(record: Record) -> tuple[Reading, ...]:
+    """Every reading of a record that is a length, as its deviation from the target."""
     measures = {measure.name: measure for measure in record.measures}
     made = []
     for number, piece in enumerate(record.pieces, 1):

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.records.standing import Reading
+from setupsheets.records.record import Record
+from setupsheets.records.standing import Reading, readings_of
 from setupsheets.sheets.drawings import (
     EDGE,
     HAIR,
@@ -46,6 +47,23 @@ def readings_chart(
     words = " ".join(_in_words(item, notation) for item in charted)
     size = (min(len(charted), 3) * _CELL, rows * _ROW)
     return finish(name, title, words, size, elements)
+
+
+def record_chart(record: Record, notation: Notation) -> Drawing | None:
+    """The readings of a record; None where it has none."""
+    readings = readings_of(record)
+    charted = [
+        Charted(
+            item.title,
+            item.under,
+            item.over,
+            tuple(each for each in readings if each.measurement == item.name),
+        )
+        for item in record.measures
+    ]
+    shown = [item for item in charted if item.readings]
+    title = f"{record.set_up}, {record.date.isoformat()}"
+    return readings_chart("readings", title, shown, notation) if shown else None
 
 
 def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> list[str]:

@@ -201,3 +201,23 @@ def test_a_recipe_set_up_several_times_asks_which(larder: Path) -> None:
     ran = run("correct", "larder", "cope-crosscut-saw", "--found", "overall=15")
     assert ran.code == 2
     assert "cross-bar-into-stile" in "".join(ran.err.split())
+
+
+def test_blanks_that_are_cut_already_are_sorted(larder: Path) -> None:
+    # Plain subtraction from the 15 1/8 of a cross bar; 1/32 over is allowed.
+    lengths = ("15 3/8", "15 1/8", "15", "11")
+    blanks = [part for length in lengths for part in ("--blank", length)]
+    ran = run("correct", "larder", CROSS_BAR, "--json", *found(**RIGHT), *blanks)
+    assert json.loads(ran.out)["blanks"] == [
+        "blank 1: trim 1/4 in off",
+        "blank 2: good as it is",
+        "blank 3: 1/8 in too short; still serves for: end upright bar, middle upright bar",
+        "blank 4: 4 1/8 in too short; serves as a test piece",
+        "2 of 4 blanks can be used for this part",
+    ]
+
+
+def test_recall_draws_the_readings(larder: Path) -> None:
+    run("log", "larder", CROSS_BAR, *found(**RIGHT))
+    assert run("recall", "cope", "--chart", larder / "chart.svg").code == 0
+    assert "Back, shoulder to shoulder" in (larder / "chart.svg").read_text("utf-8")
