@@ -22,6 +22,7 @@ from setupsheets.sheets.drawings import (
     rectangle,
     text,
 )
+from setupsheets.sheets.wording import fine
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
 
@@ -109,8 +110,8 @@ def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> li
 
 
 def _signed(length: Length, notation: Notation) -> str:
-    text_ = notation.mark(length)
-    return f"+{text_}" if length > Length.ZERO else text_
+    sign = "+" if length > Length.ZERO else "-" if length < Length.ZERO else ""
+    return f"{sign}{fine(abs(length), notation)}"
 
 
 def _in_words(item: Charted, notation: Notation) -> str:
