@@ -1,0 +1,136 @@
+"""A shop of nothing but what ships: jobs for every shipped section, with any choice of recipes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache
+from pathlib import Path
+from typing import cast
+
+from setupsheets.files.places import data_folder
+from setupsheets.files.reading import read_document
+from setupsheets.joinery.frame import work_out
+from setupsheets.joinery.parts import Joinery
+from setupsheets.lengths import Unit
+from setupsheets.machining.operations import Plan
+from setupsheets.machining.planning import plan_job
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.finding import make
+from setupsheets.shop.jobs import (
+    Allowances,
+    Bars,
+    Fill,
+    FrameField,
+    Glazing,
+    Job,
+    Joints,
+    Leaf,
+    Rail,
+    Stile,
+    Through,
+)
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipes import Makes, Recipe
+from setupsheets.shop.sections import Section
+from setupsheets.shop.settings import ShopSettings
+
+PROFILES = data_folder("profiles")
+SHAPES = ("ovolo", "ogee", "cove", "bead", "chamfer")
+UNITS = {"inch": Unit.IN, "metric": Unit.MM}
+
+
+@cache
+def thing(path: Path) -> object:
+    return make(read_document(path), Unit.IN)
+
+
+def names(kind: str) -> tuple[str, ...]:
+    return tuple(sorted(path.stem for path in (PROFILES / kind).glob("*.yaml")))
+
+
+def recipe(name: str) -> Recipe:
+    return cast(Recipe, thing(PROFILES / "recipes" / f"{name}.yaml"))
+
+
+def recipes_that_make(makes: Makes) -> tuple[str, ...]:
+    return tuple(name for name in names("recipes") if recipe(name).makes is makes)
+
+
+def section(shape: str, member: str, unit: str) -> Section:
+    return cast(Section, thing(PROFILES / "sections" / f"{shape}-{member}-{unit}.yaml"))
+
+
+@dataclass(frozen=True)
+class Shipped:
+    """The shipped machines and cutters of one unit; ``changed`` recipes take others' places."""
+
+    unit: str
+    changed: Mapping[str, Recipe] = field(default_factory=dict)
+
+    @property
+    def settings(self) -> ShopSettings:
+        return cast(ShopSettings, thing(PROFILES / "starters" / self.unit / "shop.yaml"))
+
+    def machine(self, name: str) -> Machine:
+        known = names("machines")
+        return cast(
+            Machine,
+            thing(
+                PROFILES / "machines" / f"{name if name in known else f'{name}-{self.unit}'}.yaml"
+            ),
+        )
+
+    def cutter(self, name: str) -> Cutter:
+        return cast(Cutter, thing(PROFILES / "cutters" / f"{name}.yaml"))
+
+    def recipe(self, name: str) -> Recipe:
+        return self.changed.get(name) or recipe(name)
+
+
+@cache
+def job(shape: str, unit: str) -> Job:
+    """A leaf with a middle rail and bars both ways, one of them into the other."""
+    frame, bar = section(shape, "frame", unit), section(shape, "bar", unit)
+    five = 5 * frame.rebate.width
+    deep, gap = frame.rebate.width * 3, frame.rebate.width / 7
+    return Job(
+        name="leaf",
+        title="Leaf",
+        timber="",
+        stiles=Stile(frame.name, five),
+        rails=tuple(Rail(name, five, frame.name) for name in ("top", "lock", "bottom")),
+        fields=(
+            FrameField(Fill.GLASS, rows=2, columns=2),
+            FrameField(Fill.GLASS, sight_height=8 * five),
+        ),
+        joints=Joints(deep, deep, (bar.width or five) / 2, gap),
+        glazing=Glazing(frame.rebate.depth / 4, gap, bead_width=frame.rebate.width),
+        leaf=Leaf(10 * five, 24 * five),
+        bars=Bars(bar.name, through=Through.CROSS),
+        allowances=Allowances(*(3 * (gap,))),
+    )
+
+
+@cache
+def joinery(shape: str, unit: str) -> Joinery:
+    members = (section(shape, member, unit) for member in ("frame", "bar"))
+    notation = Shipped(unit).settings.notation
+    return work_out(job(shape, unit), {each.name: each for each in members}, notation)
+
+
+def plan(
+    shape: str,
+    unit: str,
+    recipes: Mapping[Makes, str],
+    things: Shipped | None = None,
+    cutters: Mapping[str, str] | None = None,
+) -> Plan:
+    made = replace(job(shape, unit), recipes=recipes, cutters=cutters or {})
+    return plan_job(made, joinery(shape, unit), things or Shipped(unit))
+
+
+def without(whole: Plan, *makes: Makes) -> Plan:
+    """The plan less the set-ups that make these."""
+    kept = tuple(item for item in whole.set_ups if item.recipe.makes not in makes)
+    return Plan(whole.job, whole.joinery, kept)
