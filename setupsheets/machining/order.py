@@ -7,7 +7,7 @@ the one whose worst moment is best.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from heapq import heappop, heappush
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 MOST = 14  # operations: twice as many states for each one more
 # Once a part is as steady as this, more of it decides nothing: then the recipe's own order does.
-PLENTY = 12.0  # mm
+PLENTY = 6.0  # mm
 
 
 @dataclass(frozen=True)
@@ -107,7 +107,7 @@ class Found:
 def best_order(operations: Sequence[Operation], subject: Subject) -> Found:
     """The order with the best worst support that keeps what must come before what.
 
-    Of orders as good, the one nearest the given one. Raises ValueError for more operations than
+    The given one where none is better. Raises ValueError for more operations than
     can be searched or where ``after`` goes round in a circle, CutError where an operation does not
     tell what it cuts.
     """
@@ -233,70 +233,61 @@ class _Search:
             done |= 1 << index
         return Order(tuple(steps))
 
-    @cached_property
-    def ceiling(self) -> float:
-        """No order can be better than the best moment there is for the given order's worst step.
+    def best(self) -> tuple[int, ...] | None:
+        """An order whose worst margin is best; None where there is none that keeps the rules.
 
-        Known beforehand, it spares the search all the ways that stay above it for nothing.
+        The given one where none is better. What its worst step comes to at its best moment is a
+        ceiling that no order passes: whatever reaches it needs no further search.
         """
-        given = self.order(range(len(self.operations)))
-        hard = min(range(len(given.steps)), key=lambda index: given.steps[index].margin)
-        needed, own = self.before[hard], 1 << hard
-        return max(
-            self.step(hard, done).margin
+        everything = (1 << len(self.operations)) - 1
+        given = tuple(range(len(self.operations)))
+        legal = all(not self.before[index] >> index for index in given)
+        steps = self.order(given).steps
+        worst, hard = min((step.margin, index) for index, step in enumerate(steps))
+        if legal and worst >= PLENTY:
+            return given
+        ceiling, moment = self._best_moment(hard)
+        if legal and worst >= ceiling:
+            return given
+        first = self._widest(0, moment, ceiling)
+        last = self._widest(moment | 1 << hard, everything, ceiling)
+        if first is not None and last is not None and min(first[0], last[0]) >= ceiling:
+            return (*first[1], hard, *last[1])
+        found = self._widest(0, everything, ceiling)
+        return found[1] if found is not None else None
+
+    def _best_moment(self, index: int) -> tuple[float, int]:
+        """The best margin that an operation can have, and what is done by then."""
+        needed, own = self.before[index], 1 << index
+        margin, _, moment = max(
+            (self.step(index, done).margin, -done.bit_count(), done)
             for done in range(1 << len(self.operations))
             if not done & own and not needed & ~done
         )
+        return margin, moment
 
-    def best(self) -> tuple[int, ...] | None:
-        """The order whose worst margin is best; None where there is none that keeps the rules.
+    def _widest(
+        self, start: int, goal: int, ceiling: float
+    ) -> tuple[float, tuple[int, ...]] | None:
+        """The way from one state to another whose worst margin is best, with that margin.
 
-        Of orders as good, the one that at each step takes what comes first in the given order.
+        Always on from where the worst so far is best; of states as good from the one with most
+        done, and of those by the given order, so that a good way is followed to its end.
         """
-        worst = self._best_worst()
-        return None if worst is None else self._first_way(worst)
-
-    def _next(self, done: int) -> Iterator[tuple[int, float]]:
-        """What may come next, in the given order, each with its margin."""
-        for index, needed in enumerate(self.before):
-            if not done >> index & 1 and not needed & ~done:
-                yield index, self.step(index, done).margin
-
-    def _best_worst(self) -> float | None:
-        """The widest way through the states: always on from where the worst so far is best.
-
-        Of states as good the one with most done, so that a good way is followed to its end.
-        """
-        everything = (1 << len(self.operations)) - 1
-        waiting, seen = [(-self.ceiling, 0, 0)], set()
+        waiting: list[tuple[float, int, tuple[int, ...], int]] = [(-ceiling, 0, (), start)]
+        seen: set[int] = set()
         while waiting:
-            worst, _, done = heappop(waiting)
-            if done == everything:
-                return -worst
+            worst, _, way, done = heappop(waiting)
+            if done == goal:
+                return -worst, way
             if done in seen:
                 continue
             seen.add(done)
-            for index, margin in self._next(done):
+            for index, needed in enumerate(self.before):
                 after = done | 1 << index
-                if after not in seen:
-                    heappush(waiting, (max(worst, -margin), -after.bit_count(), after))
+                if after == done or after & ~goal or needed & ~done or after in seen:
+                    continue
+                margin = self.step(index, done).margin
+                key = max(worst, -margin)
+                heappush(waiting, (key, -after.bit_count(), (*way, index), after))
         return None
-
-    def _first_way(self, worst: float) -> tuple[int, ...] | None:
-        """The first way, by the given order, on which no margin is less than ``worst``."""
-        everything = (1 << len(self.operations)) - 1
-        closed: set[int] = set()
-
-        def way(done: int) -> tuple[int, ...] | None:
-            if done == everything:
-                return ()
-            for index, margin in self._next(done):
-                after = done | 1 << index
-                if margin >= worst - 1e-9 and after not in closed:
-                    rest = way(after)
-                    if rest is not None:
-                        return (index, *rest)
-            closed.add(done)
-            return None
-
-        return way(0)
