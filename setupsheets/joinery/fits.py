@@ -12,37 +12,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from setupsheets.joinery.glass import CUT_TOLERANCE
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.panes import clearance_of
 from setupsheets.joinery.parts import Joinery, Part, Role
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Fill
+from setupsheets.shop.tolerances import Tolerances
 
 ZERO = Length.ZERO
-_SIXTEENTH, _THIRTY_SECOND, _SIXTY_FOURTH, _HALF_OF_IT = (
-    Length(f"1/{n} in") for n in (16, 32, 64, 128)
-)
-
-
-@dataclass(frozen=True)
-class Tolerances:
-    """How far each kind of setting may be out, to either side: common practice, all inputs.
-
-    ``glass`` is ASTM C1036's cut size as quoted by others, ``opening`` the Architectural Woodwork
-    Standards' (1st edition, 2009) size of a door.
-    """
-
-    shoulder: Length = _SIXTY_FOURTH
-    tenon_end: Length = _THIRTY_SECOND
-    mortise_depth: Length = _THIRTY_SECOND
-    cheek: Length = _HALF_OF_IT
-    mortise_width: Length = _HALF_OF_IT
-    rebate: Length = _HALF_OF_IT
-    width: Length = _SIXTY_FOURTH
-    mark: Length = _SIXTY_FOURTH
-    glass: Length = CUT_TOLERANCE
-    opening: Length = _SIXTEENTH
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,8 @@ from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.parts import Joinery
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Fill
+from setupsheets.shop.tolerances import CUT_TOLERANCE
 
-CUT_TOLERANCE = Length("1/16 in")  # 3 to 6 mm glass: ASTM C1036, as quoted by others
 CATEGORY_II_OVER = Fraction(9)  # square feet of one side: 16 CFR 1201.2
 SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, exception 1
 CRITICAL_BELOW = Length("1500 mm")  # above the floor: Approved Document K (England, 2013)

@@ -9,7 +9,7 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.cutlist import BoardNeed, CutRow, bead_strip, boards, cut_list, scarf_notes
 from setupsheets.joinery.dry_fit import Expected, expected
 from setupsheets.joinery.elevation import Elevation, elevation
-from setupsheets.joinery.fits import Stack, Tolerances, fit_notes, fits
+from setupsheets.joinery.fits import Stack, fit_notes, fits
 from setupsheets.joinery.frame import work_out
 from setupsheets.joinery.glass import OrderLine, order, order_notes, safety_notes
 from setupsheets.joinery.layout import Layout, lay_out
@@ -23,6 +23,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.sections import Section
 from setupsheets.shop.timbers import Timber
+from setupsheets.shop.tolerances import Tolerances
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 from setupsheets.files.faults import DataFaults, Fault, stop_on
 from setupsheets.joinery.frame import work_out
+from setupsheets.joinery.layout import lay_out
 from setupsheets.joinery.parts import Joinery
 from setupsheets.machining.batches import BATCHES, Batch, Item, batched
 from setupsheets.machining.choices import Things, choose_recipe
+from setupsheets.machining.fitting import with_dry_fit
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.machining.working import set_up
 from setupsheets.shop.finding import Shop
@@ -20,7 +22,8 @@ from setupsheets.shop.sections import Section
 
 def plan_of(job: Job, shop: Shop) -> Plan:
     """A job of a shop worked out from end to end: its parts, then its operations."""
-    return plan_job(job, joinery_of(job, shop), shop)
+    plan = plan_job(job, joinery_of(job, shop), shop)
+    return with_dry_fit(plan, lay_out(job, sections_of(job, shop)))
 
 
 def joinery_of(job: Job, shop: Shop) -> Joinery:

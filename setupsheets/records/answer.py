@@ -12,6 +12,7 @@ from setupsheets.corrections.explain import explain
 from setupsheets.corrections.stopping import decide
 from setupsheets.corrections.words import per_cent, word_explanations
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.records.dry_fit import dry_fit_lines, is_dry_fit
 from setupsheets.records.model import (
     cause_title,
     causes_of,
@@ -73,22 +74,23 @@ class Answer:
     def lines(self, notation: Notation) -> tuple[str, ...]:
         """The answer as a maker reads it."""
         outcomes = (
-            f"  {item.title}: {notation.mark(item.expected)} give or take "
+            f"{item.title}: {notation.mark(item.expected)} give or take "
             f"{_small(item.give_or_take, notation)} (to be {notation.show(item.target)})"
             for item in self.outcomes
         )
-        leave = [f"  leave alone: {', '.join(self.left_alone)}"] if self.left_alone else []
-        return (
-            "What explains it:",
-            *(f"  {line}" for line in self.explanations),
-            "What to do:",
-            *(f"  {change.words}" for change in self.changes),
-            *leave,
-            "What to expect then:",
-            *outcomes,
-            f"  all of them right: {per_cent(self.probability)}",
-            "Next:",
-            *(f"  {line}" for line in self.next),
+        leave = (f"leave alone: {', '.join(self.left_alone)}",) if self.left_alone else ()
+        sure = (f"all of them right: {per_cent(self.probability)}",) if self.outcomes else ()
+        sections = (
+            ("What explains it:", self.explanations),
+            ("What to do:", (*(change.words for change in self.changes), *leave)),
+            ("What to expect then:", (*outcomes, *sure)),
+            ("Next:", self.next),
+        )
+        return tuple(
+            line
+            for title, found in sections
+            if found
+            for line in (title, *(f"  {each}" for each in found))
         )
 
 
@@ -100,6 +102,8 @@ def belief_of(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, flo
 
 def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]) -> Answer:
     """What a record's test pieces come to, in the shop's notation and at its threshold."""
+    if is_dry_fit(record):
+        return _dry_fit_answer(record, shop)
     belief = belief_of(record, shop, offsets)
     advice, verdict = decide(
         belief, threshold=float(shop.settings.sure_enough), options=options_of(record, shop)
@@ -122,6 +126,22 @@ def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]
         now=advice.untouched,
         verdict=verdict.kind,
         next=verdict_lines(verdict, titles, bool(changes), read),
+    )
+
+
+def _dry_fit_answer(record: Record, shop: Shop) -> Answer:
+    """A dry fit moves no setting: it says which parts to look at, or that all is well."""
+    out = dry_fit_lines(record, shop)
+    right = float(not out)
+    return Answer(
+        explanations=out or ("Everything that was measured is within tolerance.",),
+        changes=(),
+        left_alone=(),
+        outcomes=(),
+        probability=right,
+        now=right,
+        verdict="look at the parts" if out else "cut parts",
+        next=("Put that right and measure again before any glue.",) if out else ("Glue up.",),
     )
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length, Notation, Unit, read_length
+from setupsheets.shop.tolerances import Tolerances
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,7 @@ class ShopSettings:
     shims: tuple[Length, ...] = ()
     first_choice: FirstChoices = field(default_factory=FirstChoices)
     sure_enough: Fraction = Fraction(9, 10)
+    tolerances: Tolerances = field(default_factory=Tolerances)
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

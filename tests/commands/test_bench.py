@@ -221,3 +221,16 @@ def test_recall_draws_the_readings(larder: Path) -> None:
     run("log", "larder", CROSS_BAR, *found(**RIGHT))
     assert run("recall", "cope", "--chart", larder / "chart.svg").code == 0
     assert "Back, shoulder to shoulder" in (larder / "chart.svg").read_text("utf-8")
+
+
+def test_a_dry_fit_is_logged_like_a_test_piece(larder: Path) -> None:
+    # Plane geometry of a parallelogram 18 wide: (44^2 - 43.6875^2) / (4 x 18) = 0.381 = 3/8 full.
+    out = found(diagonal_from_lower_left="44", diagonal_from_lower_right="43 11/16")
+    ran = run("log", "larder", "dry-fit", *out)
+    assert ran.code == 0
+    assert "the diagonals differ by 5/16 in" in ran.out
+    assert "stands 3/8 in +.0056 to the right" in ran.out
+    right = found(diagonal_from_lower_left="43 7/8", diagonal_from_lower_right="43 7/8")
+    assert "Glue up." in run("log", "larder", "dry-fit", *right, "--verdict", "proved").out
+    (path,) = (larder / "records").glob("*dry-fit*.yaml")
+    assert "verdict: proved" in path.read_text("utf-8")

@@ -14,11 +14,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.joinery.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expected, findings, skew
-from setupsheets.joinery.fits import Contribution, Stack, Tolerances, fit_notes, fits
+from setupsheets.joinery.fits import Contribution, Stack, fit_notes, fits
 from setupsheets.joinery.frame import work_out
 from setupsheets.joinery.layout import lay_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
+from setupsheets.shop.tolerances import Tolerances
 
 
 def mm(text: str) -> Length:
