@@ -63,6 +63,8 @@ def make_up(
     unit = Fraction(1, math.lcm(*(item.mm.denominator for item in (wanted, *blocks, *shims))))
     pieces = [int(item.mm / unit) for item in (*blocks, *shims)]
     target, close = int(wanted.mm / unit), int(closeness.mm / unit)
+    if sum(pieces) < target - close:
+        return None
     half = (len(pieces) + 1) // 2
     for count in range(1, len(pieces) + 1):
         near = _sums(pieces[:half], target + close, count, 0)
