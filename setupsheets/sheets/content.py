@@ -15,13 +15,13 @@ from setupsheets.records.standing import SetUpStanding
 from setupsheets.sheets.cautions import general_cautions
 from setupsheets.sheets.content_operations import (
     Bench,
-    Findings,
     Task,
     grouped,
     operation_block,
     tasks_of,
 )
 from setupsheets.sheets.content_parts import parts_sheet
+from setupsheets.sheets.findings import Findings
 from setupsheets.sheets.finished import (
     CautionLine,
     CountRow,
@@ -121,6 +121,7 @@ def _cover(plan: Plan, shop: ShopSettings, bench: Bench, date: datetime.date, ti
         ),
         tests=tuple(_test_rows(plan, bench)),
         proofs=_proof_facts(bench),
+        unproved=bench.findings.unproved,
         route=tuple(_route(plan, bench)),
         cautions=general_cautions(bench.cautions),
         unknown=tuple(_unknown(plan, bench)),
@@ -171,9 +172,9 @@ def _proof_facts(bench: Bench) -> tuple[Fact, ...]:
     if not proofs:
         return ()
     if not bad:
-        return (
-            Fact("Proved", "worked through on paper, every cut makes what the design asks for"),
-        )
+        words = "worked through on paper, every cut makes what the design asks for"
+        worst = bench.findings.worst
+        return (Fact("Proved", f"{words}; {worst}" if worst else words),)
     return (*bad, Fact("Proved", f"{good} of {len(proofs)}")) if good else tuple(bad)
 
 

@@ -7,7 +7,7 @@ three widths) shares one block, a row to each figure.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from setupsheets.lengths import Notation
 from setupsheets.machining.cuts import Stage, run
@@ -20,6 +20,7 @@ from setupsheets.sheets.drawings import Drawing
 from setupsheets.sheets.drawings_chart import Charted, readings_chart
 from setupsheets.sheets.drawings_cut import Labels, cut_drawing
 from setupsheets.sheets.drawings_scenes import scene_of
+from setupsheets.sheets.findings import Findings
 from setupsheets.sheets.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.wording import (
     SURFACES,
@@ -40,22 +41,6 @@ from setupsheets.sheets.wording import (
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Surface, Work
-
-
-@dataclass(frozen=True)
-class Findings:
-    """What was worked out beside the plan, in words; whatever is absent is not shown.
-
-    ``proofs``: by set-up name, whether it proves and what to say. By operation number: ``support``
-    (bearing and cures), ``stops`` (tape marks and ramps) and ``speeds`` (with passes). ``blocks``:
-    by operation number and setting name, the set-up blocks that make the figure.
-    """
-
-    proofs: Mapping[str, tuple[bool, str]] = field(default_factory=dict)
-    support: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
-    stops: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
-    speeds: Mapping[int, str] = field(default_factory=dict)
-    blocks: Mapping[tuple[int, str], str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -133,6 +118,8 @@ def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> Oper
     drawing, legend = _drawing(first, bench)
     chart = _chart(first, bench) if _closes(first) else None
     standing = bench.standings.get(set_up.name)
+    stopped = bench.findings.stops.get(operation.number)
+    fit = bench.findings.fits.get(operation.number)
     return OperationBlock(
         number=runs_of(task.operation.number for task in tasks),
         title=operation.title,
@@ -145,8 +132,13 @@ def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> Oper
         findings=standing.advice if standing and _closes(first) else (),
         chart=chart,
         jigs=tuple(_jigs(operation, bench.notation)),
+        reach=_lines(tasks, bench.findings.reach),
         support=_lines(tasks, bench.findings.support),
-        stops=_lines(tasks, bench.findings.stops),
+        centres=_lines(tasks, bench.findings.centres),
+        stops=stopped.words if stopped else (),
+        plan=stopped.drawing if stopped else None,
+        joint=fit.drawing if fit else None,
+        fits=fit.words if fit else (),
         notes=tuple(note for note in (_flat(operation.asks.notes), first.undrawn) if note),
         cautions=operation_cautions(operation, set_up, bench.job, bench.cautions),
         last=_last(standing.last, operation, bench.notation) if standing and standing.last else "",
@@ -170,7 +162,9 @@ def _facts(tasks: Sequence[Task], bench: Bench) -> Iterator[Fact]:
         yield Fact("Do", both)
     if way := feed(operation):
         yield Fact("Feed", way)
-    if operation.passes > 1:
+    if passes := bench.findings.passes.get(operation.number):
+        yield Fact("Passes", passes)
+    elif operation.passes > 1:
         yield Fact("Passes", str(operation.passes))
     if speed := bench.findings.speeds.get(operation.number):
         yield Fact("Speed", speed)
@@ -260,12 +254,14 @@ def _chart(task: Task, bench: Bench) -> Drawing | None:
 
 
 def _drawing(task: Task, bench: Bench) -> tuple[Drawing | None, str]:
-    scene = scene_of(task.stage, task.set_up.subject, bench.notation) if task.stage else None
+    operation = task.operation
+    stands = bench.findings.stands.get(operation.number, ())
+    subject = task.set_up.subject
+    scene = scene_of(task.stage, subject, bench.notation, stands) if task.stage else None
     if scene is None:
         return None, ""
-    operation = task.operation
     stopped = any(setting.name == "stop" for setting in operation.settings)
-    moulded = sight_edges(task.set_up.subject)
+    moulded = sight_edges(subject)
     labels = Labels(
         down=_surface(operation.asks.down),
         top=_opposite(operation.asks.down, moulded),

@@ -54,6 +54,7 @@ SCALES: Sequence[tuple[float, str]] = (
 _TABLE, _FENCE, _HEAD, _GAP, _BESIDE = 5.0, 7.0, 6.0, 9.0, 13.0  # mm on the paper
 Box = tuple[float, float, float, float]  # left, top, right and foot on the paper
 
+_THICK = 1.1  # mm on the paper of a line that shows bearing
 _SHOWN = 7.0  # mm on the paper of a cutter that is drawn past the wood
 
 
@@ -134,9 +135,11 @@ def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[Dr
     layout, size = next((each for each in layouts if _fits(each[0])), smallest)
     elements = [
         *_machine(layout.before, labels),
+        *_filler(layout.before),
         *_before(layout.before, name),
         *_surfaces(layout.before, labels),
         *_after(layout.after),
+        *_bearing(layout),
         text((layout.before.wood_left, _HEAD - 2), "before", SMALL, "start", bold=True),
         text((layout.after.wood_left, _HEAD - 2), "after", SMALL, "start", bold=True),
         *layout.standing.elements,
@@ -229,6 +232,35 @@ def _after(paper: _Paper) -> list[str]:
     return [area(wood, "#fff"), table, edges(wood, EDGE, paper.opening), *_breaks(paper)]
 
 
+def _bearing(layout: _Layout) -> list[str]:
+    """Thick lines under the part and beside it, where it bears on table and fence."""
+    before, after, bears = layout.before, layout.after, layout.before.scene.bears
+    lines = [_on_table(before, span) for span in bears.table]
+    lines += [_on_table(after, span) for span in bears.table_after]
+    for low, high in bears.fence:
+        head, foot = before.at((0.0, high))[1], before.at((0.0, low))[1]
+        lines.append(rectangle((before.fence, head), _THICK, foot - head, "#000"))
+    return lines
+
+
+def _on_table(paper: _Paper, span: tuple[float, float]) -> str:
+    right, left = (paper.at((out, 0.0))[0] for out in span)
+    return rectangle((left, paper.table), right - left, _THICK, "#000")
+
+
+def _filler(paper: _Paper) -> list[str]:
+    """The filler strip on the table, crossed as blocking is drawn."""
+    if paper.scene.bears.filler is None:
+        return []
+    (near, far), high = paper.scene.bears.filler
+    (left, top), (right, foot) = paper.at((far, high)), paper.at((near, 0.0))
+    return [
+        rectangle((left, top), right - left, foot - top, "#fff", THIN),
+        line((left, top), (right, foot), THIN),
+        line((left, foot), (right, top), THIN),
+    ]
+
+
 def _breaks(paper: _Paper) -> list[str]:
     out, up = paper.opening
     elements = []
@@ -313,7 +345,10 @@ def _inside(rings: Sequence[Ring], point: Point) -> bool:
 def _legend(scene: Scene, labels: Labels, size: str) -> str:
     """The line below the drawing, for whoever sees one for the first time."""
     off = " Wide hatching: falls off." if scene.offcuts else ""
-    return f"Seen along the feed, {size}. Grey: {labels.cutter}. Hatched: cut away.{off}"
+    bears = " Thick: where it bears." if scene.bears.table else ""
+    filler = " Crossed: filler strip." if scene.bears.filler else ""
+    grey = f"Grey: {labels.cutter}. Hatched: cut away."
+    return f"Seen along the feed, {size}. {grey}{off}{bears}{filler}"
 
 
 def _in_words(scene: Scene, labels: Labels) -> str:

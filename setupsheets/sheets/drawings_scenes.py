@@ -4,13 +4,15 @@ table. Long parts are cropped to the zone of the cut; where the part goes on, th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setupsheets.lengths import Notation
+from setupsheets.machining.bearing import Bearing, Span
 from setupsheets.machining.cuts import Area, Run, Stage, parts_of
 from setupsheets.machining.operations import Operation, Subject
+from setupsheets.machining.support import FILLER, Support
 from setupsheets.sheets.drawings import Opening, Ring
 
 if TYPE_CHECKING:
@@ -34,10 +36,21 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class Bears:
+    """Where the part bears: spans on the table out from the fence, and up the fence, before the cut
+    and after it; ``filler`` is a strip laid under it, its two sides and its height."""
+
+    table: tuple[Span, ...] = ()
+    fence: tuple[Span, ...] = ()
+    table_after: tuple[Span, ...] = ()
+    filler: tuple[Span, float] | None = None
+
+
+@dataclass(frozen=True)
 class Scene:
     """One cut as it stands. Areas are lists of rings; ``width`` and ``height`` are how far the wood
     is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far
-    the cutter reaches out and up."""
+    the cutter reaches out and up, ``bears`` where the part stands."""
 
     before: tuple[Ring, ...]
     removed: tuple[Ring, ...]
@@ -51,10 +64,16 @@ class Scene:
     opening: Opening
     fence: bool
     marks: tuple[Mark, ...]
+    bears: Bears
 
 
-def scene_of(stage: Stage, subject: Subject, notation: Notation) -> Scene | None:
-    """The scene of one stage; None where the operation has no cut that shows."""
+def scene_of(
+    stage: Stage, subject: Subject, notation: Notation, stands: Sequence[Support] = ()
+) -> Scene | None:
+    """The scene of one stage; None where the operation has no cut that shows.
+
+    ``stands`` say how the part stands for each run past the cutter, where that is to be shown.
+    """
     if not stage.cut.runs:
         return None
     run = stage.cut.runs[0]
@@ -85,7 +104,38 @@ def scene_of(stage: Stage, subject: Subject, notation: Notation) -> Scene | None
         opening=opened,
         fence=run.fence is not None,
         marks=tuple(_marks(stage.operation, run, height, notation)),
+        bears=_bears(stage.operation, stands, width, shown) if stands else Bears(),
     )
+
+
+def _bears(operation: Operation, stands: Sequence[Support], width: float, shown: float) -> Bears:
+    """The bearing of the first run before its cut, and of the last one after it.
+
+    The picture after the cut has the part as it lay first, even where it was turned since.
+    """
+    first, last = stands[0].before, stands[-1].after
+    after = last.beside
+    if len(stands) > 1:
+        after = tuple((width - high, width - low) for low, high in reversed(after))
+    return Bears(
+        _up_to(first.beside, shown), first.fence, _up_to(after, shown), _filler(operation, first)
+    )
+
+
+def _up_to(spans: Sequence[Span], shown: float) -> tuple[Span, ...]:
+    return tuple((low, min(high, shown)) for low, high in spans if low < shown)
+
+
+def _filler(operation: Operation, stand: Bearing) -> tuple[Span, float] | None:
+    """Where the filler strip lies that widens what the part stands on."""
+    jig = next((jig for jig in operation.jigs if jig.name == FILLER), None)
+    height = jig.sizes.get("height") if jig else None
+    if height is None or stand.base is None or not stand.table:
+        return None
+    (low, high), near, far = stand.base, stand.table[0][0], stand.table[-1][1]
+    if low < near:
+        return (low, near), float(height.mm)
+    return ((far, high), float(height.mm)) if high > far else None
 
 
 def _goes_on(stage: Stage, subject: Subject) -> str:

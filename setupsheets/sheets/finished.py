@@ -71,8 +71,13 @@ class OperationBlock:
     findings: tuple[str, ...]
     chart: Drawing | None
     jigs: tuple[Fact, ...]
+    reach: tuple[str, ...]
     support: tuple[str, ...]
+    centres: tuple[str, ...]
     stops: tuple[str, ...]
+    plan: Drawing | None
+    joint: Drawing | None
+    fits: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[CautionLine, ...]
     last: str
@@ -152,6 +157,7 @@ class Cover:
     counts: tuple[CountRow, ...]
     tests: tuple[TestRow, ...]
     proofs: tuple[Fact, ...]
+    unproved: tuple[Drawing, ...]
     route: tuple[RouteRow, ...]
     cautions: tuple[CautionLine, ...]
     unknown: tuple[str, ...]
@@ -256,6 +262,11 @@ class SheetContent:
     def drawings(self) -> tuple[Drawing, ...]:
         """Every drawing on the sheets, in the order in which they stand."""
         blocks = [block for sheet in self.machines for block in sheet.operations]
-        found = [item for block in blocks for item in (block.drawing, block.chart)]
+        found: list[Drawing | None] = [*self.cover.unproved]
+        found += [
+            item
+            for block in blocks
+            for item in (block.drawing, block.chart, block.joint, block.plan)
+        ]
         found += [self.parts.elevation, *(stick.drawing for stick in self.parts.sticks)]
         return tuple(item for item in found if item is not None)

@@ -163,6 +163,13 @@ def figure_to_set(setting: Setting, known: Standing | None) -> Length:
     return nearest_move(setting.aim, setting.dial.finest)
 
 
+def tiny(length: Length, notation: Notation) -> str:
+    """A gap or an error exactly where that is a short text, else to a thousandth of an inch or a
+    hundredth of a mm."""
+    exact = notation.write(length)
+    return exact if len(exact) <= 8 else spread(length, notation)
+
+
 def spread(length: Length, notation: Notation) -> str:
     """A standard deviation, to a thousandth of an inch or a hundredth of a mm."""
     if notation.unit is Unit.MM:

@@ -14,7 +14,7 @@ from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.records.standing import LastTime, Reading, SetUpStanding, Standing
 from setupsheets.sheets.content import build_content, fingerprint
-from setupsheets.sheets.content_operations import Findings
+from setupsheets.sheets.findings import Findings, Stopped
 from setupsheets.sheets.finished import OperationBlock, SheetContent
 from setupsheets.sheets.wording import (
     at_the_dial,
@@ -189,7 +189,7 @@ def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at
     number = BAR.operations[0].number
     found = Findings(
         support={number: ("bears 7/16 in on the fence",)},
-        stops={number: ("tape at 2 5/8 in",)},
+        stops={number: Stopped(None, ("tape at 2 5/8 in",))},
         speeds={number: "4000 rpm"},
         blocks={(number, "fence"): "3/8 + 1/16"},
     )
