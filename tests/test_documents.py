@@ -141,6 +141,28 @@ def test_a_fresh_machine_needs_one_command_for_the_main_job(checkout: Path) -> N
     assert {".html", ".md"} <= {path.suffix for path in folder.iterdir()}
 
 
+def test_every_benchmark_stands_in_the_guide() -> None:
+    scripts = {
+        f"tests.benchmarks.{path.stem}"
+        for path in (ROOT / "tests" / "benchmarks").glob("*.py")
+        if 'if __name__ == "__main__"' in path.read_text(encoding="utf-8")
+    }
+    told = re.findall(r"^python -m (tests\.benchmarks\.\w+)", DEVELOPERS.read_text("utf-8"), re.M)
+    assert scripts and sorted(told) == sorted(scripts)
+
+
+def test_every_place_in_the_guide_is_there() -> None:
+    """Files and folders that DEVELOPERS.md names, from the top or from the package."""
+    named = set(
+        re.findall(r"`([\w/.-]+(?:/|\.py|\.json|\.md|\.yaml))`", DEVELOPERS.read_text("utf-8"))
+    )
+    places = (ROOT, ROOT / "setupsheets", ROOT / "schemas")
+    of_a_shop = {"recipes/"}
+    missing = {n for n in named if not any((place / n).exists() for place in places)}
+    assert len(named) > 20
+    assert missing == of_a_shop
+
+
 def test_every_command_stands_in_the_readme() -> None:
     names = re.findall(
         r"^  (\w+)\b", run("setupsheets --help", ROOT, ROOT).split("Commands:")[1], re.M

@@ -1,6 +1,6 @@
 """How long the program takes to start and to print a job's sheets, against bare imports.
 
-    python tests/benchmarks/startup.py [--rounds 9]
+    python -m tests.benchmarks.startup [--rounds 9]
 
 Every command is a process of its own, run in turn with the others so that a busy machine slows
 them all alike; the first round, which compiles what is not compiled yet, is not counted. The
