@@ -20,6 +20,14 @@ from setupsheets.corrections.readings import Fit, Measurement, Piece
 
 
 @dataclass(frozen=True, eq=False)
+class Prior:
+    """What is expected of the causes before any piece: mean (n) and covariance (n, n), mm."""
+
+    mean: Array
+    cov: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Belief:
     """What is believed of the causes after the pieces so far, moves before the last one included.
 
@@ -58,15 +66,20 @@ class Belief:
 
 
 def believe(
-    causes: Sequence[Cause], measurements: Sequence[Measurement], pieces: Sequence[Piece] = ()
+    causes: Sequence[Cause],
+    measurements: Sequence[Measurement],
+    pieces: Sequence[Piece] = (),
+    prior: Prior | None = None,
 ) -> Belief:
     """Work out the belief after the pieces given, in the order in which they were cut.
 
+    prior takes the place of the causes' own means and spreads where history knows better.
     ValueError where a name is unknown or given twice, or a value is not finite.
     """
     causes, measurements, pieces = tuple(causes), tuple(measurements), tuple(pieces)
     _check(causes, measurements, pieces)
-    intake = take_in(causes, measurements, pieces)
+    prior = prior or own_prior(causes)
+    intake = take_in(causes, measurements, pieces, prior.mean, prior.cov)
     enough = 1 - 1e-9 if intake.fits else 1 - 1e-6
     hypotheses, dropped = weigh(intake.track, enough)
     hypotheses = _keep_within(hypotheses, intake)
@@ -82,6 +95,11 @@ def believe(
         means=np.array([h.mean[:size] for h in hypotheses]),
         covs=np.array([h.cov[:size, :size] for h in hypotheses]),
     )
+
+
+def own_prior(causes: Sequence[Cause]) -> Prior:
+    """Give the prior that the causes carry themselves, each independent of the others."""
+    return Prior(np.array([c.prior_mean for c in causes]), np.diag([c.prior_sd**2 for c in causes]))
 
 
 def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[Measurement]) -> Array:

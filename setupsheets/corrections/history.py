@@ -1,9 +1,10 @@
 """What a machine is remembered by: each setting's offset, learned from proven set-ups.
 
 An offset is where the machine really stands when its scale or dial shows the figure aimed at, mm.
-It is one quantity per machine and setting that wanders slowly with time, is thrown by events (a
-fence re-aligned, a scale moved, a new insert), and is met afresh, with the scatter of setting, by
-every set-up. One blundered set-up does not spoil it: each may be an outlier.
+It wanders slowly with time, is thrown by events (a fence re-aligned, a scale moved, a new insert),
+and is met afresh, with the scatter of setting, by every set-up. A set-up proves sums of offsets
+far better than each by itself (a length hangs on the stop and on the blank), so offsets are
+remembered together with their covariance. One blundered set-up does not spoil them.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,42 +13,36 @@ from math import sqrt
 
 import numpy as np
 
-from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.belief import Belief, Prior
 from setupsheets.corrections.causes import BLUNDER_SD, Cause, MethodSpread
 from setupsheets.corrections.hypotheses import weigh
-from setupsheets.corrections.track import Event, foresee, observe, shift, start
+from setupsheets.corrections.normal import Array
+from setupsheets.corrections.track import Event, Track, foresee, observe, shift, start
+
+WALK_SD = 0.03
+"""How far an offset wanders in a year, mm per root year: common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Proven:
-    """A proven set-up's word on one offset: when (years, any origin), mean and sd in mm."""
+    """A proven set-up's word on the offsets of its settings.
+
+    when is in years from any origin; names, means (n) and cov (n, n) in mm.
+    """
 
     when: float
-    mean: float
-    sd: float
+    names: tuple[str, ...]
+    means: Array
+    cov: Array
 
 
 @dataclass(frozen=True)
 class Thrown:
-    """An event that throws an offset: when (years, same origin), and by about how much, mm."""
+    """An event that throws one setting's offset: when (years, same origin), by about sd mm."""
 
     when: float
+    name: str
     sd: float
-
-
-@dataclass(frozen=True)
-class Remembered:
-    """What to expect of a setting at its next set-up.
-
-    mean is the offset, sd its spread with the scatter of setting in it, offset_sd without it, mm;
-    set_ups counts those that speak for it (since the last event), since is the earliest of them.
-    """
-
-    mean: float
-    sd: float
-    offset_sd: float
-    set_ups: int
-    since: float | None
 
 
 @dataclass(frozen=True)
@@ -56,84 +51,160 @@ class Wander:
 
     first_sd: float
     setting_sd: float
-    walk_sd: float = 0.05
-    blunder_probability: float = 0.05
+    walk_sd: float = WALK_SD
+    blunder_probability: float = 0.03
     blunder_sd: float = BLUNDER_SD
 
 
-def wander_of(spread: MethodSpread, walk_sd: float = 0.05) -> Wander:
-    """Give the wander for a way of setting: its scale may be off by what setting does not scatter.
+@dataclass(frozen=True, eq=False)
+class Remembered:
+    """What to expect of settings at their next set-up.
 
-    walk_sd is mm per root year, common practice, no source.
+    means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;
+    set_ups counts, by name, those that speak for each (since its last event), and since gives the
+    earliest of them.
     """
+
+    names: tuple[str, ...]
+    means: Array
+    cov: Array
+    set_ups: Mapping[str, int]
+    since: Mapping[str, float]
+
+    def mean(self, name: str) -> float:
+        """Give one setting's offset, mm."""
+        return float(self.means[self.names.index(name)])
+
+    def sd(self, name: str) -> float:
+        """Give how sure one setting's offset is at its next set-up, mm."""
+        at = self.names.index(name)
+        return sqrt(float(self.cov[at, at]))
+
+
+def wander_of(spread: MethodSpread, walk_sd: float = WALK_SD) -> Wander:
+    """Give the wander for a way of setting: the machine's own share is what does not scatter."""
     own = sqrt(max(spread.first**2 - spread.again**2, (spread.first / 4) ** 2))
     return Wander(first_sd=own, setting_sd=spread.again, walk_sd=walk_sd)
 
 
-def remember(
-    proven: Sequence[Proven], today: float, wander: Wander, events: Sequence[Thrown] = ()
-) -> Remembered:
-    """Give what to expect of a setting set today, from all proven set-ups up to today.
+def wander_of_cause(cause: Cause, walk_sd: float = WALK_SD) -> Wander:
+    """Give the wander for a cause as it is set without any record."""
+    return Wander(
+        first_sd=sqrt(max(cause.prior_sd**2 - cause.reset_sd**2, (cause.prior_sd / 4) ** 2)),
+        setting_sd=cause.reset_sd,
+        walk_sd=walk_sd,
+        blunder_probability=cause.blunder_probability,
+        blunder_sd=cause.blunder_sd,
+    )
 
-    Set-ups and events may come in any order; those after today are left out. Without any set-up
-    the mean is nil and the spread that of a machine not known.
+
+def remember(
+    proven: Sequence[Proven],
+    today: float,
+    wanders: Mapping[str, Wander],
+    events: Sequence[Thrown] = (),
+) -> Remembered:
+    """Give what to expect of the settings in wanders, set today, from set-ups up to today.
+
+    Set-ups and events may come in any order; those after today, and settings that are not in
+    wanders, are left out. Without any set-up the means are nil and the spread that of machines
+    not known.
     """
-    known = sorted((p for p in proven if p.when <= today), key=lambda p: (p.when, p.mean, p.sd))
-    thrown = sorted((e for e in events if e.when <= today), key=lambda e: (e.when, e.sd))
-    track = start(np.zeros(1), np.array([wander.first_sd**2]))
+    names = tuple(wanders)
+    known = sorted((p for p in proven if p.when <= today), key=_order)
+    thrown = [e for e in events if e.when <= today]
+    track = start(np.zeros(len(names)), np.diag([w.first_sd**2 for w in wanders.values()]))
     before: float | None = None
     for number, one in enumerate(known):
-        track = shift(track, np.zeros(1), np.array([_widened(before, one.when, wander, thrown)]))
+        track = shift(track, np.zeros(len(names)), _widened(before, one.when, wanders, thrown))
+        track = _learn(track, one, number, wanders)
         before = one.when
-        slip = Event("misreading", "", number, wander.blunder_probability, wander.blunder_sd)
-        track = foresee(track, (slip,), np.zeros((1, 1)))
-        direct = np.zeros((1, number + 1))
-        direct[0, number] = 1
-        noise = np.array([one.sd**2 + wander.setting_sd**2])
-        track = observe(track, np.ones((1, 1)), np.array([one.mean]), noise, direct)
-    track = shift(track, np.zeros(1), np.array([_widened(before, today, wander, thrown)]))
+    track = shift(track, np.zeros(len(names)), _widened(before, today, wanders, thrown))
     hypotheses, _ = weigh(track)
     weights = np.array([h.weight for h in hypotheses])
-    means = np.array([h.mean[0] for h in hypotheses])
-    variances = np.array([h.cov[0, 0] for h in hypotheses])
-    mean = float(weights @ means)
-    variance = float(weights @ (variances + (means - mean) ** 2))
-    last = max((e.when for e in thrown), default=-np.inf)
-    speaking = [p.when for p in known if p.when >= last]
+    centres = np.array([h.mean for h in hypotheses])
+    means: Array = weights @ centres
+    off = centres - means
+    cov = np.tensordot(weights, np.array([h.cov for h in hypotheses]), axes=1)
+    cov = cov + (off.T * weights) @ off + np.diag([w.setting_sd**2 for w in wanders.values()])
+    speaking = {name: _speaking(name, known, thrown) for name in names}
     return Remembered(
-        mean=mean,
-        sd=sqrt(variance + wander.setting_sd**2),
-        offset_sd=sqrt(variance),
-        set_ups=len(speaking),
-        since=min(speaking, default=None),
+        names=names,
+        means=means,
+        cov=(cov + cov.T) / 2,
+        set_ups={name: len(when) for name, when in speaking.items()},
+        since={name: min(when) for name, when in speaking.items() if when},
     )
 
 
-def _widened(before: float | None, now: float, wander: Wander, events: Sequence[Thrown]) -> float:
-    """Give the variance that time and events add to an offset between two dates, mm^2."""
-    if before is None:
-        return 0.0
-    thrown = sum(e.sd**2 for e in events if before < e.when <= now)
-    return wander.walk_sd**2 * (now - before) + thrown
+def prove(belief: Belief, when: float) -> Proven:
+    """Give what a proven set-up has shown of its offsets.
 
-
-def proven_offsets(belief: Belief) -> Mapping[str, tuple[float, float]]:
-    """Give, by cause, the offset that a proven set-up has shown: mean and sd, mm.
-
-    What the setting now stands off by, less what its figure was moved by since the first piece.
+    An offset is what the setting now stands off by, less what its figure was moved by since the
+    first piece; the covariance is that of the whole mixture.
     """
-    moved: dict[str, float] = {}
-    for piece in belief.pieces:
-        for name, amount in piece.moves.items():
-            moved[name] = moved.get(name, 0.0) + amount
-    return {
-        c.name: (belief.mean(c.name) - moved.get(c.name, 0.0), belief.sd(c.name))
-        for c in belief.causes
-    }
+    moved = np.array([sum(p.moves.get(c.name, 0.0) for p in belief.pieces) for c in belief.causes])
+    mean = belief.weights @ belief.means
+    off = belief.means - mean
+    cov = np.tensordot(belief.weights, belief.covs, axes=1) + (off.T * belief.weights) @ off
+    return Proven(when, tuple(c.name for c in belief.causes), mean - moved, cov)
 
 
-def spread_of(cause: Cause, remembered: Remembered) -> tuple[float, float]:
-    """Give prior mean and sd for a cause, no wider than it would be without any record, mm."""
-    return remembered.mean, min(remembered.sd, cause.prior_sd) if remembered.set_ups == 0 else (
-        remembered.sd
+def prior_of(causes: Sequence[Cause], remembered: Remembered) -> Prior:
+    """Give the prior for set-ups whose figures have the remembered offsets put into them.
+
+    Causes that are not remembered keep their own prior.
+    """
+    mean = np.array([c.prior_mean for c in causes])
+    cov = np.diag([c.prior_sd**2 for c in causes])
+    at = [i for i, c in enumerate(causes) if c.name in remembered.names]
+    there = [remembered.names.index(causes[i].name) for i in at]
+    mean[at] = 0.0
+    cov[np.ix_(at, at)] = remembered.cov[np.ix_(there, there)]
+    return Prior(mean, cov)
+
+
+def _order(one: Proven) -> tuple[float, tuple[str, ...], tuple[float, ...]]:
+    return one.when, one.names, tuple(one.means.tolist())
+
+
+def _learn(track: Track, one: Proven, number: int, wanders: Mapping[str, Wander]) -> Track:
+    """Take in one set-up; any of its settings may have been blundered at the time."""
+    names = tuple(wanders)
+    at = [i for i, name in enumerate(one.names) if name in wanders]
+    if not at:
+        return track
+    behaviour = [wanders[one.names[i]] for i in at]
+    rows = np.zeros((len(at), len(names)))
+    rows[range(len(at)), [names.index(one.names[i]) for i in at]] = 1
+    slips = tuple(
+        Event("blunder", one.names[i], number, w.blunder_probability, w.blunder_sd)
+        for i, w in zip(at, behaviour, strict=True)
     )
+    first = len(track.events)
+    track = foresee(track, slips, np.zeros((len(names), len(slips))))
+    direct = np.zeros((len(at), len(track.events)))
+    direct[range(len(at)), range(first, first + len(at))] = 1
+    noise = one.cov[np.ix_(at, at)] + np.diag([w.setting_sd**2 for w in behaviour])
+    return observe(track, rows, one.means[at], noise, direct)
+
+
+def _widened(
+    before: float | None, now: float, wanders: Mapping[str, Wander], events: Sequence[Thrown]
+) -> Array:
+    """Give the variances that time and events add to the offsets between two dates, mm^2."""
+    if before is None:
+        return np.zeros(len(wanders))
+    return np.array(
+        [
+            w.walk_sd**2 * (now - before)
+            + sum(e.sd**2 for e in events if e.name == name and before < e.when <= now)
+            for name, w in wanders.items()
+        ]
+    )
+
+
+def _speaking(name: str, known: Sequence[Proven], events: Sequence[Thrown]) -> list[float]:
+    """Give the dates of the set-ups that speak for a setting: those since its last event."""
+    last = max((e.when for e in events if e.name == name), default=float("-inf"))
+    return [p.when for p in known if name in p.names and p.when >= last]

@@ -62,14 +62,13 @@ def weigh(track: Track, enough: float = _ENOUGH) -> tuple[tuple[Hypothesis, ...]
     if _fits_badly(track, levels):
         levels = _grow(track, _MANY_SEEDS)
     total = _log_sum(np.concatenate([level.scores for level in levels]))
-    ranked = sorted(
-        (
-            (float(score), tuple(int(i) for i in row))
-            for level in levels
-            for score, row in zip(level.best(_KEEP).scores, level.best(_KEEP).sets, strict=True)
-        ),
-        key=lambda pair: (-pair[0], pair[1]),
-    )[:_KEEP]
+    leading = [level.best(_KEEP) for level in levels]
+    pairs = [
+        (score, tuple(row))
+        for level in leading
+        for score, row in zip(level.scores.tolist(), level.sets.tolist(), strict=True)
+    ]
+    ranked = sorted(pairs, key=lambda pair: (-pair[0], pair[1]))[:_KEEP]
     weights = np.exp(np.array([score for score, _ in ranked]) - total)
     count = int(np.searchsorted(np.cumsum(weights), enough * weights.sum())) + 1
     weights = weights[:count]

@@ -70,10 +70,14 @@ class Intake:
 
 
 def take_in(
-    causes: tuple[Cause, ...], measurements: tuple[Measurement, ...], pieces: tuple[Piece, ...]
+    causes: tuple[Cause, ...],
+    measurements: tuple[Measurement, ...],
+    pieces: tuple[Piece, ...],
+    mean: Array,
+    cov: Array,
 ) -> Intake:
-    """Take in all pieces in the order in which they were cut."""
-    track = _first(causes)
+    """Take in all pieces in the order in which they were cut, from the causes' prior."""
+    track = _first(causes, mean, cov)
     places = Places({("cause", c.name): i for i, c in enumerate(causes)})
     by_name = {m.name: m for m in measurements}
     fits: dict[tuple[str, ...], tuple[float, float]] = {}
@@ -87,10 +91,8 @@ def take_in(
     return Intake(track, places, fits)
 
 
-def _first(causes: tuple[Cause, ...]) -> Track:
-    track = start(
-        np.array([c.prior_mean for c in causes]), np.array([c.prior_sd**2 for c in causes])
-    )
+def _first(causes: tuple[Cause, ...], mean: Array, cov: Array) -> Track:
+    track = start(mean, cov)
     events = [
         (i, Event("blunder", c.name, 0, c.blunder_probability, c.blunder_sd))
         for i, c in enumerate(causes)
@@ -202,7 +204,7 @@ def _observed(
     direct[possible, range(first, first + len(possible))] = 1
     values = np.array([value for _, value, _ in taken])
     variance = np.array([own_variance(tool) for _, _, tool in taken])
-    return observe(track, np.array(rows), values, variance, direct)
+    return observe(track, np.array(rows), values, np.diag(variance), direct)
 
 
 def _round(track: Track, places: Places, readings: list[Reading]) -> tuple[Track, Places]:

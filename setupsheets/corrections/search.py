@@ -19,6 +19,7 @@ _LEAST_LEADING = 0.05
 _POLISHED = 2
 _POLISH_ROUNDS = 3
 _GAIN = 1e-4
+_TOO_FEW = 0.3
 _FREE_STEP = 0.02
 
 
@@ -71,10 +72,10 @@ def best_moves(search: Search) -> Array:
     if not len(search.outlook.low):
         return np.zeros(len(search.finest))
     nothing = np.zeros((1, len(search.finest)))
-    current = _full_corrections(search)
+    current = full_corrections(search)
     visited = [nothing, current]
     values = [search.worth(nothing), search.worth(current)]
-    while current.any():
+    while current.any() and values[-1].max() > max(v.max() for v in values) - _TOO_FEW:
         current, worth = _one_fewer(search, current)
         visited.append(current)
         values.append(worth)
@@ -99,7 +100,7 @@ def prepare_search(belief: Belief, outlook: Outlook, move_worth: float) -> Searc
     )
 
 
-def _full_corrections(search: Search) -> Array:
+def full_corrections(search: Search) -> Array:
     """Put every cause right; what cannot be moved is made up for by the others."""
     moves = search.possible(-search.centres)
     free = search.movable & ~(search.one_way & (moves == 0))

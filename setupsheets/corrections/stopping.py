@@ -16,14 +16,15 @@ from setupsheets.corrections.normal import Array, box_probability_quick
 from setupsheets.corrections.outlook import Outlook, look_ahead
 from setupsheets.corrections.readings import Fit
 from setupsheets.corrections.remeasure import Option, promise
-from setupsheets.corrections.search import Search, best_moves, prepare_search
+from setupsheets.corrections.search import Search, best_moves, full_corrections, prepare_search
 
 THRESHOLD = 0.9
 MOST_PIECES = 8
 MOST_READINGS = 3
 
-_WORTH_READING = 0.03
-_ENOUGH_CHANCE = 0.2
+_WORTH_READING = 0.015
+
+_ENOUGH_CHANCE = 0.1
 _LUCK = 2.0
 
 Kind = Literal["cut parts", "measure again", "another test piece", "out of reach"]
@@ -66,7 +67,8 @@ def decide(
     search = prepare_search(belief, outlook, move_worth)
     advice, moves = advise_with(belief, search)
     count = len(belief.pieces)
-    if count >= least_pieces and advice.probability >= threshold:
+    ready = count >= least_pieces and advice.probability >= threshold
+    if ready:
         return advice, Verdict("cut parts", advice.probability)
     if not len(outlook.low):
         return advice, Verdict("another test piece", advice.probability)
@@ -125,11 +127,13 @@ def _hopeless(
     As long as pieces are left, re-setting is no reason: each time it may land better, and what
     has landed well is left alone.
     """
-    sure, lucky = _if_known(belief, outlook)
     reading, scatter = _if_read(belief, outlook, max(left, 0))
+    known = _if_known(belief, outlook)
     if left <= 0:
-        reason: Reason = "instrument" if sure >= threshold else "re-setting"
-        return _out(belief, outlook, advice, reason, max(sure, advice.probability))
+        sure = float(known.outlook.likely(best_moves(known)[None])[0])
+        last: Reason = "instrument" if sure >= threshold else "re-setting"
+        return _out(belief, outlook, advice, last, max(sure, advice.probability))
+    lucky = _with_luck(belief, known)
     if lucky < threshold:
         return _out(belief, outlook, advice, "finest move", lucky)
     if reading < threshold:
@@ -138,12 +142,8 @@ def _hopeless(
     return None
 
 
-def _if_known(belief: Belief, outlook: Outlook) -> tuple[float, float]:
-    """Give the parts' chance if every error were known: after the best moves, and with luck.
-
-    With luck every setting lands, after some tries, as well as twice its re-setting scatter away
-    from its step allows.
-    """
+def _if_known(belief: Belief, outlook: Outlook) -> Search:
+    """Give the search as it would be if every error were known to be what is now expected."""
     mean: Array = belief.weights @ belief.means
     known = replace(
         outlook,
@@ -151,16 +151,20 @@ def _if_known(belief: Belief, outlook: Outlook) -> tuple[float, float]:
         means=(outlook.h @ mean)[None],
         covs=_judged_scatter(belief, outlook)[None],
     )
-    search: Search = replace(prepare_search(belief, known, 0.0), centres=mean[None])
-    moves = best_moves(search)
-    sure = float(known.likely(moves[None])[0])
-    still = replace(search, outlook=replace(known, reset=0 * known.reset))
-    moves = best_moves(still)
+    return replace(prepare_search(belief, known, 0.0), centres=mean[None])
+
+
+def _with_luck(belief: Belief, known: Search) -> float:
+    """Give the parts' chance where settings land, after some tries, as well as they can.
+
+    From the step nearest to right, each may land off by up to twice its re-setting scatter, and
+    that is as good as a finer step.
+    """
+    still = replace(known, outlook=replace(known.outlook, reset=0 * known.outlook.reset))
+    moves = full_corrections(still)
     reach = np.array([_LUCK * c.reset_sd * c.movable for c in belief.causes])
-    free = (reach > 0)[None]
-    nudge = np.clip(search.centring((mean + moves)[None], free), -reach, reach)
-    lucky = still.outlook.likely(moves + np.stack([0 * nudge[0], nudge[0]]))
-    return sure, float(lucky.max())
+    nudge = np.clip(still.centring(still.centres + moves, (reach > 0)[None]), -reach, reach)
+    return float(still.outlook.likely(np.concatenate([moves, moves + nudge])).max())
 
 
 def _if_read(belief: Belief, outlook: Outlook, pieces: int) -> tuple[float, float]:

@@ -64,12 +64,12 @@ class Track:
     count: int = 0
 
 
-def start(mean: Array, variance: Array) -> Track:
-    """Begin with independent quantities of the given means and variances."""
+def start(mean: Array, cov: Array) -> Track:
+    """Begin with quantities of the given means (n) and covariance (n, n)."""
     size = len(mean)
     return Track(
         mean=np.array(mean, dtype=np.float64),
-        cov=np.diag(np.array(variance, dtype=np.float64)),
+        cov=np.array(cov, dtype=np.float64),
         effect=np.zeros((size, 0)),
         information=np.zeros((0, 0)),
         score=np.zeros(0),
@@ -129,8 +129,8 @@ def narrow(track: Track, keep: Indices) -> Track:
     )
 
 
-def observe(track: Track, rows: Array, values: Array, variance: Array, direct: Array) -> Track:
-    """Take in readings: values = rows @ state + error; variance (r) of the errors.
+def observe(track: Track, rows: Array, values: Array, noise: Array, direct: Array) -> Track:
+    """Take in readings: values = rows @ state + error; noise (r, r) their covariance.
 
     direct (r, e) is what the events do to the readings themselves (misreadings). The covariance
     is kept in Joseph's form, which stays symmetric and never goes below nil.
@@ -139,13 +139,13 @@ def observe(track: Track, rows: Array, values: Array, variance: Array, direct: A
         return track
     innovation = values - rows @ track.mean
     shifted = rows @ track.effect + direct
-    spread = rows @ track.cov @ rows.T + np.diag(variance)
+    spread = rows @ track.cov @ rows.T + noise
     gain = np.linalg.solve(spread, rows @ track.cov).T
     solved = np.linalg.solve(spread, np.column_stack([innovation, shifted]))
     keep = np.eye(len(track.mean)) - gain @ rows
     misfit = float(innovation @ solved[:, 0])
     _, log_det = np.linalg.slogdet(spread)
-    cov = keep @ track.cov @ keep.T + (gain * variance) @ gain.T
+    cov = keep @ track.cov @ keep.T + gain @ noise @ gain.T
     information = track.information + shifted.T @ solved[:, 1:]
     return replace(
         track,

@@ -1,0 +1,350 @@
+"""A simulated shop: how many test pieces, and how many bad parts, with and without this tool.
+
+    python -m tests.benchmarks.simulated_shop --shops 2000 --seed 1
+
+Every shop has hidden offsets on its machines, slips (a blunder in about a fifth of the set-ups),
+scatter from piece to piece and from setting again, rules and calipers with errors and misreadings,
+and finest moves. The everyday rule and the tool work in the same shops: the rule moves each
+setting by the whole error of the reading next to it and goes when one piece measures right.
+"""
+
+import argparse
+import os
+import time
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from functools import partial
+from itertools import pairwise
+
+# Small matrices: threads of the linear algebra library would only get in each other's way.
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import numpy as np
+
+from setupsheets.corrections.belief import Prior, believe, piece_scatter, sensitivity_matrix
+from setupsheets.corrections.history import Proven, prior_of, prove, remember, wander_of_cause
+from setupsheets.corrections.normal import Array, box_probability
+from setupsheets.corrections.readings import Measurement, Piece, Reading
+from setupsheets.corrections.stopping import decide, options_of
+from tests.benchmarks.simulated_recipes import Recipe, bar, rail, sticking, varied
+
+MOST_EVERYDAY = 20
+RELOAD_YEARS = 3.0
+WALK_SD = 0.03
+
+
+@dataclass(frozen=True)
+class World:
+    """How the simulated shops differ from what the tool is told about them."""
+
+    blunder: float = 0.03
+    move_blunder: float = 0.01
+    stray: float = 0.003
+    truth: float = 1.0
+    threshold: float = 0.9
+
+
+@dataclass
+class Shop:
+    """One shop at one set-up: where everything really stands, and its luck from here on."""
+
+    recipe: Recipe
+    world: World
+    errors: Array
+    rng: np.random.Generator
+    moved: Array = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Nothing has been moved yet."""
+        self.moved = np.zeros(len(self.errors))
+
+    def move(self, amounts: Array) -> None:
+        """Move settings: each lands with the scatter of setting again, a few the wrong way."""
+        for i in np.flatnonzero(amounts):
+            cause = self.recipe.causes[i]
+            wrong = self.rng.random() < self.world.move_blunder
+            self.errors[i] += -amounts[i] if wrong else amounts[i]
+            self.errors[i] += self.rng.normal(0, cause.reset_sd * self.world.truth)
+            self.moved[i] += amounts[i]
+
+    def cut(self) -> Array:
+        """Cut a piece: what its measurements really are."""
+        causes, measurements = self.recipe.causes, self.recipe.measurements
+        h = sensitivity_matrix(causes, measurements)
+        blanks = np.array([self.rng.normal(0, c.scatter_sd) for c in causes])
+        own = np.array([self.rng.normal(0, m.scatter_sd) for m in measurements])
+        strayed = self.rng.random(len(measurements)) < self.world.stray
+        strays = self.rng.normal(0, 2.0, len(measurements)) * strayed
+        true: Array = h @ (self.errors + blanks) + own + strays
+        return true
+
+    def read(self, true: Array, measurement: Measurement) -> Reading:
+        """Read one measurement of a piece: rounded to the instrument's marks, at times misread."""
+        at = self.recipe.measurements.index(measurement)
+        tool = self.recipe.instruments[measurement.name]
+        value = true[at] + self.rng.normal(0, tool.sd * self.world.truth)
+        if self.rng.random() < tool.misreading_probability:
+            value += self.rng.normal(0, tool.misreading_sd)
+        if tool.resolution:
+            value = round(value / tool.resolution) * tool.resolution
+        return Reading(measurement.name, float(value), tool)
+
+    def chance_of_good(self) -> float:
+        """Give the true chance that a part cut now is inside every limit."""
+        causes, measurements = self.recipe.causes, self.recipe.measurements
+        mean = sensitivity_matrix(causes, measurements) @ self.errors
+        low, high = (np.array([getattr(m, side) for m in measurements]) for side in ("low", "high"))
+        cov = piece_scatter(causes, measurements)
+        return float(box_probability(mean[None], cov[None], low, high)[0])
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How one set-up went: test pieces, whether parts were cut, said and true chance of good."""
+
+    pieces: int
+    readings: int
+    cut: bool
+    said: float
+    good: float
+
+
+def everyday(shop: Shop, *, only_wrong: bool) -> Outcome:
+    """Work by the everyday rule: the whole error of the reading next to each setting.
+
+    only_wrong: leave settings alone whose reading is inside its tolerance.
+    """
+    recipe = shop.recipe
+    index = {c.name: i for i, c in enumerate(recipe.causes)}
+    count = len(recipe.measurements)
+    for piece in range(1, MOST_EVERYDAY + 1):
+        true = shop.cut()
+        values = {m.name: _number(shop.read(true, m)) for m in recipe.measurements}
+        wrong = {m.name: not m.low <= values[m.name] <= m.high for m in recipe.measurements}
+        if not any(wrong.values()):
+            return Outcome(piece, piece * count, True, 1.0, shop.chance_of_good())
+        amounts = np.zeros(len(recipe.causes))
+        for m in recipe.measurements:
+            if only_wrong and not wrong[m.name]:
+                continue
+            i = index[recipe.neighbour[m.name]]
+            finest = recipe.causes[i].finest
+            whole = -values[m.name] / m.sensitivities[recipe.causes[i].name]
+            amounts[i] = round(whole / finest) * finest
+        shop.move(amounts)
+    return Outcome(MOST_EVERYDAY, MOST_EVERYDAY * count, False, 0.0, 0.0)
+
+
+def with_tool(
+    shop: Shop, prior: Prior | None = None, *, again: bool
+) -> tuple[Outcome, list[Piece]]:
+    """Work by the tool's advice, told the recipe and what history knows."""
+    recipe = shop.recipe
+    pieces: list[Piece] = []
+    moves: dict[str, float] = {}
+    readings = 0
+    while True:
+        true = shop.cut()
+        taken = [shop.read(true, m) for m in recipe.measurements]
+        while True:
+            readings += 1 if len(taken) > len(recipe.measurements) else len(taken)
+            current = Piece(tuple(taken), moves)
+            belief = believe(recipe.causes, recipe.measurements, [*pieces, current], prior)
+            options = options_of(belief) if again else ()
+            advice, verdict = decide(belief, threshold=shop.world.threshold, options=options)
+            if verdict.kind != "measure again":
+                break
+            by_name = {m.name: m for m in recipe.measurements}
+            taken += [shop.read(true, by_name[o.measurement]) for o in verdict.readings]
+        pieces.append(current)
+        moves = advice.amounts
+        if verdict.kind == "out of reach":
+            return Outcome(len(pieces), readings, False, advice.probability, 0.0), pieces
+        shop.move(np.array([moves.get(c.name, 0.0) for c in recipe.causes]))
+        if verdict.kind == "cut parts":
+            said, good = advice.probability, shop.chance_of_good()
+            return Outcome(len(pieces), readings, True, said, good), pieces
+
+
+def _number(reading: Reading) -> float:
+    assert isinstance(reading.value, float)
+    return reading.value
+
+
+def first_errors(recipe: Recipe, offsets: Array, world: World, rng: np.random.Generator) -> Array:
+    """Draw where settings stand at a first set-up: offset, scatter of setting, blunders."""
+    errors = offsets.copy()
+    for i, cause in enumerate(recipe.causes):
+        errors[i] += rng.normal(0, cause.reset_sd * world.truth)
+        if rng.random() < world.blunder:
+            errors[i] += rng.choice([-1, 1]) * rng.uniform(1.5, 8.0)
+    return errors
+
+
+def draw_offsets(recipe: Recipe, world: World, rng: np.random.Generator) -> Array:
+    """Draw the machines' own offsets, which last from set-up to set-up."""
+    offsets: Array = rng.normal(0, 1, len(recipe.causes)) * _offset_spread(recipe) * world.truth
+    return offsets
+
+
+def _offset_spread(recipe: Recipe) -> Array:
+    """Give the spread of each machine's own offset: what setting again does not scatter."""
+    return np.array([np.sqrt(c.prior_sd**2 - c.reset_sd**2) for c in recipe.causes])
+
+
+def reload(recipe: Recipe, history: list[Proven], today: float) -> tuple[Prior, Array]:
+    """Give the prior from history, and the offsets put into the figures set to."""
+    wanders = {c.name: wander_of_cause(c, WALK_SD) for c in recipe.causes}
+    known = remember(history, today, wanders)
+    return prior_of(recipe.causes, known), known.means
+
+
+def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, Outcome]:
+    """Set one shop up by every way of working, each with the same hidden start, and reload it."""
+    start = np.random.default_rng([seed, number])
+    offsets = draw_offsets(recipe, world, start)
+    errors = first_errors(recipe, offsets, world, start)
+    later = offsets + start.normal(0, WALK_SD * np.sqrt(RELOAD_YEARS), len(offsets))
+    fresh = first_errors(recipe, later, world, start)
+
+    def shop(at: Array, stream: int) -> Shop:
+        return Shop(recipe, world, at.copy(), np.random.default_rng([seed, number, stream]))
+
+    found: dict[str, Outcome] = {}
+    for name, only_wrong in (("everyday", False), ("everyday, only what is wrong", True)):
+        first = shop(errors, 1)
+        found[name] = everyday(first, only_wrong=only_wrong)
+        again = shop(fresh + first.moved, 2)
+        found[f"{name}; reload"] = everyday(again, only_wrong=only_wrong)
+    for name, remeasure in (("tool, read once", False), ("tool, measuring again", True)):
+        first = shop(errors, 3)
+        found[name], pieces = with_tool(first, again=remeasure)
+        belief = believe(recipe.causes, recipe.measurements, pieces)
+        history = [prove(belief, 0.0)] if found[name].cut else []
+        prior, known = reload(recipe, history, RELOAD_YEARS)
+        again = shop(fresh - known, 4)
+        found[f"{name}; reload"], _ = with_tool(again, prior, again=remeasure)
+    return found
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A way of working over all shops."""
+
+    name: str
+    mean_pieces: float
+    high_pieces: float
+    most_pieces: int
+    readings: float
+    bad: float
+    bad_shops: float
+    out_of_reach: float
+    said: float
+
+
+def summarise(name: str, outcomes: Sequence[Outcome]) -> Summary:
+    """Summarise the outcomes of one way of working."""
+    pieces = np.array([o.pieces for o in outcomes])
+    cut = [o for o in outcomes if o.cut]
+    good = np.array([o.good for o in cut]) if cut else np.ones(1)
+    return Summary(
+        name=name,
+        mean_pieces=float(pieces.mean()),
+        high_pieces=float(np.quantile(pieces, 0.9)),
+        most_pieces=int(pieces.max()),
+        readings=float(np.mean([o.readings for o in outcomes])),
+        bad=float(1 - good.mean()),
+        bad_shops=float((good < 0.5).mean()),
+        out_of_reach=1 - len(cut) / len(outcomes),
+        said=float(np.mean([o.said for o in cut])) if cut else 0.0,
+    )
+
+
+def calibration(outcomes: Iterable[Outcome]) -> list[tuple[float, float, int]]:
+    """Give, by tenths of what was said, what was said, what was true, and how often."""
+    cut = [o for o in outcomes if o.cut]
+    edges = (0.9, 0.92, 0.94, 0.96, 0.98, 1.0001)
+    rows = []
+    for low, high in pairwise(edges):
+        group = [o for o in cut if low <= o.said < high]
+        if group:
+            said = float(np.mean([o.said for o in group]))
+            rows.append((said, float(np.mean([o.good for o in group])), len(group)))
+    return rows
+
+
+def simulate(
+    recipe: Recipe, world: World, shops: int, seed: int, workers: int
+) -> dict[str, list[Outcome]]:
+    """Run all shops; the same seed gives the same outcomes whatever the number of workers."""
+    work = partial(one_shop, recipe=recipe, world=world, seed=seed)
+    if workers > 1:
+        with ProcessPoolExecutor(workers) as pool:
+            results = list(pool.map(work, range(shops), chunksize=10))
+    else:
+        results = [work(number) for number in range(shops)]
+    return {name: [r[name] for r in results] for name in results[0]}
+
+
+def settings() -> dict[str, tuple[Recipe, World, float]]:
+    """Give the recipes and worlds to try, with the share of shops each gets."""
+    usual = World()
+    return {
+        "bar": (bar(), usual, 1.0),
+        "sticking": (sticking(), usual, 0.25),
+        "rail": (rail(), usual, 0.25),
+        "bar tight": (varied(bar(), "tolerances x 0.75", tolerance=0.75), usual, 0.25),
+        "bar wide": (varied(bar(), "tolerances x 1.5", tolerance=1.5), usual, 0.25),
+        "bar coarse": (varied(bar(), "reading errors x 1.5", reading=1.5), usual, 0.25),
+        "bar rough": (
+            varied(bar(), "errors 1.3 times what the tool is told, blunders doubled"),
+            World(blunder=0.06, truth=1.3),
+            0.25,
+        ),
+    }
+
+
+def report(name: str, outcomes: dict[str, list[Outcome]]) -> str:
+    """Give a table of all ways of working."""
+    lines = [
+        f"## {name}",
+        "",
+        "| way of working | pieces, mean | 90th | most | readings | bad parts |"
+        " shops with mostly bad | out of reach | said good |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    for way, results in outcomes.items():
+        s = summarise(way, results)
+        lines.append(
+            f"| {s.name} | {s.mean_pieces:.2f} | {s.high_pieces:.0f} | {s.most_pieces} |"
+            f" {s.readings:.1f} | {100 * s.bad:.1f} % | {100 * s.bad_shops:.1f} % |"
+            f" {100 * s.out_of_reach:.1f} % | {100 * s.said:.1f} % |"
+        )
+    tool = [o for way in outcomes if way.startswith("tool") for o in outcomes[way]]
+    lines += ["", "| said good | were good | set-ups |", "| --- | --- | --- |"]
+    lines += [f"| {100 * s:.1f} % | {100 * t:.1f} % | {n} |" for s, t, n in calibration(tool)]
+    return "\n".join([*lines, ""])
+
+
+def main() -> None:
+    """Run from the command line."""
+    parser = argparse.ArgumentParser(description="Simulated shops, with and without the tool.")
+    parser.add_argument("--shops", type=int, default=2000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
+    parser.add_argument("--only", choices=sorted(settings()), action="append")
+    options = parser.parse_args()
+    for name, (recipe, world, share) in settings().items():
+        if options.only and name not in options.only:
+            continue
+        shops = max(1, round(options.shops * share))
+        began = time.perf_counter()
+        outcomes = simulate(recipe, world, shops, options.seed, options.workers)
+        took = time.perf_counter() - began
+        print(report(f"{recipe.name}: {shops} shops, seed {options.seed}, {took:.0f} s", outcomes))
+
+
+if __name__ == "__main__":
+    main()
