@@ -56,6 +56,22 @@ class Belief:
         centre = self.means[:, i] - self.mean(cause)
         return sqrt(float(self.weights @ (self.covs[:, i, i] + centre**2)))
 
+    @property
+    def read(self) -> tuple[Piece, ...]:
+        """Give the pieces that anything was read from; moves made since stand in one without."""
+        return tuple(p for p in self.pieces if p.readings)
+
+    @property
+    def moved_since(self) -> dict[str, float]:
+        """Give by cause what was moved since the last piece that was read, mm."""
+        moved: dict[str, float] = {}
+        for piece in reversed(self.pieces):
+            if piece.readings:
+                break
+            for name, amount in piece.moves.items():
+                moved[name] = moved.get(name, 0.0) + amount
+        return moved
+
     def index(self, cause: str) -> int:
         """Give the place of a cause by name; ValueError names those that are known."""
         return _find([c.name for c in self.causes], cause, "cause")
@@ -169,8 +185,18 @@ def _check(
             _find(names, reading.measurement, "measurement")
             if reading.pieces < 1:
                 raise ValueError(f"{reading.measurement}: pieces expected 1 or more")
-            if not isinstance(reading.value, Fit):
+            if isinstance(reading.value, Fit):
+                _felt(measurements[names.index(reading.measurement)], reading.value)
+            else:
                 _finite(reading.measurement, reading.value)
+
+
+def _felt(measurement: Measurement, fit: Fit) -> None:
+    low, high = measurement.interval(fit)
+    if not low < high:
+        raise ValueError(
+            f"{measurement.name}: {fit.value!r} says nothing without a limit on that side"
+        )
 
 
 def _finite(name: str, value: float) -> None:

@@ -23,10 +23,11 @@ _STEADY = 4.0
 
 @dataclass(frozen=True)
 class Culprit:
-    """A cause that is off: how it came about, by how much it is off now, and since which piece.
+    """A cause that is off: how it came about, by how much it is off, and since which piece.
 
-    slip is how far the slip itself went, mm; error and sd are where the cause stands now. explains
-    names the measurements of the last piece whose deviation it accounts for by half or more.
+    slip is how far the slip itself went, mm; error and sd are where the cause stood when the last
+    piece was cut. explains names the measurements of that piece whose deviation it accounts for by
+    half or more.
     """
 
     cause: Cause
@@ -127,13 +128,14 @@ def _tell(belief: Belief, group: list[Hypothesis]) -> Explanation:
     slips = {e.subject: (e, amount) for e, amount in leading if _of_cause(e)}
     culprits = []
     for i, cause in enumerate(belief.causes):
-        error, spread = float(mean[i]), float(sd[i])
+        error = float(mean[i]) - belief.moved_since.get(cause.name, 0.0)
+        spread = float(sd[i])
         explains = _explained(belief, cause, error)
         if cause.name in slips:
             event, amount = slips[cause.name]
             how = _how(event)
             culprits.append(Culprit(cause, how, event.piece, amount, error, spread, explains))
-        elif not leading and belief.pieces and abs(error) > _NOTEWORTHY * spread and explains:
+        elif not leading and belief.read and abs(error) > _NOTEWORTHY * spread and explains:
             culprits.append(Culprit(cause, "ordinary", 0, 0.0, error, spread, explains))
     culprits.sort(key=lambda c: (-len(c.explains), -abs(c.error), c.cause.name))
     doubts = tuple(
@@ -156,10 +158,10 @@ def _of_cause(event: Event) -> bool:
 
 def _explained(belief: Belief, cause: Cause, error: float) -> tuple[str, ...]:
     """Name the measurements of the last piece of which the cause accounts for half or more."""
-    if not belief.pieces:
+    if not belief.read:
         return ()
     values: dict[str, list[float]] = {}
-    for reading in belief.pieces[-1].readings:
+    for reading in belief.read[-1].readings:
         if not isinstance(reading.value, Fit):
             values.setdefault(reading.measurement, []).append(reading.value)
     found = []

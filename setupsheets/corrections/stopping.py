@@ -66,7 +66,7 @@ def decide(
     outlook = look_ahead(belief)
     search = prepare_search(belief, outlook, move_worth)
     advice, moves = advise_with(belief, search)
-    count = len(belief.pieces)
+    count = len(belief.read)
     ready = count >= least_pieces and advice.probability >= threshold
     if ready:
         return advice, Verdict("cut parts", advice.probability)
@@ -78,7 +78,7 @@ def decide(
     again = promise(belief, outlook, moves, _open(belief, options), threshold)
     if again and (again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING):
         return advice, Verdict("measure again", advice.probability, again.options)
-    if count:
+    if belief.read:
         hopeless = _hopeless(belief, outlook, advice, threshold, most_pieces - count)
         if hopeless:
             return advice, hopeless
@@ -87,19 +87,22 @@ def decide(
 
 def options_of(belief: Belief) -> tuple[Option, ...]:
     """Give the readings of the last piece, each with the instrument it was taken with."""
-    if not belief.pieces:
+    if not belief.read:
         return ()
     found = {
         Option(r.measurement, r.instrument, r.pieces): None
-        for r in belief.pieces[-1].readings
+        for r in belief.read[-1].readings
         if not isinstance(r.value, Fit)
     }
     return tuple(found)
 
 
 def _open(belief: Belief, options: Sequence[Option]) -> list[Option]:
-    """Leave out readings that were already taken often enough from the last piece."""
-    if not belief.pieces:
+    """Leave out readings that were already taken often enough from the last piece.
+
+    None is left once anything was moved: the piece no longer shows how the settings stand.
+    """
+    if not belief.pieces or not belief.pieces[-1].readings:
         return []
     taken = [(r.measurement, r.instrument.name) for r in belief.pieces[-1].readings]
     return [o for o in options if taken.count((o.measurement, o.instrument.name)) < MOST_READINGS]
@@ -174,7 +177,7 @@ def _if_read(belief: Belief, outlook: Outlook, pieces: int) -> tuple[float, floa
     piece read once per piece.
     """
     cov = belief.covs[0]
-    readings = belief.pieces[-1].readings
+    readings = belief.read[-1].readings
     names = list(dict.fromkeys(r.measurement for r in readings))
     if pieces and names:
         rows = sensitivity_matrix(belief.causes, [belief.measurement(n) for n in names])

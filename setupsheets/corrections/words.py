@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Culprit, Doubt, Explanation, Explanations
+from setupsheets.corrections.stopping import Reason, Verdict
 
 Show = Callable[[float], str]
 
@@ -28,6 +29,57 @@ def word_explanations(explanations: Explanations, belief: Belief, show: Show) ->
 def word_advice(advice: Advice, show: Show) -> list[str]:
     """Give one line for each cause: what to do with it, or to leave it alone."""
     return [_word_move(m, show) for m in advice.moves]
+
+
+def word_expected(advice: Advice, belief: Belief, show: Show) -> list[str]:
+    """Give one line for each measurement: how a part will come out after the moves."""
+    titles = {m.name: m.title for m in belief.measurements}
+    return [
+        f"{titles[e.measurement]}: {_off(e.mean, 'over', 'under', show)}, give or take"
+        f" {show(e.sd)}: {per_cent(e.probability)} inside its limits"
+        for e in advice.expected
+    ]
+
+
+def word_verdict(verdict: Verdict, belief: Belief) -> str:
+    """Word what to do next, and where it is out of reach, why and what would cure it."""
+    titles = {m.name: m.title for m in belief.measurements}
+    titles |= {c.name: c.title for c in belief.causes}
+    sure = per_cent(verdict.probability)
+    if verdict.kind == "cut parts":
+        return f"Cut the parts: {sure} of them will be inside every limit."
+    if verdict.kind == "another test piece":
+        return f"Cut another test piece: only {sure} of parts would be inside every limit now."
+    if verdict.kind == "measure again":
+        readings = _listed(
+            [f"{titles[o.measurement]} ({o.instrument.name})" for o in verdict.readings]
+        )
+        return (
+            f"Measure this piece again before cutting another: {readings}. It costs no wood;"
+            f" as it stands {sure} of parts would be inside every limit."
+        )
+    why = _CURES[verdict.reason or "instrument"].format(titles.get(verdict.subject, ""))
+    return (
+        f"Out of reach: {why} At best {per_cent(verdict.attainable)} would be inside every limit."
+    )
+
+
+_CURES: dict[Reason, str] = {
+    "scatter": (
+        "{0} differs more from piece to piece than its limits allow. Hold the work harder against"
+        " stop and fence, true up the stock, or allow more."
+    ),
+    "finest move": (
+        "{0} cannot be moved finely enough. Use a shim or a finer adjuster on it, or allow more."
+    ),
+    "re-setting": (
+        "{0} does not come back closely enough each time it is set. Clamp a block to it before it"
+        " is moved, or set it with a set-up block, or allow more."
+    ),
+    "instrument": (
+        "{0} cannot be read closely enough. Measure it with a finer instrument, or allow more."
+    ),
+}
 
 
 def per_cent(probability: float) -> str:

@@ -173,11 +173,14 @@ def rail() -> Recipe:
     )
 
 
-def varied(recipe: Recipe, name: str, *, tolerance: float = 1.0, reading: float = 1.0) -> Recipe:
-    """Give a recipe with tolerances and reading errors multiplied."""
+def varied(
+    recipe: Recipe, name: str, *, tolerance: float = 1.0, reading: float = 1.0, reset: float = 1.0
+) -> Recipe:
+    """Give a recipe with tolerances, reading errors and re-setting scatter multiplied."""
     return replace(
         recipe,
         name=f"{recipe.name}, {name}",
+        causes=tuple(replace(c, reset_sd=c.reset_sd * reset) for c in recipe.causes),
         measurements=tuple(
             replace(m, low=m.low * tolerance, high=m.high * tolerance) for m in recipe.measurements
         ),

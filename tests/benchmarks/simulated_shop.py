@@ -24,7 +24,13 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from setupsheets.corrections.belief import Prior, believe, piece_scatter, sensitivity_matrix
-from setupsheets.corrections.history import Proven, prior_of, prove, remember, wander_of_cause
+from setupsheets.corrections.joint_history import (
+    JointlyProven,
+    prior_of,
+    prove,
+    remember_jointly,
+    wander_of_cause,
+)
 from setupsheets.corrections.normal import Array, box_probability
 from setupsheets.corrections.readings import Measurement, Piece, Reading
 from setupsheets.corrections.stopping import decide, options_of
@@ -194,10 +200,10 @@ def _offset_spread(recipe: Recipe) -> Array:
     return np.array([np.sqrt(c.prior_sd**2 - c.reset_sd**2) for c in recipe.causes])
 
 
-def reload(recipe: Recipe, history: list[Proven], today: float) -> tuple[Prior, Array]:
+def reload(recipe: Recipe, history: list[JointlyProven], today: float) -> tuple[Prior, Array]:
     """Give the prior from history, and the offsets put into the figures set to."""
     wanders = {c.name: wander_of_cause(c, WALK_SD) for c in recipe.causes}
-    known = remember(history, today, wanders)
+    known = remember_jointly(history, today, wanders)
     return prior_of(recipe.causes, known), known.means
 
 
@@ -291,17 +297,20 @@ def simulate(
 def settings() -> dict[str, tuple[Recipe, World, float]]:
     """Give the recipes and worlds to try, with the share of shops each gets."""
     usual = World()
+    some = 0.1
     return {
         "bar": (bar(), usual, 1.0),
-        "sticking": (sticking(), usual, 0.25),
-        "rail": (rail(), usual, 0.25),
-        "bar tight": (varied(bar(), "tolerances x 0.75", tolerance=0.75), usual, 0.25),
-        "bar wide": (varied(bar(), "tolerances x 1.5", tolerance=1.5), usual, 0.25),
-        "bar coarse": (varied(bar(), "reading errors x 1.5", reading=1.5), usual, 0.25),
-        "bar rough": (
-            varied(bar(), "errors 1.3 times what the tool is told, blunders doubled"),
-            World(blunder=0.06, truth=1.3),
-            0.25,
+        "sticking": (sticking(), usual, some),
+        "rail": (rail(), usual, some),
+        "bar-95": (varied(bar(), "95 % asked for"), World(threshold=0.95), some),
+        "bar-wide": (varied(bar(), "tolerances x 1.5", tolerance=1.5), usual, some),
+        "bar-fine": (varied(bar(), "reading errors x 0.6", reading=0.6), usual, some),
+        "bar-coarse": (varied(bar(), "reading errors x 1.4", reading=1.4), usual, some),
+        "bar-loose": (varied(bar(), "re-setting scatter x 2.5", reset=2.5), usual, some),
+        "bar-rough": (
+            varied(bar(), "settings and readings 1.3 times worse than told, slips doubled"),
+            World(blunder=0.06, move_blunder=0.02, truth=1.3),
+            some,
         ),
     }
 
