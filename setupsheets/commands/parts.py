@@ -1,6 +1,11 @@
-"""`parts JOB`: parts and their lengths, mortise positions, glass and beads."""
+"""`parts JOB`: parts and lengths, sticks, cut list, glass order and all that surrounds them."""
 
 from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,28 +18,98 @@ from setupsheets.commands.shared import (
     print_table,
 )
 
+if TYPE_CHECKING:
+    from setupsheets.joinery.whole import Whole
+    from setupsheets.lengths import Notation
+    from setupsheets.sheets.finished_parts import PartsSheet
 
-def parts(job: JobArgument, shop: ShopOption = None, as_json: JsonOption = False) -> None:
-    """Print parts, lengths, mortises, glass, beads.
+FORMATS = ("text", "md", "html", "csv")
 
-    Example: setupsheets parts larder
+
+def parts(
+    job: JobArgument,
+    shop: ShopOption = None,
+    form: Annotated[
+        str, typer.Option("--format", help="One of text, md, html, csv (cut list, glass order).")
+    ] = "text",
+    to: Annotated[
+        Path | None, typer.Option("--to", help="A folder to write into; else it is printed.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Print parts, lengths, sticks, cut list, glass order and dry fit.
+
+    Example: setupsheets parts larder --format csv --to orders
     """
-    from setupsheets.machining.planning import joinery_of  # noqa: PLC0415
+    if form not in FORMATS:
+        message = f"expected one of {', '.join(FORMATS)}, found {form}"
+        raise typer.BadParameter(message, param_hint="--format")
+    if to is not None and form == "text":
+        message = "expected md, html or csv with --to: text is for the terminal"
+        raise typer.BadParameter(message, param_hint="--format")
+    from setupsheets.sheets.making import make_parts  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
-    notation = opened.settings.notation
-    joinery = joinery_of(found, opened)
+    whole, sheet = make_parts(opened, found, datetime.datetime.now().astimezone().date())
     if as_json:
-        from setupsheets.files.plain import plain  # noqa: PLC0415
+        print_json(_plain(whole, opened.settings.notation))
+    elif form == "text":
+        _print(sheet)
+    else:
+        _hand_over(_files(sheet, form), found.name, to)
 
-        print_json(plain(joinery, notation, brief=False))
+
+def _plain(whole: Whole, notation: Notation) -> dict[str, Any]:
+    """The joinery's own lists at the top, all that surrounds them beside it."""
+    from setupsheets.files.plain import plain  # noqa: PLC0415
+
+    found: dict[str, Any] = plain(whole, notation, brief=False)
+    joinery = found.pop("joinery")
+    return {**joinery, **found}
+
+
+def _print(sheet: PartsSheet) -> None:
+    typer.echo(sheet.title)
+    for page in sheet.pages:
+        typer.echo(f"\n{page.title.upper()}")
+        for block in page.blocks:
+            if not (block.table or block.notes):
+                continue
+            typer.echo(f"\n{block.title}")
+            if block.words:
+                typer.echo(f"  {block.words}")
+            if block.table and block.table.rows:
+                print_table(block.table.headings, block.table.rows)
+            for note in block.notes:
+                typer.echo(f"  - {note}")
+
+
+def _files(sheet: PartsSheet, form: str) -> Mapping[str, str]:
+    """What to write or print, by what follows the job's name in the name of its file."""
+    from setupsheets.sheets import pages, tables  # noqa: PLC0415
+
+    if form == "csv":
+        return {f"-{name}.csv": text for name, text in tables.csv_files(sheet).items()}
+    if form == "html":
+        return {"-parts.html": pages.parts_to_html(sheet)}
+    return {"-parts.md": pages.parts_to_markdown(sheet)} | dict(pages.drawing_files(sheet))
+
+
+def _hand_over(files: Mapping[str, str], job: str, to: Path | None) -> None:
+    """Write the files into a folder, or print those that are no drawings."""
+    from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
+
+    if to is None:
+        texts = [text for name, text in files.items() if name.startswith("-")]
+        typer.echo("\n".join(texts), nl=False)
         return
-    from setupsheets.machining.operations import Plan  # noqa: PLC0415
-    from setupsheets.sheets.content_parts import parts_sheet  # noqa: PLC0415
-    from setupsheets.sheets.tables import parts_tables  # noqa: PLC0415
-
-    typer.echo(found.title)
-    for each in parts_tables(parts_sheet(Plan(found, joinery, ()), notation)):
-        print_table(each.headings, each.rows, each.title)
-    for note in joinery.notes:
-        typer.echo(f"Note: {note}")
+    for name, text in files.items():
+        path = to / (f"{job}{name}" if name.startswith("-") else name)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(text.encode())
+        except OSError as error:
+            message = f"cannot write the parts: {error.strerror or error}"
+            raise DataFaults([whole_file(path, message)]) from None
+        if name.startswith("-"):
+            typer.echo(path)

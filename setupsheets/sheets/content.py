@@ -10,6 +10,7 @@ import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from setupsheets.joinery.whole import Whole
 from setupsheets.machining.operations import Operation, Plan, SetUp
 from setupsheets.records.standing import SetUpStanding
 from setupsheets.sheets.cautions import general_cautions
@@ -38,6 +39,10 @@ from setupsheets.shop.cautions import Caution
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.settings import ShopSettings
 
+LEGEND = (
+    "The drawings look along the feed. Hatched: what is cut away. Thick lines: where the part bears"
+    " on the table and on the fence or stop."
+)
 _NOTHING_KNOWN = SetUpStanding(settings={})
 
 
@@ -47,13 +52,14 @@ def build_content(
     standings: Mapping[str, SetUpStanding],
     cautions: Sequence[Caution],
     date: datetime.date,
+    whole: Whole,
     findings: Findings | None = None,
     timber: str = "",
 ) -> SheetContent:
     """The finished sheets of a job.
 
-    ``standings`` by set-up name; a set-up without one is taken as never made. ``timber`` is its
-    title where the job's name for it is not enough.
+    ``standings`` by set-up name; a set-up without one is taken as never made. ``whole`` is all that
+    the job's joinery comes to. ``timber`` is its title where the job's name is not enough.
     """
     bench = Bench(plan.job, shop.notation, standings, cautions, findings or Findings())
     tasks = tuple(tasks_of(plan.set_ups))
@@ -63,7 +69,7 @@ def build_content(
         fingerprint=fingerprint(plan, standings),
         cover=_cover(plan, shop, bench, date, timber),
         machines=tuple(_machine_sheets(tasks, bench)),
-        parts=parts_sheet(plan, shop.notation),
+        parts=parts_sheet(plan.job, whole, shop.notation),
     )
 
 
@@ -247,12 +253,25 @@ def _machine_sheets(tasks: Sequence[Task], bench: Bench) -> Iterator[MachineShee
             f" {len(tasks)}",
             notes=" ".join(machine.notes.split()),
             cautions=common,
+            legend=LEGEND if any(block.drawing for block in blocks) else "",
             operations=tuple(
                 replace(block, cautions=tuple(c for c in block.cautions if c not in common))
-                for block in blocks
+                for block in _told_once(blocks)
             ),
             next_line=_next_line(mine[-1], tasks),
         )
+
+
+def _told_once(blocks: Sequence[OperationBlock]) -> Iterator[OperationBlock]:
+    """Jigs and notes that stand at an earlier operation of the sheet are only pointed to; cautions
+    stand at every one."""
+    told: dict[tuple[object, ...], str] = {}
+    for block in blocks:
+        first = told.setdefault((block.title, block.jigs, block.notes), block.number)
+        if first == block.number or not (block.jigs or block.notes):
+            yield block
+        else:
+            yield replace(block, jigs=(), notes=(f"Jigs and notes as at operation {first}.",))
 
 
 def _common_cautions(blocks: Sequence[OperationBlock]) -> tuple[CautionLine, ...]:

@@ -40,7 +40,7 @@ from setupsheets.sheets.wording import (
 )
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.recipes import Surface, Work
+from setupsheets.shop.recipes import Makes, Surface, Work
 
 
 @dataclass(frozen=True)
@@ -120,6 +120,7 @@ def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> Oper
     standing = bench.standings.get(set_up.name)
     stopped = bench.findings.stops.get(operation.number)
     fit = bench.findings.fits.get(operation.number)
+    fits = set_up.recipe.makes is Makes.FIT
     return OperationBlock(
         number=runs_of(task.operation.number for task in tasks),
         title=operation.title,
@@ -127,8 +128,8 @@ def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> Oper
         drawing=drawing,
         drawing_note=legend,
         settings=tuple(row for task in tasks for row in _setting_rows(task, bench, tasks)),
-        measures=tuple(row for task in tasks for row in _measure_rows(task, bench, tasks)),
-        log_line=_log_line(tasks, bench.job),
+        measures=() if fits else tuple(_measures(tasks, bench)),
+        log_line="" if fits else _log_line(tasks, bench.job),
         findings=standing.advice if standing and _closes(first) else (),
         chart=chart,
         jigs=tuple(_jigs(operation, bench.notation)),
@@ -139,7 +140,7 @@ def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> Oper
         plan=stopped.drawing if stopped else None,
         joint=fit.drawing if fit else None,
         fits=fit.words if fit else (),
-        notes=tuple(note for note in (_flat(operation.asks.notes), first.undrawn) if note),
+        notes=tuple(_notes(first, fits)),
         cautions=operation_cautions(operation, set_up, bench.job, bench.cautions),
         last=_last(standing.last, operation, bench.notation) if standing and standing.last else "",
         stop_line=stop_line,
@@ -200,6 +201,20 @@ def _history(setting: Setting, standing: SetUpStanding | None, notation: Notatio
     if known.give_or_take is None:
         return known.because
     return f"{known.because}, give or take {spread(known.give_or_take, notation)}"
+
+
+def _notes(task: Task, fits: bool) -> Iterator[str]:
+    """What the recipe says, and where a dry fit's readings have their boxes."""
+    if task.operation.asks.notes:
+        yield _flat(task.operation.asks.notes)
+    if task.undrawn:
+        yield task.undrawn
+    if fits and any(item.after == task.operation.name for item in task.set_up.measurements):
+        yield "What to read, and the boxes for it: the sheet Dry fit."
+
+
+def _measures(tasks: Sequence[Task], bench: Bench) -> Iterator[MeasureRow]:
+    return (row for task in tasks for row in _measure_rows(task, bench, tasks))
 
 
 def _measure_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[MeasureRow]:

@@ -34,7 +34,7 @@ from setupsheets.sheets.drawings import (
 from setupsheets.sheets.drawings_dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings_scenes import Mark, Scene
 
-WIDTH, HEIGHT = 114.0, 68.0  # mm: the room on the paper for the whole drawing
+WIDTH, HEIGHT = 114.0, 46.0  # mm: the room on the paper for the whole drawing
 SCALES: Sequence[tuple[float, str]] = (
     (3.0, "three times full size"),
     (2.0, "twice full size"),
@@ -343,12 +343,10 @@ def _inside(rings: Sequence[Ring], point: Point) -> bool:
 
 
 def _legend(scene: Scene, labels: Labels, size: str) -> str:
-    """The line below the drawing, for whoever sees one for the first time."""
-    off = " Wide hatching: falls off." if scene.offcuts else ""
-    bears = " Thick: where it bears." if scene.bears.table else ""
-    filler = " Crossed: filler strip." if scene.bears.filler else ""
-    grey = f"Grey: {labels.cutter}. Hatched: cut away."
-    return f"Seen along the feed, {size}. {grey}{off}{bears}{filler}"
+    """The line below the drawing: its scale, and what is in it and not in all of them."""
+    off = ". Wide hatching: falls off" if scene.offcuts else ""
+    filler = ". Crossed: filler strip" if scene.bears.filler else ""
+    return f"{size[:1].upper()}{size[1:]}. Grey: {labels.cutter}{off}{filler}."
 
 
 def _in_words(scene: Scene, labels: Labels) -> str:

@@ -1,7 +1,7 @@
-"""The story stick of one part: every mortise in its place and every mark with its figure.
+"""The story stick of one part: every mark in its place and with its figure, mortises in grey.
 
-All figures count from one datum at the left end of the drawing, each rounded by itself; nothing is
-stepped off. Sizes are exact lengths; the drawing is to scale along the stick, not across it.
+All figures count from one datum, each rounded by itself; nothing is stepped off. The drawing is to
+scale along the stick, not across it.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from setupsheets.joinery.stick import Line, Stick
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings import (
     EDGE,
@@ -29,54 +30,68 @@ from setupsheets.sheets.drawings import (
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
 _STICK, _SIDE, _GAP = 9.0, 10.0, 4.6
 
+MOST = 38  # names or figures that stand beside each other on the paper
+PLAIN = frozenset(
+    {
+        *(Line.END, Line.HORN, Line.TENON),
+        *(Line.FACE_SHOULDER, Line.BACK_SHOULDER, Line.SIGHT_EDGE),
+    }
+)
+
 Place = Callable[[Length], float]  # a length past the datum to mm on the paper
 
 
 @dataclass(frozen=True)
-class StickMark:
-    """One mortise on the stick: from ``start`` to ``end`` past the datum, for ``holds``."""
+class Zone:
+    """A stretch of the stick that is cut away, from mark to mark: a mortise, a halving, a lock."""
 
     start: Length
     end: Length
-    holds: str
+    words: str
 
 
-@dataclass(frozen=True)
-class Stick:
-    """One edge of one part: how far it reaches before and past the datum, and its mortises."""
+def story_stick(
+    name: str, stick: Stick, zones: Sequence[Zone], notation: Notation
+) -> Drawing | None:
+    """The stick drawn to scale along its length at its rounded marks, names above, figures below.
 
-    title: str
-    datum: str
-    first: Length
-    last: Length
-    marks: tuple[StickMark, ...]
-
-
-def story_stick(name: str, stick: Stick, notation: Notation) -> Drawing:
-    """The stick drawn to scale along its length, names above and figures below."""
-    scale = (WIDTH - 2 * _SIDE) / float((stick.last - stick.first).mm)
+    None where there are more marks than there is room for.
+    """
+    figures = sorted({mark.mark for mark in stick.marks})
+    names = [(mark.mark, mark.line.value) for mark in stick.marks if mark.line in PLAIN]
+    names = [*dict.fromkeys(names), *(((each.start + each.end) / 2, each.words) for each in zones)]
+    if len(figures) < 2 or max(len(names), len(figures)) > MOST:
+        return None
+    first, last = figures[0], figures[-1]
+    scale = (WIDTH - 2 * _SIDE) / float((last - first).mm)
 
     def at(length: Length) -> float:
-        return _SIDE + float((length - stick.first).mm) * scale
+        return _SIDE + float((length - first).mm) * scale
 
-    names = [mark.holds for mark in stick.marks]
-    above = max((text_width(words, SMALL) for words in names), default=0.0) + 8
-    figures = [(length, notation.show(length)) for length in _figures(stick)]
-    below = max((text_width(words, SMALL) for _, words in figures), default=0.0) + 12
+    above = max((text_width(words, SMALL) for _, words in names), default=0.0) + 8
+    below = max(text_width(notation.mark(each), SMALL) for each in figures) + 12
     top, bottom = above, above + _STICK
     elements = [
-        rectangle((at(stick.first), top), at(stick.last) - at(stick.first), _STICK, "#fff", EDGE),
-        *_mortises(stick, at, top),
-        *_names(stick, at, top),
-        *_marks(figures, at, bottom),
+        rectangle((at(first), top), at(last) - at(first), _STICK, "#fff", EDGE),
+        *(
+            rectangle((at(each.start), top), at(each.end) - at(each.start), _STICK, GREY, THIN)
+            for each in zones
+        ),
+        *(line((at(each), top), (at(each), bottom), THIN) for each in figures),
+        *_names(sorted(names), at, top),
+        *_marks([(each, notation.mark(each)) for each in figures], at, bottom),
         *_datum(at(Length.ZERO), top, bottom),
     ]
-    listed = "; ".join(
-        f"{mark.holds} {notation.show(mark.start)} to {notation.show(mark.end)}"
+    words = f"Marks from one datum, {stick.datum}: {_in_words(stick, notation)}."
+    title = f"Story stick of the {stick.part}"
+    return finish(name, title, words, (WIDTH, bottom + below), elements)
+
+
+def _in_words(stick: Stick, notation: Notation) -> str:
+    return "; ".join(
+        f"{mark.line.value}{f' for the {mark.of}' if mark.of else ''} {notation.mark(mark.mark)}"
         for mark in stick.marks
     )
-    words = f"Marks from one datum, {stick.datum}: {listed}."
-    return finish(name, stick.title, words, (WIDTH, bottom + below), elements)
 
 
 def spread(places: Sequence[float], gap: float, low: float, high: float) -> list[float]:
@@ -105,26 +120,13 @@ def _start(group: Sequence[float], gap: float) -> float:
     return sum(group) / len(group) - gap * (len(group) - 1) / 2
 
 
-def _figures(stick: Stick) -> list[Length]:
-    """Every mark once, in order along the stick."""
-    return sorted({length for mark in stick.marks for length in (mark.start, mark.end)})
-
-
-def _mortises(stick: Stick, at: Place, top: float) -> list[str]:
-    return [
-        rectangle((at(mark.start), top), at(mark.end) - at(mark.start), _STICK, GREY, THIN)
-        for mark in stick.marks
-    ]
-
-
-def _names(stick: Stick, at: Place, top: float) -> list[str]:
-    ordered = sorted(stick.marks, key=lambda mark: mark.start)
-    middles = [(at(mark.start) + at(mark.end)) / 2 for mark in ordered]
-    placed = spread(middles, _GAP, 4.0, WIDTH - 4.0)
+def _names(names: Sequence[tuple[Length, str]], at: Place, top: float) -> list[str]:
+    places = [at(length) for length, _ in names]
+    placed = spread(places, _GAP, 4.0, WIDTH - 4.0)
     elements = []
-    for mark, middle, place in zip(ordered, middles, placed, strict=True):
+    for (_, words), middle, place in zip(names, places, placed, strict=True):
         elements.append(polyline([(middle, top), (place, top - 4), (place, top - 5)], HAIR))
-        elements.append(text((place + 1.1, top - 6), mark.holds, SMALL, "start", upright=True))
+        elements.append(text((place + 1.1, top - 6), words, SMALL, "start", upright=True))
     return elements
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from setupsheets.sheets.drawings import Drawing
+from setupsheets.sheets.finished_parts import PartsSheet
 
 
 @dataclass(frozen=True)
@@ -114,6 +115,7 @@ class MachineSheet:
     summary: str
     notes: str
     cautions: tuple[CautionLine, ...]
+    legend: str
     operations: tuple[OperationBlock, ...]
     next_line: str
 
@@ -169,85 +171,6 @@ class Cover:
 
 
 @dataclass(frozen=True)
-class PartRow:
-    """One part with its three lengths; ``face`` and ``back`` are empty for a stile."""
-
-    part: str
-    count: str
-    width: str
-    thickness: str
-    face: str
-    back: str
-    overall: str
-
-
-@dataclass(frozen=True)
-class MarkRow:
-    """One mortise on the story stick, figures from the datum."""
-
-    holds: str
-    edge: str
-    start: str
-    end: str
-    size: str
-
-
-@dataclass(frozen=True)
-class StickBlock:
-    """One part's story stick: the drawing, and the same marks as a table."""
-
-    part: str
-    datum: str
-    drawing: Drawing
-    marks: tuple[MarkRow, ...]
-
-
-@dataclass(frozen=True)
-class LightRow:
-    """The lights of one field in one direction."""
-
-    field: str
-    direction: str
-    opening: str
-    sight: str
-    tongues: str
-
-
-@dataclass(frozen=True)
-class GlassRow:
-    """Panes or panels of one size to order or make."""
-
-    what: str
-    count: str
-    size: str
-    opening: str
-    thickness: str
-
-
-@dataclass(frozen=True)
-class BeadRow:
-    """Beads of one length."""
-
-    field: str
-    count: str
-    length: str
-    section: str
-
-
-@dataclass(frozen=True)
-class PartsSheet:
-    """The parts: lengths, elevation, lights, story sticks, glass and beads."""
-
-    parts: tuple[PartRow, ...]
-    elevation: Drawing | None
-    lights: tuple[LightRow, ...]
-    sticks: tuple[StickBlock, ...]
-    glass: tuple[GlassRow, ...]
-    beads: tuple[BeadRow, ...]
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
 class SheetContent:
     """Everything on the sheets of one job."""
 
@@ -268,5 +191,4 @@ class SheetContent:
             for block in blocks
             for item in (block.drawing, block.chart, block.joint, block.plan)
         ]
-        found += [self.parts.elevation, *(stick.drawing for stick in self.parts.sticks)]
-        return tuple(item for item in found if item is not None)
+        return (*(item for item in found if item is not None), *self.parts.drawings)

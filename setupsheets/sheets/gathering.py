@@ -238,11 +238,12 @@ def blocks(
 
 def test_pieces(set_ups: Iterable[SetUp], known: Mapping[str, SetUpStanding]) -> dict[str, int]:
     """How many test pieces of each part to get out: as many as the set-up that it stands for needs
-    most; the same pieces go on from one set-up to the next."""
+    most. The same pieces go on from one set-up to the next, and blanks are tried on what is cut
+    longer, so they ask for none."""
     found: dict[str, int] = {}
     for set_up in set_ups:
         part, standing = set_up.subject.part, known.get(set_up.name)
-        if set_up.measurements and part is not None:
+        if set_up.measurements and part is not None and set_up.recipe.makes is not Makes.BLANK:
             wanted = standing.pieces_expected if standing else 1
             found[part.name] = max(found.get(part.name, 0), wanted)
     return found

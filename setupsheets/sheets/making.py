@@ -5,30 +5,60 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping, Sequence
 
+from setupsheets.files.faults import DataFaults
+from setupsheets.joinery.whole import Whole, whole
 from setupsheets.machining.operations import Plan
+from setupsheets.machining.planning import plan_of, sections_of
 from setupsheets.machining.proof import prove_plan
 from setupsheets.records.standing import SetUpStanding, standings
 from setupsheets.sheets import gathering
 from setupsheets.sheets.content import build_content
 from setupsheets.sheets.content_operations import Task, tasks_of
+from setupsheets.sheets.content_parts import parts_sheet
 from setupsheets.sheets.findings import Findings
 from setupsheets.sheets.finished import SheetContent
+from setupsheets.sheets.finished_parts import PartsSheet
 from setupsheets.shop.finding import Shop
+from setupsheets.shop.jobs import Job
 
 
 def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
     """The sheets of a plan as they are on a day, with all that the records and the proof say."""
     known = standings(plan, shop, today)
     timber = shop.timber(plan.job.timber)
+    tests = gathering.test_pieces(plan.set_ups, known)
     return build_content(
         plan,
         shop.settings,
         known,
         [caution for file in shop.cautions() for caution in file.cautions],
         today,
+        whole_of(plan.job, shop, tests),
         _findings(plan, shop, known, timber.hard),
         timber.title,
     )
+
+
+def whole_of(job: Job, shop: Shop, tests: Mapping[str, int]) -> Whole:
+    """All that a job's joinery comes to; ``tests`` are test pieces to get out, by part."""
+    sections, timber = sections_of(job, shop), shop.timber(job.timber)
+    settings = shop.settings
+    return whole(job, sections, timber, settings.notation, tests, settings.tolerances)
+
+
+def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, PartsSheet]:
+    """The parts of a job alone, with the test pieces that its set-ups need.
+
+    A job whose set-ups cannot be worked out yet, for want of a machine or a cutter, has its parts
+    all the same; its test pieces are not counted.
+    """
+    try:
+        plan = plan_of(job, shop)
+        tests = gathering.test_pieces(plan.set_ups, standings(plan, shop, today))
+    except DataFaults:
+        tests = {}
+    found = whole_of(job, shop, tests)
+    return found, parts_sheet(job, found, shop.settings.notation)
 
 
 def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: bool) -> Findings:

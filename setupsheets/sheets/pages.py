@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from setupsheets.sheets.drawings import xml_text
 from setupsheets.sheets.finished import SheetContent
+from setupsheets.sheets.finished_parts import PartsSheet
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -43,24 +44,40 @@ def to_markdown(content: SheetContent) -> str:
     return re.sub(r"\n{3,}", "\n\n", page).strip() + "\n"
 
 
-def drawing_files(content: SheetContent) -> Mapping[str, str]:
+def parts_to_markdown(parts: PartsSheet) -> str:
+    """The parts sheets alone as Markdown."""
+    page = _environment().get_template("parts.md").render(parts=parts)
+    return re.sub(r"\n{3,}", "\n\n", page).strip() + "\n"
+
+
+def drawing_files(content: SheetContent | PartsSheet) -> Mapping[str, str]:
     """The SVG files that the Markdown links to, by the path that it uses."""
     return {f"drawings/{item.name}.svg": item.svg for item in content.drawings}
 
 
 def to_html(content: SheetContent) -> str:
     """The sheets as one HTML file that holds its own style and drawings."""
+    foot = f"{content.title}  ·  {content.date}  ·  {content.fingerprint}"
+    title = f"{content.title}: setup sheets"
+    return _page(title, foot, to_markdown(content), drawing_files(content))
+
+
+def parts_to_html(parts: PartsSheet) -> str:
+    """The parts sheets alone as one HTML file."""
+    title = f"{parts.title}: parts"
+    return _page(title, title, parts_to_markdown(parts), drawing_files(parts))
+
+
+def _page(title: str, foot: str, markdown: str, drawings: Mapping[str, str]) -> str:
     from setupsheets.sheets.markup import body  # noqa: PLC0415
 
     style = (_TEMPLATES / "sheets.css").read_text(encoding="utf-8")
-    drawings = {f"drawings/{item.name}.svg": item.svg for item in content.drawings}
-    foot = _css_string(f"{content.title}  ·  {content.date}  ·  {content.fingerprint}")
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{xml_text(content.title)}: setup sheets</title>\n"
-        f"<style>\n@page {{ @bottom-left {{ content: {foot}; }} }}\n{style}</style>\n"
-        f"</head>\n<body>\n<main>\n{body(to_markdown(content), drawings)}</main>\n"
+        f"<title>{xml_text(title)}</title>\n"
+        f"<style>\n@page {{ @bottom-left {{ content: {_css_string(foot)}; }} }}\n{style}</style>\n"
+        f"</head>\n<body>\n<main>\n{body(markdown, drawings)}</main>\n"
         "</body>\n</html>\n"
     )
 

@@ -1,56 +1,38 @@
-"""The parts sheet as plain tables, for a terminal or a CSV file."""
+"""The blocks of the parts sheets that other programs read, as comma-separated values."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+import csv
+import io
+from collections.abc import Mapping
 
-from setupsheets.sheets.finished import PartsSheet
+from setupsheets.sheets.finished_parts import PartsSheet, Table
 
-
-@dataclass(frozen=True)
-class PrintedTable:
-    """A title, the headings of the columns and the rows, every cell as it is printed."""
-
-    title: str
-    headings: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+FOR_OTHERS = ("cut-list", "glass-order")
+"""Blocks that go to a timber yard or a glazier: written as CSV where the job has them."""
 
 
-def parts_tables(sheet: PartsSheet) -> tuple[PrintedTable, ...]:
-    """The tables that have rows, in the order of the parts sheet."""
-    return tuple(table for table in _tables(sheet) if table.rows)
+def csv_files(sheet: PartsSheet) -> Mapping[str, str]:
+    """Each block for others as a text of comma-separated values (RFC 4180), by the block's name."""
+    found = ((name, sheet.block(name)) for name in FOR_OTHERS)
+    return {
+        name: csv_text(block.table)
+        for name, block in found
+        if block is not None and block.table is not None and block.table.rows
+    }
 
 
-def _tables(sheet: PartsSheet) -> Iterator[PrintedTable]:
-    yield PrintedTable(
-        "Parts",
-        ("part", "how many", "width", "thickness", "face", "back", "overall"),
-        tuple(
-            (row.part, row.count, row.width, row.thickness, row.face, row.back, row.overall)
-            for row in sheet.parts
-        ),
-    )
-    yield PrintedTable(
-        "Lights, between rebates",
-        ("field", "direction", "openings", "sight size", "tongue edges from the sight edge"),
-        tuple(
-            (row.field, row.direction, row.opening, row.sight, row.tongues) for row in sheet.lights
-        ),
-    )
-    for stick in sheet.sticks:
-        yield PrintedTable(
-            f"Story stick of the {stick.part}, from {stick.datum}",
-            ("holds", "edge", "from", "to", "mortise"),
-            tuple((row.holds, row.edge, row.start, row.end, row.size) for row in stick.marks),
-        )
-    yield PrintedTable(
-        "Glass and panels",
-        ("what", "how many", "size to order", "opening", "thickness"),
-        tuple((row.what, row.count, row.size, row.opening, row.thickness) for row in sheet.glass),
-    )
-    yield PrintedTable(
-        "Beads, mitred, long side",
-        ("field", "how many", "length", "section"),
-        tuple((row.field, row.count, row.length, row.section) for row in sheet.beads),
-    )
+def csv_text(table: Table) -> str:
+    """A table with its headings, cells as they are printed.
+
+    A cell that a spreadsheet would take for a formula is set behind an apostrophe.
+    """
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(table.headings)
+    writer.writerows([_plain(cell) for cell in row] for row in table.rows)
+    return out.getvalue()
+
+
+def _plain(cell: str) -> str:
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell

@@ -10,11 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from setupsheets.joinery.parts import Joinery
+from setupsheets.joinery.whole import Whole
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Plan, Setting, SetUp, Subject
 from setupsheets.machining.planning import joinery_of, plan_job
 from setupsheets.sheets.content import build_content
 from setupsheets.sheets.finished import SheetContent
+from setupsheets.sheets.making import whole_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
@@ -33,6 +35,7 @@ from setupsheets.shop.sections import Member, Rebate, Section, Sticking
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 DATE = datetime.date(2026, 11, 25)
 JOBS = ("larder", "vestibule")
+NOTES = ("joinery", "glass", "fits", "timber", "boards")
 
 
 @cache
@@ -51,8 +54,13 @@ def cautions(name: str = "larder") -> list[Caution]:
 
 
 @cache
+def whole(name: str) -> Whole:
+    return whole_of(shop(name).job(name), shop(name), {"cross bar": 3})
+
+
+@cache
 def content(name: str) -> SheetContent:
-    return build_content(plan(name), shop(name).settings, {}, cautions(name), DATE)
+    return build_content(plan(name), shop(name).settings, {}, cautions(name), DATE, whole(name))
 
 
 def titled(title: str) -> SheetContent:
@@ -65,7 +73,8 @@ def titled(title: str) -> SheetContent:
     made = Plan(job, replace(own.joinery, notes=(title,)), set_ups)
     caution = Caution(title, title, title)
     general = Caution(title, title, title, general=True)
-    return build_content(made, shop("larder").settings, {}, [caution, general], DATE)
+    of = replace(whole("larder"), joinery=made.joinery, notes=dict.fromkeys(NOTES, (title,)))
+    return build_content(made, shop("larder").settings, {}, [caution, general], DATE, of)
 
 
 def _retitled(set_up: SetUp, title: str) -> SetUp:

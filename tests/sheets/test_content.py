@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-from sheet_plans import DATE, JOBS, content, inches, plan, shop
+from sheet_plans import DATE, JOBS, content, inches, plan, shop, whole
 
 from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.operations import Plan, SetUp
@@ -34,7 +34,7 @@ BAR = LARDER.of_recipe("bar-grooved")[0]
 def sheets(standing: SetUpStanding | None = None, findings: Findings | None = None) -> SheetContent:
     standings = {BAR.name: standing} if standing else {}
     settings = shop("larder").settings
-    return build_content(LARDER, settings, standings, [], DATE, findings)
+    return build_content(LARDER, settings, standings, [], DATE, whole("larder"), findings)
 
 
 @cache
@@ -118,9 +118,8 @@ def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None
     operation = BAR.operations[0]
     odd = replace(operation.settings[0], aim=inches("0.26"))
     other = replace(BAR, operations=(replace(operation, settings=(odd,)), *BAR.operations[1:]))
-    made = build_content(
-        Plan(LARDER.job, LARDER.joinery, (other,)), shop("larder").settings, {}, [], DATE
-    )
+    own, settings = Plan(LARDER.job, LARDER.joinery, (other,)), shop("larder").settings
+    made = build_content(own, settings, {}, [], DATE, whole("larder"))
     row = block(made, operation.number).settings[0]
     assert row.aim.startswith("17/64 in -") and row.set_to == "17/64 in"
     assert row.history == "the nearest that it can be moved to"
@@ -262,22 +261,6 @@ def test_the_fingerprint_changes_with_any_figure_and_with_no_word() -> None:
     joinery = replace(LARDER.joinery, parts=(part, *LARDER.joinery.parts[1:]))
     assert plain != fingerprint(replace(LARDER, joinery=joinery), {})
     assert len(plain) == 9 and plain == content("larder").fingerprint
-
-
-def test_parts_have_their_three_lengths_and_a_stile_only_one() -> None:
-    rows = {row.part: row for row in fresh().parts.parts}
-    rail = LARDER.joinery.part("top rail")
-    show = shop("larder").settings.notation.show
-    assert (rows["top rail"].face, rows["top rail"].back) == (show(rail.face), show(rail.back))
-    assert rows["stile"].face == rows["stile"].back == "" and rows["stile"].overall == "42 in"
-
-
-def test_every_mortise_stands_on_a_story_stick() -> None:
-    show = shop("larder").settings.notation.show
-    marks = {
-        (stick.part, row.start, row.end) for stick in fresh().parts.sticks for row in stick.marks
-    }
-    assert marks == {(m.part, show(m.start), show(m.end)) for m in LARDER.joinery.mortises}
 
 
 @pytest.mark.parametrize(

@@ -11,20 +11,20 @@ from fractions import Fraction
 from itertools import combinations
 
 import pytest
-from sheet_plans import JOBS, content, groove, inches, plan, shop
+from sheet_plans import JOBS, content, groove, inches, plan, shop, whole
 
-from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.joinery.stick import Line, Stick, StickMark
+from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cuts import run
 from setupsheets.machining.operations import Operation
 from setupsheets.records.standing import Reading
-from setupsheets.sheets.content_parts import elevation
 from setupsheets.sheets.drawings import Drawing, area, number, text_width
 from setupsheets.sheets.drawings_chart import Charted, readings_chart
 from setupsheets.sheets.drawings_cut import SCALES, Labels, cut_drawing
 from setupsheets.sheets.drawings_dimensions import Dimension, across, upright
 from setupsheets.sheets.drawings_leaf import leaf_drawing
 from setupsheets.sheets.drawings_scenes import scene_of
-from setupsheets.sheets.drawings_stick import Stick, StickMark, spread, story_stick
+from setupsheets.sheets.drawings_stick import MOST, Zone, spread, story_stick
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LABELS = Labels("back", "face", "sight edge", "sight edge", "fence", "blade")
@@ -212,13 +212,16 @@ def test_marks_are_moved_apart_as_little_as_needs_be(
     assert spread(places, 5.0, 0.0, 100.0) == pytest.approx(expected)
 
 
+def stick(*places: str, title: str = "stile") -> Stick:
+    marks = (StickMark(Line.END, inches(at), INCHES.round(inches(at))) for at in places)
+    return Stick(title, "the bottom", tuple(marks))
+
+
 def test_a_story_stick_counts_every_figure_from_the_datum() -> None:
-    marks = (
-        StickMark(inches("2"), inches("3 1/2"), "rail"),
-        StickMark(inches("9"), inches("10"), "bar"),
-    )
-    stick = Stick("Stick", "the bottom", inches("-1"), inches("11"), marks)
-    drawing = story_stick("stick", stick, INCHES)
+    zones = (Zone(inches("2"), inches("3 1/2"), "rail"), Zone(inches("9"), inches("10"), "bar"))
+    made = stick("-1", "0", "2", "3 1/2", "9", "10", "11")
+    drawing = story_stick("stick", made, zones, INCHES)
+    assert drawing is not None
     assert {"2 in", "3 1/2 in", "9 in", "10 in", "rail", "bar"} <= set(words(drawing))
     rail, bar = (
         (float(each.get("x", 0)), float(each.get("width", 0)))
@@ -230,18 +233,34 @@ def test_a_story_stick_counts_every_figure_from_the_datum() -> None:
     assert bar[0] - rail[0] == pytest.approx(7 * per_inch, abs=0.02)
 
 
-def test_the_elevation_adds_up_to_the_leaf() -> None:
-    larder = plan("larder")
-    leaf = elevation(larder.job, larder.joinery)
-    assert leaf.upright[-1].end == leaf.height == inches("40")
-    steps = sum((span.end - span.start for span in leaf.upright[:-1]), Length.ZERO)
-    assert steps == leaf.height
-    across_ = sum((span.end - span.start for span in leaf.level[:-1]), Length.ZERO)
-    assert across_ == leaf.width == inches("18")
-    for member in leaf.members:
-        assert member.left >= Length.ZERO and member.left + member.width <= leaf.width
-        assert member.bottom >= Length.ZERO and member.bottom + member.height <= leaf.height
-    assert "40 in" in words(leaf_drawing("leaf", "Leaf", leaf, INCHES))
+def test_a_mark_is_drawn_and_told_at_the_shop_s_nearest_mark() -> None:
+    """1/3 in lies nearest to 21/64 in."""
+    drawing = story_stick("stick", stick("0", "1/3", "2"), (), INCHES)
+    assert drawing is not None and "21/64 in" in words(drawing)
+    assert "end 21/64 in" in drawing.description
+
+
+def test_a_stick_with_more_marks_than_there_is_room_for_is_not_drawn() -> None:
+    for count, drawn in ((MOST, True), (MOST + 1, False)):
+        made = stick(*(str(number) for number in range(count)))
+        assert (story_stick("stick", made, (), INCHES) is not None) == drawn
+    assert story_stick("stick", stick("0"), (), INCHES) is None
+
+
+def test_the_elevation_is_drawn_to_scale_with_its_sizes() -> None:
+    leaf = whole("larder").elevation
+    drawing = leaf_drawing("leaf", "Leaf", leaf, INCHES)
+    sizes = {INCHES.show(size.size) for size in leaf.dimensions}
+    assert sizes <= set(words(drawing))
+    rects = [
+        tuple(float(each.get(key, 0)) for key in ("x", "y", "width", "height"))
+        for each in tree(drawing).iter("rect")
+    ]
+    stiles = sorted(rects)[:1] + sorted(rects)[-1:]
+    scale = stiles[0][2] / float(inches("2 1/4").mm)
+    assert len(rects) == len(leaf.boxes)
+    across_all = max(x + wide for x, _, wide, _ in rects) - min(x for x, _, _, _ in rects)
+    assert across_all == pytest.approx(float(leaf.width.mm) * scale, rel=2e-3)
 
 
 def test_a_reading_outside_its_tolerance_is_a_ring_and_is_told() -> None:

@@ -115,7 +115,8 @@ def test_headings_stand_in_order_and_every_sheet_and_operation_has_one(
     page = Page(to_html(sheets))
     levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch("h[1-6]", tag)]
     assert levels[0] == 1 and all(b - a <= 1 for a, b in itertools.pairwise(levels))
-    assert levels.count(1) == len(sheets.machines) + 2 == page.count("section")
+    sections = 1 + len(sheets.machines) + len(sheets.parts.pages)
+    assert levels.count(1) == sections == page.count("section")
     blocks = sum(len(sheet.operations) for sheet in sheets.machines)
     assert [each["class"] for each in page.of("article")].count("operation") == blocks
 
