@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from setupsheets.files.faults import stop_on
 from setupsheets.joinery.checks import joint_notes
+from setupsheets.joinery.edges import stile_stretches
 from setupsheets.joinery.faults import layout_faults, part_faults
 from setupsheets.joinery.grouping import grouped
 from setupsheets.joinery.layout import Layout, lay_out, reference_faults
 from setupsheets.joinery.lights import as_lights, light_notes
 from setupsheets.joinery.opening import fitting
 from setupsheets.joinery.panes import beads, panes
-from setupsheets.joinery.parts import Joinery, Lights
+from setupsheets.joinery.parts import Joinery, Lights, Stretch
 from setupsheets.joinery.pieces import pieces
 from setupsheets.joinery.tenons import bar_in_bar_depth, is_outer, joints_of
 from setupsheets.lengths import Length, Notation
@@ -85,6 +86,25 @@ def _groove_notes(layout: Layout, notation: Notation) -> Iterator[str]:
                 f"{notation.show(low)} to {notation.show(high)} above the bottom of the leaf and "
                 "in both rails; no rebate there; the panel goes in dry as the leaf is put together"
             )
+    for run in stile_stretches(layout) if panels else ():
+        yield _run_note(run, notation)
+
+
+def _run_note(run: Stretch, notation: Notation) -> str:
+    """From where to where a stile's rebate or groove runs, and what fills it where it runs out."""
+    what, fills = (
+        ("rebate", "the rail's back")
+        if run.groove is None
+        else ("groove", "the tenon or its haunch")
+    )
+    bounds = ((run.first, run.start, "bottom"), (run.last, run.end, "top"))
+    said = [
+        f"out at the {where} of the leaf, where {fills} fills it"
+        if limit is None
+        else f"full to {notation.show(full)} and no further than {notation.show(limit)}"
+        for limit, full, where in bounds
+    ]
+    return f"{what} along the stiles: {'; '.join(said)} (above the bottom of the leaf)"
 
 
 def _rail_notes(layout: Layout) -> Iterator[str]:

@@ -77,6 +77,7 @@ def _part(piece: Piece, name: str, count: int) -> Part:
         ends=piece.ends,
         stile_length=piece.stile_length,
         horn=piece.horn,
+        stretches=piece.stretches,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import product
 
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
@@ -54,13 +55,46 @@ class End:
 
 
 @dataclass(frozen=True)
+class Groove:
+    """A groove in a sight edge for a panel: ``width`` along y, ``depth`` along x, ``from_face`` to
+    its wall towards the face."""
+
+    width: Length
+    depth: Length
+    from_face: Length
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of one sight edge that has a groove or, where that is None, the section's rebate.
+
+    Full size from ``start`` to ``end``; the cut itself may reach from ``first`` to ``last``, None
+    where it may run out over the part's end. All of them from the part's datum, and ``edge`` as a
+    mortise's.
+    """
+
+    edge: int
+    start: Length
+    end: Length
+    groove: Groove | None = None
+    first: Length | None = None
+    last: Length | None = None
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the cut must stop short of an end of the part."""
+        return self.first is not None or self.last is not None
+
+
+@dataclass(frozen=True)
 class Part:
     """One kind of part, ``count`` of them over the whole job.
 
     ``sight`` is the clear opening that it spans between its mates (a stile spans none and has its
     length from the leaf). ``sight_edges`` is 1 or 2: how many of its edges are moulded. ``ends``
     is empty for a stile, else the (left or top, right or bottom) ends. ``stile_length`` is over
-    both horns, each ``horn`` long.
+    both horns, each ``horn`` long. ``stretches`` tell where its sight edges have a rebate and where
+    a groove; without any they have a rebate from end to end.
     """
 
     name: str
@@ -73,11 +107,30 @@ class Part:
     ends: tuple[End, ...] = ()
     stile_length: Length | None = None
     horn: Length = Length.ZERO
+    stretches: tuple[Stretch, ...] = ()
 
     @property
     def thickness(self) -> Length:
         """Thickness of the finished part."""
         return self.section.thickness
+
+    @property
+    def grooves(self) -> tuple[tuple[Groove | None, ...], ...]:
+        """Every cross-section that it has somewhere along it: what groove each sight edge has
+        there, None for a rebate."""
+        if not self.stretches:
+            return ((None,) * self.sight_edges,)
+        edges = range(self.sight_edges)
+        kinds = ([each.groove for each in self.stretches if each.edge == edge] for edge in edges)
+        return tuple(product(*(dict.fromkeys(found or [None]) for found in kinds)))
+
+    @property
+    def datum(self) -> Length:
+        """From its lower or left end to the datum that mortises and stretches count from: a stile's
+        horn, another part's reach."""
+        if not self.ends:
+            return self.horn
+        return self.ends[-1 if self.role is Role.UPRIGHT_BAR else 0].reach
 
     @property
     def face(self) -> Length:

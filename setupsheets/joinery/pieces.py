@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 
+from setupsheets.joinery.edges import bar_stretches, rail_stretches, stile_stretches
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.lights import Division
-from setupsheets.joinery.parts import End, Role
+from setupsheets.joinery.parts import End, Role, Stretch
 from setupsheets.joinery.tenons import bar_end, is_outer, rail_edges_lost, rail_end
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Through
@@ -63,6 +64,7 @@ class Piece:
     sight_edges: int
     ends: tuple[End, ...]
     pockets: tuple[Pocket, ...]
+    stretches: tuple[Stretch, ...]
     notches: tuple[Notch, ...] = ()
     stile_length: Length | None = None
     horn: Length = Length.ZERO
@@ -81,7 +83,7 @@ class Piece:
         pockets = frozenset(pocket.sizes for pocket in self.pockets)
         notches = frozenset((notch.start, notch.end) for notch in self.notches)
         shape = (self.section.name, self.width, self.sight, turned)
-        return (self.role, name, shape, pockets, notches)
+        return (self.role, name, shape, pockets, notches, self.stretches)
 
 
 def _end_sizes(end: End) -> Hashable:
@@ -110,6 +112,7 @@ def _stile(layout: Layout) -> Piece:
         sight_edges=1,
         ends=(),
         pockets=tuple(_stile_pockets(layout)),
+        stretches=tuple(stile_stretches(layout)),
         stile_length=job.size.height + 2 * job.stiles.horn,
         horn=job.stiles.horn,
     )
@@ -151,6 +154,7 @@ def _rail(layout: Layout, index: int) -> Piece:
         sight_edges=1 if outer else 2,
         ends=(end, end),
         pockets=tuple(_rail_pockets(layout, index)),
+        stretches=tuple(rail_stretches(layout, index)),
     )
 
 
@@ -211,6 +215,7 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
             # An upright's ends are told from the top, its places counted from below.
             ends=ends[::-1] if upright else ends,
             pockets=() if broken or layout.halved else tuple(_crossings(layout, along, holds, bar)),
+            stretches=bar_stretches(sight),
             notches=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
         )
 

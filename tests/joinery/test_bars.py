@@ -11,7 +11,7 @@ from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from test_faults import faults
 
 from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.parts import Joinery, Role
+from setupsheets.joinery.parts import Groove, Joinery, Role, Stretch
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Job, Panels, Through
 
@@ -112,6 +112,35 @@ def test_a_groove_shortens_the_mortises_beside_it() -> None:
     for name in ("lock rail", "bottom rail"):
         start, end = found[name]
         assert worked(grooved()).part(name).ends[0].tenon.width == end - start
+
+
+def test_each_edge_tells_where_it_is_rebated_and_where_grooved() -> None:
+    """A leaf 71 in high: the lock rail from 23 to 28, the bottom rail from 0 to 3. Its back fills
+    the stiles' rebate over the whole lock rail, so that ends at 23; the panel stands 1/2 in deep in
+    the rails, so the stiles' groove is full from 2 1/2 to 23 1/2 and may run on into the lock
+    rail's mortise, up to 28 (arithmetic)."""
+    joinery = worked(grooved())
+    groove, rebate = joinery.part("stile").stretches
+    assert groove.groove == Groove(inches("1/4"), inches("1/2"), inches("3/8"))
+    assert (groove.start, groove.end) == (inches("2 1/2"), inches("23 1/2"))
+    assert (groove.first, groove.last) == (None, inches("28"))
+    assert rebate.groove is None
+    assert (rebate.start, rebate.first, rebate.last) == (inches("23"), inches("23"), None)
+    kinds = {part.name: part.grooves for part in joinery.parts}
+    assert kinds["stile"] == ((groove.groove,), (None,))
+    assert kinds["bottom rail"] == ((groove.groove,),)
+    assert kinds["lock rail"] == ((groove.groove, None),)
+    assert kinds["top rail"] == ((None,),)
+    assert kinds["cross bar"] == ((None, None),)
+    assert "full to 23 1/2 in and no further than 28 in" in " ".join(joinery.notes)
+
+
+def test_between_two_panels_the_groove_runs_on() -> None:
+    both = (FrameField(Fill.GROOVED_PANEL, sight_height=inches("40")),
+            FrameField(Fill.GROOVED_PANEL))  # fmt: skip
+    (run,) = worked(replace(grooved(), fields=both)).part("stile").stretches
+    assert (run.stopped, run.first, run.last) == (False, None, None)
+    assert worked(leaf()).part("stile").stretches == (Stretch(0, Length.ZERO, inches("46")),)
 
 
 @pytest.mark.parametrize(
