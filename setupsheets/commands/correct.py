@@ -62,6 +62,6 @@ def correct(
 
         print_json({**plain(told, notation, brief=False), "blanks": blanks})
         return
-    typer.echo("\n".join(told.lines(notation)))
+    typer.echo("\n".join(bench.lines(told)))
     for line in blanks:
         typer.echo(f"  {line}")

@@ -91,7 +91,7 @@ def _print(told: Answer, bench: Bench, as_json: bool) -> None:
 
         print_json({"record": str(bench.path), "answer": plain(told, notation, brief=False)})
     else:
-        typer.echo("\n".join(told.lines(notation)))
+        typer.echo("\n".join(bench.lines(told)))
 
 
 def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
@@ -102,7 +102,7 @@ def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
     while going_on:
         bench = ask_readings(bench, piece, keep=True)
         told = bench.answer()
-        typer.echo("\n".join(told.lines(bench.shop.settings.notation)))
+        typer.echo("\n".join(bench.lines(told)))
         bench = bench.write_done(told, ask_done(bench, told))
         if told.verdict == "cut parts" and typer.confirm(
             "Cut the parts so, and call the set-up proved?", default=True, err=True

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from setupsheets.corrections.advice import Advice, Move
@@ -54,7 +54,8 @@ class Answer:
     """All that the test pieces of a record come to.
 
     ``probability`` is that of a part cut after the changes being right everywhere; ``now`` the same
-    with nothing changed. ``next`` says what to do next and why, in words.
+    with nothing changed. ``next`` says what to do next and why, in words. ``errors``: by cause, how
+    far off it is expected to be after the changes.
     """
 
     explanations: tuple[str, ...]
@@ -65,6 +66,7 @@ class Answer:
     now: float
     verdict: str
     next: tuple[str, ...]
+    errors: Mapping[str, Length] = field(default_factory=dict)
 
     @property
     def moved(self) -> Mapping[str, Length]:
@@ -126,6 +128,7 @@ def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]
         now=advice.untouched,
         verdict=verdict.kind,
         next=verdict_lines(verdict, titles, bool(changes), read),
+        errors={move.cause.name: _exact(move.expected + move.amount) for move in advice.moves},
     )
 
 

@@ -13,16 +13,19 @@ from pathlib import Path
 
 from setupsheets.files.faults import unknown
 from setupsheets.lengths import Length
+from setupsheets.machining.joint import joint
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record
 from setupsheets.records.blanks import blank_lines
 from setupsheets.records.folder import latest, records_folder
+from setupsheets.records.model import millimetres
 from setupsheets.records.offsets import known_offsets, lessons_of, of_causes
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, Verdict
 from setupsheets.records.standing import Now, standing
 from setupsheets.records.writing import add_done, add_piece, add_reading, close, write_new
 from setupsheets.shop.finding import Shop
+from setupsheets.shop.recipes import Makes
 
 
 def find_set_up(plan: Plan, asked: str) -> SetUp:
@@ -64,6 +67,15 @@ class Bench:
         """What the test pieces so far come to."""
         return answer(self.record, self.shop, self.known)
 
+    def lines(self, told: Answer) -> tuple[str, ...]:
+        """An answer as a maker reads it, and for an end the fit on its mate to expect then."""
+        notation = self.shop.settings.notation
+        if self.set_up.recipe.makes is not Makes.COPE or not told.errors:
+            return told.lines(notation)
+        offsets = {cause: millimetres(error) for cause, error in told.errors.items()}
+        fit = joint((self.set_up,), offsets).text(notation.mark)
+        return (*told.lines(notation), "The joint to expect, laid on its mate:", f"  {fit}")
+
     def blanks(self, lengths: Sequence[Length]) -> tuple[str, ...]:
         """What becomes of blanks that are cut already, by their lengths."""
         parts = {part.name: part.overall for part in self.plan.joinery.parts}
@@ -95,7 +107,7 @@ class Bench:
         """Write what was advised after the test piece in hand and what was then moved."""
         assert self.path is not None, "advice belongs to a piece that is written"
         notation = self.shop.settings.notation
-        lines = tuple(line.strip() for line in told.lines(notation))
+        lines = tuple(line.strip() for line in self.lines(told))
         add_done(self.path, lines, moved, notation)
         return self._with_last(replace(self.last, advice=lines, moved=dict(moved)))
 
