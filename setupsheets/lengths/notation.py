@@ -84,6 +84,12 @@ class Notation:
         short = self._point(rounded) if rounded else "<" + self._point(Fraction(1, 10**places))
         return f"{self.mark(length)} {sign}{short}"
 
+    def small(self, length: Length) -> str:
+        """A spread, finer than any mark: thousandths of an inch, hundredths of a millimetre."""
+        if self.unit is Unit.IN:
+            return f"{float(length.inches):.3f} in"
+        return f"{float(length.mm):.2f} mm"
+
     @property
     def _writes_decimals(self) -> bool:
         """Whether marks are written with a decimal point."""

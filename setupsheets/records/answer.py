@@ -11,8 +11,9 @@ from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.stopping import decide
 from setupsheets.corrections.words import per_cent, word_explanations
-from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.lengths import Length, Notation
 from setupsheets.records.dry_fit import dry_fit_lines, is_dry_fit
+from setupsheets.records.memory import Memory
 from setupsheets.records.model import (
     cause_title,
     causes_of,
@@ -77,7 +78,7 @@ class Answer:
         """The answer as a maker reads it."""
         outcomes = (
             f"{item.title}: {notation.mark(item.expected)} give or take "
-            f"{_small(item.give_or_take, notation)} (to be {notation.show(item.target)})"
+            f"{notation.small(item.give_or_take)} (to be {notation.show(item.target)})"
             for item in self.outcomes
         )
         leave = (f"leave alone: {', '.join(self.left_alone)}",) if self.left_alone else ()
@@ -96,17 +97,18 @@ class Answer:
         )
 
 
-def belief_of(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]) -> Belief:
-    """What a record's test pieces say about every cause; ``offsets`` as `causes_of` takes them."""
-    causes = causes_of(record, shop, offsets)
-    return believe(causes, measurements_of(record), pieces_of(record, shop))
+def belief_of(record: Record, shop: Shop, memory: Memory) -> Belief:
+    """What a record's test pieces say of every cause, on top of what its machines are known by."""
+    causes = causes_of(record, shop, memory)
+    prior = memory.prior(record, causes)
+    return believe(causes, measurements_of(record), pieces_of(record, shop), prior)
 
 
-def answer(record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]) -> Answer:
+def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
     """What a record's test pieces come to, in the shop's notation and at its threshold."""
     if is_dry_fit(record):
         return _dry_fit_answer(record, shop)
-    belief = belief_of(record, shop, offsets)
+    belief = belief_of(record, shop, memory)
     advice, verdict = decide(
         belief, threshold=float(shop.settings.sure_enough), options=options_of(record, shop)
     )
@@ -191,13 +193,6 @@ def _blank_change(move: Move, notation: Notation) -> Change:
             "for this part and still serve as test pieces or shorter parts"
         )
     return Change(move.cause.name, move.cause.title, amount, words)
-
-
-def _small(length: Length, notation: Notation) -> str:
-    """A spread, finer than any mark: thousandths of an inch, hundredths of a millimetre."""
-    if notation.unit is Unit.IN:
-        return f"{float(length.inches):.3f} in"
-    return f"{float(length.mm):.2f} mm"
 
 
 def _exact(amount: float) -> Length:

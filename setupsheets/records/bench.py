@@ -19,8 +19,9 @@ from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record
 from setupsheets.records.blanks import blank_lines
 from setupsheets.records.folder import latest, records_folder
+from setupsheets.records.lessons import lessons_of
+from setupsheets.records.memory import Memory, remembered
 from setupsheets.records.model import millimetres
-from setupsheets.records.offsets import known_offsets, lessons_of, of_causes
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, Verdict
 from setupsheets.records.standing import Now, standing
 from setupsheets.records.writing import add_done, add_piece, add_reading, close, write_new
@@ -48,14 +49,14 @@ def find_set_up(plan: Plan, asked: str) -> SetUp:
 
 @dataclass(frozen=True)
 class Bench:
-    """One set-up with its record. ``path`` is None until something is written; ``known`` is what
-    the machines are known by, by cause."""
+    """One set-up with its record. ``path`` is None until something is written; ``memory`` is
+    what the machines are known by."""
 
     shop: Shop
     plan: Plan
     set_up: SetUp
     record: Record
-    known: Mapping[str, tuple[float, float]]
+    memory: Memory
     path: Path | None = None
 
     @property
@@ -65,7 +66,7 @@ class Bench:
 
     def answer(self) -> Answer:
         """What the test pieces so far come to."""
-        return answer(self.record, self.shop, self.known)
+        return answer(self.record, self.shop, self.memory)
 
     def lines(self, told: Answer) -> tuple[str, ...]:
         """An answer as a maker reads it, and for an end the fit on its mate to expect then."""
@@ -138,12 +139,12 @@ def open_bench(
     ``dialled`` overrules that by cause; ``afresh`` begins anew whatever there is.
     """
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
-    known = known_offsets(shop, machines.values(), date)
+    memory = remembered(shop, machines.values(), date)
     record = None if afresh else latest(shop, plan.job.name, set_up.name)
     if record is not None and record.verdict is Verdict.OPEN:
         path = records_folder(shop) / f"{record.name}.yaml"
-        return Bench(shop, plan, set_up, record, of_causes(record, known), path)
-    now = standing(plan, set_up, Now(shop, date, known))
+        return Bench(shop, plan, set_up, record, memory, path)
+    now = standing(plan, set_up, Now(shop, date, memory))
     figures = {cause: item.set_to for cause, item in now.settings.items()} | dict(dialled or {})
     new = begin_record(plan, set_up, figures, date)
-    return Bench(shop, plan, set_up, new, of_causes(new, known))
+    return Bench(shop, plan, set_up, new, memory)

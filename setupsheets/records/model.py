@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from setupsheets.corrections.causes import Cause, blank, method_spread
+from setupsheets.corrections.causes import Cause, blank
 from setupsheets.corrections.readings import Fit, Instrument, Measurement, Piece, Reading
 from setupsheets.corrections.remeasure import Option
 from setupsheets.files.faults import DataFaults, Marks, unknown
 from setupsheets.lengths import Length
+from setupsheets.records.memory import KnownOffset, Memory, spread_of
 from setupsheets.records.record import (
     Record,
     RecordedMeasure,
@@ -29,6 +30,9 @@ BLANKS: tuple[Cause, ...] = (
 practice, no source. The blanks of the next test piece may be larger as well as smaller."""
 
 LENGTH = "blank.length"
+
+VAGUE = 5.0
+"""A spread, mm, so wide that test pieces alone say how a setting stands."""
 
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
@@ -51,17 +55,28 @@ def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
     return shop.machine(setting.machine).settings.get(setting.setting)
 
 
-def causes_of(
-    record: Record, shop: Shop, offsets: Mapping[str, tuple[float, float]]
-) -> tuple[Cause, ...]:
-    """Every cause that a reading of the record can be traced to.
+def causes_of(record: Record, shop: Shop, memory: Memory) -> tuple[Cause, ...]:
+    """Every cause that a reading of the record can be traced to, as its machine is known."""
+    return _causes(record, shop, memory)
 
-    ``offsets``: by cause, mean and standard deviation (mm) of how much further the machine stands
-    than its dial says, where its history tells.
-    """
+
+def vague_causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
+    """The same causes as if nothing at all were known of how any setting stands."""
+    blanks = {cause.name for cause in BLANKS}
+    return tuple(
+        cause if cause.name in blanks else replace(cause, prior_sd=VAGUE)
+        for cause in _causes(record, shop, None)
+    )
+
+
+def _causes(record: Record, shop: Shop, memory: Memory | None) -> tuple[Cause, ...]:
     used = {cause for measure in record.measures for cause in measure.moved_by}
     settings = [
-        _setting_cause(setting, dial_of(setting, shop), offsets.get(setting.cause))
+        _setting_cause(
+            setting,
+            dial_of(setting, shop),
+            memory.of(setting.machine, setting.setting) if memory else None,
+        )
         for setting in record.settings
         if setting.cause in used
     ]
@@ -71,24 +86,20 @@ def causes_of(
 
 
 def _setting_cause(
-    setting: RecordedSetting, dial: MachineSetting | None, known: tuple[float, float] | None
+    setting: RecordedSetting, dial: MachineSetting | None, known: KnownOffset | None
 ) -> Cause:
-    spread = method_spread(str(dial.set_by) if dial else "rule")
-    offset, offset_sd = known or (0.0, _or(dial.spread if dial else None, spread.first))
+    spread = spread_of(dial)
+    offset = millimetres(known.offset) if known else 0.0
     return Cause(
         name=setting.cause,
         title=cause_title(setting.cause),
         prior_mean=millimetres(setting.dialled - setting.aim) + offset,
-        prior_sd=offset_sd,
-        reset_sd=_or(dial.resetting if dial else None, spread.again),
+        prior_sd=millimetres(known.give_or_take) if known else spread.first,
+        reset_sd=spread.again,
         finest=millimetres(dial.finest) if dial else 0.0,
         more=dial.more if dial else "further",
         less=dial.less if dial else "back",
     )
-
-
-def _or(length: Length | None, usual: float) -> float:
-    return usual if length is None else millimetres(length)
 
 
 def measurements_of(record: Record) -> tuple[Measurement, ...]:

@@ -11,8 +11,8 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.machining.planning import plan_of
 from setupsheets.records.folder import records
+from setupsheets.records.memory import Memory, remembered, words_of
 from setupsheets.records.model import cause_title
-from setupsheets.records.offsets import Dial, KnownOffset, known_offsets, words_of
 from setupsheets.records.record import Record, RecordedSetting
 from setupsheets.records.standing import PIECES, PIECES_KNOWN
 from setupsheets.shop.finding import Shop
@@ -62,15 +62,15 @@ def reload(record: Record, shop: Shop, today: datetime.date) -> Recalled:
     """A record's set-up for today, with what each machine is known by now put in."""
     names = sorted({setting.machine for setting in record.settings})
     machines = [shop.machine(name) for name in names if _is_there(shop, "machine", name)]
-    known = known_offsets(shop, machines, today)
+    memory = remembered(shop, machines, today)
     now = _today(record, shop)
     aims = {setting.cause: setting.aim for setting in now.settings} if now else {}
-    settings = tuple(_setting(item, aims, known, shop) for item in record.settings)
+    settings = tuple(_setting(item, aims, memory, shop) for item in record.settings)
     return Recalled(
         record=record,
         settings=settings,
         changes=tuple(_changes(record, now, shop)),
-        pieces=PIECES_KNOWN if known else PIECES,
+        pieces=PIECES_KNOWN if memory.known else PIECES,
     )
 
 
@@ -92,16 +92,15 @@ def _today(record: Record, shop: Shop) -> SetUp | None:
 def _setting(
     setting: RecordedSetting,
     aims: Mapping[str, Length],
-    known: Mapping[Dial, KnownOffset],
+    memory: Memory,
     shop: Shop,
 ) -> RecalledSetting:
     aim = aims.get(setting.cause, setting.aim)
-    offset = known.get((setting.machine, setting.setting))
+    known = memory.of(setting.machine, setting.setting)
     now, because = aim, "nothing known of this dial"
-    if offset is not None:
-        dial = shop.machine(setting.machine).settings[setting.setting]
-        now = aim - round(offset.offset / dial.finest) * dial.finest
-        because = words_of(offset, dial, shop)
+    if known is not None:
+        now = known.to_dial(aim, shop.machine(setting.machine).settings[setting.setting])
+        because = words_of(known, shop)
     return RecalledSetting(
         title=cause_title(setting.cause),
         machine=setting.machine,

@@ -88,12 +88,14 @@ class RecordedPiece:
 @dataclass(frozen=True)
 class RecordedOffset:
     """What a proven set-up taught about one machine's setting: how much further it really stood
-    than the figure dialled, and one standard deviation of that."""
+    than the figure dialled, and one standard deviation of that. ``tied``: the correlation with
+    other dials of the record, named `machine.setting`."""
 
     machine: str
     setting: str
     offset: Length
     give_or_take: Length
+    tied: Mapping[str, Fraction] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

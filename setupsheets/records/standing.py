@@ -14,8 +14,8 @@ from setupsheets.machining.operations import Plan, Setting, SetUp
 from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record
 from setupsheets.records.folder import latest, records
+from setupsheets.records.memory import Memory, remembered, words_of
 from setupsheets.records.model import LENGTH, causes_of, measurements_of, target_of
-from setupsheets.records.offsets import Dial, KnownOffset, known_offsets, of_causes, words_of
 from setupsheets.records.record import Record, Verdict
 from setupsheets.shop.finding import Shop
 
@@ -80,13 +80,13 @@ class Now:
 
     shop: Shop
     today: datetime.date
-    known: Mapping[Dial, KnownOffset]
+    memory: Memory
 
 
 def standings(plan: Plan, shop: Shop, today: datetime.date) -> Mapping[str, SetUpStanding]:
     """By set-up of a plan, what the shop's records say about it on a day."""
     machines = {operation.machine.name: operation.machine for operation in plan.operations}
-    now = Now(shop, today, known_offsets(shop, machines.values(), today))
+    now = Now(shop, today, remembered(shop, machines.values(), today))
     return {set_up.name: standing(plan, set_up, now) for set_up in plan.set_ups}
 
 
@@ -97,7 +97,7 @@ def standing(plan: Plan, set_up: SetUp, now: Now) -> SetUpStanding:
     last = _last_time(set_up, record, now)
     if record is None or record.verdict not in (Verdict.OPEN, Verdict.PROVED):
         return _untested(plan, set_up, fresh, last, now)
-    told = answer(record, now.shop, of_causes(record, now.known)) if record.pieces else None
+    told = answer(record, now.shop, now.memory) if record.pieces else None
     return SetUpStanding(
         settings=_from_record(set_up, record, told, fresh, now.shop),
         readings=readings_of(record),
@@ -119,14 +119,13 @@ def _from_history(set_up: SetUp, now: Now) -> dict[str, Standing]:
     made = {}
     for operation in set_up.operations:
         for setting in operation.settings:
-            known = now.known.get((operation.machine.name, setting.name))
+            known = now.memory.of(operation.machine.name, setting.name)
             if known is None:
                 made[setting.cause] = Standing(setting.aim, "nothing known of this dial yet")
                 continue
-            steps = round(known.offset / setting.dial.finest)
             made[setting.cause] = Standing(
-                set_to=setting.aim - steps * setting.dial.finest,
-                because=words_of(known, setting.dial, now.shop),
+                set_to=known.to_dial(setting.aim, setting.dial),
+                because=words_of(known, now.shop),
                 give_or_take=known.give_or_take,
             )
     return made
@@ -150,7 +149,7 @@ def _leave_longer(record: Record, now: Now) -> Length | None:
     hanging = [measure for measure in record.measures if measure.moved_by.get(LENGTH)]
     if not hanging or len(hanging) == len(record.measures) == 1:
         return None
-    causes = causes_of(record, now.shop, of_causes(record, now.known))
+    causes = causes_of(record, now.shop, now.memory)
     allowance = first_allowance(measurements_of(record), causes, LENGTH)
     mark = now.shop.settings.finest_mark
     return ceil(Length.millimetres(Fraction(allowance)) / mark) * mark

@@ -89,7 +89,16 @@ RECORD = Record(
     ),
     verdict=Verdict.PROVED,
     kept="on the nail: over the bench",
-    after=(RecordedOffset("crosscut-saw", "stop", inches("-.0315"), inches(".0055")),),
+    after=(
+        RecordedOffset(
+            machine="crosscut-saw",
+            setting="stop",
+            offset=inches("-.0315"),
+            give_or_take=inches(".0055"),
+            tied={"router-table.fence": Fraction(-3, 10)},
+        ),
+        RecordedOffset("router-table", "fence", inches("0"), inches(".004")),
+    ),
     notes="yes",
 )
 

@@ -1,0 +1,169 @@
+"""What records teach about machines, and how it is put into the next set-up."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from setupsheets.records.lessons import lessons_of
+from setupsheets.records.memory import proven_of, remembered, words_of
+from setupsheets.records.model import causes_of
+from setupsheets.records.record import (
+    Record,
+    RecordedMeasure,
+    RecordedOffset,
+    RecordedPiece,
+    RecordedReading,
+    RecordedSetting,
+    Verdict,
+)
+from setupsheets.records.writing import record_name, write_new
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.machines import MachineEvent
+from tests.records.made_up import RECORD, inches
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+TODAY = datetime.date(2026, 1, 1)
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    return replace(Shop.open(EXAMPLES / "larder"), folder=tmp_path)
+
+
+def taught(shop: Shop, year: int, offset: str) -> None:
+    date = datetime.date(year, 5, 1)
+    after = (RecordedOffset("crosscut-saw-inch", "stop", inches(offset), inches(".005")),)
+    name = record_name(date, ["crosscut-saw"], "cope")
+    made = replace(RECORD, name=name, date=date, verdict=Verdict.PROVED, after=after)
+    write_new(made, shop.folder / "records", shop.settings.notation)
+
+
+def cut_to_length(found: str) -> Record:
+    """One stop, one reading of a length that it makes by itself."""
+    return Record(
+        name="one",
+        date=TODAY,
+        job="larder",
+        set_up="blanks/crosscut",
+        recipe="blanks",
+        section="ovolo-bar-inch",
+        timber="black-cherry",
+        parts=("cross bar",),
+        settings=(
+            RecordedSetting(
+                "crosscut.stop", "crosscut-saw-inch", "stop", inches("10"), inches("10")
+            ),
+        ),
+        measures=(
+            RecordedMeasure(
+                name="length",
+                title="Length",
+                by="caliper",
+                target=inches("10"),
+                under=inches("1/64"),
+                over=inches("1/64"),
+                moved_by={"crosscut.stop": Fraction(1)},
+            ),
+        ),
+        pieces=(
+            RecordedPiece(TODAY, (RecordedReading("length", found=inches(found), by="caliper"),)),
+        ),
+    )
+
+
+def test_a_length_a_32nd_long_says_the_stop_stands_a_32nd_over(shop: Shop) -> None:
+    (lesson,) = lessons_of(cut_to_length("10 1/32"), shop)
+    assert (lesson.machine, lesson.setting) == ("crosscut-saw-inch", "stop")
+    assert abs(lesson.offset - inches("1/32")) <= inches(".001")
+    assert inches("0") < lesson.give_or_take < inches("1/64")
+
+
+def test_what_was_dialled_otherwise_is_no_offset(shop: Shop) -> None:
+    # Dialled 1/32 over on purpose, and it came out 1/32 over: the dial is right.
+    record = cut_to_length("10 1/32")
+    dialled = (replace(record.settings[0], dialled=inches("10 1/32")),)
+    (lesson,) = lessons_of(replace(record, settings=dialled), shop)
+    assert abs(lesson.offset) <= inches(".001")
+
+
+def test_a_setting_that_nothing_was_read_of_teaches_nothing(shop: Shop) -> None:
+    record = cut_to_length("10")
+    assert lessons_of(replace(record, pieces=()), shop) == ()
+
+
+def test_set_ups_agree_and_are_believed(shop: Shop) -> None:
+    for year in (2019, 2021, 2024):
+        taught(shop, year, "1/32")
+    saw = shop.machine("crosscut-saw-inch")
+    known = remembered(shop, [saw], TODAY).of(saw.name, "stop")
+    assert known is not None
+    assert (known.set_ups, known.since) == (3, 2019)
+    assert known.to_dial(inches("10"), saw.settings["stop"]) == inches("9 31/32")
+    assert words_of(known, shop).startswith(
+        "has come out 1/32 in over what is dialled, give or take"
+    )
+
+
+def test_one_slip_among_many_is_not_believed(shop: Shop) -> None:
+    for year, offset in ((2018, "0"), (2019, "0"), (2021, "1/2"), (2024, "0")):
+        taught(shop, year, offset)
+    saw = shop.machine("crosscut-saw-inch")
+    known = remembered(shop, [saw], TODAY).of(saw.name, "stop")
+    assert known is not None
+    assert abs(known.offset) < inches("1/64")
+
+
+def test_an_event_makes_older_set_ups_worth_less(shop: Shop) -> None:
+    for year in (2019, 2021):
+        taught(shop, year, "1/32")
+    saw = shop.machine("crosscut-saw-inch")
+    moved = MachineEvent(datetime.date(2023, 1, 1), "scale moved", ("stop",))
+    before = remembered(shop, [saw], TODAY).of(saw.name, "stop")
+    after = remembered(shop, [replace(saw, events=(moved,))], TODAY).of(saw.name, "stop")
+    assert before is not None and after is not None
+    assert after.give_or_take > before.give_or_take
+    assert after.event == "scale moved"
+    assert "since then: scale moved" in words_of(after, shop)
+
+
+def test_records_of_later_days_are_not_known_yet(shop: Shop) -> None:
+    taught(shop, 2030, "1/32")
+    saw = shop.machine("crosscut-saw-inch")
+    assert remembered(shop, [saw], TODAY).known == {}
+
+
+def test_ties_are_kept_and_stay_possible() -> None:
+    proven = proven_of(RECORD)
+    assert proven.names == ("crosscut-saw.stop", "router-table.fence")
+    assert np.linalg.eigvalsh(proven.cov).min() > 0
+    tie = proven.cov[0, 1] / np.sqrt(proven.cov[0, 0] * proven.cov[1, 1])
+    assert tie == pytest.approx(-0.3, abs=0.01)
+
+
+def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:
+    for year in (2019, 2021):
+        taught(shop, year, "1/32")
+    saw = shop.machine("crosscut-saw-inch")
+    memory = remembered(shop, [saw], TODAY)
+    record = cut_to_length("10")
+    first = record.settings[0]
+    both = replace(
+        record,
+        settings=(first, replace(first, cause="second.stop")),
+        measures=(
+            replace(
+                record.measures[0],
+                moved_by={"crosscut.stop": Fraction(1), "second.stop": Fraction(1)},
+            ),
+        ),
+    )
+    prior = memory.prior(both, causes_of(both, shop, memory))
+    shared = prior.cov[0, 1]
+    assert 0 < shared < prior.cov[0, 0]
+    assert prior.cov[0, 0] - shared == pytest.approx(memory.scatter["crosscut-saw-inch.stop"] ** 2)
