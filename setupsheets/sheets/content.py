@@ -135,14 +135,22 @@ def _cover(plan: Plan, shop: ShopSettings, bench: Bench, date: datetime.date, ti
 
 
 def _test_rows(plan: Plan, bench: Bench) -> Iterator[TestRow]:
-    """Test pieces for every set-up that has something to measure; blanks in one row."""
-    tested = [set_up for set_up in plan.set_ups if set_up.measurements]
+    """Test pieces for every set-up that has something to measure; blanks in one row.
+
+    A dry fit is of the leaf itself.
+    """
+    tested = [set_up for set_up in plan.set_ups if _is_tested(set_up)]
     blanks = [set_up for set_up in tested if set_up.recipe.makes is Makes.BLANK]
     for set_up in tested:
         if set_up not in blanks:
             yield _test_row(set_up.name, [set_up], plan, bench)
         elif set_up is blanks[0]:
             yield _test_row(_base(set_up), blanks, plan, bench)
+
+
+def _is_tested(set_up: SetUp) -> bool:
+    """Whether a set-up is tried on test pieces."""
+    return bool(set_up.measurements) and set_up.recipe.makes is not Makes.FIT
 
 
 def _test_row(name: str, set_ups: Sequence[SetUp], plan: Plan, bench: Bench) -> TestRow:
@@ -220,7 +228,7 @@ def _unknown(plan: Plan, bench: Bench) -> Iterator[str]:
     fresh = [
         _base(set_up)
         for set_up in plan.set_ups
-        if set_up.measurements
+        if _is_tested(set_up)
         and bench.standings.get(set_up.name, _NOTHING_KNOWN).last is None
         and bench.standings.get(set_up.name, _NOTHING_KNOWN).state == "not tested"
     ]

@@ -70,11 +70,11 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
         ),
         notes=tuple(_light_notes(whole.joinery.lights, notation)),
     )
+    yield spacers_block(whole.spacers, notation)
 
 
 def _sticks(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     yield from stick_blocks(whole.sticks, whole.joinery, notation)
-    yield spacers_block(whole.spacers, notation)
 
 
 def _timber(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:

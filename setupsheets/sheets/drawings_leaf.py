@@ -23,7 +23,7 @@ from setupsheets.sheets.drawings import (
 )
 from setupsheets.sheets.drawings_dimensions import Dimension, across, upright
 
-_ROOM = (95.0, 112.0)  # mm on the paper for the leaf itself
+_ROOM = (95.0, 92.0)  # mm on the paper for the leaf itself
 _FILLS = {Look.PANEL: PALE, Look.GROOVED_PANEL: PALE}
 _NAMED = frozenset({Look.RAIL})
 

@@ -57,11 +57,13 @@ def unproved(proofs: Iterable[Proof], notation: Notation) -> Iterator[Drawing]:
 
 def worst(proofs: Iterable[Proof], notation: Notation) -> str:
     """The measurement that comes nearest to its tolerance, or over it, with every dial at the
-    nearest place that it can be set to; nothing where all dials can be set exactly."""
+    nearest place that it can be set to; nothing where nothing is measured."""
     found = [each for proof in proofs if (each := proof.worst_rounded) is not None]
     furthest = max(found, key=_share, default=None)
-    if furthest is None or not furthest.off:
+    if furthest is None:
         return ""
+    if not furthest.off:
+        return "every figure lies on a mark of its dial"
     item = furthest.measurement
     allowed = tolerance(item.under, item.over, notation)
     over = "over" if furthest.off > Length.ZERO else "under"

@@ -6,6 +6,7 @@ its words, so that nothing is ever fetched.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
@@ -26,7 +27,7 @@ def body(markdown: str, drawings: Mapping[str, str]) -> str:
     parser = _parser()
     tokens = list(_in_sections(parser.parse(markdown)))
     _head_tables(tokens)
-    _name_figures(tokens)
+    _name_figures(tokens, drawings)
     html: str = parser.renderer.render(tokens, parser.options, {"drawings": drawings})
     return html
 
@@ -107,12 +108,19 @@ def _head_tables(tokens: Sequence[Token]) -> None:
             first = False
 
 
-def _name_figures(tokens: Sequence[Token]) -> None:
-    """A paragraph that holds a drawing gets the drawing's kind as its class: ``operation-07`` makes
-    it a ``drawing operation-drawing``."""
+def _name_figures(tokens: Sequence[Token], drawings: Mapping[str, str]) -> None:
+    """A paragraph that holds a drawing gets the drawing's kind and width as its classes:
+    ``operation-07``, 83 mm wide, makes it a ``drawing operation-drawing w85``."""
     for index, token in enumerate(tokens):
         if token.type != "inline" or not token.children or token.children[0].type != "image":
             continue
         name = str(token.children[0].attrs.get("src", "")).rpartition("/")[2]
         kind = _not_slug("-", re.split(r"[-.]", name)[0].lower())
-        tokens[index - 1].attrSet("class", f"drawing {kind}-drawing")
+        wide = _width_of(drawings.get(str(token.children[0].attrs.get("src", "")), ""))
+        tokens[index - 1].attrSet("class", f"drawing {kind}-drawing w{wide}")
+
+
+def _width_of(drawing: str) -> int:
+    """A drawing's width in mm, up to the next 5, at least 60."""
+    found = re.search(r'width="([0-9.]+)mm"', drawing)
+    return max(60, math.ceil(float(found[1]) / 5) * 5) if found else 0
