@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from setupsheets.joinery.parts import End, Joinery, Part, Role
+from setupsheets.joinery.parts import End, Groove, Joinery, Part, Role
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
+from setupsheets.machining.shapes import worked_edges
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Makes
+from setupsheets.shop.sections import Rebate
 
 BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
 
@@ -108,21 +110,62 @@ def _mate(part: Part, end: End, joinery: Joinery) -> str:
     return next(iter([*named, *(mortise.part for mortise in fits)]), end.mate.name)
 
 
-def _edges(bars: bool) -> Callable[[Job, Joinery], tuple[Batch, ...]]:
-    def batches(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-        return batched(
-            Item(
-                (part.section, part.width if bars else None),
-                part_subject(part),
-                part.name,
-                part.count,
-                part.section.name,
-            )
-            for part in joinery.parts
-            if (part.role in BARS) == bars
-        )
+def _rebates(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Frame members that have a rebate anywhere, by section."""
+    return batched(
+        Item(part.section, subject, part.name, part.count, part.section.name)
+        for part in _members(joinery)
+        if (subject := _worked(part, Makes.REBATE)) is not None
+    )
 
-    return batches
+
+def _grooves(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Frame members that have a groove anywhere, by where it is and how large."""
+    return batched(
+        Item((part.thickness, subject.groove), subject, part.name, part.count, part.name)
+        for part in _members(joinery)
+        if (subject := _worked(part, Makes.GROOVE)) is not None
+    )
+
+
+def _stickings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Frame members by section, whatever is behind their moulding."""
+    return batched(
+        Item(
+            replace(part.section, rebate=Rebate(Length.ZERO, Length.ZERO)),
+            _along(part, part.grooves[0]),
+            part.name,
+            part.count,
+            part.section.name,
+        )
+        for part in _members(joinery)
+    )
+
+
+def _bars(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    return batched(
+        Item((part.section, part.width), part_subject(part), part.name, part.count,
+             part.section.name)
+        for part in joinery.parts
+        if part.role in BARS
+    )  # fmt: skip
+
+
+def _members(joinery: Joinery) -> tuple[Part, ...]:
+    """The parts of the frame."""
+    return tuple(part for part in joinery.parts if part.role not in BARS)
+
+
+def _along(part: Part, grooves: tuple[Groove | None, ...]) -> Subject:
+    """A part as the subject of work along its edges where it has these grooves."""
+    return replace(part_subject(part), grooves=grooves)
+
+
+def _worked(part: Part, makes: Makes) -> Subject | None:
+    """The part where work of this sort has most edges to go along; None where it has none."""
+    subjects = [_along(part, grooves) for grooves in part.grooves]
+    most = max(subjects, key=lambda subject: len(worked_edges(makes, subject)))
+    return most if worked_edges(makes, most) else None
 
 
 def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
@@ -145,9 +188,10 @@ BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
     Makes.BLANK: _blanks,
     Makes.MORTISE: _mortises,
     Makes.COPE: _ends,
-    Makes.REBATE: _edges(bars=False),
-    Makes.STICKING: _edges(bars=False),
-    Makes.BAR: _edges(bars=True),
+    Makes.REBATE: _rebates,
+    Makes.GROOVE: _grooves,
+    Makes.STICKING: _stickings,
+    Makes.BAR: _bars,
     Makes.BEAD: _beads,
     Makes.FIT: _leaf,
 }

@@ -4,16 +4,23 @@ shop's first choice."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import combinations
 from typing import Protocol
 
 from setupsheets.files.faults import DataFaults
+from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
+from setupsheets.machining.reach import dado_make_up
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
+
+CLOSE = Length("1/256 in")
+"""How near to the width wanted a dado stack has to be made up."""
 
 # Without these a leaf can be planned all the same: many shops get out blanks and beads by habit.
 OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
@@ -96,6 +103,26 @@ def choose_cutter(
         message = f"cutter {name!r} is a {cutter.type}; {operation.title!r} takes {taken}"
         raise _no_choice(job, message, "cutters")
     return cutter
+
+
+def made_up(cutter: Cutter, width: Length) -> Cutter:
+    """A dado stack made up to a width, or to the most under it that its chippers give.
+
+    Raises ValueError where its two outside blades by themselves are wider, or it is no stack.
+    """
+    if dado_make_up(width, cutter, CLOSE) is not None:
+        return replace(cutter, kerf=width)
+    assert cutter.stack is not None  # dado_make_up raises where there is none
+    chippers, least = cutter.stack.chippers, 2 * cutter.stack.outside
+    counts = range(len(chippers) + 1)
+    sums = (sum(some, least) for count in counts for some in combinations(chippers, count))
+    under = [total for total in sums if total <= width]
+    if not under:
+        raise ValueError(
+            f"{cutter.title}: its outside blades cut {least} wide and {width} is wanted; "
+            "take a single blade"
+        )
+    return replace(cutter, kerf=max(under))
 
 
 def _section_choices(subject: Subject) -> list[Mapping[str, str]]:

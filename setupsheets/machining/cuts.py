@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.planes import Placement, Plane, extents, mm, placement, plane_of
-from setupsheets.machining.shapes import blank, design, sight_edges
+from setupsheets.machining.shapes import blank, design, worked_edges
 from setupsheets.machining.silhouettes import cleared, silhouette
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.recipes import Work
@@ -84,8 +84,8 @@ def cut(operation: Operation, subject: Subject, allowances: Allowances | None = 
     if plane is None:
         return None
     sizes = extents(subject, allowances)
-    turns = (False, True) if operation.asks.both and _turns(plane, subject) else (False,)
-    runs = (_run(operation, plane, sizes, turned) for turned in turns)
+    edges = worked_edges(operation.makes, subject) if _along(operation, plane) else (0,)
+    runs = (_run(operation, plane, sizes, turned=bool(edge)) for edge in edges)
     return Cut(operation, plane, tuple(run for run in runs if run is not None))
 
 
@@ -125,9 +125,9 @@ def kept(area: Area, wanted: Polygon) -> Polygon:
 NOTHING = 1e-6  # mm2: a thousandth of a mm each way is no piece of wood
 
 
-def _turns(plane: Plane, subject: Subject) -> bool:
-    """Whether there is another sight edge to turn to the fence; another end looks the same."""
-    return plane is Plane.SECTION and sight_edges(subject) > 1
+def _along(operation: Operation, plane: Plane) -> bool:
+    """Whether it goes along each sight edge that asks for it; another end looks the same."""
+    return operation.asks.both and plane is Plane.SECTION
 
 
 def _run(operation: Operation, plane: Plane, sizes: dict[str, float], turned: bool) -> Run | None:

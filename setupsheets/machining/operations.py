@@ -10,12 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from setupsheets.joinery.parts import Bead, End, Joinery, Mortise, Part
+from setupsheets.joinery.parts import Bead, End, Groove, Joinery, Mortise, Part
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine, MachineSetting
-from setupsheets.shop.recipes import MeasuredTo, Recipe, RecipeOperation
+from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 
 
@@ -45,7 +45,8 @@ class Subject:
     """What a set-up works on: a part's section at a width, and the end, mortise or bead in hand.
 
     ``section`` is None only for beads and whole-leaf work. ``length`` is the finished length of the
-    part that stands for the set-up.
+    part that stands for the set-up. ``grooves`` tell what groove each sight edge has where it is
+    worked, None for a rebate; without any all have a rebate.
     """
 
     width: Length
@@ -57,11 +58,39 @@ class Subject:
     end: End | None = None
     mortise: Mortise | None = None
     bead: Bead | None = None
+    grooves: tuple[Groove | None, ...] = ()
+
+    @property
+    def groove(self) -> Groove | None:
+        """The groove in its sight edges, where there is one."""
+        return next((groove for groove in self.grooves if groove is not None), None)
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A cut along ``part`` that must stop short of an end, fed with one of its ends ``leading``.
+
+    It must be at full size from ``start`` to ``end`` and may reach from ``first`` to ``last``, all
+    counted from the leading end; nought and the part's ``length`` where it may run out there.
+    """
+
+    part: str
+    leading: str
+    length: Length
+    start: Length
+    end: Length
+    first: Length
+    last: Length
 
 
 @dataclass(frozen=True)
 class Operation:
-    """One operation of the route. ``number`` counts through the whole route from 1."""
+    """One operation of the route. ``number`` counts through the whole route from 1.
+
+    ``makes`` is what its recipe makes. ``wide`` is how far a cut reaches back from the side of the
+    cutter that is measured, where that is wider than the cutter. ``stops`` are those of its parts
+    whose cut may not run from end to end.
+    """
 
     number: int
     asks: RecipeOperation
@@ -70,11 +99,19 @@ class Operation:
     settings: tuple[Setting, ...]
     passes: int = 1
     jigs: tuple[FittedJig, ...] = ()
+    makes: Makes | None = None
+    wide: Length | None = None
+    stops: tuple[Stop, ...] = ()
 
     @property
     def name(self) -> str:
         """The recipe's short name for it."""
         return self.asks.name
+
+    @property
+    def lowered_on(self) -> bool:
+        """Whether the work is lowered onto the running cutter or lifted off it."""
+        return self.asks.lowered_on or bool(self.stops)
 
     @property
     def title(self) -> str:

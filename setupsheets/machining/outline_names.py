@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from setupsheets.joinery.parts import Groove
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.planes import Plane, extents, mm
-from setupsheets.machining.shapes import moulded_edge, sight_edges
+from setupsheets.machining.shapes import edge_grooves, groove_points, moulded_edge
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section
@@ -22,6 +23,11 @@ Line = tuple[str, tuple[Point, ...]]
 
 NEAR = 0.05  # mm: how close to a line a boundary lies that counts as along it
 ALONG_EDGE = ("the sticking", "the tongue", "the rebate's floor", "the rebate's wall")
+ALONG_GROOVE = (
+    "the groove's wall towards the face",
+    "the groove's bottom",
+    "the groove's back wall",
+)
 AT_END = ("the cope", "the tongue's shoulder", "the lip on the rebate's floor", "the back shoulder")
 
 
@@ -54,13 +60,26 @@ def design_lines(subject: Subject, work: Work, plane: Plane = Plane.SECTION) -> 
         ("the face", ((0, 0), (width, 0))),
         ("the back", ((0, thickness), (width, thickness))),
     ]
-    lines = edge_lines(subject.section, thickness)
-    if sight_edges(subject) == 1:
-        return [*lines, *plain, ("the outer edge", ((width, 0), (width, thickness)))]
+    near, *second = (
+        _along_edge(subject.section, thickness, groove) for groove in edge_grooves(subject)
+    )
+    if not second:
+        return [*near, *plain, ("the outer edge", ((width, 0), (width, thickness)))]
     far = [
-        (f"{name} of the second edge", tuple((width - x, y) for x, y in run)) for name, run in lines
+        (f"{name} of the second edge", tuple((width - x, y) for x, y in run))
+        for name, run in second[0]
     ]
-    return [*((f"{name} of the first edge", run) for name, run in lines), *far, *plain]
+    return [*((f"{name} of the first edge", run) for name, run in near), *far, *plain]
+
+
+def _along_edge(section: Section, thickness: float, groove: Groove | None) -> list[Line]:
+    """The named runs of one sight edge, with its rebate or its groove."""
+    if groove is None:
+        return edge_lines(section, thickness)
+    points = groove_points(groove)
+    walls = [(name, tuple(points[at : at + 2])) for at, name in enumerate(ALONG_GROOVE)]
+    sight = ("the sight edge behind the groove", (points[-1], (0.0, thickness)))
+    return [("the sticking", tuple(section.sticking.points())), *walls, sight]
 
 
 def name_of(shape: Geometry, lines: Sequence[Line]) -> str:

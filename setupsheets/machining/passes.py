@@ -28,7 +28,7 @@ _PER_PASS = {
     CutterType.STICKING_BIT: (Length("1/4 in"), Length("3/16 in")),
     CutterType.COPE_BIT: (Length("1/4 in"), Length("3/16 in")),
 }
-_MOULDING = frozenset({CutterType.STICKING_BIT, CutterType.COPE_BIT})
+_OUT_OF_FENCE = frozenset({CutterType.STICKING_BIT, CutterType.COPE_BIT, CutterType.SLOT_CUTTER})
 
 # Revolutions a minute for router bits without a maker's limit, up to each diameter: the low end of
 # what is usual (sources differ up to twofold).
@@ -118,19 +118,21 @@ class Passes:
 def passes(operation: Operation, hard: bool) -> Passes | None:
     """The passes of a router bit: at least as many as the recipe says, the last one light.
 
-    A moulding bit keeps its height, so that the moulding stays whole, and comes out of the fence
-    pass by pass; a plain bit is raised. None where one pass does it or hands judge it.
+    A moulding bit or a slot cutter keeps its height and comes out of the fence pass by pass; a
+    plain bit is raised. None where one pass does it or hands judge it, as in widening a cut.
     """
     cutter = operation.cutter
     most = greatest_pass(cutter, hard) if cutter is not None else None
-    if cutter is None or most is None or operation.machine.type is not MachineType.ROUTER_TABLE:
+    if cutter is None or most is None or operation.wide is not None:
         return None
-    name = "fence" if cutter.type in _MOULDING else "height"
+    if operation.machine.type is not MachineType.ROUTER_TABLE:
+        return None
+    name = "fence" if cutter.type in _OUT_OF_FENCE else "height"
     setting = next((item for item in operation.settings if item.name == name), None)
     if setting is None:
         return None
     taken = setting.aim
-    if cutter.type in _MOULDING and cutter.profile is not None:
+    if cutter.profile is not None:
         taken = min(taken, cutter.profile.width)
     count = max(operation.passes, count_of(taken, most))
     if count < 2:

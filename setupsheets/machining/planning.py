@@ -13,10 +13,11 @@ from setupsheets.machining.batches import BATCHES, Batch, Item, batched
 from setupsheets.machining.choices import Things, choose_recipe
 from setupsheets.machining.fitting import with_dry_fit
 from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.machining.stops import stops_of
 from setupsheets.machining.working import set_up
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
-from setupsheets.shop.recipes import Makes, Recipe
+from setupsheets.shop.recipes import Makes, Recipe, Work
 from setupsheets.shop.sections import Section
 
 
@@ -60,21 +61,39 @@ def plan_job(job: Job, joinery: Joinery, things: Things) -> Plan:
         try:
             recipe = choose_recipe(makes, job, things) if batches else None
             if recipe is not None:
-                set_ups += _set_ups(recipe, batches, job, things)
+                set_ups += _set_ups(recipe, batches, job, joinery, things)
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
     return Plan(job, joinery, tuple(_numbered(set_ups)))
 
 
-def _set_ups(recipe: Recipe, batches: tuple[Batch, ...], job: Job, things: Things) -> list[SetUp]:
+def _set_ups(
+    recipe: Recipe, batches: tuple[Batch, ...], job: Job, joinery: Joinery, things: Things
+) -> list[SetUp]:
     """The recipe's set-ups; where there are several, their labels tell them apart."""
     if recipe.makes is Makes.BLANK:
         return list(_blank_set_ups(recipe, batches, job, things))
-    made = [set_up(recipe, batch.subject, job, things, batch.counts) for batch in batches]
+    made = [_stopped(set_up(recipe, each.subject, job, things, each.counts), joinery)
+            for each in batches]  # fmt: skip
     if len(made) == 1:
         return made
     return [_labelled(item, batch) for item, batch in zip(made, batches, strict=True)]
+
+
+def _stopped(made: SetUp, joinery: Joinery) -> SetUp:
+    """The set-up with the stops of all its parts in every operation that goes along an edge."""
+    stops = tuple(
+        stop
+        for part in joinery.parts
+        if part.name in made.counts
+        for stop in stops_of(part, made.recipe.makes)
+    )
+    operations = tuple(
+        replace(operation, stops=stops if operation.asks.work is Work.EDGE else ())
+        for operation in made.operations
+    )
+    return replace(made, operations=operations)
 
 
 def _blank_set_ups(

@@ -7,7 +7,7 @@ missing, with its size and its place.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -18,13 +18,27 @@ from setupsheets.machining.cuts import Area, Stage, parts_of, run
 from setupsheets.machining.operations import Measurement, Operation, Plan, Setting, SetUp, Subject
 from setupsheets.machining.outline_names import design_lines, name_of
 from setupsheets.machining.planes import CutError, Plane, Show, length, plane_of
-from setupsheets.machining.shapes import ALL_CORNERS, Corner, Corners, blank, design
+from setupsheets.machining.shapes import (
+    ALL_CORNERS,
+    Corner,
+    Corners,
+    blank,
+    design,
+    edge_grooves,
+)
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Makes, Surface, Work
 
 if TYPE_CHECKING:
     from shapely import Polygon
+
+_MADE: Mapping[Makes, Corners] = {
+    Makes.REBATE: frozenset({Corner.REBATE}),
+    Makes.GROOVE: frozenset({Corner.GROOVE}),
+    Makes.STICKING: frozenset({Corner.STICKING}),
+}
+"""What each of several set-ups takes out of an edge that they make together."""
 
 _ROUGH = Length("1/4 in")
 """How much rougher than the finished size a blank is taken for the proof, so that every cut on it
@@ -196,9 +210,11 @@ def _whole_of(
         if any(item.asks.against is Surface.END for each in doing for item in each.operations):
             long = Allowances(length=rough.length)
             yield (whole.length, *names), _later(doing, Work.BLANK, whole, long, Plane.END)
-    if doing := [item for item in set_ups if _does(item, Work.EDGE)]:
+    doing = [item for item in set_ups if _does(item, Work.EDGE)]
+    for grooves in whole.part.grooves if doing and whole.part else ((),) if doing else ():
         names = tuple(item.name for item in doing)
-        yield (*sizes, *names), _later(doing, Work.EDGE, whole)
+        there = replace(whole, grooves=grooves)
+        yield (*sizes, edge_grooves(there), *names), _later(doing, Work.EDGE, there)
 
 
 def _later(
@@ -214,10 +230,8 @@ def _later(
 
 def _corners(set_ups: Sequence[SetUp]) -> Corners:
     """The corners of a section that the set-ups are there to make."""
-    makes = {set_up.recipe.makes for set_up in set_ups}
-    if makes == {Makes.REBATE}:
-        return frozenset({Corner.REBATE})
-    return frozenset({Corner.STICKING}) if makes == {Makes.STICKING} else ALL_CORNERS
+    made = (_MADE.get(set_up.recipe.makes, ALL_CORNERS) for set_up in set_ups)
+    return frozenset().union(*made)
 
 
 def _alike(set_up: SetUp, end: End) -> bool:

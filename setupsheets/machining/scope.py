@@ -43,6 +43,10 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
             "mortise.from_face": mortise.from_face,
             "mortise.length": mortise.end - mortise.start,
         }
+    if (groove := subject.groove) is not None:
+        scope |= {
+            f"panel.groove.{item.name}": getattr(groove, item.name) for item in fields(groove)
+        }
     if (bead := subject.bead) is not None:
         scope |= {"bead.width": bead.width, "bead.depth": bead.depth, "bead.length": bead.length}
     return scope

@@ -9,11 +9,12 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from setupsheets.joinery.parts import Groove
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.planes import Plane, extents, mm, polygon
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import Point
-from setupsheets.shop.recipes import Work
+from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.sections import Member, Section
 
 if TYPE_CHECKING:
@@ -21,10 +22,11 @@ if TYPE_CHECKING:
 
 
 class Corner(StrEnum):
-    """A corner that is taken out of a section."""
+    """What is taken out of a section along a sight edge."""
 
     STICKING = "sticking"
     REBATE = "rebate"
+    GROOVE = "groove"
 
 
 Corners = frozenset[Corner]
@@ -62,11 +64,33 @@ def sight_edges(subject: Subject) -> int:
     return 2 if bar else subject.sight_edges
 
 
-def moulded_edge(section: Section, thickness: float, corners: Corners = ALL_CORNERS) -> list[Point]:
-    """The sight edge from face to back in mm: sticking, tongue, rebate, for wood so thick."""
+def edge_grooves(subject: Subject) -> tuple[Groove | None, ...]:
+    """What groove each sight edge has, None for a rebate."""
+    return subject.grooves or (None,) * sight_edges(subject)
+
+
+def worked_edges(makes: Makes | None, subject: Subject) -> tuple[int, ...]:
+    """The sight edges that work along them is for: rebates go where there is no groove."""
+    grooves = enumerate(edge_grooves(subject))
+    if makes not in (Makes.REBATE, Makes.GROOVE):
+        return tuple(edge for edge, _ in grooves)
+    return tuple(edge for edge, groove in grooves if (groove is None) == (makes is Makes.REBATE))
+
+
+def moulded_edge(
+    section: Section,
+    thickness: float,
+    corners: Corners = ALL_CORNERS,
+    groove: Groove | None = None,
+) -> list[Point]:
+    """The sight edge from face to back in mm, for wood so thick: sticking, tongue, and a rebate or
+    else a groove."""
     rebate = mm(section.thickness - section.rebate.depth)
     width = mm(section.rebate.width)
     edge = [*section.sticking.points()] if Corner.STICKING in corners else [(0.0, 0.0)]
+    if groove is not None:
+        cut = groove_points(groove) if Corner.GROOVE in corners else []
+        return [*edge, *(point for point in cut if point != edge[-1]), (0.0, thickness)]
     if rebate >= thickness or Corner.REBATE not in corners:
         return [*edge, (0.0, thickness)]
     return [*edge, (0.0, rebate), (width, rebate), (width, thickness)]
@@ -74,11 +98,18 @@ def moulded_edge(section: Section, thickness: float, corners: Corners = ALL_CORN
 
 def _section(subject: Subject, section: Section, corners: Corners) -> Polygon:
     width, thickness = mm(subject.width), mm(section.thickness)
-    near = moulded_edge(section, thickness, corners)
-    far = [(width, 0.0), (width, thickness)]
-    if sight_edges(subject) > 1:
-        far = [(width - x, y) for x, y in near]
+    near, *second = (
+        moulded_edge(section, thickness, corners, groove) for groove in edge_grooves(subject)
+    )
+    far = [(width - x, y) for x, y in second[0]] if second else [(width, 0.0), (width, thickness)]
     return polygon([*near, *reversed(far)])
+
+
+def groove_points(groove: Groove) -> list[Point]:
+    """A groove's outline in mm, from its mouth towards the face round to the other side."""
+    depth, first = mm(groove.depth), mm(groove.from_face)
+    last = mm(groove.from_face + groove.width)
+    return [(0.0, first), (depth, first), (depth, last), (0.0, last)]
 
 
 def _end(subject: Subject) -> Polygon:

@@ -7,6 +7,7 @@ blade the rectangle of its kerf. u counts from the fence or stop, v from the tab
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from setupsheets.machining.operations import Operation
 from setupsheets.machining.planes import CutError, mm
@@ -68,9 +69,10 @@ def _router_table(operation: Operation, top: float, across: float) -> Outline:
     if cutter.type not in (CutterType.STICKING_BIT, CutterType.COPE_BIT):
         if cutter.diameter is None:
             raise CutError(f"{operation.name}: {cutter.name} has no diameter")
-        near, far = _span(operation, cutter, mm(cutter.diameter))
-        slot = cutter.type is CutterType.SLOT_CUTTER
-        return _box(near, far, height - mm(cutter.cut_width) if slot else -BEYOND, height)
+        if cutter.type is not CutterType.SLOT_CUTTER:
+            return _box(*_span(operation, cutter, mm(cutter.diameter)), -BEYOND, height)
+        near, far = _span(replace(operation, wide=None), cutter, mm(cutter.diameter))
+        return _box(near, far, height - max(mm(cutter.cut_width), _wide(operation)), height)
     return _revolved(operation, cutter, height)
 
 
@@ -98,7 +100,14 @@ def _span(
             raise CutError(f"{operation.name}: it has neither fence nor stop")
         return default - width, default
     near = mm(setting.aim) - width * _BEFORE[setting.to]
-    return near, near + width
+    far = near + width
+    if setting.to is MeasuredTo.FAR:
+        return min(near, far - _wide(operation)), far
+    return near, max(far, near + _wide(operation))
+
+
+def _wide(operation: Operation) -> float:
+    return mm(operation.wide) if operation.wide is not None else 0.0
 
 
 _BEFORE: Mapping[MeasuredTo, float] = {

@@ -6,8 +6,19 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.machining.operations import Plan
 from setupsheets.machining.planning import plan_of, sections_of
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.jobs import Bars, Fill, FrameField, Glazing, Job, Joints, Leaf, Rail, Stile
-from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.jobs import (
+    Bars,
+    Fill,
+    FrameField,
+    Glazing,
+    Job,
+    Joints,
+    Leaf,
+    Panels,
+    Rail,
+    Stile,
+)
+from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Member, Section
 
 
@@ -28,17 +39,21 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
     tenth = frame.rebate.width / 10
     bars = Bars(section.name) if section.member is Member.BAR else None
     rails = (Rail("top rail", member, frame.name), Rail("bottom rail", member, frame.name))
+    grooved = recipe.makes is Makes.GROOVE
+    fill = Fill.GROOVED_PANEL if grooved else Fill.GLASS
+    tongue = frame.tongue_thickness
     return Job(
         name=f"stand-in-for-{section.name}",
         title="",
         timber="",
         stiles=Stile(frame.name, member),
         rails=rails,
-        fields=(FrameField(Fill.GLASS, rows=2 if bars else 1),),
+        fields=(FrameField(fill, rows=2 if bars else 1),),
         joints=Joints(rail_mortise=mortise, bar_mortise=mortise, gap=tenth),
         glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),
         leaf=Leaf(width=8 * member, height=12 * member),
         bars=bars,
+        panels=Panels(tongue, tongue, frame.rebate.width, tenth) if grooved else None,
         recipes={recipe.makes: recipe.name},
     )
 

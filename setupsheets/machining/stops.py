@@ -8,16 +8,20 @@ mark, and the ramp between is left for hand tools. A bit cuts its own radius at 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
 from setupsheets.joinery.parts import Mortise, Part, Role
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Operation
+from setupsheets.machining.operations import Operation, Stop
 from setupsheets.machining.planes import CutError, Show, length, mm
 from setupsheets.shop.cutters import Cutter, CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.recipes import Makes, Surface
 
+ZERO = Length.ZERO
+LOWER_END, UPPER_END = "lower end", "upper end"
 BLADES = frozenset({CutterType.SAW_BLADE, CutterType.DADO_STACK})
 
 
@@ -50,8 +54,8 @@ class TapeMarks:
     ramp: float
     full: tuple[float, float]
 
-    def text(self, show: Show) -> str:
-        """In words, for the sheet."""
+    def where(self, show: Show) -> str:
+        """Where to lower on and lift off, in words."""
         said = []
         if self.lower_on is not None:
             past = show(length(self.lower_on))
@@ -59,9 +63,13 @@ class TapeMarks:
         if self.lift_off is not None:
             past = show(length(self.lift_off))
             said.append(f"stop and lift off with its leading end {past} past it")
-        if said and self.ramp > 0:
-            said.append(f"{show(length(self.ramp))} of ramp is left for hand tools")
         return "; ".join(said) or "the cut runs through from end to end"
+
+    def text(self, show: Show) -> str:
+        """In words, for the sheet, the ramp as well."""
+        if self.ramp <= 0 or (self.lower_on is None and self.lift_off is None):
+            return self.where(show)
+        return f"{self.where(show)}; {show(length(self.ramp))} of ramp is left for hand tools"
 
 
 def tape_marks(operation: Operation, part_length: Length, first: Length, last: Length) -> TapeMarks:
@@ -88,12 +96,68 @@ def tape_marks(operation: Operation, part_length: Length, first: Length, last: L
 def ramp_outline(operation: Operation, steps: int = 12) -> tuple[tuple[float, float], ...]:
     """The ramp that a stopped end leaves, in mm: how far before the mark the cut is so deep.
 
-    Points (before the mark, depth from the surface that lies on the table), from the mark on.
+    Points (before the mark, depth from the surface that the cutter enters), from the mark on.
     """
-    cutter, height = _cutter(operation), _height(operation)
+    cutter = _cutter(operation)
     reach, _ = _reach(operation)
+    if (out := _out_of_fence(operation)) is not None and cutter.diameter is not None:
+        radius, levels = mm(cutter.diameter) / 2, [out * step / steps for step in range(steps + 1)]
+        return tuple((reach - half_chord(radius, out, level), level) for level in levels)
+    height = _height(operation)
     levels = [height * step / steps for step in range(steps + 1)]
     return tuple((reach - _cut_at(cutter, height, level), level) for level in levels)
+
+
+def stops_of(part: Part, makes: Makes) -> Iterator[Stop]:
+    """Every cut of a sort along a part that must stop short of an end, each way it can be fed.
+
+    Of a pair of stiles, lying alike against the fence, one goes with its lower end first and the
+    other with its upper one.
+    """
+    sort = {Makes.REBATE: False, Makes.GROOVE: True}.get(makes)
+    for run in part.stretches:
+        if not run.stopped or (run.groove is not None) is not sort:
+            continue
+        low = part.datum
+        first = ZERO if run.first is None else run.first + low
+        last = part.overall if run.last is None else run.last + low
+        start, end = run.start + low, run.end + low
+        yield Stop(part.name, LOWER_END, part.overall, start, end, first, last)
+        turned = (part.overall - each for each in (end, start, last, first))
+        yield Stop(part.name, UPPER_END, part.overall, *turned)
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """The tape marks of one stop, and how much of the ramp (mm) hands must take out at each end of
+    the cut, as it goes past the cutter: the rest of it lies where it does no harm."""
+
+    stop: Stop
+    marks: TapeMarks
+    by_hand: tuple[float, float]
+
+    def text(self, show: Show) -> str:
+        """In words, for the sheet."""
+        said = f"{self.stop.part}, {self.stop.leading} first: {self.marks.where(show)}"
+        left = [show(length(each)) for each in self.by_hand if each > 0]
+        if left:
+            return f"{said}; chop out the last {' and '.join(left)} to full depth"
+        return f"{said}; its ramp lies in a mortise" if self.marks.ramp else said
+
+
+def stopped(operation: Operation) -> tuple[Stopped, ...]:
+    """The tape marks of every part of an operation whose cut must stop, each way it is fed.
+
+    Raises CutError and ValueError as `tape_marks`.
+    """
+    return tuple(_stopped(operation, stop) for stop in operation.stops)
+
+
+def _stopped(operation: Operation, stop: Stop) -> Stopped:
+    marks = tape_marks(operation, stop.length, stop.first, stop.last)
+    front = marks.full[0] - mm(stop.start) if marks.lower_on is not None else 0.0
+    back = mm(stop.end) - marks.full[1] if marks.lift_off is not None else 0.0
+    return Stopped(stop, marks, (max(0.0, front), max(0.0, back)))
 
 
 def stop_limits(part: Part, mortises: Iterable[Mortise], edge: int = 0) -> tuple[Length, Length]:
@@ -116,10 +180,27 @@ def stop_limits(part: Part, mortises: Iterable[Mortise], edge: int = 0) -> tuple
 
 
 def _reach(operation: Operation) -> tuple[float, float]:
-    """How far the cutter cuts to either side at the table, and how much less at its full height."""
-    cutter, height = _cutter(operation), _height(operation)
+    """How far the cutter cuts to either side where it enters the wood, and how much less where it
+    cuts deepest."""
+    cutter = _cutter(operation)
+    if (out := _out_of_fence(operation)) is not None and cutter.diameter is not None:
+        at_edge = half_chord(mm(cutter.diameter) / 2, out)
+        return at_edge, at_edge - half_chord(mm(cutter.diameter) / 2, out, out)
+    height = _height(operation)
     at_table = _cut_at(cutter, height, 0.0)
     return at_table, at_table - _cut_at(cutter, height, height)
+
+
+def _out_of_fence(operation: Operation) -> float | None:
+    """How far a plain bit stands out of the fence that the edge runs along, in mm: seen from above
+    it cuts as a blade does seen from the side. None for other cuts."""
+    cutter = _cutter(operation)
+    if operation.machine.type is not MachineType.ROUTER_TABLE or cutter.profile is not None:
+        return None
+    if operation.asks.against is not Surface.SIGHT_EDGE:
+        return None
+    fence = operation.setting("fence")
+    return mm(fence) if fence is not None else None
 
 
 def _cut_at(cutter: Cutter, height: float, level: float) -> float:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.formulas import Formula, FormulaError
 from setupsheets.lengths import Length
-from setupsheets.machining.choices import Things, choose_cutter, choose_machine
+from setupsheets.machining.choices import Things, choose_cutter, choose_machine, made_up
 from setupsheets.machining.operations import (
     FittedJig,
     Measurement,
@@ -71,6 +71,7 @@ class _Worker:
                 continue
             machine = choose_machine(asks, self.job, self.things)
             cutter = choose_cutter(asks, self.recipe, self.subject, self.job, self.things)
+            cutter = self._made_up(asks, cutter, scope, place)
             own = scope | cutter_scope(cutter)
             settings = self._settings(asks, machine, own, place)
             scope |= setting_scope(asks.name, settings) | cutter_scope(
@@ -89,8 +90,33 @@ class _Worker:
                 for number, jig in enumerate(asks.jigs)
             )
             passes = self._passes(asks, cutter, settings, own, place)
-            made.append(Operation(len(made) + 1, asks, machine, cutter, settings, passes, jigs))
+            wide = self._length(asks.wide, own, *place, "wide") if asks.wide else None
+            made.append(
+                Operation(
+                    number=len(made) + 1,
+                    asks=asks,
+                    machine=machine,
+                    cutter=cutter,
+                    settings=settings,
+                    passes=passes,
+                    jigs=jigs,
+                    makes=self.recipe.makes,
+                    wide=wide,
+                )
+            )
         return tuple(made)
+
+    def _made_up(
+        self, asks: RecipeOperation, cutter: Cutter | None, scope: Scope, place: Place
+    ) -> Cutter | None:
+        """The cutter; a dado stack as it is made up for the operation, where that says how wide."""
+        if asks.stack is None or cutter is None or cutter.stack is None:
+            return cutter
+        try:
+            return made_up(cutter, self._length(asks.stack, scope, *place, "stack"))
+        except ValueError as error:
+            self._fault(str(error), *place, "stack")
+            return cutter
 
     def measurements(
         self, scope: Scope, operations: tuple[Operation, ...]
@@ -100,7 +126,7 @@ class _Worker:
         made = []
         for index, measure in enumerate(self.recipe.measures):
             place = ("measures", index)
-            if measure.after in done and self._applies(measure.when, scope, *place):
+            if measure.after in done and self._applies(measure.when, causes, *place):
                 made.append(self._measurement(measure, scope, causes, place))
         return tuple(item for item in made if item is not None)
 
@@ -160,6 +186,9 @@ class _Worker:
     ) -> int:
         if asks.passes is not None:
             return math.ceil(self._number(asks.passes, scope, *place, "passes"))
+        if asks.wide is not None and cutter is not None:
+            wide = self._length(asks.wide, scope, *place, "wide")
+            return max(1, math.ceil(wide / cutter.cut_width))
         across = next((item for item in settings if item.name in ("stop", "fence")), None)
         if not asks.clears or cutter is None or across is None:
             return 1

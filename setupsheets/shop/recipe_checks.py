@@ -40,6 +40,7 @@ NAMES_OF: Mapping[Makes, frozenset[str]] = {
     Makes.MORTISE: frozenset(
         f"mortise.{name}" for name in ("depth", "thickness", "from_face", "length")
     ),
+    Makes.GROOVE: frozenset({"panel.groove.width", "panel.groove.depth", "panel.groove.from_face"}),
     Makes.BEAD: frozenset({"bead.width", "bead.depth", "bead.length"}),
 }
 """Further names by what a recipe makes."""
@@ -115,6 +116,8 @@ class _Checks:
         yield from self.formula(operation.when, before, *place, "when")
         for name, aim in operation.settings.items():
             yield from self.formula(aim.aim, own | DIAL_NAMES, *place, "settings", name, "aim")
+        yield from self.formula(operation.stack, before, *place, "stack")
+        yield from self.formula(operation.wide, set_too, *place, "wide")
         yield from self.formula(operation.passes, set_too, *place, "passes")
         for number, jig in enumerate(operation.jigs):
             for name, size in jig.sizes.items():
@@ -126,7 +129,7 @@ class _Checks:
         if measure.after not in names:
             yield self.fault(unknown("operation", measure.after, names), *place, "after")
         causes = _names_of(self.recipe.operations) | BLANK_NAMES
-        yield from self.formula(measure.when, self.design_names, *place, "when")
+        yield from self.formula(measure.when, self.design_names | causes, *place, "when")
         yield from self.formula(measure.reads, self.design_names | causes, *place, "reads")
         yield from self.formula(measure.should, self.design_names, *place, "should")
 

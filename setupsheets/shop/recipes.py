@@ -18,6 +18,7 @@ Anywhere in a recipe:
     tenon.thickness  tenon.from_face  tenon.width  tenon.haunch  tenon.set_back  tenon.reach
     mortise.depth  mortise.gap                                       the mate's, for work on ends
     mortise.depth  mortise.thickness  mortise.from_face  mortise.length         work on mortises
+    panel.groove.width  panel.groove.depth  panel.groove.from_face              grooves for panels
     bead.width  bead.depth  bead.length
     input.<name>                                                     the recipe's own inputs
 
@@ -29,7 +30,7 @@ In an operation as well:
     setting.<setting>                                                its own, in passes and jigs
     <operation>.<setting>  <operation>.cutter.<size>                 an earlier operation's
 
-In what a measure reads, where the first two lines are the causes of a reading:
+In what a measure reads and when, where the first two lines are the causes of a reading:
 
     <operation>.<setting>                                            as set
     blank.length  blank.width  blank.thickness                       as it came to the recipe
@@ -60,7 +61,8 @@ from setupsheets.shop.sections import Member
 
 OTHER_FIRST_WORDS = frozenset(
     {
-        *("section", "part", "allowance", "mate", "tenon", "mortise", "bead", "input", "blank"),
+        *("section", "part", "allowance", "mate", "tenon", "mortise", "panel", "bead"),
+        *("input", "blank"),
         *("cutter", "dial", "setting", "operation"),
     }
 )
@@ -77,6 +79,7 @@ class Makes(StrEnum):
     MORTISE = "mortise"
     COPE = "cope"
     REBATE = "rebate"
+    GROOVE = "groove"
     STICKING = "sticking"
     BAR = "bar"
     BEAD = "bead"
@@ -136,7 +139,9 @@ class RecipeOperation:
     """One operation. ``both`` runs it on both sight edges or both ends of the part.
 
     ``clears`` takes everything between the cutter and the surface that is against the fence or
-    stop, in as many passes as it needs; ``leaves_offcut`` tells that a strip falls away.
+    stop, in as many passes as it needs; ``leaves_offcut`` tells that a strip falls away. ``wide``
+    is how wide a cut is wanted on the cutter's other side from what is measured, in passes;
+    ``stack`` what a dado stack is made up to for it.
     """
 
     name: str
@@ -150,6 +155,8 @@ class RecipeOperation:
     settings: Mapping[str, Aim] = field(default_factory=dict)
     when: Formula | None = None
     passes: Formula | None = None
+    wide: Formula | None = None
+    stack: Formula | None = None
     clears: bool = False
     leaves_offcut: bool = False
     lowered_on: bool = False

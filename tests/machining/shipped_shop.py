@@ -26,6 +26,7 @@ from setupsheets.shop.jobs import (
     Job,
     Joints,
     Leaf,
+    Panels,
     Rail,
     Stile,
     Through,
@@ -90,7 +91,8 @@ class Shipped:
 
 @cache
 def job(shape: str, unit: str) -> Job:
-    """A leaf with a middle rail and bars both ways, one of them into the other."""
+    """A leaf with bars both ways over a lock rail, one of them into the other, and a panel in a
+    groove below it."""
     frame, bar = section(shape, "frame", unit), section(shape, "bar", unit)
     five = 5 * frame.rebate.width
     deep, gap = frame.rebate.width * 3, frame.rebate.width / 7
@@ -102,10 +104,11 @@ def job(shape: str, unit: str) -> Job:
         rails=tuple(Rail(name, five, frame.name) for name in ("top", "lock", "bottom")),
         fields=(
             FrameField(Fill.GLASS, rows=2, columns=2),
-            FrameField(Fill.GLASS, sight_height=8 * five),
+            FrameField(Fill.GROOVED_PANEL, sight_height=8 * five),
         ),
         joints=Joints(deep, deep, (bar.width or five) / 2, gap),
         glazing=Glazing(frame.rebate.depth / 4, gap, bead_width=frame.rebate.width),
+        panels=Panels(frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap),
         leaf=Leaf(10 * five, 24 * five),
         bars=Bars(bar.name, through=Through.CROSS),
         allowances=Allowances(*(3 * (gap,))),
