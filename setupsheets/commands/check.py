@@ -66,7 +66,8 @@ def _print(item: Checked, notation: Notation) -> None:
         if not proof.holds:
             typer.echo(f"{item.path}: {proof.text(notation.show)}", err=True)
     if item.sound:
-        proved = f", {len(item.proofs)} things proved" if item.proofs else ""
+        count = len(item.proofs)
+        proved = f", {count} thing{'' if count == 1 else 's'} proved" if count else ""
         typer.echo(f"{item.path}: sound{proved}")
 
 

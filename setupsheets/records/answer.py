@@ -178,6 +178,8 @@ def _change(move: Move, record: Record, shop: Shop) -> Change:
         f"{notation.show(old + amount)} ({notation.show(abs(amount))}, "
         f"{move.cause.more if amount > Length.ZERO else move.cause.less})"
     )
+    if old + amount < Length.ZERO <= old:
+        words += "; no dial goes below nought: measure again before anything is moved"
     return Change(move.cause.name, move.cause.title, amount, words, old, old + amount)
 
 

@@ -21,7 +21,7 @@ from setupsheets.shop.words import asked_for
 
 @dataclass(frozen=True)
 class RecalledSetting:
-    """One setting then and now. ``now`` is what to dial today so that ``aim`` comes out, for what
+    """One setting then, as it stood in the end, and now. ``now`` is what to dial today so that ``aim`` comes out, for what
     is known of the ``dial``."""
 
     title: str
@@ -65,7 +65,7 @@ def reload(record: Record, shop: Shop, today: datetime.date) -> Recalled:
     memory = remembered(shop, machines, today)
     now = _today(record, shop)
     aims = {setting.cause: setting.aim for setting in now.settings} if now else {}
-    settings = tuple(_setting(item, aims, memory, shop) for item in record.settings)
+    settings = tuple(_setting(record, item, aims, memory, shop) for item in record.settings)
     return Recalled(
         record=record,
         settings=settings,
@@ -90,6 +90,7 @@ def _today(record: Record, shop: Shop) -> SetUp | None:
 
 
 def _setting(
+    record: Record,
     setting: RecordedSetting,
     aims: Mapping[str, Length],
     memory: Memory,
@@ -106,7 +107,7 @@ def _setting(
         machine=setting.machine,
         dial=f"{setting.machine}, {setting.setting}",
         then_aim=setting.aim,
-        then_dialled=setting.dialled,
+        then_dialled=record.dialled(setting.cause),
         aim=aim,
         now=now,
         because=because,

@@ -25,6 +25,7 @@ def start_shop(folder: Path, unit: Unit) -> Path:
         shutil.copytree(profiles() / "starters" / size, folder, dirs_exist_ok=True)
         (folder / "machines").mkdir()
         (folder / "records").mkdir()
+        (folder / "records" / ".gitkeep").touch()  # git keeps no empty folder
         for source in sorted((profiles() / "machines").glob("*.yaml")):
             name = source.stem.removesuffix(f"-{size}")
             if name != source.stem or not source.stem.endswith(tuple(SIZES.values())):
