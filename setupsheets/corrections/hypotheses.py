@@ -6,18 +6,18 @@ for it: while the last size still holds weight, or while even the best explanati
 """
 
 from dataclasses import dataclass
-from math import log, sqrt
+from math import inf, log, sqrt
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array, Indices
-from setupsheets.corrections.track import Track
+from setupsheets.corrections.track import Event, Track
 
 LARGEST = 7
 _ALL_PAIRS_UP_TO = 48
 _SEEDS = 20
-_MANY_SEEDS = 120
-_KEEP = 64
+_MANY_SEEDS = 60
+_KEEP = 160
 _ENOUGH = 1 - 1e-4
 _GROWTH = 1e-3
 
@@ -79,8 +79,10 @@ def weigh(track: Track, enough: float = _ENOUGH) -> tuple[tuple[Hypothesis, ...]
 
 def _grow(track: Track, seeds: int) -> list[_Scored]:
     """Weigh sets of nil, one, two ... events until larger ones hold no weight."""
-    count = len(track.events)
-    everything = np.arange(count)
+    everything = np.array(
+        [i for i, e in enumerate(track.events) if e.probability > 0 and e.sd > 0], dtype=np.intp
+    )
+    count = len(everything)
     levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), np.array([track.misfit]))]
     for size in range(1, min(LARGEST, count) + 1):
         wide = size <= 2 and count <= _ALL_PAIRS_UP_TO
@@ -99,13 +101,13 @@ def _extend(seeds: Indices, everything: Indices) -> Indices:
     added = np.hstack([np.repeat(seeds, many, axis=0), np.tile(everything, len(seeds))[:, None]])
     added.sort(axis=1)
     added = added[(np.diff(added, axis=1) > 0).all(axis=1)]
-    code = added @ (many ** np.arange(added.shape[1]))
+    code = added @ ((everything.max() + 1) ** np.arange(added.shape[1]))
     return added[np.unique(code, return_index=True)[1]]
 
 
 def _score(track: Track, sets: Indices) -> _Scored:
     """Give each set's log weight: chances times likelihood (matrix determinant lemma)."""
-    odds = np.array([log(e.probability / (1 - e.probability)) for e in track.events])
+    odds = np.array([_log_odds(e) for e in track.events])
     inner, log_variance = _inner(track, sets)
     score = track.score[sets]
     fit = (score * np.linalg.solve(inner, score[..., None])[..., 0]).sum(axis=1)
@@ -115,9 +117,13 @@ def _score(track: Track, sets: Indices) -> _Scored:
     return _Scored(sets[order], scores[order], (track.misfit - fit)[order])
 
 
+def _log_odds(event: Event) -> float:
+    return log(event.probability / (1 - event.probability)) if event.probability > 0 else -inf
+
+
 def _inner(track: Track, sets: Indices) -> tuple[Array, Array]:
     """Give the information on each set's amounts (m, k, k) and its log prior variances (m)."""
-    variance = np.array([e.sd**2 for e in track.events])
+    variance = np.array([e.sd**2 if e.sd > 0 else inf for e in track.events])
     inner = track.information[sets[:, :, None], sets[:, None, :]].copy()
     diagonal = np.arange(sets.shape[1])
     inner[:, diagonal, diagonal] += 1 / variance[sets]

@@ -101,12 +101,10 @@ def _first(causes: tuple[Cause, ...], mean: Array, cov: Array) -> Track:
 
 
 def _foresee_at(track: Track, events: list[tuple[int, Event]]) -> Track:
-    """Add events that each shift one quantity of the state, leaving out the impossible ones."""
-    possible = [(at, e) for at, e in events if e.probability > 0 and e.sd > 0]
-    columns = np.zeros((len(track.mean), len(possible)))
-    for column, (at, _) in enumerate(possible):
-        columns[at, column] = 1
-    return foresee(track, tuple(e for _, e in possible), columns)
+    """Add events that each shift one quantity of the state."""
+    columns = np.zeros((len(track.mean), len(events)))
+    columns[[at for at, _ in events], range(len(events))] = 1
+    return foresee(track, tuple(e for _, e in events), columns)
 
 
 def _forget_piece(track: Track, places: Places) -> tuple[Track, Places]:
@@ -194,14 +192,9 @@ def _observed(
         Event("misreading", name, number, tool.misreading_probability, tool.misreading_sd)
         for name, _, tool in taken
     )
-    possible = [i for i, e in enumerate(slips) if e.probability > 0 and e.sd > 0]
-    track = foresee(
-        track,
-        tuple(slips[i] for i in possible),
-        np.zeros((len(track.mean), len(possible))),
-    )
+    track = foresee(track, slips, np.zeros((len(track.mean), len(slips))))
     direct = np.zeros((len(rows), len(track.events)))
-    direct[possible, range(first, first + len(possible))] = 1
+    direct[range(len(slips)), range(first, first + len(slips))] = 1
     values = np.array([value for _, value, _ in taken])
     variance = np.array([own_variance(tool) for _, _, tool in taken])
     return observe(track, np.array(rows), values, np.diag(variance), direct)

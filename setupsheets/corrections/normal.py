@@ -115,9 +115,9 @@ def box_probability_quick(mean: Array, cov: Array, low: Array, high: Array) -> A
     Biometrics 30, 1974). Within about 0.005 of the true value; used for searching.
     Shapes: mean (..., k), cov (..., k, k), limits (k).
     """
-    mean, cov, low, high = _tightest_first(mean, cov, low, high)
     total = np.ones(mean.shape[:-1])
     size = mean.shape[-1]
+    mean, cov, low, high = _tightest_first(mean, cov, low, high)
     for first in range(size):
         spread = np.sqrt(np.maximum(cov[..., 0, 0], _TINY))
         below = (low[first] - mean[..., 0]) / spread
@@ -177,16 +177,18 @@ def _tightest_first(
     mean: Array, cov: Array, low: Array, high: Array
 ) -> tuple[Array, Array, Array, Array]:
     """Put quantities least likely to be kept first: both methods lose least that way."""
+    if not len(low):
+        return mean, cov, low, high
     spread = np.sqrt(np.maximum(np.diagonal(cov, axis1=-2, axis2=-1), _TINY))
     kept = cdf_quick((high - mean) / spread) - cdf_quick((low - mean) / spread)
-    order = np.argsort(kept.reshape(-1, len(low)).mean(axis=0), kind="stable")
+    order = np.argsort(kept.reshape(-1, len(low)).sum(axis=0), kind="stable")
     return mean[..., order], cov[..., order[:, None], order], low[order], high[order]
 
 
 def _root(cov: Array) -> Array:
     """Give a lower triangular root of each covariance, with nil variances lifted a hair."""
     size = cov.shape[-1]
-    scale = np.trace(cov, axis1=-2, axis2=-1)[:, None, None] / size
+    scale = np.trace(cov, axis1=-2, axis2=-1)[:, None, None] / max(size, 1)
     return np.linalg.cholesky(cov + np.eye(size) * (1e-12 * scale + _TINY))
 
 

@@ -70,8 +70,6 @@ def decide(
     ready = count >= least_pieces and advice.probability >= threshold
     if ready:
         return advice, Verdict("cut parts", advice.probability)
-    if not len(outlook.low):
-        return advice, Verdict("another test piece", advice.probability)
     best = _scatter_alone(outlook, belief)
     if best < threshold:
         return advice, _out(belief, outlook, advice, "scatter", best)

@@ -337,6 +337,23 @@ def report(name: str, outcomes: dict[str, list[Outcome]]) -> str:
     return "\n".join([*lines, ""])
 
 
+def one_advice(repeats: int = 30) -> float:
+    """Give the milliseconds of one advice: the bar's seven causes, six readings, three pieces."""
+    recipe = bar()
+    shop = Shop(recipe, World(), np.full(len(recipe.causes), 0.3), np.random.default_rng(1))
+    pieces = []
+    for _ in range(3):
+        true = shop.cut()
+        pieces.append(Piece(tuple(shop.read(true, m) for m in recipe.measurements)))
+    took = []
+    for _ in range(repeats):
+        began = time.perf_counter()
+        belief = believe(recipe.causes, recipe.measurements, pieces)
+        decide(belief, options=options_of(belief))
+        took.append(time.perf_counter() - began)
+    return 1000 * float(np.median(took))
+
+
 def main() -> None:
     """Run from the command line."""
     parser = argparse.ArgumentParser(description="Simulated shops, with and without the tool.")
@@ -352,7 +369,9 @@ def main() -> None:
         began = time.perf_counter()
         outcomes = simulate(recipe, world, shops, options.seed, options.workers)
         took = time.perf_counter() - began
-        print(report(f"{recipe.name}: {shops} shops, seed {options.seed}, {took:.0f} s", outcomes))
+        title = f"{recipe.name}: {shops} shops, seed {options.seed}, {took:.0f} s"
+        print(report(title, outcomes), flush=True)
+    print(f"one advice, median of 30: {one_advice():.0f} ms")
 
 
 if __name__ == "__main__":

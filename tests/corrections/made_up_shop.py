@@ -1,0 +1,73 @@
+"""Made-up causes, measurements and instruments for the tests of the corrections, mm."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from setupsheets.corrections.causes import Cause, blank, setting
+from setupsheets.corrections.readings import Instrument, Measurement, Piece, Reading
+
+RULE = Instrument("rule", sd=0.12, resolution=25.4 / 128)
+CALIPER = Instrument("caliper", sd=0.03, resolution=0.02)
+EXACT = Instrument("exact", sd=1e-4, misreading_probability=0.0)
+
+
+def plain(name: str, *, sd: float = 0.4, mean: float = 0.0, reset: float = 0.0) -> Cause:
+    """A setting that never slips: what is left is one normal belief."""
+    return Cause(
+        name,
+        name,
+        prior_mean=mean,
+        prior_sd=sd,
+        reset_sd=reset,
+        blunder_probability=0.0,
+        move_blunder_probability=0.0,
+        slip_probability=0.0,
+    )
+
+
+def plainly(
+    name: str, rows: Mapping[str, float], *, tolerance: float = 0.5, scatter: float = 0.0
+) -> Measurement:
+    """A measurement that never strays."""
+    return Measurement(name, name, 0.0, -tolerance, tolerance, rows, scatter, stray_probability=0.0)
+
+
+def steady(sd: float, resolution: float = 0.0) -> Instrument:
+    """An instrument that is never misread."""
+    return Instrument("steady", sd, resolution, misreading_probability=0.0)
+
+
+def bar_causes() -> tuple[Cause, ...]:
+    """Seven causes of a glazed bar: three end stops, two cheeks, a fence and the blanks."""
+    return (
+        setting("face stop", "face stop", "stop", finest=0.1),
+        setting("back stop", "back stop", "stop", finest=0.1),
+        setting("tenon stop", "tenon stop", "stop", finest=0.1),
+        setting("upper cheek", "upper cheek", "gauge", finest=0.05),
+        setting("lower cheek", "lower cheek", "gauge", finest=0.05),
+        setting("fence", "fence", "scale", finest=0.1),
+        replace(blank("blank length", "blanks", spread=0.5, scatter=0.1), finest=0.1),
+    )
+
+
+def bar_measurements() -> tuple[Measurement, ...]:
+    """Six measurements of a glazed bar; both ends are cut against one stop, so a stop counts -2."""
+    return (
+        _measured("face", 0.5, {"face stop": -2, "blank length": 1}, 0.08),
+        _measured("back", 0.5, {"back stop": -2, "blank length": 1}, 0.08),
+        _measured("tenons", 0.8, {"tenon stop": -2, "blank length": 1}, 0.08),
+        _measured("thickness", 0.15, {"upper cheek": 1, "lower cheek": 1}, 0.03),
+        _measured("position", 0.2, {"upper cheek": -1}, 0.03),
+        _measured("width", 0.3, {"fence": 1}, 0.05),
+    )
+
+
+def _measured(name: str, tolerance: float, rows: Mapping[str, float], sd: float) -> Measurement:
+    return Measurement(name, name, 0.0, -tolerance, tolerance, rows, sd)
+
+
+def bar_piece(values: Sequence[float], moves: Mapping[str, float] | None = None) -> Piece:
+    """A test piece of a bar: three lengths by rule, three more by caliper."""
+    tools = (RULE, RULE, RULE, CALIPER, CALIPER, CALIPER)
+    read = zip(bar_measurements(), values, tools, strict=True)
+    return Piece(tuple(Reading(m.name, value, tool) for m, value, tool in read), moves or {})

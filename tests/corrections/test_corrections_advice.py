@@ -1,0 +1,223 @@
+"""What is moved and what is left alone, what explains it, and how it is worded."""
+
+import re
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+from made_up_shop import (
+    RULE,
+    bar_causes,
+    bar_measurements,
+    bar_piece,
+    plain,
+    plainly,
+    steady,
+)
+
+from setupsheets.corrections.advice import MOVE_WORTH, advise
+from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.explain import explain
+from setupsheets.corrections.outlook import look_ahead
+from setupsheets.corrections.readings import Piece, Reading
+from setupsheets.corrections.words import per_cent, word_advice, word_expected, word_explanations
+
+QUARTER = 25.4 / 4
+
+
+def bar(*pieces: Piece) -> Belief:
+    return believe(bar_causes(), bar_measurements(), pieces)
+
+
+def show(length: float) -> str:
+    return f"{length:.1f}"
+
+
+# Common practice, no source: a part a quarter inch long on face, back and over the tenons alike is
+# long in the blank; the settings stay and the blanks are trimmed.
+def test_long_on_all_three_is_the_blanks() -> None:
+    belief = bar(bar_piece([QUARTER, QUARTER, QUARTER, 0.02, -0.02, 0.04]))
+    best = explain(belief).ranked[0]
+    assert [c.cause.name for c in best.culprits] == ["blank length"]
+    assert best.probability > 0.9
+    assert best.culprits[0].error == pytest.approx(QUARTER, abs=0.15)
+    assert set(best.culprits[0].explains) == {"face", "back", "tenons"}
+    advice = advise(belief)
+    assert advice.amounts == {"blank length": pytest.approx(-QUARTER, abs=0.11)}
+    left = {m.cause.name for m in advice.moves if m.leave_alone}
+    assert left == {c.name for c in bar_causes()} - {"blank length"}
+
+
+def test_long_on_all_three_in_words() -> None:
+    belief = bar(bar_piece([QUARTER, QUARTER, QUARTER, 0.02, -0.02, 0.04]))
+    lines = word_explanations(explain(belief), belief, show)
+    assert re.fullmatch(
+        r"blanks 6\.3 long: 9\d %; it alone explains face, back and tenons", lines[0]
+    )
+    advised = word_advice(advise(belief), show)
+    assert "blanks: trim the blanks already cut by 6.3" in advised
+    assert "face stop: leave alone" in advised
+    assert len(advised) == 7
+
+
+def test_one_length_alone_is_its_stop() -> None:
+    belief = bar(bar_piece([0.05, 3.0, -0.1, 0.0, 0.0, 0.0]), bar_piece([0.1, 3.1, 0, 0, 0, 0]))
+    best = explain(belief).ranked[0]
+    assert [c.cause.name for c in best.culprits] == ["back stop"]
+    assert best.culprits[0].error == pytest.approx(-1.5, abs=0.15)
+    advice = advise(belief)
+    assert advice.amounts == {"back stop": pytest.approx(1.5, abs=0.11)}
+
+
+def test_a_reading_that_nothing_explains_is_doubted_before_anything_is_moved() -> None:
+    """Read right on two pieces, an eighth of an inch off on the third with nothing moved."""
+    good = bar_piece([0.0] * 6)
+    belief = bar(good, good, bar_piece([0.0, 3.2, 0.0, 0.0, 0.0, 0.0]))
+    told = explain(belief)
+    doubts = [e.doubts[0] for e in told.ranked[:2]]
+    assert {(d.piece, d.measurement) for d in doubts} == {(2, "back")}
+    assert sum(e.probability for e in told.ranked if e.doubts) > 0.8
+    assert advise(belief).amounts == {}
+
+
+def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
+    tool = replace(RULE, misreading_probability=0.02)
+    values = [3.2, 0.0, 0.1]
+    piece = bar_piece([0.0] * 6)
+    rest = tuple(r for r in piece.readings if r.measurement != "back")
+    belief = bar(Piece((*rest, *(Reading("back", v, tool) for v in values))))
+    told = explain(belief)
+    assert [(d.how, d.measurement) for d in told.doubts] == [("misreading", "back")]
+    assert told.doubts[0].amount == pytest.approx(3.15, abs=0.2)
+    line = word_explanations(told, belief, show)[0]
+    assert line.startswith("back of piece 1: likely a misreading, by about 3.")
+    assert line.endswith("measure it again before moving anything")
+
+
+def test_a_move_that_went_the_wrong_way_is_found() -> None:
+    first = bar_piece([0, 2.0, 0, 0, 0, 0])
+    wrong = bar_piece([0, 4.0, 0, 0, 0, 0], {"back stop": 1.0})
+    best = explain(bar(first, first, wrong)).ranked[0]
+    assert [(c.cause.name, c.how, c.piece) for c in best.culprits] == [("back stop", "move", 2)]
+    assert best.culprits[0].slip == pytest.approx(-2.0, abs=0.3)
+
+
+def test_two_blunders_at_once_are_both_found() -> None:
+    belief = bar(bar_piece([4.0, 0.0, 0.1, 0.0, 0.0, 6.0]), bar_piece([4.1, 0, 0, 0, 0, 6.0]))
+    best = explain(belief).ranked[0]
+    assert {c.cause.name for c in best.culprits} == {"face stop", "fence"}
+    assert set(advise(belief).amounts) == {"face stop", "fence"}
+
+
+def test_five_blunders_at_once_are_all_found() -> None:
+    """More slips than sets of two or three can hold: sets are grown as the evidence asks."""
+    belief = bar(*[bar_piece([6.0, -5.0, 9.0, 3.0, -4.0, 7.0])] * 2)
+    named = {c.cause.name for c in explain(belief).ranked[0].culprits}
+    assert {"fence", "upper cheek"} <= named
+    assert len(named) >= 5
+    after = {e.measurement: e.mean for e in advise(belief).expected}
+    assert all(abs(mean) < 0.2 for mean in after.values())
+
+
+def test_what_was_moved_after_the_last_piece_explains_nothing_of_it() -> None:
+    piece = bar_piece([QUARTER, QUARTER, QUARTER, 0.0, 0.0, 0.0])
+    before = explain(bar(piece)).ranked[0].culprits[0]
+    after = explain(bar(piece, Piece((), {"blank length": -6.4}))).ranked[0].culprits[0]
+    assert (after.cause.name, after.explains) == (before.cause.name, before.explains)
+    assert after.error == pytest.approx(before.error, abs=0.05)
+
+
+def test_on_target_everything_is_left_alone() -> None:
+    belief = bar(*[bar_piece([0.0] * 6)] * 2)
+    advice = advise(belief)
+    assert advice.amounts == {}
+    assert advice.probability == advice.untouched
+    assert explain(belief).ranked[0].ordinary
+    assert word_explanations(explain(belief), belief, show)[0].startswith("nothing slipped")
+
+
+def test_moves_are_on_the_finest_steps() -> None:
+    advice = advise(bar(bar_piece([1.3, -0.8, 0.5, 0.33, -0.21, 0.77])))
+    assert len(advice.amounts) >= 3
+    for move in advice.moves:
+        steps = move.amount / move.cause.finest
+        assert steps == pytest.approx(round(steps), abs=1e-9)
+
+
+def test_wood_cannot_be_put_back_on() -> None:
+    """Blanks short on all three: the stops make up for it, half each, and the blanks stay."""
+    belief = bar(bar_piece([-3.0, -3.0, -3.0, 0.0, 0.0, 0.0]))
+    advice = advise(belief)
+    assert set(advice.amounts) == {"face stop", "back stop", "tenon stop"}
+    assert list(advice.amounts.values()) == [pytest.approx(-1.5, abs=0.11)] * 3
+
+
+def test_what_cannot_be_moved_is_made_up_for_by_what_can() -> None:
+    cutter, fence = replace(plain("cutter"), movable=False), plain("fence")
+    measurement = plainly("width", {"cutter": 1.0, "fence": 1.0}, tolerance=0.3)
+    reading = Piece((Reading("width", 1.2, steady(0.01)),))
+    advice = advise(believe([cutter, fence], [measurement], [reading]))
+    assert [m.cause.name for m in advice.moves] == ["fence"]
+    assert advice.amounts["fence"] == pytest.approx(-1.2, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    "values", [(0.5, 0.1, 0.4), (-0.7, 0.3, -0.2), (0.0, 0.0, 0.9), (0.3, 0.3, 0.0), (1.0, -1.0, 0)]
+)
+def test_the_search_finds_the_best_of_all_moves(values: tuple[float, float, float]) -> None:
+    """Every set of moves on the steps within 1.2 mm, tried one by one."""
+    causes = [replace(plain(n, reset=0.05), finest=0.2) for n in ("a", "b", "c")]
+    rows = [{"a": -2.0, "c": 1.0}, {"b": -2.0, "c": 1.0}, {"b": 0.5, "c": 1.0}]
+    measurements = [plainly(str(i), r, tolerance=0.4, scatter=0.1) for i, r in enumerate(rows)]
+    read = (Reading(str(i), v, steady(0.1)) for i, v in enumerate(values))
+    belief = believe(causes, measurements, [Piece(tuple(read))])
+    outlook = look_ahead(belief)
+    steps = 0.2 * np.arange(-6, 7)
+    tried = np.array(list(product(steps, repeat=3)))
+    worth = outlook.likely(tried) - MOVE_WORTH * np.count_nonzero(tried, axis=1)
+    advice = advise(belief)
+    chosen = np.array([m.amount for m in advice.moves])
+    found = outlook.likely(chosen[None])[0] - MOVE_WORTH * np.count_nonzero(chosen)
+    assert found > worth.max() - 0.01
+
+
+def test_expected_readings_and_words() -> None:
+    belief = bar(bar_piece([0.0] * 6))
+    advice = advise(belief)
+    lines = word_expected(advice, belief, show)
+    assert [line.split(":")[0] for line in lines] == [m.title for m in bar_measurements()]
+    assert all("give or take" in line and "%" in line for line in lines)
+    joint = advice.probability
+    assert joint <= min(e.probability for e in advice.expected) + 0.003
+
+
+def test_measurements_without_limits_only_help_to_find_causes() -> None:
+    helping = replace(bar_measurements()[5], low=float("-inf"), high=float("inf"))
+    measurements = (*bar_measurements()[:5], helping)
+    belief = believe(bar_causes(), measurements, [bar_piece([0, 0, 0, 0, 0, 3.0])] * 3)
+    advice = advise(belief)
+    assert [e.measurement for e in advice.expected] == [m.name for m in measurements[:5]]
+    assert advice.amounts == {}
+    assert belief.mean("fence") == pytest.approx(3.0, abs=0.2)
+
+
+@pytest.mark.parametrize(
+    ("probability", "words"),
+    [
+        (0.0, "0 %"),
+        (0.0004, "under 1 %"),
+        (0.0149, "1 %"),
+        (0.9, "90 %"),
+        (0.994, "99 %"),
+        (0.996, "over 99 %"),
+        (1.0, "100 %"),
+    ],
+)
+def test_probabilities_never_claim_certainty(probability: float, words: str) -> None:
+    assert per_cent(probability) == words
+
+
+def test_the_same_readings_give_the_same_advice_to_the_last_digit() -> None:
+    pieces = [bar_piece([1.3, -0.8, 0.5, 0.33, -0.21, 0.77])]
+    assert advise(bar(*pieces)) == advise(bar(*pieces))

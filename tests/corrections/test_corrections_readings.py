@@ -1,0 +1,189 @@
+"""Instruments, measurements and causes: uncertainty, fits, and what is refused."""
+
+from math import inf, sqrt
+
+import numpy as np
+import pytest
+from made_up_shop import CALIPER, RULE, plain, plainly, steady
+from scipy import integrate, stats
+
+from setupsheets.corrections.belief import Prior, believe
+from setupsheets.corrections.causes import METHOD_SPREAD, Cause, blank, method_spread, setting
+from setupsheets.corrections.first_blanks import Link, statistical, worst_case
+from setupsheets.corrections.readings import (
+    BlankReading,
+    Fit,
+    Instrument,
+    Measurement,
+    Piece,
+    Reading,
+)
+
+TENON = Measurement("tenon", "tenon", 0.0, -0.2, 0.3)
+MORTISE = Measurement("mortise", "mortise", 0.0, -0.2, 0.3, tight_when="under")
+
+
+def test_contributions_combine_as_for_the_end_gauge() -> None:
+    """JCGM 100:2008 (GUM), annex H.1, read in a national laboratory's recomputation."""
+    parts = (25, 5.8, 3.9, 6.7, 2.9, 16.6)
+    assert round(statistical(Link("", 1.0, nm) for nm in parts)) == 32
+
+
+def test_stacks_of_three() -> None:
+    """F. Scholz, Tolerance Stack Analysis Methods (1995), for the notation; figures computed."""
+    links = [Link("", 1.0, 0.20), Link("", -1.0, 0.10), Link("", 1.0, 0.15)]
+    assert worst_case(links) == pytest.approx(0.45)
+    assert statistical(links) == pytest.approx(0.269, abs=5e-4)
+
+
+def test_resolution_is_rectangular() -> None:
+    """Half-width a gives a/sqrt 3: 1.5 gives 0.87 (Eurachem/CITAC guide)."""
+    almost_steady = Instrument("flask", sd=1e-9, resolution=3.0)
+    assert round(almost_steady.uncertainty, 2) == 0.87
+    both = Instrument("rule", sd=0.3, resolution=0.5)
+    assert both.uncertainty == pytest.approx(sqrt(0.3**2 + 0.5**2 / 12))
+
+
+@pytest.mark.parametrize("sd", [0.0005, 0.02, 0.05, 0.08, 0.12, 0.3])
+def test_rounding_that_repeats_do_not_average(sd: float) -> None:
+    """The mean error of many rounded readings of one length, integrated over all lengths."""
+    d = 0.4
+    tool = Instrument("rule", sd, d)
+
+    def mean_error(x: float) -> float:
+        marks = d * np.arange(-12, 13)
+        chance = stats.norm.cdf((marks + d / 2 - x) / sd) - stats.norm.cdf((marks - d / 2 - x) / sd)
+        return float(chance @ marks) - x
+
+    lengths = np.linspace(-d / 2, d / 2, 2001)
+    expected = integrate.simpson([mean_error(x) ** 2 for x in lengths], x=lengths) / d
+    assert tool.shared_variance == pytest.approx(expected, rel=0.01, abs=1e-7)
+    assert tool.shared_variance + tool.own_variance == pytest.approx(tool.uncertainty**2, rel=1e-5)
+
+
+def test_reading_again_does_not_average_what_is_shared() -> None:
+    """Sixteen readings to a coarse mark say hardly more than one, to a fine one four times more."""
+    causes, measurements = [plain("stop", sd=5.0)], [plainly("a", {"stop": 1.0})]
+    coarse = believe(causes, measurements, [Piece((Reading("a", 0.0, steady(0.001, 0.4)),) * 16)])
+    assert coarse.sd("stop") == pytest.approx(0.4 / sqrt(12), rel=0.01)
+    fine = believe(causes, measurements, [Piece((Reading("a", 0.0, steady(0.1, 0.02)),) * 16)])
+    assert fine.sd("stop") == pytest.approx(steady(0.1, 0.02).uncertainty / 4, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("measurement", "fit", "interval"),
+    [
+        (TENON, Fit.FITS, (-0.2, 0.3)),
+        (TENON, Fit.TIGHT, (0.3, inf)),
+        (TENON, Fit.LOOSE, (-inf, -0.2)),
+        (MORTISE, Fit.FITS, (-0.2, 0.3)),
+        (MORTISE, Fit.TIGHT, (-inf, -0.2)),
+        (MORTISE, Fit.LOOSE, (0.3, inf)),
+    ],
+)
+def test_fits_are_intervals(
+    measurement: Measurement, fit: Fit, interval: tuple[float, float]
+) -> None:
+    assert measurement.interval(fit) == interval
+
+
+@pytest.mark.parametrize("fit", list(Fit))
+def test_a_fit_is_a_truncated_normal(fit: Fit) -> None:
+    """One cause felt as a fit with an exact hand: scipy's truncated normal."""
+    measurement = plainly("tenon", {"cheek": 1.0}, tolerance=0.2)
+    felt = Piece((Reading("tenon", fit, steady(1e-6)),))
+    belief = believe([plain("cheek", sd=0.3, mean=0.1)], [measurement], [felt])
+    low, high = measurement.interval(fit)
+    expected = stats.truncnorm((low - 0.1) / 0.3, (high - 0.1) / 0.3, loc=0.1, scale=0.3)
+    assert belief.mean("cheek") == pytest.approx(expected.mean(), abs=1e-6)
+    assert belief.sd("cheek") == pytest.approx(expected.std(), abs=1e-6)
+
+
+def test_a_fit_and_a_number_together_against_integration() -> None:
+    """Soft hand, a reading besides, a slip in question: integrated on a grid."""
+    cause = Cause(
+        "cheek", "cheek", prior_sd=0.2, blunder_probability=0.1, blunder_sd=2.0, reset_sd=0
+    )
+    measurement = plainly("tenon", {"cheek": 1.0}, tolerance=0.15)
+    piece = Piece((Reading("tenon", 0.5, steady(0.2)), Reading("tenon", Fit.TIGHT, steady(0.1))))
+    belief = believe([cause], [measurement], [piece])
+    x = np.linspace(-10, 10, 40001)
+    prior = 0.9 * stats.norm.pdf(x, 0, 0.2) + 0.1 * stats.norm.pdf(x, 0, sqrt(4.04))
+    after = prior * stats.norm.pdf(0.5, x, 0.2) * stats.norm.sf(0.15, x, 0.1)
+    after /= integrate.simpson(after, x=x)
+    mean = integrate.simpson(after * x, x=x)
+    assert belief.mean("cheek") == pytest.approx(mean, abs=1e-4)
+    sd = sqrt(integrate.simpson(after * (x - mean) ** 2, x=x))
+    assert belief.sd("cheek") == pytest.approx(sd, abs=1e-3)
+
+
+def test_a_prior_from_history_takes_the_causes_place() -> None:
+    causes = [plain("a"), plain("b")]
+    prior = Prior(np.array([0.3, -0.1]), np.array([[0.04, -0.03], [-0.03, 0.09]]))
+    belief = believe(causes, [plainly("sum", {"a": 1.0, "b": 1.0})], prior=prior)
+    assert belief.mean("a") == pytest.approx(0.3)
+    assert belief.sd("b") == pytest.approx(0.3)
+
+
+@pytest.mark.parametrize("method", list(METHOD_SPREAD))
+def test_every_way_of_setting_moves_more_closely_than_it_starts(method: str) -> None:
+    spread = method_spread(method)
+    assert 0 < spread.again < spread.first
+
+
+def test_ways_of_setting_are_named_when_unknown() -> None:
+    with pytest.raises(ValueError, match=r"expected one of line, rule, scale.*found 'eye'"):
+        setting("stop", "stop", "eye")
+
+
+REFUSED_CAUSES = [
+    {"prior_sd": -0.1},
+    {"reset_sd": float("nan")},
+    {"finest": -1.0},
+    {"blunder_probability": 0.5},
+    {"slip_probability": -0.01},
+]
+
+
+@pytest.mark.parametrize("fields", REFUSED_CAUSES)
+def test_causes_refused(fields: dict[str, float]) -> None:
+    with pytest.raises(ValueError, match=next(iter(fields))):
+        Cause("stop", "stop", **fields)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("sd", "resolution"), [(0.0, 0.0), (-0.1, 0.4), (0.1, -0.4)])
+def test_perfect_instruments_refused(sd: float, resolution: float) -> None:
+    with pytest.raises(ValueError, match="more than 0"):
+        Instrument("wish", sd, resolution)
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.0, 0.1), (-0.1, 0.0), (0.1, -0.1)])
+def test_limits_without_the_target_between_them_refused(low: float, high: float) -> None:
+    with pytest.raises(ValueError, match="low < 0 < high"):
+        Measurement("a", "a", 0.0, low, high)
+
+
+def test_names_and_values_refused() -> None:
+    causes, measurements = [plain("stop")], [plainly("a", {"stop": 1.0})]
+    one_sided = [Measurement("b", "b", high=0.1)]
+    wrong = [
+        (causes * 2, measurements, Piece(), "'stop' is given more than once"),
+        (causes, measurements * 2, Piece(), "'a' is given more than once"),
+        (causes, [plainly("a", {"fence": 1.0})], Piece(), "expected one of stop; found 'fence'"),
+        (causes, measurements, Piece((Reading("b", 0.0, RULE),)), "expected one of a; found 'b'"),
+        (causes, measurements, Piece((Reading("a", inf, RULE),)), "finite number"),
+        (causes, measurements, Piece((Reading("a", 0.0, RULE, 0),)), "pieces expected 1"),
+        (causes, measurements, Piece((), {"fence": 0.1}), "found 'fence'"),
+        (causes, measurements, Piece((), {"stop": float("nan")}), "finite number"),
+        (causes, measurements, Piece((), {}, (BlankReading("wood", 0, CALIPER),)), "found 'wood'"),
+        (causes, one_sided, Piece((Reading("b", Fit.LOOSE, RULE),)), "says nothing"),
+    ]
+    assert len(wrong) == 10
+    for some_causes, some_measurements, piece, message in wrong:
+        with pytest.raises(ValueError, match=message):
+            believe(some_causes, some_measurements, [piece])
+
+
+def test_blanks_only_get_shorter() -> None:
+    cause = blank("length", "blanks")
+    assert (cause.kind, cause.one_way, cause.over, cause.under) == ("blank", True, "long", "short")

@@ -1,0 +1,172 @@
+"""When to cut parts, measure again, cut another piece, or give up: both sides of every limit."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from made_up_shop import (
+    CALIPER,
+    EXACT,
+    RULE,
+    bar_causes,
+    bar_measurements,
+    bar_piece,
+    plain,
+    plainly,
+    steady,
+)
+from scipy import stats
+
+from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.readings import Fit, Instrument, Piece, Reading
+from setupsheets.corrections.remeasure import Option
+from setupsheets.corrections.stopping import MOST_READINGS, Verdict, decide, options_of
+from setupsheets.corrections.words import word_verdict
+
+
+def one(
+    values: list[float], tool: Instrument, *, cause: Cause | None = None, scatter: float = 0.0
+) -> Belief:
+    """One setting, one measurement within 0.3, one reading per piece."""
+    measurement = plainly("a", {"stop": 1.0}, tolerance=0.3, scatter=scatter)
+    pieces = [Piece((Reading("a", v, tool),)) for v in values]
+    return believe([cause or plain("stop", reset=0.02)], [measurement], pieces)
+
+
+def verdict_of(belief: Belief, **options: object) -> Verdict:
+    return decide(belief, **options)[1]  # type: ignore[arg-type]
+
+
+def test_parts_are_cut_at_the_threshold_and_not_below() -> None:
+    belief = one([0.0], steady(0.1))
+    sure = decide(belief)[0].probability
+    posterior = 0.4 * 0.1 / np.hypot(0.4, 0.1)
+    assert sure == pytest.approx(2 * stats.norm.cdf(0.3 / posterior) - 1, abs=0.001)
+    assert verdict_of(belief, threshold=sure - 0.001).kind == "cut parts"
+    assert verdict_of(belief, threshold=sure + 0.0005).kind == "another test piece"
+
+
+def test_parts_are_never_cut_without_a_test_piece() -> None:
+    known = plain("stop", sd=0.01)
+    assert verdict_of(one([], CALIPER, cause=known)).kind == "another test piece"
+    assert verdict_of(one([], CALIPER, cause=known), least_pieces=0).kind == "cut parts"
+    assert verdict_of(one([0.0], steady(0.1), cause=known), least_pieces=2).kind != "cut parts"
+
+
+def test_measuring_again_where_reading_error_holds_the_answer() -> None:
+    """A rough rule and steady work: reading again helps. Scatter and a fine caliper: it cannot."""
+    rough = one([0.1], steady(0.25), scatter=0.02)
+    verdict = verdict_of(rough, options=options_of(rough))
+    assert (verdict.kind, [o.measurement for o in verdict.readings]) == ("measure again", ["a"])
+    uneven = one([0.1], steady(0.01), scatter=0.15)
+    assert verdict_of(uneven, options=options_of(uneven)).kind != "measure again"
+
+
+def test_a_finer_instrument_is_asked_for_where_one_is_to_hand() -> None:
+    belief = one([0.2], steady(0.25), scatter=0.02)
+    finer = Option("a", CALIPER)
+    assert verdict_of(belief, options=[finer]).readings == (finer,)
+
+
+def test_no_reading_is_asked_for_more_than_three_times() -> None:
+    measurement = plainly("a", {"stop": 1.0}, tolerance=0.3)
+    for count in range(1, MOST_READINGS + 2):
+        piece = Piece((Reading("a", 0.25, steady(0.3)),) * count)
+        belief = believe([plain("stop", reset=0.02)], [measurement], [piece])
+        kind = verdict_of(belief, options=options_of(belief)).kind
+        assert (kind == "measure again") == (count < MOST_READINGS)
+
+
+def test_nothing_is_measured_again_once_something_was_moved() -> None:
+    belief = one([0.1], steady(0.2), scatter=0.02)
+    moved = believe(belief.causes, belief.measurements, [*belief.pieces, Piece((), {"stop": -0.1})])
+    assert verdict_of(moved, options=options_of(belief)).kind == "another test piece"
+
+
+def test_readings_that_matter_are_asked_for_and_no_others() -> None:
+    """Lengths read by rule are in doubt, the caliper's readings are not."""
+    rule = replace(RULE, sd=0.2)
+    piece = bar_piece([0.2, 0.0, 0.0, 0.0, 0.0, 0.0])
+    readings = tuple(
+        replace(r, instrument=rule) if r.instrument == RULE else r for r in piece.readings
+    )
+    belief = believe(bar_causes(), bar_measurements(), [Piece(readings)])
+    verdict = verdict_of(belief, options=options_of(belief))
+    assert verdict.kind == "measure again"
+    assert {o.measurement for o in verdict.readings} <= {"face", "back", "tenons"}
+
+
+# Reason, and a shop that has only that trouble.
+TROUBLES = [
+    ("scatter", "a", one([0.0], CALIPER, scatter=0.25)),
+    (
+        "finest move",
+        "stop",
+        one([0.5] * 2, EXACT, cause=replace(plain("stop", reset=0.001), finest=1.0)),
+    ),
+    ("instrument", "a", one([0.0] * 2, steady(2.0), cause=plain("stop", sd=2.0))),
+]
+
+
+@pytest.mark.parametrize(("reason", "subject", "belief"), TROUBLES)
+def test_out_of_reach_says_why(reason: str, subject: str, belief: Belief) -> None:
+    verdict = verdict_of(belief)
+    assert (verdict.kind, verdict.reason, verdict.subject) == ("out of reach", reason, subject)
+    assert verdict.attainable < 0.9
+    assert word_verdict(verdict, belief).startswith("Out of reach: ")
+
+
+CURED = [
+    one([0.0], CALIPER, scatter=0.15),
+    one([0.5] * 2, EXACT, cause=replace(plain("stop", reset=0.001), finest=0.25)),
+    one([0.0] * 2, steady(0.4), cause=plain("stop", sd=2.0)),
+]
+
+
+@pytest.mark.parametrize("belief", CURED)
+def test_within_reach_once_it_is_cured(belief: Belief) -> None:
+    assert verdict_of(belief).kind in {"cut parts", "another test piece"}
+
+
+def test_scatter_alone_is_the_chance_of_the_box() -> None:
+    verdict = verdict_of(one([0.0], CALIPER, scatter=0.25))
+    assert verdict.attainable == pytest.approx(2 * stats.norm.cdf(0.3 / 0.25) - 1, abs=1e-4)
+
+
+def test_there_is_never_a_ninth_piece() -> None:
+    """A stop that never comes back to its place: by the eighth piece it is said."""
+    rng = np.random.default_rng(3)
+    cause = replace(plain("stop", reset=0.6), finest=0.05)
+    measurement = plainly("a", {"stop": 1.0}, tolerance=0.1, scatter=0.02)
+    at, pieces = 1.0, []
+    moves: dict[str, float] = {}
+    for number in range(1, 9):
+        reading = Reading("a", at + rng.normal(0, 0.05), steady(0.05))
+        pieces.append(Piece((reading,), moves))
+        advice, verdict = decide(believe([cause], [measurement], pieces), threshold=0.97)
+        moves = advice.amounts
+        at = 1.0 + 0.3 * number  # it slips away every time
+    assert (number, verdict.kind, verdict.reason) == (8, "out of reach", "re-setting")
+    assert "stop does not come back" in word_verdict(verdict, believe([cause], [measurement]))
+
+
+def test_words_of_the_other_verdicts() -> None:
+    belief = one([0.0], RULE)
+    assert word_verdict(Verdict("cut parts", 0.934), belief) == (
+        "Cut the parts: 93 % of them will be inside every limit."
+    )
+    again = Verdict("measure again", 0.71, (Option("a", RULE),))
+    assert "Measure this piece again before cutting another: a (rule)." in word_verdict(
+        again, belief
+    )
+    another = word_verdict(Verdict("another test piece", 0.55), belief)
+    assert another == (
+        "Cut another test piece: only 55 % of parts would be inside every limit now."
+    )
+
+
+def test_fits_are_not_offered_for_measuring_again() -> None:
+    measurement = plainly("a", {"stop": 1.0}, tolerance=0.3)
+    belief = believe([plain("stop")], [measurement], [Piece((Reading("a", Fit.FITS, RULE),))])
+    assert options_of(belief) == ()
