@@ -21,8 +21,8 @@ from setupsheets.shop.words import asked_for
 
 @dataclass(frozen=True)
 class RecalledSetting:
-    """One setting then, as it stood in the end, and now. ``now`` is what to dial today so that ``aim`` comes out, for what
-    is known of the ``dial``."""
+    """One setting as it stood then in the end, and as it is now: ``now`` is what to dial today so
+    that ``aim`` comes out, for what is known of the ``dial``."""
 
     title: str
     machine: str
