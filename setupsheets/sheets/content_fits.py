@@ -51,9 +51,11 @@ def dry_fit_block(found: Sequence[Expected], job: Job, notation: Notation) -> Pa
     )
 
 
-def fits_block(stacks: Sequence[Stack], notes: Sequence[str], notation: Notation) -> PartsBlock:
+def fits_block(
+    stacks: Sequence[Stack], joints: frozenset[str], notes: Sequence[str], notation: Notation
+) -> PartsBlock:
     """Every fit with its spread, worst case and likely, the settings that make most of it first;
-    parts for which it is the same stand in one row."""
+    parts for which it is the same stand in one row. ``joints`` are all parts that have ends."""
     alike: dict[tuple[object, ...], list[Stack]] = {}
     for stack in stacks:
         alike.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
@@ -64,18 +66,20 @@ def fits_block(stacks: Sequence[Stack], notes: Sequence[str], notation: Notation
         " centred, by their squares. At worst: all of them at their limit the same way.",
         table=Table(
             ("Fit", "Of", "Aimed at", "Likely", "At worst", "Most of it from"),
-            tuple(_fit_row(group, notation) for group in alike.values()),
+            tuple(_fit_row(group, joints, notation) for group in alike.values()),
         ),
         notes=tuple(notes),
     )
 
 
-def _fit_row(group: Sequence[Stack], notation: Notation) -> tuple[str, ...]:
+def _fit_row(group: Sequence[Stack], joints: frozenset[str], notation: Notation) -> tuple[str, ...]:
     stack = group[0]
+    named = [each.of for each in group]
+    every = len(joints) > 2 and set(named) == joints
     first = ", ".join(f"{each.setting} {share:.0%}" for each, share in stack.ranked[:2])
     return (
         stack.fit,
-        listed(each.of for each in group),
+        "every rail and bar" if every else listed(named),
         "0" if stack.aim == Length.ZERO else notation.show(stack.aim),
         f"± {tiny(stack.statistical, notation)}",
         f"± {tiny(stack.worst, notation)}",

@@ -8,7 +8,7 @@ from setupsheets.joinery.glass import OrderLine
 from setupsheets.joinery.parts import Bead, Pane
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.finished_parts import PartsBlock, Table
-from setupsheets.sheets.wording import listed
+from setupsheets.sheets.wording import fine, listed
 from setupsheets.shop.jobs import Fill
 
 
@@ -31,7 +31,7 @@ def glass_block(
                     str(line.count),
                     _size(line, notation),
                     notation.show(line.thickness),
-                    f"± {notation.show(line.tolerance)}" if line.tolerance is not None else "",
+                    f"± {fine(line.tolerance, notation)}" if line.tolerance is not None else "",
                     _opening(line, panes, notation),
                     listed(str(each) for each in dict.fromkeys(line.fields)),
                 )

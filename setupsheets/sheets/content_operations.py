@@ -137,7 +137,7 @@ def operation_block(tasks: Sequence[Task], bench: Bench, stop_line: str) -> Oper
         support=_lines(tasks, bench.findings.support),
         centres=_lines(tasks, bench.findings.centres),
         stops=stopped.words if stopped else (),
-        plan=stopped.drawing if stopped else None,
+        plans=stopped.drawings if stopped else (),
         joint=fit.drawing if fit else None,
         fits=fit.words if fit else (),
         notes=tuple(_notes(first, fits)),

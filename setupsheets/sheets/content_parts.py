@@ -20,6 +20,7 @@ from setupsheets.sheets.content_timber import (
 )
 from setupsheets.sheets.drawings_leaf import leaf_drawing
 from setupsheets.sheets.finished_parts import PartsBlock, PartsPage, PartsSheet, Table
+from setupsheets.sheets.wording import tiny
 from setupsheets.shop.jobs import Job
 
 
@@ -44,6 +45,7 @@ def _tidy(block: PartsBlock) -> PartsBlock:
 
 
 def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+    told = whole.fitting.notes if whole.fitting else ()
     yield PartsBlock(
         "lengths",
         "Three lengths",
@@ -53,7 +55,7 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
             tuple(_part_row(part, notation) for part in whole.joinery.parts),
             (1,),
         ),
-        notes=whole.notes["joinery"],
+        notes=tuple(note for note in whole.notes["joinery"] if note not in told),
     )
     if whole.fitting is not None and job.opening is not None:
         size = job.opening.width, job.opening.height
@@ -92,7 +94,8 @@ def _glass(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
 
 def _dry_fit(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     yield dry_fit_block(whole.dry_fit, job, notation)
-    yield fits_block(whole.stacks, whole.notes["fits"], notation)
+    joints = frozenset(part.name for part in whole.joinery.parts if part.ends)
+    yield fits_block(whole.stacks, joints, whole.notes["fits"], notation)
 
 
 def _part_row(part: Part, notation: Notation) -> tuple[str, ...]:
@@ -126,7 +129,7 @@ def _opening_block(
                     edge.name,
                     show(edge.clearance),
                     f"{float(edge.bevel):g} degrees" if edge.bevel else "square",
-                    show(edge.loss) if edge.loss else "",
+                    tiny(edge.loss, notation) if edge.loss else "",
                 )
                 for edge in fitting.edges
             ),

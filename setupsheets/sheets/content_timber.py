@@ -60,7 +60,7 @@ def boards_block(
         "Boards to buy",
         words,
         table=Table(
-            ("Wide × thick, rough", "Boards", "Long", "Cut into", "Left over, each"),
+            ("Wide × thick, rough", "Boards", "Long", "Left over, each", "Cut into"),
             tuple(row for need in needs for row in _board_rows(need, notation)),
             (1,),
         ),
@@ -80,8 +80,8 @@ def _board_rows(need: BoardNeed, notation: Notation) -> Iterator[tuple[str, ...]
             section,
             str(boards.count),
             notation.show(boards.length),
-            cut,
             notation.mark(boards.offcut),
+            cut,
         )
 
 

@@ -19,9 +19,9 @@ class Fit:
 
 @dataclass(frozen=True)
 class Stopped:
-    """A stopped cut in plan, where it stops at all, and its tape marks in words."""
+    """A stopped cut in plan, once for each way it is fed, and its tape marks in words."""
 
-    drawing: Drawing | None
+    drawings: tuple[Drawing, ...]
     words: tuple[str, ...]
 
 

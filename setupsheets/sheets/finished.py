@@ -76,7 +76,7 @@ class OperationBlock:
     support: tuple[str, ...]
     centres: tuple[str, ...]
     stops: tuple[str, ...]
-    plan: Drawing | None
+    plans: tuple[Drawing, ...]
     joint: Drawing | None
     fits: tuple[str, ...]
     notes: tuple[str, ...]
@@ -189,6 +189,6 @@ class SheetContent:
         found += [
             item
             for block in blocks
-            for item in (block.drawing, block.chart, block.joint, block.plan)
+            for item in (block.drawing, block.chart, block.joint, *block.plans)
         ]
         return (*(item for item in found if item is not None), *self.parts.drawings)

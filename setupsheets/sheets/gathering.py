@@ -106,13 +106,14 @@ def stopped(task: Task, plan: Plan, notation: Notation) -> Stopped | None:
         marks = tape_marks(operation, part.overall, first, last)
         ramp = ramp_outline(operation)
     except (CutError, ValueError) as fault:
-        return Stopped(None, (f"no tape marks: {fault}",))
+        return Stopped((), (f"no tape marks: {fault}",))
     words = (marks.text(notation.mark),)
     if marks.lower_on is None and marks.lift_off is None:
-        return Stopped(None, words)
+        return Stopped((), words)
     name = f"stops-{operation.number:02}"
     title = f"Operation {operation.number}: tape marks for the {part.name}"
-    return Stopped(stops_drawing(name, title, marks, mm(part.overall), ramp, notation.mark), words)
+    drawing = stops_drawing(name, title, marks, mm(part.overall), ramp, notation.mark)
+    return Stopped((drawing,), words)
 
 
 def speed_words(task: Task) -> str:

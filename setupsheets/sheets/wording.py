@@ -167,7 +167,8 @@ def tiny(length: Length, notation: Notation) -> str:
     """A gap or an error exactly where that is a short text, else to a thousandth of an inch or a
     hundredth of a mm."""
     exact = notation.write(length)
-    return exact if len(exact) <= 8 else spread(length, notation)
+    short = 7 if notation.unit is Unit.MM else 8
+    return exact if len(exact) <= short else spread(length, notation)
 
 
 def spread(length: Length, notation: Notation) -> str:

@@ -188,7 +188,7 @@ def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at
     number = BAR.operations[0].number
     found = Findings(
         support={number: ("bears 7/16 in on the fence",)},
-        stops={number: Stopped(None, ("tape at 2 5/8 in",))},
+        stops={number: Stopped((), ("tape at 2 5/8 in",))},
         speeds={number: "4000 rpm"},
         blocks={(number, "fence"): "3/8 + 1/16"},
     )

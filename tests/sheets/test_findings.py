@@ -1,0 +1,241 @@
+"""What is worked out beside the plan: fits, stops, passes, reach, bearing, and what does not prove.
+
+Sizes are worked by hand from the settings: plane arithmetic.
+"""
+
+from __future__ import annotations
+
+import datetime
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import pytest
+from sheet_plans import DATE, groove, inches, plan, shop
+
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import FittedJig, Operation, Plan, SetUp
+from setupsheets.machining.proof import prove_plan
+from setupsheets.machining.stops import TapeMarks
+from setupsheets.records.standing import SetUpStanding, Standing
+from setupsheets.sheets import gathering
+from setupsheets.sheets.content_operations import Task, tasks_of
+from setupsheets.sheets.drawings import Drawing
+from setupsheets.sheets.drawings_scenes import scene_of
+from setupsheets.sheets.drawings_stops import stops_drawing
+from setupsheets.sheets.finished import OperationBlock, SheetContent
+from setupsheets.sheets.making import make_sheets
+from setupsheets.shop.recipes import Makes
+
+LARDER = plan("larder")
+NOTATION = shop("larder").settings.notation
+TASKS = tuple(tasks_of(LARDER.set_ups))
+
+
+def words(drawing: Drawing) -> list[str]:
+    svg = ET.fromstring(drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
+    return [element.text or "" for element in svg.iter("text")]
+
+
+def filled(drawing: Drawing, fill: str) -> list[ET.Element]:
+    svg = ET.fromstring(drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
+    return [each for each in svg.iter() if each.get("fill") == fill]
+
+
+def coped() -> Task:
+    return next(
+        task
+        for task in TASKS
+        if task.set_up.recipe.makes is Makes.COPE and task.operation.name == "cope"
+    )
+
+
+def changed(of: Plan, set_up: SetUp, name: str, setting: str, by: Length) -> Plan:
+    """The plan with one setting of one operation aimed elsewhere."""
+
+    def moved(operation: Operation) -> Operation:
+        if operation.name != name:
+            return operation
+        settings = tuple(
+            replace(item, aim=item.aim + by) if item.name == setting else item
+            for item in operation.settings
+        )
+        return replace(operation, settings=settings)
+
+    other = replace(set_up, operations=tuple(moved(item) for item in set_up.operations))
+    return replace(of, set_ups=tuple(other if each is set_up else each for each in of.set_ups))
+
+
+def test_a_sound_cope_closes_and_grows_by_the_dial_s_own_step() -> None:
+    """A cope 1/128 in lower leaves 1/128 in at its root, .008 in."""
+    fit = gathering.fit_of(coped(), NOTATION)
+    assert fit is not None
+    assert fit.words[0] == "as set: closes everywhere, with 1/16 in left under the tenon"
+    assert fit.words[1].startswith("for each 1/128 in that the cope is set low: gap of .008 in")
+    assert "high: binds by .008 in" in fit.words[2]
+    assert {"face", "back", "mate", "part"} <= set(words(fit.drawing))
+
+
+def test_only_the_cope_has_a_fit_to_show() -> None:
+    shown = [task for task in TASKS if gathering.fit_of(task, NOTATION) is not None]
+    assert shown and {task.operation.name for task in shown} == {"cope"}
+
+
+def test_what_does_not_prove_is_shown_with_its_size() -> None:
+    """The groove in the bar's back 1/16 in too shallow leaves 1/16 in at the rebate's floor."""
+    bar = LARDER.of_recipe("bar-grooved")[0]
+    wrong = changed(LARDER, bar, bar.operations[0].name, "height", inches("-1/16"))
+    proofs = prove_plan(wrong)
+    told = gathering.proved(proofs, NOTATION)
+    assert not told[bar.name][0] and "1/16 in" in told[bar.name][1]
+    drawings = list(gathering.unproved(proofs, NOTATION))
+    assert drawings and any("left over" in each for each in words(drawings[0]))
+    assert list(gathering.unproved(prove_plan(LARDER), NOTATION)) == []
+    made = make_sheets(shop("larder"), wrong, DATE)
+    assert made.cover.unproved == tuple(drawings)
+    assert made.drawings[: len(drawings)] == made.cover.unproved
+    assert made.cover.proofs[0].label == bar.name
+
+
+def test_missing_wood_is_black_in_the_picture() -> None:
+    bar = LARDER.of_recipe("bar-grooved")[0]
+    wrong = changed(LARDER, bar, bar.operations[0].name, "height", inches("1/16"))
+    drawing = next(gathering.unproved(prove_plan(wrong), NOTATION))
+    assert any("missing" in each for each in words(drawing))
+    assert [each for each in filled(drawing, "#000") if each.tag == "path"]
+
+
+def test_the_worst_rounded_reading_stands_beside_its_tolerance() -> None:
+    assert (
+        gathering.worst(prove_plan(LARDER), NOTATION) == "every figure lies on a mark of its dial"
+    )
+    bar = LARDER.of_recipe("bar-grooved")[0]
+    off = changed(LARDER, bar, bar.operations[0].name, "height", inches("1/200"))
+    assert gathering.worst(prove_plan(off), NOTATION).startswith(
+        "with every dial at its nearest move the worst reading is .005 in"
+    )
+    assert gathering.worst((), NOTATION) == ""
+
+
+def test_passes_end_at_the_figure_to_set_and_move_with_it() -> None:
+    """The bar's moulding, 3/8 in wide in hard timber: 11/64, 11/32, then the whole."""
+    task = next(
+        each
+        for each in TASKS
+        if each.set_up.recipe.makes is Makes.BAR
+        and each.operation.cutter
+        and each.operation.cutter.profile
+    )
+    assert gathering.pass_words(task, True, None, NOTATION) == (
+        "3: fence 11/64 in, 11/32 in, then what is set below"
+    )
+    cause = next(item.cause for item in task.operation.settings if item.name == "fence")
+    known = SetUpStanding({cause: Standing(inches("13/32"), "reads 1/32 short")})
+    assert gathering.pass_words(task, True, known, NOTATION) == (
+        "3: fence 13/64 in, 3/8 in, then what is set below"
+    )
+
+
+def test_what_does_not_reach_is_told_with_ways_out_and_what_does_is_not() -> None:
+    task = coped()
+    assert list(gathering.reach_words(task, NOTATION)) == []
+    short = replace(task.set_up.subject, length=inches("5"))
+    told = list(
+        gathering.reach_words(replace(task, set_up=replace(task.set_up, subject=short)), NOTATION)
+    )
+    assert len(told) == 1 and "5 in there, 1 in short" in told[0]
+
+
+def test_chisel_centres_start_with_both_ends_of_the_mortise() -> None:
+    """A 3/8 in chisel in the mortise for the bottom rail, 7/8 to 2 7/8: 1 1/16 and 2 11/16."""
+    task = next(each for each in TASKS if each.operation.asks.work == "mortise")
+    told = list(gathering.centre_words(task, LARDER, NOTATION))
+    assert any("for the bottom rail: 1 1/16 in and 2 11/16 in, then" in each for each in told)
+
+
+def bearing_of(operation: Operation, set_up: SetUp) -> tuple[tuple[float, float], ...]:
+    task = next(iter(tasks_of([set_up])))
+    assert task.stage is not None
+    stands = gathering.stands(task)
+    scene = scene_of(task.stage, set_up.subject, NOTATION, stands)
+    assert scene is not None and scene_of(task.stage, set_up.subject, NOTATION).bears.table == ()  # type: ignore[union-attr]
+    return scene.bears.table
+
+
+def test_bearing_on_the_table_is_drawn_as_long_as_it_is() -> None:
+    """A bar 1 1/8 in wide bears with its whole back, less the opening round a blade that stands
+    from 5/16 to 7/16 in."""
+    spans = bearing_of(*groove())
+    total = sum(high - low for low, high in spans)
+    assert total == pytest.approx(25.4 * (1 + 1 / 8 - 1 / 8), abs=0.01)
+
+
+def test_a_filler_strip_is_drawn_where_it_widens_the_base() -> None:
+    blocks = {
+        block.title: block
+        for sheet in make_sheets(shop("larder"), LARDER, DATE).machines
+        for block in sheet.operations
+    }
+    sawn = blocks["Saw the strips off, on edge over a filler strip"]
+    assert "Crossed: filler strip" in sawn.drawing_note
+    assert "Crossed" not in blocks["Groove the back along both edges"].drawing_note
+
+
+def lowered() -> Task:
+    """A rebate on the stile that is lowered on."""
+    set_up = next(each for each in LARDER.set_ups if each.recipe.makes is Makes.REBATE)
+    operation = set_up.operations[0]
+    asks = replace(operation.asks, lowered_on=True)
+    return Task(replace(operation, asks=asks), set_up)
+
+
+def test_a_cut_that_is_lowered_on_has_tape_marks_and_a_plan() -> None:
+    found = gathering.stopped(lowered(), LARDER, NOTATION)
+    assert found is not None and found.drawings
+    assert found.words[0].startswith("lower the part on")
+    shown = words(found.drawings[0])
+    assert {"fence", "feed", "middle of the cutter"} <= set(shown)
+    assert any(each.startswith("lower on") for each in shown)
+    assert gathering.stopped(coped(), LARDER, NOTATION) is None
+
+
+def test_the_plan_is_to_scale_along_the_fence() -> None:
+    """A part 400 mm long, lowered on 100 mm past the cutter and lifted off at 300: 600 mm in all on
+    172 mm of paper."""
+    marks = TapeMarks(50, 350, 100, 300, 20, (70, 330))
+    drawing = stops_drawing("s", "S", marks, 400, [(20, 0), (5, 6), (0, 12)], NOTATION.mark)
+    part = max(filled(drawing, "#fff"), key=lambda each: float(each.get("width", 0)))
+    scale = 172 / 600
+    assert float(part.get("width", 0)) == pytest.approx(400 * scale, abs=0.02)
+    (cut,) = (each for each in filled(drawing, "url(#s-h)"))
+    assert float(cut.get("width", 0)) == pytest.approx(260 * scale, abs=0.02)
+
+
+def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
+    needed = gathering.test_pieces(LARDER.set_ups, {})
+    assert set(needed) <= {part.name for part in LARDER.joinery.parts} and needed["cross bar"] == 1
+    name = next(s.name for s in LARDER.set_ups if s.recipe.makes is Makes.BAR)
+    more = gathering.test_pieces(LARDER.set_ups, {name: SetUpStanding({}, pieces_expected=4)})
+    assert max(more.values()) == 4 and sum(more.values()) == sum(needed.values()) + 3
+
+
+def test_the_sheets_say_jigs_and_notes_of_a_repeated_operation_once_and_cautions_each_time() -> (
+    None
+):
+    made = make_sheets(shop("larder"), LARDER, datetime.date(2026, 1, 2))
+    repeated = [block for block in _blocks(made) if block.notes[:1] and "as at" in block.notes[0]]
+    assert repeated and all(not block.jigs for block in repeated)
+    assert any(block.cautions for block in repeated)
+
+
+def _blocks(made: SheetContent) -> list[OperationBlock]:
+    return [block for sheet in made.machines for block in sheet.operations]
+
+
+def test_a_strip_is_named_filler_only_with_sizes() -> None:
+    """Without its height a filler strip cannot be drawn, and carries nothing."""
+    operation, set_up = groove()
+    bare = replace(operation, jigs=(FittedJig("filler strip", "", {}),))
+    task = next(iter(tasks_of([replace(set_up, operations=(bare,))])))
+    assert task.stage is not None
+    scene = scene_of(task.stage, set_up.subject, NOTATION, gathering.stands(task))
+    assert scene is not None and scene.bears.filler is None

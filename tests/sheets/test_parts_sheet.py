@@ -1,0 +1,223 @@
+"""The parts sheets: figures against the joinery and against arithmetic by hand, and CSV.
+
+The larder's figures are worked by hand from its job file: leaf (36 3/8 - 2 (1/8 + 1/16)) / 2 = 18
+by 41 3/4 - 1/4 = 41 1/2; sight 13 1/2 by 36 3/8; lights (36 3/8 + 7/8 - 2 x 1/4) / 3 = 12 1/4.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from sheet_plans import JOBS, content, inches, plan, shop, whole
+
+from setupsheets.joinery.cutlist import Kind
+from setupsheets.joinery.parts import Change, Lights
+from setupsheets.joinery.seasons import Move
+from setupsheets.joinery.stick import Line
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.sheets.content_parts import parts_sheet
+from setupsheets.sheets.content_sticks import spacers_block, zones
+from setupsheets.sheets.content_timber import movement_block
+from setupsheets.sheets.finished_parts import PartsBlock, PartsSheet, Table
+from setupsheets.sheets.tables import csv_files, csv_text
+
+INCHES = Notation(Unit.IN, Fraction(1, 64))
+LARDER = content("larder").parts
+
+
+def block(name: str, sheet: PartsSheet = LARDER) -> PartsBlock:
+    found = sheet.block(name)
+    assert found is not None, name
+    return found
+
+
+def rows(name: str, sheet: PartsSheet = LARDER) -> list[dict[str, str]]:
+    """The rows of a block by their headings."""
+    table = block(name, sheet).table
+    assert table is not None
+    return [dict(zip(table.headings, row, strict=True)) for row in table.rows]
+
+
+def test_parts_have_their_three_lengths_and_a_stile_only_one() -> None:
+    found = {row["Part"]: row for row in rows("lengths")}
+    rail, stile = found["top rail"], found["stile"]
+    assert (rail["Face"], rail["Back"]) == ("14 1/4 in", "14 3/8 in")
+    assert stile["Face"] == stile["Back"] == "" and stile["Overall"] == "43 1/2 in"
+
+
+def test_the_opening_gives_the_leaf_and_tells_what_is_left_open() -> None:
+    words = block("opening").words
+    assert "a pair of leaves of 18 in by 41 1/2 in" in words
+    edges = {row["Edge of the leaf"]: row for row in rows("opening")}
+    assert edges["meeting"]["Left open"] == "1/16 in" and edges["hinge"]["Bevel"] == "square"
+    # 1 1/4 in times the tangent of 3 degrees is 0.0655 in.
+    assert edges["meeting"]["Lost by it at the other face"] == ".066 in"
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_note_of_the_joinery_stands_once_on_the_sheets(job: str) -> None:
+    told = [note for each in content(job).parts.blocks for note in each.notes]
+    for group in whole(job).notes.values():
+        for note in group:
+            assert told.count(note) == 1, note
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_mortise_stands_on_a_story_stick_at_its_place(job: str) -> None:
+    show = shop(job).settings.notation.show
+    told = {
+        (each.title.removeprefix("Story stick: "), row["At"], row.get("To", ""))
+        for each in content(job).parts.blocks
+        if each.name.startswith("stick")
+        for row in rows(each.name, content(job).parts)
+        if row["Mark"].startswith("mortise")
+    }
+    mortises = plan(job).joinery.mortises
+    assert told == {(m.part, show(m.start), show(m.end)) for m in mortises} and told
+
+
+def test_a_stick_s_table_and_drawing_come_from_the_same_marks() -> None:
+    for stick in whole("larder").sticks:
+        number = [each.part for each in whole("larder").sticks].index(stick.part) + 1
+        drawing = block(f"stick-{number:02}").drawing
+        assert drawing is not None
+        for mark in stick.marks:
+            assert INCHES.mark(mark.mark) in drawing.description
+        starts = [mark for mark in stick.marks if mark.line is Line.MORTISE_START]
+        assert len(list(zones(stick))) >= len(starts)
+
+
+def test_spacers_say_whether_they_add_up() -> None:
+    """Blocks of 11 3/8 in, 3 of them, and 2 bars of 1 1/8 in make 36 3/8 in."""
+    up = rows("spacers")[0]
+    assert up["Blocks"] == "3 × 11 3/8 in" and up["Must fill"] == "36 3/8 in"
+    assert up["Blocks as marked come out"] == "exact"
+    spacers = whole("larder").spacers[0]
+    for other, words in (
+        (replace(spacers, drift=inches("1/64")), "1/64 in too long"),
+        (replace(spacers, drift=inches("-1/64")), "1/64 in too short"),
+        (
+            replace(spacers, sight=spacers.sight + inches("1/64")),
+            "NOT the field: the marks are wrong",
+        ),
+    ):
+        table = spacers_block([other], INCHES).table
+        assert table is not None and table.rows[0][-1] == words
+
+
+def test_the_cut_list_has_parts_beads_and_test_pieces_with_rough_sizes() -> None:
+    found = {row["Piece"]: row for row in rows("cut-list")}
+    assert found["cross bar"]["Finished"] == "15 1/8 in × 1 1/8 in × 1 1/4 in"
+    assert found["cross bar"]["Rough"] == "16 1/8 in × 1 3/8 in × 1 3/8 in"
+    assert found["test piece of the cross bar"]["How many"] == "3"
+    assert len(rows("cut-list")) == len(whole("larder").rows)
+
+
+def test_boards_hold_all_pieces_and_the_sums_are_told() -> None:
+    need = whole("larder").needs
+    pieces = sum(n * b.count for each in need for b in each.packing.boards for *_, n in b.pieces)
+    spare = sum(count for each in need for _, count in each.from_offcuts)
+    wanted = sum(row.count for row in whole("larder").rows)
+    assert pieces + spare == wanted
+    assert any(note.startswith("boards bought") for note in block("boards").notes)
+    assert len(rows("boards")) == sum(len(each.packing.boards) for each in need)
+
+
+def test_glass_is_grouped_and_panels_and_beads_stand_apart() -> None:
+    glass = rows("glass-order")
+    assert [(row["How many"], row["Width × height to order"]) for row in glass] == [
+        ("12", "6 13/16 in × 12 in")
+    ]
+    notes = " ".join(block("glass-order").notes)
+    assert "local code" in notes and "qualified glazier" in notes
+    assert LARDER.block("panels") is None
+    vestibule = content("vestibule").parts
+    assert len(rows("panels", vestibule)) == 1 and block("beads", vestibule).table is not None
+    strips = [row for row in whole("larder").rows if row.kind is Kind.BEAD]
+    assert INCHES.show(whole("larder").bead_strip) in block("beads").notes[0] and strips
+
+
+def test_the_dry_fit_has_a_box_for_every_leaf_and_says_where_to_look() -> None:
+    table = block("dry-fit").table
+    assert table is not None and table.headings[-2:] == ("leaf 1", "leaf 2")
+    assert all(row[-2:] == ("", "") for row in table.rows)
+    expected = whole("larder").dry_fit
+    assert [row[1] for row in table.rows] == [INCHES.show(each.size) for each in expected]
+    assert len(block("dry-fit").notes) == len({each.sort for each in expected})
+
+
+def test_fits_tell_worst_and_likely_and_what_makes_most_of_it() -> None:
+    """Under a tenon: 1/32 of mortise, 1/32 of blank and 1/64 of stop are 5/64 at worst; by their
+    squares .047 in (root of 2 x 1/32^2 + 1/64^2)."""
+    room = next(row for row in rows("fits") if row["Fit"] == "room under the tenon")
+    assert (room["Aimed at"], room["At worst"]) == ("1/16 in", "± 5/64 in")
+    assert room["Likely"] == "± .047 in" and room["Of"] == "every rail and bar"
+    assert room["Most of it from"].startswith("depth of the mortise 44%")
+
+
+def test_a_panel_that_binds_or_bares_is_told_in_capitals() -> None:
+    tight = Move("panel", inches("20"), inches("-1/4"), inches("1/4"), inches("1/8"), inches("1/8"))
+    table = movement_block([tight], None, INCHES).table
+    assert table is not None
+    assert table.rows[0][4:] == ("1/8 in: BINDS", "1/8 in: A GAP SHOWS")
+    loose = replace(tight, room=inches("1/4"), cover=inches("1/4"))
+    table = movement_block([loose], None, INCHES).table
+    assert table is not None and table.rows[0][4:] == ("1/4 in", "1/4 in")
+
+
+def test_lights_off_the_marks_say_what_would_bring_them_on() -> None:
+    own = whole("larder")
+    change = Change("one rail", inches("-1/64"))
+    light = Lights(
+        1, "rows", 2, inches("12.253"), inches("11.378"), (), (), inches("0.003"), (change,)
+    )
+    made = replace(own, joinery=replace(own.joinery, lights=(light,)))
+    sheet = parts_sheet(plan("larder").job, made, INCHES)
+    assert "one rail 1/64 in less" in " ".join(block("lights", sheet).notes)
+    assert block("lights").notes == ()
+
+
+def test_what_a_job_does_not_give_is_left_out() -> None:
+    bare = replace(whole("larder"), fitting=None, needs=(), moved=(), moistures=None, spacers=())
+    sheet = parts_sheet(plan("larder").job, bare, INCHES)
+    for name in ("opening", "boards", "movement", "spacers"):
+        assert LARDER.block(name) is not None and sheet.block(name) is None
+
+
+def test_columns_without_anything_are_left_out_but_boxes_are_not() -> None:
+    table = Table(("a", "b", "c", "box"), (("1", "", "3", ""), ("1", "", "", "")), (0, 2), boxes=3)
+    assert table.without_empty == Table(
+        ("a", "c", "box"), (("1", "3", ""), ("1", "", "")), (0, 1), boxes=2
+    )
+
+
+def test_csv_reads_back_cell_for_cell() -> None:
+    """RFC 4180: fields with commas, quotes and line ends come back as they were."""
+    table = Table(("Piece", "Rough"), (('a, "b"', "1 in × 2 in"), ("line\nend", "")))
+    assert list(csv.reader(io.StringIO(csv_text(table)))) == [
+        list(table.headings),
+        *map(list, table.rows),
+    ]
+    files = csv_files(LARDER)
+    assert set(files) == {"cut-list", "glass-order"}
+    read = list(csv.DictReader(io.StringIO(files["glass-order"])))
+    assert read[0]["How many"] == "12"
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@"])
+def test_a_cell_of_csv_is_no_formula_of_a_spreadsheet(start: str) -> None:
+    assert csv_text(Table(("a",), ((f"{start}1+1",),))).splitlines()[1] == f"'{start}1+1"
+
+
+def test_movement_is_told_in_both_units() -> None:
+    move = Move("stile", inches("4"), Length.millimetres("-1"), Length.millimetres("1"))
+    for unit, finest, dry in (
+        (Unit.IN, Fraction(1, 64), "−.039 in"),
+        (Unit.MM, Fraction(1), "−1.0 mm"),
+    ):
+        table = movement_block([move], None, Notation(unit, finest)).table
+        assert table is not None and table.rows[0][2] == dry
