@@ -12,6 +12,7 @@ import numpy as np
 
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, advise_with
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
+from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array, box_probability_quick
 from setupsheets.corrections.outlook import Outlook, look_ahead
 from setupsheets.corrections.readings import Fit
@@ -28,7 +29,7 @@ _ENOUGH_CHANCE = 0.1
 _LUCK = 2.0
 
 Kind = Literal["cut parts", "measure again", "another test piece", "out of reach"]
-Reason = Literal["scatter", "finest move", "re-setting", "instrument"]
+Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks"]
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,8 @@ class Verdict:
 
     probability is for a part cut now, after the advised moves, to be inside every limit.
     readings are what to measure again. Where it is out of reach, reason says what holds it back,
-    subject the measurement (scatter, instrument) or the cause (finest move, re-setting) it shows
-    in most, and attainable the parts' chance at best.
+    subject the measurement (scatter, instrument) or the cause (finest move, re-setting, blanks) it
+    shows in most, and attainable the parts' chance at best.
     """
 
     kind: Kind
@@ -126,17 +127,21 @@ def _hopeless(
     """Give `out of reach` where further test pieces could not bring the parts to the threshold.
 
     As long as pieces are left, re-setting is no reason: each time it may land better, and what
-    has landed well is left alone.
+    has landed well is left alone. One piece alone never proves it.
     """
-    reading, scatter = _if_read(belief, outlook, max(left, 0))
+    if len(belief.read) < 2 and left > 0:
+        return None
     known = _if_known(belief, outlook)
+    lucky = _with_luck(belief, known)
+    if lucky < threshold:
+        both_ways = replace(known, one_way=np.zeros_like(known.one_way))
+        small = _with_luck(belief, both_ways) >= threshold
+        return _out(belief, outlook, advice, "blanks" if small else "finest move", lucky)
+    reading, scatter = _if_read(belief, outlook, max(left, 0))
     if left <= 0:
         sure = float(known.outlook.likely(best_moves(known)[None])[0])
         last: Reason = "instrument" if sure >= threshold else "re-setting"
         return _out(belief, outlook, advice, last, max(sure, advice.probability))
-    lucky = _with_luck(belief, known)
-    if lucky < threshold:
-        return _out(belief, outlook, advice, "finest move", lucky)
     if reading < threshold:
         held: Reason = "instrument" if scatter >= threshold else "scatter"
         return _out(belief, outlook, advice, held, reading)
@@ -206,6 +211,7 @@ def _out(
 ) -> Verdict:
     """Say that it is out of reach, and in what it shows most."""
     width = np.minimum(outlook.high, -outlook.low)
+    reach = (np.abs(outlook.h) / width[:, None]).max(axis=0)
     if reason in {"scatter", "instrument"}:
         spread = (
             np.diag(_judged_scatter(belief, outlook))
@@ -214,10 +220,15 @@ def _out(
         )
         subject = outlook.names[int(np.argmax(spread / width**2))]
     else:
-        size = [c.finest if reason == "finest move" else c.reset_sd for c in belief.causes]
-        movable = np.array([c.movable for c in belief.causes])
-        reach = (np.abs(outlook.h) / width[:, None]).max(axis=0) * np.array(size) * movable
-        subject = belief.causes[int(np.argmax(reach))].name
+        size = [_held_back(reason, c, belief.mean(c.name)) for c in belief.causes]
+        subject = belief.causes[int(np.argmax(reach * np.array(size)))].name
     return Verdict(
         "out of reach", advice.probability, reason=reason, subject=subject, attainable=attainable
     )
+
+
+def _held_back(reason: Reason, cause: Cause, error: float) -> float:
+    """Give by how much, mm, a cause holds the parts back for this reason."""
+    if reason == "blanks":
+        return max(-error, 0.0) * cause.one_way
+    return (cause.finest if reason == "finest move" else cause.reset_sd) * cause.movable

@@ -76,6 +76,10 @@ _CURES: dict[Reason, str] = {
         "{0} does not come back closely enough each time it is set. Clamp a block to it before it"
         " is moved, or set it with a set-up block, or allow more."
     ),
+    "blanks": (
+        "{0} are too small for this part. Cut new ones; these still serve for smaller parts or as"
+        " test pieces."
+    ),
     "instrument": (
         "{0} cannot be read closely enough. Measure it with a finer instrument, or allow more."
     ),

@@ -106,6 +106,7 @@ TROUBLES = [
         one([0.5] * 2, EXACT, cause=replace(plain("stop", reset=0.001), finest=1.0)),
     ),
     ("instrument", "a", one([0.0] * 2, steady(2.0), cause=plain("stop", sd=2.0))),
+    ("blanks", "stop", one([-0.5] * 2, EXACT, cause=replace(plain("stop"), one_way=True))),
 ]
 
 
@@ -121,6 +122,7 @@ CURED = [
     one([0.0], CALIPER, scatter=0.15),
     one([0.5] * 2, EXACT, cause=replace(plain("stop", reset=0.001), finest=0.25)),
     one([0.0] * 2, steady(0.4), cause=plain("stop", sd=2.0)),
+    one([0.5] * 2, EXACT, cause=replace(plain("stop"), one_way=True)),
 ]
 
 
