@@ -149,13 +149,17 @@ def _hopeless(
 
 
 def _if_known(belief: Belief, outlook: Outlook) -> Search:
-    """Give the search as it would be if every error were known to be what is now expected."""
+    """Give the search as it would be if every error were known to be what is now expected.
+
+    Moves go as meant: one that goes wrong is seen on the next piece.
+    """
     mean: Array = belief.weights @ belief.means
     known = replace(
         outlook,
         weights=np.ones(1),
         means=(outlook.h @ mean)[None],
         covs=_judged_scatter(belief, outlook)[None],
+        sure=np.ones_like(outlook.sure),
     )
     return replace(prepare_search(belief, known, 0.0), centres=mean[None])
 

@@ -131,6 +131,14 @@ def test_within_reach_once_it_is_cured(belief: Belief) -> None:
     assert verdict_of(belief).kind in {"cut parts", "another test piece"}
 
 
+def test_many_moves_to_make_are_no_reason_to_give_up() -> None:
+    """Five moves, each of which may go wrong once in a hundred times: the next piece will tell."""
+    belief = believe(bar_causes(), bar_measurements(), [bar_piece([2, -2, 3, 1, -1, 3])] * 2)
+    advice, verdict = decide(belief, threshold=0.97)
+    assert len(advice.amounts) >= 5
+    assert verdict.kind == "another test piece"
+
+
 def test_scatter_alone_is_the_chance_of_the_box() -> None:
     verdict = verdict_of(one([0.0], CALIPER, scatter=0.25))
     assert verdict.attainable == pytest.approx(2 * stats.norm.cdf(0.3 / 0.25) - 1, abs=1e-4)
