@@ -8,6 +8,7 @@ settings are dimensioned where a rule would measure them. All from the figures a
 from __future__ import annotations
 
 import math
+from bisect import bisect
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -130,9 +131,10 @@ def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[Dr
 
     Drawn at the greatest of the usual scales for which it fits the room on the paper.
     """
-    layouts = ((_laid_out(scene, scale), size) for scale, size in SCALES)
-    smallest = _laid_out(scene, SCALES[-1][0]), SCALES[-1][1]
-    layout, size = next((each for each in layouts if _fits(each[0])), smallest)
+    # What fits at one scale fits at every smaller one.
+    place = bisect(SCALES, False, key=lambda each: _fits(_laid_out(scene, each[0])))
+    scale, size = SCALES[min(place, len(SCALES) - 1)]
+    layout = _laid_out(scene, scale)
     elements = [
         *_machine(layout.before, labels),
         *_filler(layout.before),
