@@ -5,31 +5,25 @@ All lengths are floats in millimetres.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, advise_with
-from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
-from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.normal import Array, box_probability_quick
-from setupsheets.corrections.outlook import Outlook, look_ahead
-from setupsheets.corrections.readings import Fit
+from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.outlook import look_ahead
+from setupsheets.corrections.reach import Held, Reason, held_back, held_by_scatter
+from setupsheets.corrections.readings import Fit, Instrument
 from setupsheets.corrections.remeasure import Option, promise
-from setupsheets.corrections.search import Search, best_moves, full_corrections, prepare_search
+from setupsheets.corrections.search import prepare_search
 
 THRESHOLD = 0.9
 MOST_PIECES = 8
 MOST_READINGS = 3
 
 _WORTH_READING = 0.015
-
 _ENOUGH_CHANCE = 0.1
-_LUCK = 2.0
 
 Kind = Literal["cut parts", "measure again", "another test piece", "out of reach"]
-Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks"]
 
 
 @dataclass(frozen=True)
@@ -67,25 +61,25 @@ def decide(
     outlook = look_ahead(belief)
     search = prepare_search(belief, outlook, move_worth)
     advice, moves = advise_with(belief, search)
-    count = len(belief.read)
-    ready = count >= least_pieces and advice.probability >= threshold
-    if ready:
-        return advice, Verdict("cut parts", advice.probability)
-    best = _scatter_alone(outlook, belief)
-    if best < threshold:
-        return advice, _out(belief, outlook, advice, "scatter", best)
+    sure, count = advice.probability, len(belief.read)
+    if count >= least_pieces and sure >= threshold:
+        return advice, Verdict("cut parts", sure)
+    if held := held_by_scatter(belief, outlook, threshold):
+        return advice, _out_of_reach(held, sure)
     again = promise(belief, outlook, moves, _open(belief, options), threshold)
     if again and (again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING):
-        return advice, Verdict("measure again", advice.probability, again.options)
-    if belief.read:
-        hopeless = _hopeless(belief, outlook, advice, threshold, most_pieces - count)
-        if hopeless:
-            return advice, hopeless
-    return advice, Verdict("another test piece", advice.probability)
+        return advice, Verdict("measure again", sure, again.options)
+    if count and (
+        held := held_back(
+            belief, outlook, _to_come(belief, options), threshold, most_pieces - count
+        )
+    ):
+        return advice, _out_of_reach(held, sure)
+    return advice, Verdict("another test piece", sure)
 
 
 def options_of(belief: Belief) -> tuple[Option, ...]:
-    """Give the readings of the last piece, each with the instrument it was taken with."""
+    """Give the readings of the last piece read, each with the instrument it was taken with."""
     if not belief.read:
         return ()
     found = {
@@ -94,6 +88,16 @@ def options_of(belief: Belief) -> tuple[Option, ...]:
         if not isinstance(r.value, Fit)
     }
     return tuple(found)
+
+
+def _out_of_reach(held: Held, probability: float) -> Verdict:
+    return Verdict(
+        "out of reach",
+        probability,
+        reason=held.reason,
+        subject=held.subject,
+        attainable=max(held.attainable, probability),
+    )
 
 
 def _open(belief: Belief, options: Sequence[Option]) -> list[Option]:
@@ -107,132 +111,15 @@ def _open(belief: Belief, options: Sequence[Option]) -> list[Option]:
     return [o for o in options if taken.count((o.measurement, o.instrument.name)) < MOST_READINGS]
 
 
-def _judged_scatter(belief: Belief, outlook: Outlook) -> Array:
-    judged = [m for m in belief.measurements if m.name in outlook.names]
-    return piece_scatter(belief.causes, judged)
+def _to_come(belief: Belief, options: Sequence[Option]) -> list[Option]:
+    """Give how pieces still to be cut will be measured: as offered, as read so far, or alike.
 
-
-def _scatter_alone(outlook: Outlook, belief: Belief) -> float:
-    """Give the parts' chance with every setting known and exactly right."""
-    finite = np.isfinite(outlook.low) & np.isfinite(outlook.high)
-    middle = np.where(finite, (outlook.low + outlook.high) / 2, 0.0)
-    centres = np.stack([np.zeros_like(middle), middle])
-    cov = np.broadcast_to(_judged_scatter(belief, outlook), (2, len(middle), len(middle)))
-    return float(box_probability_quick(centres, cov, outlook.low, outlook.high).max())
-
-
-def _hopeless(
-    belief: Belief, outlook: Outlook, advice: Advice, threshold: float, left: int
-) -> Verdict | None:
-    """Give `out of reach` where further test pieces could not bring the parts to the threshold.
-
-    As long as pieces are left, re-setting is no reason: each time it may land better, and what
-    has landed well is left alone. One piece alone never proves it.
+    What was never read nor offered is taken to be read with the finest instrument used so far.
     """
-    if len(belief.read) < 2 and left > 0:
-        return None
-    known = _if_known(belief, outlook)
-    lucky = _with_luck(belief, known)
-    if lucky < threshold:
-        both_ways = replace(known, one_way=np.zeros_like(known.one_way))
-        small = _with_luck(belief, both_ways) >= threshold
-        return _out(belief, outlook, advice, "blanks" if small else "finest move", lucky)
-    reading, scatter = _if_read(belief, outlook, max(left, 0))
-    if left <= 0:
-        sure = float(known.outlook.likely(best_moves(known)[None])[0])
-        last: Reason = "instrument" if sure >= threshold else "re-setting"
-        return _out(belief, outlook, advice, last, max(sure, advice.probability))
-    if reading < threshold:
-        held: Reason = "instrument" if scatter >= threshold else "scatter"
-        return _out(belief, outlook, advice, held, reading)
-    return None
-
-
-def _if_known(belief: Belief, outlook: Outlook) -> Search:
-    """Give the search as it would be if every error were known to be what is now expected.
-
-    Moves go as meant: one that goes wrong is seen on the next piece.
-    """
-    mean: Array = belief.weights @ belief.means
-    known = replace(
-        outlook,
-        weights=np.ones(1),
-        means=(outlook.h @ mean)[None],
-        covs=_judged_scatter(belief, outlook)[None],
-        sure=np.ones_like(outlook.sure),
-    )
-    return replace(prepare_search(belief, known, 0.0), centres=mean[None])
-
-
-def _with_luck(belief: Belief, known: Search) -> float:
-    """Give the parts' chance where settings land, after some tries, as well as they can.
-
-    From the step nearest to right, each may land off by up to twice its re-setting scatter, and
-    that is as good as a finer step.
-    """
-    still = replace(known, outlook=replace(known.outlook, reset=0 * known.outlook.reset))
-    moves = full_corrections(still)
-    reach = np.array([_LUCK * c.reset_sd * c.movable for c in belief.causes])
-    nudge = np.clip(still.centring(still.centres + moves, (reach > 0)[None]), -reach, reach)
-    return float(still.outlook.likely(np.concatenate([moves, moves + nudge])).max())
-
-
-def _if_read(belief: Belief, outlook: Outlook, pieces: int) -> tuple[float, float]:
-    """Give the parts' chance after that many more pieces: as read now, and with no reading error.
-
-    Judged with every setting centred, for the leading hypothesis, each measurement of the last
-    piece read once per piece.
-    """
-    cov = belief.covs[0]
-    readings = belief.read[-1].readings
-    names = list(dict.fromkeys(r.measurement for r in readings))
-    if pieces and names:
-        rows = sensitivity_matrix(belief.causes, [belief.measurement(n) for n in names])
-        scatter = piece_scatter(belief.causes, [belief.measurement(n) for n in names])
-        error = np.diag(
-            [
-                min(r.instrument.uncertainty**2 for r in readings if r.measurement == n)
-                for n in names
-            ]
-        )
-        covs = [_after(cov, rows, (scatter + e) / pieces) for e in (error, 1e-6 * error)]
-    else:
-        covs = [cov, 0 * cov]
-    base = _judged_scatter(belief, outlook)
-    spread = np.array([outlook.h @ c @ outlook.h.T + base for c in covs])
-    part = box_probability_quick(np.zeros(spread.shape[:2]), spread, outlook.low, outlook.high)
-    return float(part[0]), float(part[1])
-
-
-def _after(cov: Array, rows: Array, noise: Array) -> Array:
-    lean = cov @ rows.T
-    result: Array = cov - lean @ np.linalg.solve(rows @ lean + noise, lean.T)
-    return result
-
-
-def _out(
-    belief: Belief, outlook: Outlook, advice: Advice, reason: Reason, attainable: float
-) -> Verdict:
-    """Say that it is out of reach, and in what it shows most."""
-    width = np.minimum(outlook.high, -outlook.low)
-    reach = (np.abs(outlook.h) / width[:, None]).max(axis=0)
-    if reason in {"scatter", "instrument"}:
-        spread = (
-            np.diag(_judged_scatter(belief, outlook))
-            if reason == "scatter"
-            else np.diag(outlook.h @ belief.covs[0] @ outlook.h.T)
-        )
-        subject = outlook.names[int(np.argmax(spread / width**2))]
-    else:
-        size = [_held_back(reason, c, belief.mean(c.name)) for c in belief.causes]
-        subject = belief.causes[int(np.argmax(reach * np.array(size)))].name
-    return Verdict(
-        "out of reach", advice.probability, reason=reason, subject=subject, attainable=attainable
-    )
-
-
-def _held_back(reason: Reason, cause: Cause, error: float) -> float:
-    """Give by how much, mm, a cause holds the parts back for this reason."""
-    if reason == "blanks":
-        return max(-error, 0.0) * cause.one_way
-    return (cause.finest if reason == "finest move" else cause.reset_sd) * cause.movable
+    read = [r for p in belief.read for r in p.readings]
+    tools: dict[str, Instrument] = {r.measurement: r.instrument for r in read}
+    tools |= {o.measurement: o.instrument for o in options}
+    if not tools:
+        return []
+    finest = min(tools.values(), key=lambda tool: tool.uncertainty)
+    return [Option(m.name, tools.get(m.name, finest)) for m in belief.measurements]

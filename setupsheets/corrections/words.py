@@ -9,7 +9,8 @@ from collections.abc import Callable, Sequence
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Culprit, Doubt, Explanation, Explanations
-from setupsheets.corrections.stopping import Reason, Verdict
+from setupsheets.corrections.reach import Reason
+from setupsheets.corrections.stopping import Verdict
 
 Show = Callable[[float], str]
 

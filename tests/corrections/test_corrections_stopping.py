@@ -19,6 +19,7 @@ from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.reach import pieces_expected
 from setupsheets.corrections.readings import Fit, Instrument, Piece, Reading
 from setupsheets.corrections.remeasure import Option
 from setupsheets.corrections.stopping import MOST_READINGS, Verdict, decide, options_of
@@ -137,6 +138,32 @@ def test_many_moves_to_make_are_no_reason_to_give_up() -> None:
     advice, verdict = decide(belief, threshold=0.97)
     assert len(advice.amounts) >= 5
     assert verdict.kind == "another test piece"
+
+
+def test_what_was_not_read_yet_is_no_reason_to_give_up() -> None:
+    """Two readings of six, piece after piece: the other four can still be taken."""
+    whole = bar_piece([0.1, 0.0, 0.0, 0.0, 0.0, 0.0])
+    part = Piece(whole.readings[:2])
+    belief = believe(bar_causes(), bar_measurements(), [part] * 3)
+    assert verdict_of(belief, options=options_of(belief)).kind == "another test piece"
+    offered = [Option(r.measurement, r.instrument) for r in whole.readings]
+    verdict = verdict_of(belief, options=offered)
+    assert verdict.kind == "measure again"
+    assert "thickness" in {o.measurement for o in verdict.readings}
+
+
+@pytest.mark.parametrize("sd", [0.02, 0.1, 0.3, 1.0])
+def test_pieces_to_expect(sd: float) -> None:
+    """Normal theory: after n pieces the spread left and that of the piece must fit the limits."""
+    scatter, reading = 0.1, 0.15
+    limit = 0.3 / stats.norm.ppf(0.975)
+    needed = next(
+        n
+        for n in range(1, 9)
+        if 1 / (1 / sd**2 + n / (scatter**2 + reading**2)) + scatter**2 <= limit**2 or n == 8
+    )
+    belief = one([], RULE, cause=plain("stop", sd=sd), scatter=scatter)
+    assert pieces_expected(belief, [Option("a", steady(reading))], 0.95, 8) == needed
 
 
 def test_scatter_alone_is_the_chance_of_the_box() -> None:
