@@ -63,10 +63,11 @@ def _notes(layout: Layout, lights: tuple[Lights, ...], notation: Notation) -> It
         yield from light_notes(light, notation)
     if layout.job.opening:
         yield from fitting(layout.job.opening, layout.stile.thickness, notation).notes
-    if layout.halved and layout.crossing:
+    if layout.halved and layout.crossing and layout.bar:
         yield (
-            "bars are halved over each other: mitre or scribe their mouldings where they cross, "
-            "and try each crossing dry"
+            "bars are halved over each other: once they are moulded, mitre the mouldings of both "
+            f"from the notch to the sight edge, {notation.show(layout.bar.sticking.width)} each "
+            "side and as deep as the notch, and try each crossing dry"
         )
     yield from _groove_notes(layout, notation)
     yield from _rail_notes(layout)

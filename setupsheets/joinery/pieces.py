@@ -221,9 +221,18 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
 
 
 def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Iterator[Notch]:
-    """Half of a halved bar's thickness, out of the back of uprights and the face of cross bars."""
+    """Half of a halved bar's thickness, out of the back of uprights and the face of cross bars.
+
+    In the face only the flat between the mouldings is let in, for these are mitred; in the back no
+    more than what the other bar has left there: its tongue alone behind the rebate's floor.
+    """
+    half = bar.thickness / 2
+    if not upright:
+        left = bar.sticking.width
+    else:
+        left = bar.rebate.width if half >= bar.thickness - bar.rebate.depth else ZERO
     for low, high in along.bar_edges:
-        yield Notch(crosses, not upright, low, high, bar.thickness / 2)
+        yield Notch(crosses, not upright, low + left, high - left, half)
 
 
 def _where(place: int, last: int) -> str:

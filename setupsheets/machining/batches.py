@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from setupsheets.joinery.parts import End, Groove, Joinery, Part, Role
+from setupsheets.joinery.parts import End, Groove, Halving, Joinery, Part, Role
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.shapes import worked_edges
@@ -99,6 +99,29 @@ def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(items)
 
 
+def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Notches of one size as far from the nearer end of their bars, which are turned end for end
+    where two of them are."""
+    found = [(joinery.part(halving.part), halving) for halving in joinery.halvings]
+    places: dict[str, set[Length]] = {}
+    for part, halving in found:
+        places.setdefault(part.name, set()).add(_from_end(part, halving))
+    items = []
+    for part, halving in found:
+        at = _from_end(part, halving)
+        subject = replace(part_subject(part), halving=halving, from_end=at)
+        key = (part.thickness, halving.from_face, halving.end - halving.start, halving.depth, at)
+        apart = sorted(places[part.name])
+        number = f" {apart.index(at) + 1}" if len(apart) > 1 else ""
+        items.append(Item(key, subject, part.name, part.count, f"{part.name}{number}"))
+    return batched(items)
+
+
+def _from_end(part: Part, halving: Halving) -> Length:
+    """From the nearer end of a bar to the nearer wall of its notch."""
+    return min(part.datum + halving.start, part.overall - part.datum - halving.end)
+
+
 def _mate(part: Part, end: End, joinery: Joinery) -> str:
     """The part whose mortise takes the end, by the best of what is known of it."""
     fits = [
@@ -188,6 +211,7 @@ BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
     Makes.BLANK: _blanks,
     Makes.MORTISE: _mortises,
     Makes.COPE: _ends,
+    Makes.HALVING: _halvings,
     Makes.REBATE: _rebates,
     Makes.GROOVE: _grooves,
     Makes.STICKING: _stickings,

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from setupsheets.joinery.parts import Bead, End, Groove, Joinery, Mortise, Part
+from setupsheets.joinery.parts import Bead, End, Groove, Halving, Joinery, Mortise, Part
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
@@ -42,11 +42,13 @@ class FittedJig:
 
 @dataclass(frozen=True)
 class Subject:
-    """What a set-up works on: a part's section at a width, and the end, mortise or bead in hand.
+    """What a set-up works on: a part's section at a width, and the end, mortise, halving or bead in
+    hand.
 
     ``section`` is None only for beads and whole-leaf work. ``length`` is the finished length of the
     part that stands for the set-up. ``grooves`` tell what groove each sight edge has where it is
-    worked, None for a rebate; without any all have a rebate.
+    worked, None for a rebate; without any all have a rebate. ``from_end`` is how far the halving's
+    first wall is from the nearer end of the bar.
     """
 
     width: Length
@@ -59,6 +61,8 @@ class Subject:
     mortise: Mortise | None = None
     bead: Bead | None = None
     grooves: tuple[Groove | None, ...] = ()
+    halving: Halving | None = None
+    from_end: Length = Length.ZERO
 
     @property
     def groove(self) -> Groove | None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from setupsheets.joinery.parts import Groove
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.planes import Plane, extents, mm
-from setupsheets.machining.shapes import edge_grooves, groove_points, moulded_edge
+from setupsheets.machining.shapes import edge_grooves, groove_points, halving_points, moulded_edge
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section
@@ -53,6 +53,11 @@ def design_lines(subject: Subject, work: Work, plane: Plane = Plane.SECTION) -> 
             ("the mortise's wall towards the back", ((0, last), (depth, last))),
             ("the mortise's bottom", ((depth, first), (depth, last))),
         ]
+    if work is Work.HALVING and subject.halving is not None:
+        points = halving_points(subject)
+        names = ("the notch's near wall", "the notch's floor", "the notch's far wall")
+        walls = [(name, tuple(points[at : at + 2])) for at, name in enumerate(names)]
+        return [*walls, *_blank_lines(subject, Plane.END)]
     if subject.section is None:
         return _blank_lines(subject, plane)
     width, thickness = mm(subject.width), mm(subject.thickness)

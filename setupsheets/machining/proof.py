@@ -195,6 +195,8 @@ def _all_of(plan: Plan) -> Iterator[tuple[object, Callable[[], Proof]]]:
         if (mortise := item.subject.mortise) is not None and _does(item, Work.MORTISE):
             key = (item.recipe.name, item.subject.thickness, mortise.thickness)
             yield (*key, mortise.from_face, mortise.depth), _later([item], Work.MORTISE)
+        if (halving := item.subject.halving) is not None and _does(item, Work.HALVING):
+            yield (item.name, halving), _later([item], Work.HALVING)
         if item.subject.bead is not None:
             yield from _whole_of([item], item.subject, rough)
 
@@ -224,7 +226,7 @@ def _later(
     allowances: Allowances | None = None,
     plane: Plane = Plane.SECTION,
 ) -> Callable[[], Proof]:
-    plane = Plane.END if work is Work.END else plane
+    plane = Plane.END if work in (Work.END, Work.HALVING) else plane
     return lambda: prove(set_ups, work, subject, plane, allowances)
 
 
@@ -302,6 +304,8 @@ def _name(subject: Subject, work: Work, plane: Plane) -> str:
         return f"mortise in {of} for {subject.mortise.holds}"
     if work is Work.END and subject.end is not None:
         return f"end of {of} on {subject.end.mate.name}"
+    if work is Work.HALVING and subject.halving is not None:
+        return f"halving of {of} with {subject.halving.crosses}"
     if work is Work.BLANK:
         return f"{'length' if plane is Plane.END else 'blank'} of {of}"
     return f"section of {of}"

@@ -43,6 +43,13 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
             "mortise.from_face": mortise.from_face,
             "mortise.length": mortise.end - mortise.start,
         }
+    if (halving := subject.halving) is not None:
+        scope |= {
+            "halving.from_end": subject.from_end,
+            "halving.width": halving.end - halving.start,
+            "halving.depth": halving.depth,
+            "halving.from_face": halving.from_face,
+        }
     if (groove := subject.groove) is not None:
         scope |= {
             f"panel.groove.{item.name}": getattr(groove, item.name) for item in fields(groove)

@@ -43,7 +43,8 @@ def blank(
 
 
 def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Polygon:
-    """What the design asks for once that work is done: the section, the end, the mortised section.
+    """What the design asks for once that work is done: the section, the end, the mortised section,
+    the halved bar along its length.
 
     ``corners`` are those of the section that are asked for. For work on a whole blank, and for
     beads, that is the plain finished size. Raises ValueError where the subject lacks what the work
@@ -53,6 +54,8 @@ def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Poly
         return _end(subject)
     if work is Work.MORTISE:
         return _mortised(subject)
+    if work is Work.HALVING:
+        return _halved(subject)
     if work is Work.EDGE and subject.section is not None:
         return _section(subject, subject.section, corners)
     return blank(subject)
@@ -135,3 +138,19 @@ def _mortised(subject: Subject) -> Polygon:
     return blank(subject).difference(
         polygon([(0, first), (depth, first), (depth, last), (0, last)])
     )
+
+
+def halving_points(subject: Subject) -> list[Point]:
+    """A notch along the bar in mm, z from the bar's end, from its mouth round to its mouth."""
+    halving = subject.halving
+    if halving is None:
+        raise ValueError("work across a halved bar needs the halving that is asked for")
+    first, thickness = mm(subject.from_end), mm(subject.thickness)
+    last = mm(subject.from_end + halving.end - halving.start)
+    mouth = 0.0 if halving.from_face else thickness
+    floor = abs(mouth - mm(halving.depth))
+    return [(first, mouth), (first, floor), (last, floor), (last, mouth)]
+
+
+def _halved(subject: Subject) -> Polygon:
+    return blank(subject, Plane.END).difference(polygon(halving_points(subject)))

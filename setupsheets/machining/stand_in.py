@@ -17,6 +17,7 @@ from setupsheets.shop.jobs import (
     Panels,
     Rail,
     Stile,
+    Through,
 )
 from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Member, Section
@@ -37,7 +38,9 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
     member = 5 * frame.rebate.width
     mortise = frame.rebate.width + 2 * frame.tongue_thickness
     tenth = frame.rebate.width / 10
-    bars = Bars(section.name) if section.member is Member.BAR else None
+    halved = recipe.makes is Makes.HALVING
+    through = Through.HALVED if halved else Through.CROSS
+    bars = Bars(section.name, through=through) if section.member is Member.BAR else None
     rails = (Rail("top rail", member, frame.name), Rail("bottom rail", member, frame.name))
     grooved = recipe.makes is Makes.GROOVE
     fill = Fill.GROOVED_PANEL if grooved else Fill.GLASS
@@ -48,7 +51,7 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
         timber="",
         stiles=Stile(frame.name, member),
         rails=rails,
-        fields=(FrameField(fill, rows=2 if bars else 1),),
+        fields=(FrameField(fill, rows=2 if bars else 1, columns=2 if halved else 1),),
         joints=Joints(rail_mortise=mortise, bar_mortise=mortise, gap=tenth),
         glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),
         leaf=Leaf(width=8 * member, height=12 * member),

@@ -40,6 +40,9 @@ NAMES_OF: Mapping[Makes, frozenset[str]] = {
     Makes.MORTISE: frozenset(
         f"mortise.{name}" for name in ("depth", "thickness", "from_face", "length")
     ),
+    Makes.HALVING: frozenset(
+        f"halving.{name}" for name in ("from_end", "width", "depth", "from_face")
+    ),
     Makes.GROOVE: frozenset({"panel.groove.width", "panel.groove.depth", "panel.groove.from_face"}),
     Makes.BEAD: frozenset({"bead.width", "bead.depth", "bead.length"}),
 }

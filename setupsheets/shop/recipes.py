@@ -18,6 +18,8 @@ Anywhere in a recipe:
     tenon.thickness  tenon.from_face  tenon.width  tenon.haunch  tenon.set_back  tenon.reach
     mortise.depth  mortise.gap                                       the mate's, for work on ends
     mortise.depth  mortise.thickness  mortise.from_face  mortise.length         work on mortises
+    halving.from_end  halving.width  halving.depth                   notches of halved bars
+    halving.from_face                                                a truth: else from the back
     panel.groove.width  panel.groove.depth  panel.groove.from_face              grooves for panels
     bead.width  bead.depth  bead.length
     input.<name>                                                     the recipe's own inputs
@@ -61,7 +63,8 @@ from setupsheets.shop.sections import Member
 
 OTHER_FIRST_WORDS = frozenset(
     {
-        *("section", "part", "allowance", "mate", "tenon", "mortise", "panel", "bead"),
+        *("section", "part", "allowance", "mate", "tenon", "mortise", "halving"),
+        *("panel", "bead"),
         *("input", "blank"),
         *("cutter", "dial", "setting", "operation"),
     }
@@ -78,6 +81,7 @@ class Makes(StrEnum):
     BLANK = "blank"
     MORTISE = "mortise"
     COPE = "cope"
+    HALVING = "halving"
     REBATE = "rebate"
     GROOVE = "groove"
     STICKING = "sticking"
@@ -87,12 +91,14 @@ class Makes(StrEnum):
 
 
 class Work(StrEnum):
-    """Where an operation works: whole blank, along an edge, on an end, in a mortise, by hand."""
+    """Where an operation works: whole blank, along an edge, on an end, in a mortise, across a bar
+    where it is halved, by hand."""
 
     BLANK = "blank"
     EDGE = "edge"
     END = "end"
     MORTISE = "mortise"
+    HALVING = "halving"
     HAND = "hand"
 
 

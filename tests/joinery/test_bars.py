@@ -14,6 +14,7 @@ from setupsheets.joinery.frame import work_out
 from setupsheets.joinery.parts import Groove, Joinery, Role, Stretch
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Job, Panels, Through
+from setupsheets.shop.sections import Rebate
 
 PANELS = Panels(inches("3/4"), inches("1/4"), inches("1/2"), inches("1/8"), border=inches("1 1/2"))
 
@@ -59,13 +60,22 @@ def test_halved_bars_run_from_frame_to_frame_and_are_notched_by_half() -> None:
     assert joinery.part("cross bar").sight == inches("18")
     assert joinery.part("upright bar").sight == inches("40")
     assert not [m for m in joinery.mortises if "bar" in m.part]
-    found = {(h.part, h.crosses, h.from_face, h.depth) for h in joinery.halvings}
     half = inches("11/16")
-    assert found == {
+    assert {(h.part, h.crosses, h.from_face, h.depth) for h in joinery.halvings} == {
         ("cross bar", "upright bar", True, half),
         ("upright bar", "cross bar", False, half),
     }
-    assert [h.end - h.start for h in joinery.halvings] == [inches("1 1/8")] * 3
+    # 1 3/8 halved is 11/16, behind the rebate's floor at 5/8: there cross bars have their tongue of
+    # 1/4 left; the uprights' flat between mouldings of 3/8 is 3/8 (arithmetic).
+    assert {h.part: h.end - h.start for h in joinery.halvings} == {
+        "cross bar": inches("3/8"),
+        "upright bar": inches("1/4"),
+    }
+    shallow = replace(SECTIONS["bar"], rebate=Rebate(inches("7/16"), inches("1/2")))
+    frame = replace(SECTIONS["frame"], rebate=shallow.rebate)
+    sections = {"bar": shallow, "frame": frame}
+    found = work_out(job, sections, SIXTY_FOURTHS).halvings
+    assert {h.end - h.start for h in found if not h.from_face} == {inches("1 1/8")}
 
 
 def test_twin_tenons_share_the_width_of_a_wide_rail() -> None:

@@ -90,9 +90,9 @@ class Shipped:
 
 
 @cache
-def job(shape: str, unit: str) -> Job:
-    """A leaf with bars both ways over a lock rail, one of them into the other, and a panel in a
-    groove below it."""
+def job(shape: str, unit: str, through: Through = Through.CROSS) -> Job:
+    """A leaf with bars both ways over a lock rail, one of them into the other or halved over it,
+    and a panel in a groove below it."""
     frame, bar = section(shape, "frame", unit), section(shape, "bar", unit)
     five = 5 * frame.rebate.width
     deep, gap = frame.rebate.width * 3, frame.rebate.width / 7
@@ -110,16 +110,16 @@ def job(shape: str, unit: str) -> Job:
         glazing=Glazing(frame.rebate.depth / 4, gap, bead_width=frame.rebate.width),
         panels=Panels(frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap),
         leaf=Leaf(10 * five, 24 * five),
-        bars=Bars(bar.name, through=Through.CROSS),
+        bars=Bars(bar.name, through=through),
         allowances=Allowances(*(3 * (gap,))),
     )
 
 
 @cache
-def joinery(shape: str, unit: str) -> Joinery:
+def joinery(shape: str, unit: str, through: Through = Through.CROSS) -> Joinery:
     members = (section(shape, member, unit) for member in ("frame", "bar"))
     notation = Shipped(unit).settings.notation
-    return work_out(job(shape, unit), {each.name: each for each in members}, notation)
+    return work_out(job(shape, unit, through), {each.name: each for each in members}, notation)
 
 
 def plan(
@@ -128,9 +128,10 @@ def plan(
     recipes: Mapping[Makes, str],
     things: Shipped | None = None,
     cutters: Mapping[str, str] | None = None,
+    through: Through = Through.CROSS,
 ) -> Plan:
-    made = replace(job(shape, unit), recipes=recipes, cutters=cutters or {})
-    return plan_job(made, joinery(shape, unit), things or Shipped(unit))
+    made = replace(job(shape, unit, through), recipes=recipes, cutters=cutters or {})
+    return plan_job(made, joinery(shape, unit, through), things or Shipped(unit))
 
 
 def without(whole: Plan, *makes: Makes) -> Plan:

@@ -16,6 +16,7 @@ from setupsheets.machining.joint import joint
 from setupsheets.machining.operations import Plan
 from setupsheets.machining.proof import prove_plan
 from setupsheets.machining.support import supports
+from setupsheets.shop.jobs import Through
 from setupsheets.shop.recipes import Makes, Recipe, Work
 
 MAKES = [makes for makes in Makes if recipes_that_make(makes)]
@@ -31,7 +32,9 @@ def variant(number: int) -> dict[Makes, str]:
 
 @cache
 def whole_plan(shape: str, unit: str, number: int) -> Plan:
-    return plan(shape, unit, variant(number))
+    """Bars are halved over each other in all variants but the first."""
+    through = Through.HALVED if number else Through.CROSS
+    return plan(shape, unit, variant(number), through=through)
 
 
 def test_every_recipe_has_its_turn() -> None:
@@ -52,6 +55,7 @@ def test_every_recipe_proves_on_every_section(shape: str, unit: str) -> None:
         proofs = prove_plan(whole if number == 0 else without(whole, Makes.BLANK, Makes.BEAD))
         assert [proof.text(show) for proof in proofs if not proof.holds] == []
         assert {proof.work for proof in proofs} >= {Work.EDGE, Work.END, Work.MORTISE}
+        assert (Work.HALVING in {proof.work for proof in proofs}) == bool(number)
 
 
 @pytest.mark.parametrize("unit", UNITS)
@@ -121,7 +125,8 @@ def a_sixteenth_off(name: str, operation: str, setting: str, sign: str) -> Recip
 def proves(name: str, changed: Recipe) -> bool:
     of = recipe(name)
     things = Shipped("inch", {name: changed})
-    whole = plan("ovolo", "inch", {of.makes: name}, things, cutters=THIN)
+    through = Through.HALVED if of.makes is Makes.HALVING else Through.CROSS
+    whole = plan("ovolo", "inch", {of.makes: name}, things, THIN, through)
     mine = tuple(item for item in whole.set_ups if item.recipe.makes is of.makes)
     proofs = prove_plan(Plan(whole.job, whole.joinery, mine))
     return all(proof.holds for proof in proofs)
