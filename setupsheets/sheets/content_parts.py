@@ -73,6 +73,7 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
         notes=tuple(_light_notes(whole.joinery.lights, notation)),
     )
     yield spacers_block(whole.spacers, notation)
+    yield weight_block(whole.notes["timber"])
 
 
 def _sticks(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
@@ -83,7 +84,6 @@ def _timber(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     yield cut_list_block(whole.rows, notation)
     yield boards_block(whole.needs, job.stock, whole.notes["boards"], notation)
     yield movement_block(whole.moved, whole.moistures, notation)
-    yield weight_block(whole.notes["timber"])
 
 
 def _glass(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:

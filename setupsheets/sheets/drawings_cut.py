@@ -35,7 +35,7 @@ from setupsheets.sheets.drawings import (
 from setupsheets.sheets.drawings_dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings_scenes import Mark, Scene
 
-WIDTH, HEIGHT = 114.0, 46.0  # mm: the room on the paper for the whole drawing
+WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
 SCALES: Sequence[tuple[float, str]] = (
     (3.0, "three times full size"),
     (2.0, "twice full size"),

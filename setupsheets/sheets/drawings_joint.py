@@ -36,7 +36,7 @@ from setupsheets.sheets.drawings import (
 if TYPE_CHECKING:
     from shapely import Polygon
 
-_ROOM = (66.0, 30.0)  # mm on the paper for the shapes themselves
+_ROOM = (66.0, 26.0)  # mm on the paper for the shapes themselves
 _MARGIN, _HEAD = 3.0, 6.0
 
 
