@@ -94,9 +94,9 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
                 item.title,
                 item.machine,
                 show(item.then_aim),
-                show(item.then_dialled),
+                notation.dialled(item.then_dialled, item.finest),
                 show(item.aim),
-                show(item.now),
+                notation.dialled(item.now, item.finest),
             )
             for item in recalled.settings
         ],

@@ -84,6 +84,18 @@ class Notation:
         short = self._point(rounded) if rounded else "<" + self._point(Fraction(1, 10**places))
         return f"{self.mark(length)} {sign}{short}"
 
+    def dialled(self, length: Length, finest: Length) -> str:
+        """A figure to dial, by the finest move of its dial where that is finer than the shop's
+        marks: `51/128 in`, and not `25/64 in` with something over."""
+        move = finest.mm / MM_PER[self.unit]
+        halved = not move.denominator & (move.denominator - 1)
+        if move >= self.finest or (self.unit is Unit.IN and not halved):
+            return self.show(length)
+        try:
+            return Notation(self.unit, move).show(length)
+        except ValueError:  # a dial of the other system, no decimal in this one
+            return self.show(length)
+
     def small(self, length: Length) -> str:
         """A spread, finer than any mark: thousandths of an inch, hundredths of a millimetre."""
         if self.unit is Unit.IN:

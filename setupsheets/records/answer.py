@@ -173,9 +173,13 @@ def _change(move: Move, record: Record, shop: Shop) -> Change:
     amount = steps * dial.finest if dial and steps else _exact(move.amount)
     old = record.dialled(move.cause.name)
     notation = shop.settings.notation
+
+    def told(figure: Length) -> str:
+        return notation.dialled(figure, dial.finest) if dial else notation.show(figure)
+
     words = (
-        f"{move.cause.title} on the {setting.machine}: from {notation.show(old)} to "
-        f"{notation.show(old + amount)} ({notation.show(abs(amount))}, "
+        f"{move.cause.title} on the {setting.machine}: from {told(old)} to "
+        f"{told(old + amount)} ({told(abs(amount))}, "
         f"{move.cause.more if amount > Length.ZERO else move.cause.less})"
     )
     if old + amount < Length.ZERO <= old:

@@ -186,15 +186,15 @@ def _exact(amount: float) -> Length:
     return Length.millimetres(Fraction(amount))
 
 
-def words_of(known: KnownOffset, shop: Shop) -> str:
-    """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`, and how sure that is."""
+def words_of(known: KnownOffset, dial: MachineSetting, shop: Shop) -> str:
+    """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`."""
     notation = shop.settings.notation
     count = max(known.set_ups, 1)
     times = f"in {count} set-up{'s' if count > 1 else ''} since {known.since}"
     event = f"; since then: {known.event}" if known.event else ""
-    sure = f", give or take {notation.small(known.give_or_take)}"
-    offset = notation.round(known.offset)
+    offset = round(known.offset / dial.finest) * dial.finest
     if not offset:
-        return f"has come out as dialled{sure}, {times}{event}"
+        return f"has come out as dialled {times}{event}"
     way = "over" if offset > Length.ZERO else "under"
-    return f"has come out {notation.mark(abs(offset))} {way} what is dialled{sure}, {times}{event}"
+    by = notation.dialled(abs(offset), dial.finest)
+    return f"has come out {by} {way} what is dialled {times}{event}"

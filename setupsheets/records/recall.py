@@ -31,6 +31,7 @@ class RecalledSetting:
     then_dialled: Length
     aim: Length
     now: Length
+    finest: Length
     because: str
 
 
@@ -99,9 +100,12 @@ def _setting(
     aim = aims.get(setting.cause, setting.aim)
     known = memory.of(setting.machine, setting.setting)
     now, because = aim, "nothing known of this dial"
+    finest = shop.settings.finest_mark
     if known is not None:
-        now = known.to_dial(aim, shop.machine(setting.machine).settings[setting.setting])
-        because = words_of(known, shop)
+        dial = shop.machine(setting.machine).settings[setting.setting]
+        finest, now = dial.finest, known.to_dial(aim, dial)
+        sure = shop.settings.notation.small(known.give_or_take)
+        because = f"{words_of(known, dial, shop)}, give or take {sure}"
     return RecalledSetting(
         title=cause_title(setting.cause),
         machine=setting.machine,
@@ -110,6 +114,7 @@ def _setting(
         then_dialled=record.dialled(setting.cause),
         aim=aim,
         now=now,
+        finest=finest,
         because=because,
     )
 

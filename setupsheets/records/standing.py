@@ -125,7 +125,7 @@ def _from_history(set_up: SetUp, now: Now) -> dict[str, Standing]:
                 continue
             made[setting.cause] = Standing(
                 set_to=known.to_dial(setting.aim, setting.dial),
-                because=words_of(known, now.shop),
+                because=words_of(known, setting.dial, now.shop),
                 give_or_take=known.give_or_take,
             )
     return made

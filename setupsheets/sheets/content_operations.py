@@ -24,7 +24,6 @@ from setupsheets.sheets.findings import Findings
 from setupsheets.sheets.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.wording import (
     SURFACES,
-    at_the_dial,
     both_ways,
     counted,
     cutter_word,
@@ -183,7 +182,7 @@ def _setting_rows(task: Task, bench: Bench, shared: Sequence[Task]) -> Iterator[
             title=setting_title(task.operation, setting),
             aim=bench.notation.show(setting.aim),
             history=_history(setting, standing, bench.notation),
-            set_to=at_the_dial(figure_to_set(setting, known), setting.dial.finest, bench.notation),
+            set_to=bench.notation.dialled(figure_to_set(setting, known), setting.dial.finest),
             finest=fine(setting.dial.finest, bench.notation),
             more=setting.dial.more,
             blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
@@ -198,7 +197,7 @@ def _history(setting: Setting, standing: SetUpStanding | None, notation: Notatio
         if figure_to_set(setting, known) != setting.aim:
             return "the nearest that it can be moved to"
         return known.because if known and standing and standing.state != "not tested" else ""
-    if known.give_or_take is None:
+    if known.give_or_take is None or "give or take" in known.because:
         return known.because
     return f"{known.because}, give or take {spread(known.give_or_take, notation)}"
 

@@ -16,6 +16,7 @@ from setupsheets.machining.planes import CutError, length, mm
 from setupsheets.machining.proof import Proof, Rounded
 from setupsheets.machining.reach import reaches
 from setupsheets.machining.stops import ramp_outline, stop_limits, tape_marks
+from setupsheets.machining.stops import stopped as stops
 from setupsheets.machining.support import Support, supports
 from setupsheets.records.standing import SetUpStanding
 from setupsheets.sheets.content_operations import Task
@@ -23,7 +24,7 @@ from setupsheets.sheets.drawings import Drawing
 from setupsheets.sheets.drawings_joint import joint_drawing, proof_drawing
 from setupsheets.sheets.drawings_stops import stops_drawing
 from setupsheets.sheets.findings import Fit, Stopped
-from setupsheets.sheets.wording import at_the_dial, figure_to_set, fine, listed, tiny, tolerance
+from setupsheets.sheets.wording import figure_to_set, fine, listed, tiny, tolerance
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import SetBy
 from setupsheets.shop.recipes import Makes, Work
@@ -96,24 +97,34 @@ def support_words(found: Iterable[Support], notation: Notation) -> Iterator[str]
 
 
 def stopped(task: Task, plan: Plan, notation: Notation) -> Stopped | None:
-    """The tape marks of a cut that is lowered on, between the joints of its part; None for cuts
-    that are not."""
+    """The tape marks of a cut that must stop short of an end, for every part and each way that it
+    is fed; None for a cut that runs through."""
     operation, part = task.operation, task.set_up.subject.part
-    if not operation.asks.lowered_on or part is None:
+    if not operation.lowered_on:
         return None
-    first, last = stop_limits(part, plan.joinery.mortises)
     try:
-        marks = tape_marks(operation, part.overall, first, last)
+        found = [
+            (each.marks, mm(each.stop.length), each.text(notation.mark))
+            for each in stops(operation)
+        ]
+        if not found and part is not None:
+            first, last = stop_limits(part, plan.joinery.mortises)
+            marks = tape_marks(operation, part.overall, first, last)
+            found = [(marks, mm(part.overall), marks.text(notation.mark))]
         ramp = ramp_outline(operation)
     except (CutError, ValueError) as fault:
         return Stopped((), (f"no tape marks: {fault}",))
-    words = (marks.text(notation.mark),)
-    if marks.lower_on is None and marks.lift_off is None:
-        return Stopped((), words)
-    name = f"stops-{operation.number:02}"
-    title = f"Operation {operation.number}: tape marks for the {part.name}"
-    drawing = stops_drawing(name, title, marks, mm(part.overall), ramp, notation.mark)
-    return Stopped((drawing,), words)
+    drawings = tuple(
+        stops_drawing(
+            f"stops-{operation.number:02}-{number}",
+            f"Operation {operation.number}: tape marks, {words.partition(':')[0]}",
+            *(marks, long, ramp if number == 1 else ()),
+            notation.mark,
+        )
+        for number, (marks, long, words) in enumerate(found, 1)
+        if marks.lower_on is not None or marks.lift_off is not None
+    )
+    return Stopped(drawings, tuple(words for _, _, words in found))
 
 
 def speed_words(task: Task) -> str:
@@ -133,7 +144,7 @@ def pass_words(task: Task, hard: bool, standing: SetUpStanding | None, notation:
     setting = next(item for item in operation.settings if item.name == found.setting)
     known = standing.settings.get(setting.cause) if standing else None
     moved = figure_to_set(setting, known) - setting.aim
-    figures = (at_the_dial(each + moved, setting.dial.finest, notation) for each in found.figures)
+    figures = (notation.dialled(each + moved, setting.dial.finest) for each in found.figures)
     *first, _ = figures
     return f"{len(found.figures)}: {found.setting} {', '.join(first)}, then what is set below"
 

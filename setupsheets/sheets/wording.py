@@ -131,20 +131,6 @@ def fine(length: Length, notation: Notation) -> str:
     return notation.write(length // step * step)
 
 
-def at_the_dial(length: Length, finest: Length, notation: Notation) -> str:
-    """A figure to dial, by the finest move of its dial where that is finer than the shop's marks:
-    51/128 in, and not 25/64 in with something over."""
-    one = Length.millimetres(1) if notation.unit is Unit.MM else Length.inches(1)
-    move = finest / one
-    odd = move.denominator & (move.denominator - 1)
-    if move >= notation.finest or (notation.unit is Unit.IN and odd):
-        return notation.show(length)
-    try:
-        return Notation(notation.unit, move).show(length)
-    except ValueError:  # a dial of the other system, no decimal in this one
-        return notation.show(length)
-
-
 def nearest_move(length: Length, finest: Length) -> Length:
     """The figure that the dial can really be moved to, nearest to ``length``; ties to the even."""
     steps: Fraction = length / finest

@@ -105,8 +105,8 @@ def test_set_ups_agree_and_are_believed(shop: Shop) -> None:
     assert known is not None
     assert (known.set_ups, known.since) == (3, 2019)
     assert known.to_dial(inches("10"), saw.settings["stop"]) == inches("9 31/32")
-    assert words_of(known, shop).startswith(
-        "has come out 1/32 in over what is dialled, give or take"
+    assert words_of(known, saw.settings["stop"], shop).startswith(
+        "has come out 1/32 in over what is dialled in 3 set-ups since 2019"
     )
 
 
@@ -129,7 +129,7 @@ def test_an_event_makes_older_set_ups_worth_less(shop: Shop) -> None:
     assert before is not None and after is not None
     assert after.give_or_take > before.give_or_take
     assert after.event == "scale moved"
-    assert "since then: scale moved" in words_of(after, shop)
+    assert "since then: scale moved" in words_of(after, saw.settings["stop"], shop)
 
 
 def test_records_of_later_days_are_not_known_yet(shop: Shop) -> None:

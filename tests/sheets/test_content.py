@@ -17,7 +17,6 @@ from setupsheets.sheets.content import build_content, fingerprint
 from setupsheets.sheets.findings import Findings, Stopped
 from setupsheets.sheets.finished import OperationBlock, SheetContent
 from setupsheets.sheets.wording import (
-    at_the_dial,
     fine,
     listed,
     nearest_move,
@@ -326,4 +325,4 @@ def test_a_figure_to_dial_is_told_in_the_dial_s_own_moves(
     length: str, finest: str, metric: bool, words: str
 ) -> None:
     notation = Notation(Unit.MM, Fraction(1, 2)) if metric else Notation(Unit.IN, Fraction(1, 64))
-    assert at_the_dial(Length(length), Length(finest), notation) == words
+    assert notation.dialled(Length(length), Length(finest)) == words
