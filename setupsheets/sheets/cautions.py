@@ -55,7 +55,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
         "operation.both": asks.both,
         "operation.clears": asks.clears,
         "operation.leaves_offcut": asks.leaves_offcut,
-        "operation.lowered_on": asks.lowered_on,
+        "operation.lowered_on": operation.lowered_on,
     }
     surfaces = {"operation.down": asks.down, "operation.against": asks.against}
     own |= {name: str(surface) for name, surface in surfaces.items() if surface is not None}

@@ -52,7 +52,7 @@ def _end_of(mark: StickMark, stick: Stick) -> StickMark:
     return next(
         other
         for other in stick.marks
-        if (other.line, other.of, other.edge) == (ends, mark.of, mark.edge) and other.at >= mark.at
+        if (other.line, other.of, other.edge) == (ends, mark.of, mark.edge) and other.at > mark.at
     )
 
 

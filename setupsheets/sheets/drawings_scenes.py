@@ -84,8 +84,13 @@ def scene_of(
     goes_on = _goes_on(stage, subject)
     needed = max(_far(removed), _far(cutter)) + _MARGIN
     shown, opening = _cropped(width, needed, goes_on == "u")
-    opened = (opening, height if goes_on == "v" else None)
-    window = (-1e4, -1e4, shown, 1e4)
+    from_top = any(setting.name in _FROM_TOP for setting in stage.operation.settings)
+    high, over = (
+        (height, height if goes_on == "v" else None)
+        if from_top
+        else _cropped(height, max(_top(removed), _top(cutter)) + _MARGIN, goes_on == "v")
+    )
+    window = (-1e4, -1e4, shown, high)
 
     def rings(geometry: Geometry) -> tuple[Ring, ...]:
         return tuple(_rings(_within(geometry, window)))
@@ -98,17 +103,19 @@ def scene_of(
         after=rings(run.placement.view(stage.after)),
         cutter=tuple(_rings(cutter)),
         width=shown,
-        height=height,
+        height=high,
         cutter_high=cutter.bounds[2],
         cutter_top=cutter.bounds[3],
-        opening=opened,
+        opening=(opening, over),
         fence=run.fence is not None,
         marks=tuple(_marks(stage.operation, run, height, notation)),
-        bears=_bears(stage.operation, stands, width, shown) if stands else Bears(),
+        bears=_bears(stage.operation, stands, width, (shown, high)) if stands else Bears(),
     )
 
 
-def _bears(operation: Operation, stands: Sequence[Support], width: float, shown: float) -> Bears:
+def _bears(
+    operation: Operation, stands: Sequence[Support], width: float, shown: tuple[float, float]
+) -> Bears:
     """The bearing of the first run before its cut, and of the last one after it.
 
     The picture after the cut has the part as it lay first, even where it was turned since.
@@ -118,7 +125,10 @@ def _bears(operation: Operation, stands: Sequence[Support], width: float, shown:
     if len(stands) > 1:
         after = tuple((width - high, width - low) for low, high in reversed(after))
     return Bears(
-        _up_to(first.beside, shown), first.fence, _up_to(after, shown), _filler(operation, first)
+        _up_to(first.beside, shown[0]),
+        _up_to(first.fence, shown[1]),
+        _up_to(after, shown[0]),
+        _filler(operation, first),
     )
 
 
@@ -128,7 +138,7 @@ def _up_to(spans: Sequence[Span], shown: float) -> tuple[Span, ...]:
 
 def _filler(operation: Operation, stand: Bearing) -> tuple[Span, float] | None:
     """Where the filler strip lies that widens what the part stands on."""
-    jig = next((jig for jig in operation.jigs if jig.name == FILLER), None)
+    jig = next((jig for jig in operation.jigs if jig.name.startswith(FILLER)), None)
     height = jig.sizes.get("height") if jig else None
     if height is None or stand.base is None or not stand.table:
         return None
@@ -159,10 +169,15 @@ def _far(geometry: Geometry) -> float:
     return 0.0 if geometry.is_empty else float(geometry.bounds[2])
 
 
+def _top(geometry: Geometry) -> float:
+    return 0.0 if geometry.is_empty else float(geometry.bounds[3])
+
+
 def _within(geometry: Geometry, window: tuple[float, float, float, float]) -> Geometry:
     from shapely import clip_by_rect  # noqa: PLC0415
 
-    return clip_by_rect(geometry, *window) if geometry.bounds[2] > window[2] else geometry
+    inside = geometry.bounds[2] <= window[2] and geometry.bounds[3] <= window[3]
+    return geometry if inside else clip_by_rect(geometry, *window)
 
 
 def _rings(geometry: Area) -> Iterator[Ring]:

@@ -60,7 +60,7 @@ def stops_drawing(
     below = _tapes(marks, at, middle, foot, show)
     elements = [
         rectangle((0, fence), _WIDE, _FENCE, PALE, THIN),
-        text((1.5, fence + 4.7), "fence", SMALL, "start"),
+        text((_WIDE - 1.5, fence + 4.7), "fence", SMALL, "end"),
         rectangle((body, fence + _FENCE), part * scale, _PART, "#fff", EDGE),
         rectangle((cut[0], fence + _FENCE), cut[1] - cut[0], _PART / 3, GREY),
         rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
@@ -69,7 +69,7 @@ def stops_drawing(
         *_feed(body + part * scale, foot),
         *below.elements,
     ]
-    inset, size = _ramp(name, ramp, marks.ramp, foot + below.depth + 6, show)
+    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 6, show)
     words = f"Plan: {marks.text(show)}. Hatched: cut to full depth. Grey: the ramps."
     return finish(
         name, title, words, (_WIDE, size), [*elements, *inset], hatching(f"{name}-h", 1.2, 0.3)
@@ -103,11 +103,9 @@ def _feed(right: float, foot: float) -> list[str]:
     ]
 
 
-def _ramp(
-    name: str, ramp: Sequence[Point], long: float, top: float, show: Show
-) -> tuple[list[str], float]:
+def _ramp(ramp: Sequence[Point], long: float, top: float, show: Show) -> tuple[list[str], float]:
     """The ramp from the side, the surface that lay on the table at the top; nothing without one."""
-    if long <= 0:
+    if long <= 0 or not ramp:
         return [], top - 4
     deep = max(depth for _, depth in ramp)
     scale = min(_RAMP[0] / long, _RAMP[1] / deep)
@@ -117,7 +115,6 @@ def _ramp(
         return left + point[0] * scale, top + point[1] * scale
 
     curve = [at(point) for point in ramp]
-    wood = [*curve, (left - 4, curve[-1][1] + 4), (left - 4, top)]
     foot = max(y for _, y in curve)
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
