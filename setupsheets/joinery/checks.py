@@ -13,7 +13,7 @@ from itertools import groupby, pairwise
 
 from setupsheets.joinery.layout import Layout
 from setupsheets.joinery.parts import Joinery, Mortise, Part, Role, Tenon
-from setupsheets.joinery.tenons import is_outer
+from setupsheets.joinery.tenons import is_outer, rail_end
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Fill, Lock
 
@@ -41,11 +41,6 @@ def joint_notes(layout: Layout, joinery: Joinery, notation: Notation) -> Iterato
         yield from _lock_notes(layout, layout.job.lock, joinery.mortises, notation)
 
 
-def tenon_widths(tenon: Tenon) -> Length:
-    """The width of one tenon: of each of two where they are twins."""
-    return tenon.width if tenon.twin_gap is None else (tenon.width - tenon.twin_gap) / 2
-
-
 def _tenon_notes(part: Part, tenon: Tenon, notation: Notation) -> Iterator[str]:
     show = notation.show
     if not THIN <= tenon.thickness / part.thickness <= THICK:
@@ -54,7 +49,7 @@ def _tenon_notes(part: Part, tenon: Tenon, notation: Notation) -> Iterator[str]:
             f"the tenon of the {part.name} is {show(tenon.thickness)} thick, {share:.2f} of its "
             f"{show(part.thickness)}: about a third is usual"
         )
-    wide = tenon_widths(tenon)
+    wide = tenon.each
     if part.role is Role.RAIL and wide > WIDEST * tenon.thickness:
         yield (
             f"the tenon of the {part.name} is {show(wide)} wide and {show(tenon.thickness)} thick: "
@@ -73,10 +68,9 @@ def _haunch_notes(layout: Layout, notation: Notation) -> Iterator[str]:
                 f"the haunch of the {rail.name} takes {show(rail.haunch)} of {show(rail.width)}: "
                 f"about a third, {show(rail.width / 3)}, is usual"
             )
-        yield (
-            f"haunch of the {rail.name}: {show(rail.haunch)} wide and as deep as the tenon is "
-            f"thick, {show(layout.stile.tongue_thickness)}"
-        )
+        deep = show(rail_end(layout, index).tenon.haunch_depth)
+        why = "as the groove that it fills" if layout.grooved(index) else "as the tenon is thick"
+        yield f"haunch of the {rail.name}: {show(rail.haunch)} wide and as deep {why}, {deep}"
 
 
 def collisions(mortises: tuple[Mortise, ...]) -> Iterator[tuple[Mortise, Mortise]]:

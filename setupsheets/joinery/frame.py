@@ -34,7 +34,7 @@ def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> J
     stop_on(reference_faults(job, sections))
     layout = lay_out(job, sections)
     stop_on(layout_faults(layout, notation))
-    parts, mortises, halvings = grouped(pieces(layout), job.count)
+    parts, mortises, halvings, haunches = grouped(pieces(layout), job.count)
     stop_on(part_faults(layout, parts))
     lights = tuple(
         as_lights(division, notation)
@@ -49,6 +49,7 @@ def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> J
         beads=tuple(beads(layout)),
         lights=lights,
         halvings=halvings,
+        haunches=haunches,
     )
     notes = [*_notes(layout, lights, notation), *joint_notes(layout, joinery, notation)]
     return replace(joinery, notes=tuple(dict.fromkeys(notes)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from setupsheets.joinery.parts import Halving, Mortise, Part, Role
 from setupsheets.joinery.pieces import Key, Notch, Piece, Pocket
@@ -10,8 +11,9 @@ from setupsheets.joinery.pieces import Key, Notch, Piece, Pocket
 
 def grouped(
     found: Iterable[Piece], leaves: int
-) -> tuple[tuple[Part, ...], tuple[Mortise, ...], tuple[Halving, ...]]:
-    """Equal pieces as one part each, counted over all leaves, with their mortises and halvings."""
+) -> tuple[tuple[Part, ...], tuple[Mortise, ...], tuple[Halving, ...], tuple[Mortise, ...]]:
+    """Equal pieces as one part each, counted over all leaves, with their mortises, their halvings
+    and the shallow mortises for haunches."""
     by_sort: dict[Hashable, list[Piece]] = {}
     for piece in found:
         by_sort.setdefault(piece.sort, []).append(piece)
@@ -30,7 +32,13 @@ def grouped(
     halvings = tuple(
         _halving(name, notch, of_piece) for group, name in named for notch in group[0].notches
     )
-    return parts, mortises, halvings
+    haunches = tuple(
+        replace(shallow, holds=f"haunch of the {shallow.holds}")
+        for group, name in named
+        for pocket in group[0].haunches
+        for shallow in (_mortise(name, pocket, of_piece),)
+    )
+    return parts, mortises, halvings, haunches
 
 
 def _group_names(groups: list[list[Piece]]) -> list[str]:

@@ -25,7 +25,11 @@ class Tenon:
     """A tenon's own sizes: ``thickness`` along y, ``from_face`` to its face cheek, ``width`` along
     the mate's length; ``haunch`` is what it stands back from the part's outer edge, ``set_back``
     from its moulded edge where the tenon is not wholly inside the part's own tongue. ``twin_gap``
-    is what is left between twin tenons, which share ``width`` with it; none where there is one."""
+    is what is left between twin tenons, which share ``width`` with it; none where there is one.
+
+    ``from_lower`` and ``from_upper`` are what it stands back from either edge of the part, whatever
+    takes it: haunch, moulding, rebate or a groove; ``haunch_depth`` how far the haunch goes past
+    the mate's sight edge."""
 
     thickness: Length
     from_face: Length
@@ -33,6 +37,14 @@ class Tenon:
     haunch: Length = Length.ZERO
     set_back: Length = Length.ZERO
     twin_gap: Length | None = None
+    from_lower: Length = Length.ZERO
+    from_upper: Length = Length.ZERO
+    haunch_depth: Length = Length.ZERO
+
+    @property
+    def each(self) -> Length:
+        """The width of one tenon: of each of two where they are twins."""
+        return self.width if self.twin_gap is None else (self.width - self.twin_gap) / 2
 
 
 @dataclass(frozen=True)
@@ -253,7 +265,8 @@ class Lights:
 
 @dataclass(frozen=True)
 class Joinery:
-    """Everything that a job comes to, and what the maker should know about it."""
+    """Everything that a job comes to, and what the maker should know about it. ``haunches`` are the
+    shallow mortises beside the tenons' own, from there to the ends of the leaf."""
 
     parts: tuple[Part, ...]
     mortises: tuple[Mortise, ...]
@@ -262,6 +275,7 @@ class Joinery:
     lights: tuple[Lights, ...]
     notes: tuple[str, ...] = ()
     halvings: tuple[Halving, ...] = ()
+    haunches: tuple[Mortise, ...] = ()
 
     def part(self, name: str) -> Part:
         """The part of that name; KeyError where there is none."""

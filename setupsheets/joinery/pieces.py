@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from setupsheets.joinery.edges import bar_stretches, rail_stretches, stile_stretches
 from setupsheets.joinery.layout import Layout
@@ -66,6 +66,7 @@ class Piece:
     pockets: tuple[Pocket, ...]
     stretches: tuple[Stretch, ...]
     notches: tuple[Notch, ...] = ()
+    haunches: tuple[Pocket, ...] = ()
     stile_length: Length | None = None
     horn: Length = Length.ZERO
 
@@ -113,6 +114,7 @@ def _stile(layout: Layout) -> Piece:
         ends=(),
         pockets=tuple(_stile_pockets(layout)),
         stretches=tuple(stile_stretches(layout)),
+        haunches=tuple(_haunch_pockets(layout)),
         stile_length=job.size.height + 2 * job.stiles.horn,
         horn=job.stiles.horn,
     )
@@ -130,6 +132,20 @@ def _stile_pockets(layout: Layout) -> Iterator[Pocket]:
             bar = bar_end(layout, layout.bar, layout.stile)
             rows = layout.rows[index - 1]
             yield from _bar_pockets(rows, (Role.CROSS_BAR, index, 0), LOWER, bar, high)
+
+
+def _haunch_pockets(layout: Layout) -> Iterator[Pocket]:
+    """The shallow mortises for the haunches of the outer rails, to the ends of the leaf. Where a
+    groove runs out there it takes the haunch by itself."""
+    last = len(layout.rails) - 1
+    for index in (last, 0):
+        end, haunch = rail_end(layout, index), layout.job.rails[index].haunch
+        if haunch <= ZERO or layout.grooved(index):
+            continue
+        low, high = layout.rail_edges[index]
+        start, stop = (low, low + haunch) if index == last else (high - haunch, high)
+        deep = end.tenon.haunch_depth + layout.job.joints.gap
+        yield replace(_pocket((Role.RAIL, index, 0), LOWER, start, stop, end), depth=deep)
 
 
 def _twins(start: Length, stop: Length, end: End) -> tuple[tuple[Length, Length], ...]:

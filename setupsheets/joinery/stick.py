@@ -92,7 +92,8 @@ def sticks(joinery: Joinery, notation: Notation, lock: Lock | None = None) -> tu
 
 
 def _stick(part: Part, joinery: Joinery, notation: Notation, lock: Lock | None) -> Stick:
-    lines = [*_ends(part), *_mortises(part, joinery.mortises), *_halvings(part, joinery)]
+    mortises = (*joinery.mortises, *joinery.haunches)
+    lines = [*_ends(part), *_mortises(part, mortises), *_halvings(part, joinery)]
     if lock and part.role is Role.STILE:
         lines.append((Line.LOCK_START, lock.above - lock.height / 2, "", None))
         lines.append((Line.LOCK_END, lock.above + lock.height / 2, "", None))

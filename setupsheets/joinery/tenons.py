@@ -18,9 +18,26 @@ def rail_end(layout: Layout, index: int) -> End:
     """Either end of a rail in its stile; ``index`` from the top."""
     rail, joints, stile = layout.job.rails[index], layout.job.joints, layout.stile_at(index)
     set_back = _set_back(layout.rails[index], stile)
-    width = rail.width - sum(rail_edges_lost(layout, index), ZERO)
-    tenon = replace(_tenon(stile, width, set_back, rail.haunch), twin_gap=rail.twin_gap)
+    lower, upper = rail_edges_lost(layout, index)
+    tenon = replace(
+        _tenon(stile, rail.width - lower - upper, set_back, rail.haunch),
+        twin_gap=rail.twin_gap,
+        from_lower=lower,
+        from_upper=upper,
+        haunch_depth=_haunch_depth(layout, index),
+    )
     return End(stile, joints.rail_mortise, joints.gap, tenon)
+
+
+def _haunch_depth(layout: Layout, index: int) -> Length:
+    """How far a rail's haunch goes into the stile: it fills the groove where one runs out there,
+    and else is as deep as the tenon is thick (common practice, no source)."""
+    panels, joints = layout.job.panels, layout.job.joints
+    if layout.job.rails[index].haunch <= ZERO:
+        return ZERO
+    fills = layout.grooved(index) and panels is not None
+    deep = panels.groove_depth if fills and panels else layout.stile.tongue_thickness
+    return min(deep, joints.rail_mortise - joints.gap)
 
 
 def rail_edges_lost(layout: Layout, index: int) -> tuple[Length, Length]:
@@ -42,7 +59,11 @@ def bar_end(layout: Layout, bar: Section, mate: Section) -> End:
     """The end of a bar in a stile, a rail or another bar."""
     joints = layout.job.joints
     set_back = _set_back(bar, mate)
-    tenon = _tenon(mate, layout.bar_width - 2 * set_back, set_back, ZERO)
+    tenon = replace(
+        _tenon(mate, layout.bar_width - 2 * set_back, set_back, ZERO),
+        from_lower=set_back,
+        from_upper=set_back,
+    )
     depth = bar_in_bar_depth(layout) if mate is layout.bar else joints.bar_mortise
     return End(mate, depth, joints.gap, tenon)
 

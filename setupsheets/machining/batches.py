@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from setupsheets.joinery.parts import End, Groove, Halving, Joinery, Part, Role
+from setupsheets.joinery.parts import End, Groove, Halving, Joinery, Part, Role, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.shapes import worked_edges
@@ -20,12 +20,14 @@ BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
 class Batch:
     """What goes through one set-up: the subject that stands for all, and how many of each part.
 
-    ``label`` tells it from the recipe's other set-ups in the job.
+    ``label`` tells it from the recipe's other set-ups in the job; ``subjects`` are those of each
+    part, for hand work that differs.
     """
 
     subject: Subject
     counts: Mapping[str, int]
     label: str
+    subjects: Mapping[str, Subject] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,12 @@ def batched(items: Iterable[Item]) -> tuple[Batch, ...]:
     for item in items:
         grouped.setdefault(item.key, []).append(item)
     return tuple(
-        Batch(group[0].subject, {item.name: item.count for item in group}, group[0].label)
+        Batch(
+            subject=group[0].subject,
+            counts={item.name: item.count for item in group},
+            label=group[0].label,
+            subjects={item.name: item.subject for item in group},
+        )
         for group in grouped.values()
     )
 
@@ -70,9 +77,10 @@ def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 
 def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    """Mortises of one thickness, depth and place across the thickness; their lengths may differ."""
+    """Mortises of one thickness, depth and place across the thickness, those for haunches as well;
+    their lengths may differ."""
     items = []
-    for mortise in joinery.mortises:
+    for mortise in (*joinery.mortises, *joinery.haunches):
         part = joinery.part(mortise.part)
         subject = replace(part_subject(part), mortise=mortise)
         key = (part.section.thickness, mortise.thickness, mortise.from_face, mortise.depth)
@@ -82,21 +90,21 @@ def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 
 def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
-    """Ends that go equally far into equal mates; haunches may differ.
-
-    The part that stands for them has both ends alike, and the largest haunch, so that no operation
-    of the recipe is left out.
-    """
+    """Ends that go equally far into equal mates; how their tenons are cut across their width, which
+    is done by hand, may differ. The part that stands for them has both ends alike."""
     items = []
     for part in joinery.parts:
         for end in dict.fromkeys(part.ends):
             subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
-            tenon = replace(end.tenon, width=Length.ZERO, haunch=Length.ZERO)
-            key = (part.thickness, replace(end, tenon=tenon))
+            key = (part.thickness, replace(end, tenon=_settings_of(end.tenon)))
             label = f"{part.name} into {_mate(part, end, joinery)}"
             items.append(Item(key, subject, part.name, part.count, label))
-    items.sort(key=lambda item: -item.subject.end.tenon.haunch.mm if item.subject.end else 0)
     return batched(items)
+
+
+def _settings_of(tenon: Tenon) -> Tenon:
+    """A tenon with no more than what machines are set to."""
+    return Tenon(tenon.thickness, tenon.from_face, Length.ZERO)
 
 
 def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:

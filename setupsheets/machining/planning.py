@@ -74,8 +74,10 @@ def _set_ups(
     """The recipe's set-ups; where there are several, their labels tell them apart."""
     if recipe.makes is Makes.BLANK:
         return list(_blank_set_ups(recipe, batches, job, things))
-    made = [_stopped(set_up(recipe, each.subject, job, things, each.counts), joinery)
-            for each in batches]  # fmt: skip
+    made = [
+        _stopped(set_up(recipe, each.subject, job, things, each.counts, each.subjects), joinery)
+        for each in batches
+    ]
     if len(made) == 1:
         return made
     return [_labelled(item, batch) for item, batch in zip(made, batches, strict=True)]

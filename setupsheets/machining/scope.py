@@ -34,6 +34,7 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
     if (end := subject.end) is not None:
         scope |= {f"mate.{name}": value for name, value in _moulding_names(end.mate).items()}
         scope |= {f"tenon.{item.name}": getattr(end.tenon, item.name) for item in fields(end.tenon)}
+        scope |= {"tenon.each": end.tenon.each, "tenon.twin_gap": end.tenon.twin_gap or Length.ZERO}
         scope |= {"tenon.reach": end.reach, "mortise.depth": end.mortise_depth}
         scope |= {"mortise.gap": end.gap}
     if (mortise := subject.mortise) is not None:

@@ -4,7 +4,7 @@ model, and whatever cannot be worked out into faults with their place in the rec
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -30,22 +30,30 @@ from setupsheets.machining.scope import (
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine
-from setupsheets.shop.recipes import Measure, Recipe, RecipeOperation
+from setupsheets.shop.recipes import Measure, Recipe, RecipeOperation, Work
 
 Place = tuple[str | int, ...]
 
 
 def set_up(
-    recipe: Recipe, subject: Subject, job: Job, things: Things, counts: Mapping[str, int]
+    recipe: Recipe,
+    subject: Subject,
+    job: Job,
+    things: Things,
+    counts: Mapping[str, int],
+    subjects: Mapping[str, Subject] | None = None,
 ) -> SetUp:
     """One recipe worked out for one subject; its operations are numbered from 1.
 
+    ``subjects`` are those of each part that shares the set-up: hand work is told for each of them.
     Raises DataFaults with the place in the recipe of every formula that cannot be worked out.
     """
     inputs = {name: each.default for name, each in recipe.inputs.items()}
     inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
     scope = subject_scope(subject, job.allowances, inputs)
-    worker = _Worker(recipe, subject, job, things, [])
+    scopes = {name: subject_scope(each, job.allowances, inputs)
+              for name, each in (subjects or {}).items()}  # fmt: skip
+    worker = _Worker(recipe, subject, job, things, scopes, [])
     operations = worker.operations(dict(scope))
     measurements = worker.measurements(scope, operations)
     if worker.faults:
@@ -61,13 +69,15 @@ class _Worker:
     subject: Subject
     job: Job
     things: Things
+    scopes: Mapping[str, Scope]
     faults: list[Fault]
 
     def operations(self, scope: Scope) -> tuple[Operation, ...]:
         made: list[Operation] = []
         for index, asks in enumerate(self.recipe.operations):
             place = ("operations", index)
-            if not self._applies(asks.when, scope, *place):
+            by_part = self._by_part(asks, scope, place)
+            if not by_part:
                 continue
             machine = choose_machine(asks, self.job, self.things)
             cutter = choose_cutter(asks, self.recipe, self.subject, self.job, self.things)
@@ -78,17 +88,7 @@ class _Worker:
                 cutter, f"{asks.name}.cutter"
             )
             own |= {f"setting.{setting.name}": setting.aim for setting in settings}
-            jigs = tuple(
-                FittedJig(
-                    jig.name,
-                    jig.use,
-                    {
-                        name: self._length(size, own, *place, "jigs", number, "sizes", name)
-                        for name, size in jig.sizes.items()
-                    },
-                )
-                for number, jig in enumerate(asks.jigs)
-            )
+            jigs = tuple(self._jigs(asks, own, by_part, place))
             passes = self._passes(asks, cutter, settings, own, place)
             wide = self._length(asks.wide, own, *place, "wide") if asks.wide else None
             made.append(
@@ -105,6 +105,35 @@ class _Worker:
                 )
             )
         return tuple(made)
+
+    def _by_part(self, asks: RecipeOperation, scope: Scope, place: Place) -> Mapping[str, Scope]:
+        """The names of every part that the operation is done on: hands do on each what that asks
+        for, a machine on all what the set-up's subject does."""
+        found = self.scopes if asks.work is Work.HAND and self.scopes else {"": {}}
+        return {
+            part: names
+            for part, names in found.items()
+            if self._applies(asks.when, scope | names, *place)
+        }
+
+    def _jigs(
+        self, asks: RecipeOperation, own: Scope, by_part: Mapping[str, Scope], place: Place
+    ) -> Iterator[FittedJig]:
+        """The jigs; one that has other sizes for other parts once for each of them, named."""
+        everyone = "" in by_part or len(by_part) == len(self.scopes)
+        for number, jig in enumerate(asks.jigs):
+            sizes: dict[tuple[tuple[str, Length], ...], list[str]] = {}
+            for part, names in by_part.items():
+                at = (*place, "jigs", number, "sizes")
+                fitted = {
+                    name: self._length(size, own | names, *at, name)
+                    for name, size in jig.sizes.items()
+                }
+                sizes.setdefault(tuple(fitted.items()), []).append(part)
+            for each, parts in sizes.items():
+                alone = not jig.sizes or (everyone and len(sizes) == 1)
+                name = jig.name if alone else f"{jig.name} for the {', '.join(parts)}"
+                yield FittedJig(name, jig.use, dict(each))
 
     def _made_up(
         self, asks: RecipeOperation, cutter: Cutter | None, scope: Scope, place: Place

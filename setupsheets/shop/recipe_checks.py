@@ -35,6 +35,8 @@ NAMES_OF: Mapping[Makes, frozenset[str]] = {
             *(f"mate.{name}" for name in _MOULDING),
             *("tenon.thickness", "tenon.from_face", "tenon.width", "tenon.haunch"),
             *("tenon.set_back", "tenon.reach", "mortise.depth", "mortise.gap"),
+            *("tenon.from_lower", "tenon.from_upper", "tenon.haunch_depth"),
+            *("tenon.twin_gap", "tenon.each"),
         }
     ),
     Makes.MORTISE: frozenset(

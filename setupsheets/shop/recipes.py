@@ -15,7 +15,9 @@ Anywhere in a recipe:
     allowance.length  allowance.width  allowance.thickness           rough over finished
     mate.thickness  mate.sticking.width  mate.sticking.depth  mate.sticking.quirk
     mate.rebate.width  mate.rebate.depth  mate.tongue.thickness
-    tenon.thickness  tenon.from_face  tenon.width  tenon.haunch  tenon.set_back  tenon.reach
+    tenon.thickness  tenon.from_face  tenon.width  tenon.set_back  tenon.reach
+    tenon.from_lower  tenon.from_upper                               back from the part's edges
+    tenon.haunch  tenon.haunch_depth  tenon.twin_gap  tenon.each     gap nought: one tenon
     mortise.depth  mortise.gap                                       the mate's, for work on ends
     mortise.depth  mortise.thickness  mortise.from_face  mortise.length         work on mortises
     halving.from_end  halving.width  halving.depth                   notches of halved bars

@@ -76,7 +76,8 @@ def test_every_mortise_stands_on_a_story_stick_at_its_place(job: str) -> None:
         for row in rows(each.name, content(job).parts)
         if row["Mark"].startswith("mortise")
     }
-    mortises = plan(job).joinery.mortises
+    joinery = plan(job).joinery
+    mortises = (*joinery.mortises, *joinery.haunches)
     assert told == {(m.part, show(m.start), show(m.end)) for m in mortises} and told
 
 
