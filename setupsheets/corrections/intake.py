@@ -52,7 +52,7 @@ class Places:
         for cause, value in measurement.sensitivities.items():
             row[self.of["cause", cause]] = value
             for copy in range(pieces):
-                at = self.of.get(("scatter", cause, str(copy)))
+                at = self.of.get(("blank", cause, str(copy)))
                 if at is not None:
                     row[at] = value
         for copy in range(pieces):
@@ -142,10 +142,10 @@ def _cut(
 ) -> tuple[Track, Places]:
     """Append the piece's own scatter to the state, and that a cut of it may have strayed."""
     copies = max((r.pieces for r in piece.readings), default=1)
-    sources = [(c.name, c.scatter_sd) for c in causes if c.scatter_sd > 0]
-    sources += [(m.name, m.scatter_sd) for m in measurements]
-    keys = [("scatter", name, str(copy)) for copy in range(copies) for name, _ in sources]
-    variance = np.array([sd**2 for _ in range(copies) for _, sd in sources])
+    sources = [("blank", c.name, c.scatter_sd) for c in causes if c.scatter_sd > 0]
+    sources += [("scatter", m.name, m.scatter_sd) for m in measurements]
+    keys = [(what, name, str(copy)) for copy in range(copies) for what, name, _ in sources]
+    variance = np.array([sd**2 for _ in range(copies) for *_, sd in sources])
     track, places = widen(track, variance), replace(places.with_keys(keys), copies=copies)
     strays = [
         (
@@ -175,7 +175,7 @@ def _read(
         rows.append(row)
         taken.append((reading.measurement, value, reading.instrument))
     for blank in piece.blanks:
-        row = places.unit(("cause", blank.cause)) + places.unit(("scatter", blank.cause, "0"))
+        row = places.unit(("cause", blank.cause)) + places.unit(("blank", blank.cause, "0"))
         rows.append(row)
         taken.append((blank.cause, blank.value, blank.instrument))
     return _observed(track, rows, taken, number), places

@@ -17,13 +17,13 @@ Show = Callable[[float], str]
 
 def word_explanations(explanations: Explanations, belief: Belief, show: Show) -> list[str]:
     """Give one line for each explanation, most probable first, after what to doubt."""
-    titles = {m.name: m.title for m in belief.measurements}
+    titles = _titles(belief)
     lines = [_word_doubt(d, titles, show) for d in explanations.doubts]
     if explanations.unexplained:
         lines.append(
             "Nothing here explains these readings: measure the piece again before moving anything."
         )
-    lines += [_word_explanation(e, belief, titles, show) for e in explanations.ranked]
+    lines += [_word_explanation(e, titles, show) for e in explanations.ranked]
     return lines
 
 
@@ -44,8 +44,7 @@ def word_expected(advice: Advice, belief: Belief, show: Show) -> list[str]:
 
 def word_verdict(verdict: Verdict, belief: Belief) -> str:
     """Word what to do next, and where it is out of reach, why and what would cure it."""
-    titles = {m.name: m.title for m in belief.measurements}
-    titles |= {c.name: c.title for c in belief.causes}
+    titles = _titles(belief)
     sure = per_cent(verdict.probability)
     if verdict.kind == "cut parts":
         return f"Cut the parts: {sure} of them will be inside every limit."
@@ -97,15 +96,17 @@ def per_cent(probability: float) -> str:
     return f"{rounded} %"
 
 
-def _word_explanation(
-    explanation: Explanation, belief: Belief, titles: dict[str, str], show: Show
-) -> str:
+def _titles(belief: Belief) -> dict[str, str]:
+    """Give the title of everything that can be read or moved, by name."""
+    causes = {c.name: c.title for c in belief.causes}
+    return causes | {m.name: m.title for m in belief.measurements}
+
+
+def _word_explanation(explanation: Explanation, titles: dict[str, str], show: Show) -> str:
     chance = per_cent(explanation.probability)
     parts = [_word_culprit(c, show) for c in explanation.culprits]
     parts += [
-        f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}"
-        for d in explanation.doubts
-        if d.measurement in titles
+        f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}" for d in explanation.doubts
     ]
     if explanation.ordinary:
         if not parts:
@@ -135,7 +136,7 @@ def _word_culprit(culprit: Culprit, show: Show) -> str:
 
 
 def _word_doubt(doubt: Doubt, titles: dict[str, str], show: Show) -> str:
-    title = titles.get(doubt.measurement, doubt.measurement)
+    title = titles[doubt.measurement]
     what = (
         "likely a misreading, by about"
         if doubt.how == "misreading"

@@ -20,7 +20,7 @@ from setupsheets.corrections.advice import MOVE_WORTH, advise
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.outlook import look_ahead
-from setupsheets.corrections.readings import Piece, Reading
+from setupsheets.corrections.readings import BlankReading, Piece, Reading
 from setupsheets.corrections.words import per_cent, word_advice, word_expected, word_explanations
 
 QUARTER = 25.4 / 4
@@ -93,6 +93,17 @@ def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
     line = word_explanations(told, belief, show)[0]
     assert line.startswith("back of piece 1: likely a misreading, by about 3.")
     assert line.endswith("measure it again before moving anything")
+
+
+def test_a_blank_measured_wrongly_is_named_too() -> None:
+    """The blank is said to be 5 over, all three lengths of the piece say that it is right."""
+    blank = BlankReading("blank length", 5.0, RULE)
+    belief = bar(replace(bar_piece([0.0] * 6), blanks=(blank,)), bar_piece([0.0] * 6))
+    told = explain(belief)
+    assert [(d.how, d.measurement) for d in told.doubts] == [("misreading", "blank length")]
+    lines = word_explanations(told, belief, show)
+    assert lines[0].startswith("blanks of piece 1: likely a misreading, by about 5.")
+    assert "blanks of piece 1 was misread" in lines[1]
 
 
 def test_a_move_that_went_the_wrong_way_is_found() -> None:

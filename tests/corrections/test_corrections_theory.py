@@ -1,5 +1,6 @@
 """The belief against published theory, as limits of the same code that the bench uses."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -59,6 +60,15 @@ def test_scatter_from_piece_to_piece_counts_like_reading_error() -> None:
     pieces = [Piece((Reading("length", 1.0, steady(0.8)),)) for _ in range(3)]
     belief = believe([cause], [measurement], pieces)
     assert belief.mean("stop") == pytest.approx(3 / (3 + 1 / 4), rel=1e-9)
+
+
+def test_a_cause_and_a_measurement_may_have_one_name() -> None:
+    """The width of the blank and the width of the part, each with its own scatter."""
+    wood = replace(_wood(0.4, 0.3), name="width")
+    measurement = plainly("width", {"width": 1.0}, scatter=0.2)
+    belief = believe([wood], [measurement], [Piece((Reading("width", 1.0, steady(0.1)),))])
+    gain = 0.4**2 / (0.4**2 + 0.3**2 + 0.2**2 + 0.1**2)
+    assert belief.mean("width") == pytest.approx(gain)
 
 
 def test_height_of_a_building_measured_ten_times() -> None:
