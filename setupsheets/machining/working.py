@@ -27,6 +27,7 @@ from setupsheets.machining.scope import (
     setting_scope,
     subject_scope,
 )
+from setupsheets.machining.tolerances import in_shop_terms
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine
@@ -185,8 +186,8 @@ class _Worker:
             how=measure.how,
             after=measure.after,
             target=should,
-            under=measure.tolerance.under,
-            over=measure.tolerance.over,
+            under=in_shop_terms(measure.tolerance.under, self.things.settings.notation),
+            over=in_shop_terms(measure.tolerance.over, self.things.settings.notation),
             sensitivities={name: value for name, value in reads.coefficients.items() if value},
         )
 

@@ -1,0 +1,62 @@
+"""Tolerances of recipes in a shop of the other unit: they read well and are never wider."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shipped_shop import plan
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.tolerances import in_shop_terms
+
+MM = Notation(Unit.MM, Fraction(1, 2))
+INCH = Notation(Unit.IN, Fraction(1, 64))
+
+# Conversions by the exact inch of 25.4 mm (ISO 31-1): 1/128 is 0.1984375, 1/64 0.396875,
+# 1/32 0.79375, 1/16 1.5875 mm; 0.2 mm is .007874, 0.5 mm .019685 in.
+CASES = [
+    (MM, "1/128 in", "0.19 mm"),
+    (MM, "1/64 in", "0.39 mm"),
+    (MM, "1/32 in", "0.79 mm"),
+    (MM, "1/16 in", "1.5 mm"),
+    (MM, "0.25 mm", "0.25 mm"),
+    (MM, "0.005 in", "0.12 mm"),
+    (MM, "1/2 in", "12.7 mm"),
+    (MM, "0 in", "0 mm"),
+    (INCH, "0.2 mm", "0.0078 in"),
+    (INCH, "0.5 mm", "0.019 in"),
+    (INCH, "1/128 in", "1/128 in"),
+    (INCH, "0.004 in", "0.004 in"),
+    (INCH, "127 mm", "5 in"),
+]
+
+
+@pytest.mark.parametrize(("notation", "recipe", "shop"), CASES)
+def test_a_tolerance_reads_well_in_the_shop(notation: Notation, recipe: str, shop: str) -> None:
+    assert in_shop_terms(Length(recipe), notation) == Length(shop)
+
+
+def test_all_cases_are_there() -> None:
+    assert len(CASES) == 13
+
+
+@given(st.fractions(min_value=0, max_value=200, max_denominator=10_000))
+def test_no_limit_is_ever_wider_nor_much_narrower(millimetres: Fraction) -> None:
+    """Two figures rounded down lose less than a tenth."""
+    tolerance = Length.millimetres(millimetres)
+    for notation in (MM, INCH):
+        shown = in_shop_terms(tolerance, notation)
+        assert tolerance * Fraction(9, 10) <= shown <= tolerance
+
+
+def test_a_metric_plan_has_metric_tolerances() -> None:
+    found = {
+        each
+        for item in plan("ovolo", "metric", {}).set_ups
+        for measurement in item.measurements
+        for each in (measurement.under, measurement.over)
+    }
+    assert found == {Length(f"{figure} mm") for figure in ("0.19", "0.39", "0.79", "1.5")}
