@@ -152,6 +152,8 @@ def _facts(tasks: Sequence[Task], bench: Bench) -> Iterator[Fact]:
     down, against = lying(operation)
     if operation.cutter:
         yield Fact("Cutter", operation.cutter.title)
+    if stack := bench.findings.stacks.get(operation.number):
+        yield Fact("Stack", stack)
     if len(tasks) == 1:
         yield Fact("Parts", counted(tasks[0].set_up.counts))
     if down:

@@ -77,7 +77,7 @@ def _rows(stick: Stick, joinery: Joinery, notation: Notation) -> Iterator[tuple[
 def _size(mark: StickMark, part: str, joinery: Joinery, notation: Notation) -> str:
     """A mortise's width, place across the thickness and depth; a halving's depth and side."""
     show = notation.show
-    for mortise in joinery.mortises:
+    for mortise in (*joinery.mortises, *joinery.haunches):
         at = (mortise.part, mortise.holds, mortise.start)
         if mark.line is Line.MORTISE_START and at == (part, mark.of, mark.at):
             return (

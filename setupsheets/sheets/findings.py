@@ -33,8 +33,8 @@ class Findings:
     that do not; ``worst`` the reading that rounded dials take furthest of its tolerance. By
     operation number: ``support`` (bearing and cures in words) and ``stands`` (what the drawing
     shows of it), ``stops``, ``speeds``, ``passes``, ``reach`` (what does not reach), ``centres``
-    (where a chisel or bit goes down) and ``fits``. ``blocks``: by operation number and setting
-    name, the set-up blocks that make the figure.
+    (where a chisel or bit goes down), ``stacks`` (what a dado stack is made up from) and ``fits``.
+    ``blocks``: by operation number and setting name, the set-up blocks that make the figure.
     """
 
     proofs: Mapping[str, tuple[bool, str]] = field(default_factory=dict)
@@ -48,4 +48,5 @@ class Findings:
     reach: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     centres: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     fits: Mapping[int, Fit] = field(default_factory=dict)
+    stacks: Mapping[int, str] = field(default_factory=dict)
     blocks: Mapping[tuple[int, str], str] = field(default_factory=dict)

@@ -9,12 +9,13 @@ from setupsheets.joinery.parts import Mortise
 from setupsheets.joinery.plunges import plunges
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.blocks import make_up
+from setupsheets.machining.choices import CLOSE
 from setupsheets.machining.joint import CLOSED, TIP, Joint, growth
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.machining.passes import passes, speed
 from setupsheets.machining.planes import CutError, length, mm
 from setupsheets.machining.proof import Proof, Rounded
-from setupsheets.machining.reach import reaches
+from setupsheets.machining.reach import dado_make_up, reaches
 from setupsheets.machining.stops import ramp_outline, stop_limits, tape_marks
 from setupsheets.machining.stops import stopped as stops
 from setupsheets.machining.support import Support, supports
@@ -134,6 +135,18 @@ def speed_words(task: Task) -> str:
     return found.text() if found else ""
 
 
+def stack_words(task: Task, notation: Notation) -> str:
+    """What a dado stack is made up from, outside blades first; nothing for other cutters."""
+    cutter = task.operation.cutter
+    if cutter is None or cutter.stack is None or cutter.kerf is None:
+        return ""
+    made = dado_make_up(cutter.kerf, cutter, CLOSE)
+    wide = fine(cutter.kerf, notation)
+    if made is None:
+        return f"{wide} wide, which its chippers and shims do not make"
+    return f"{wide} wide, from {made.text(notation.write)}"
+
+
 def pass_words(task: Task, hard: bool, standing: SetUpStanding | None, notation: Notation) -> str:
     """How many passes; for a bit also where its setting stands for each, in the dial's own moves
     and moved as the records say, so that the last is the figure printed."""
@@ -153,7 +166,7 @@ def reach_words(task: Task, notation: Notation) -> Iterator[str]:
     """Everything about an operation that does not reach far enough, with the ways out."""
     for found in reaches(task.operation, task.set_up.subject):
         if not found.fits:
-            yield found.text(notation.show)
+            yield found.text(partial(tiny, notation=notation))
 
 
 def centre_words(task: Task, plan: Plan, notation: Notation) -> Iterator[str]:
@@ -163,7 +176,7 @@ def centre_words(task: Task, plan: Plan, notation: Notation) -> Iterator[str]:
     if task.operation.asks.work is not Work.MORTISE or tool is None or subject.mortise is None:
         return
     told: set[str] = set()
-    for mortise in plan.joinery.mortises:
+    for mortise in (*plan.joinery.mortises, *plan.joinery.haunches):
         if mortise.part in task.set_up.counts and _alike(mortise, subject.mortise):
             words = _centres(mortise, tool, notation)
             if words not in told:

@@ -86,5 +86,6 @@ def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: 
             n: tuple(gathering.centre_words(task, plan, notation)) for n, task in numbered.items()
         },
         fits={n: found for n, found in fits if found is not None},
+        stacks={n: gathering.stack_words(task, notation) for n, task in numbered.items()},
         blocks=dict(gathering.blocks(tasks, known, shop.settings)),
     )

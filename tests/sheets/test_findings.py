@@ -152,6 +152,22 @@ def test_chisel_centres_start_with_both_ends_of_the_mortise() -> None:
     assert any("for the bottom rail: 1 1/16 in and 2 11/16 in, then" in each for each in told)
 
 
+def test_a_dado_stack_is_made_up_from_its_blades_and_chippers() -> None:
+    """1/2 in: two outside blades of 1/8 and two chippers of 1/8."""
+    task = next(each for each in TASKS if each.operation.cutter and each.operation.cutter.stack)
+    cutter = task.operation.cutter
+    assert cutter is not None
+    half, wide = (
+        replace(task, operation=replace(task.operation, cutter=replace(cutter, kerf=inches(kerf))))
+        for kerf in ("1/2", "5")
+    )
+    assert gathering.stack_words(half, NOTATION) == (
+        "1/2 in wide, from 1/8 in + 1/8 in + 1/8 in + 1/8 in"
+    )
+    assert gathering.stack_words(wide, NOTATION).endswith("do not make")
+    assert gathering.stack_words(coped(), NOTATION) == ""
+
+
 def bearing_of(operation: Operation, set_up: SetUp) -> tuple[tuple[float, float], ...]:
     task = next(iter(tasks_of([set_up])))
     assert task.stage is not None
