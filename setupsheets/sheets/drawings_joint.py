@@ -36,7 +36,7 @@ from setupsheets.sheets.drawings import (
 if TYPE_CHECKING:
     from shapely import Polygon
 
-_ROOM = (66.0, 26.0)  # mm on the paper for the shapes themselves
+_ROOM, _PROOF_ROOM = (66.0, 26.0), (80.0, 40.0)  # mm on the paper for the shapes themselves
 _MARGIN, _HEAD = 3.0, 6.0
 
 
@@ -101,7 +101,7 @@ def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> Drawing | 
     if proof.design is None or not proof.stages or proof.finished is None:
         return None
     bounds = proof.design.union(proof.finished).bounds
-    paper = _Paper(bounds, _ROOM, _MARGIN)
+    paper = _Paper(bounds, _PROOF_ROOM, _MARGIN)
     left_over, missing = ([each.shape for each in group] for group in _both(proof))
     lines = list(_told(proof, show))
     beside = paper.left + paper.width + 10
