@@ -30,11 +30,18 @@ def variant(number: int) -> dict[Makes, str]:
     return {makes: recipes[number % len(recipes)] for makes, recipes in chosen.items()}
 
 
+# The bits that shops take first are wider than the grooves.
+SLENDER = {
+    unit: {f"groove-straight-bit.{wall}_wall": f"straight-bit-{size}" for wall in ("near", "far")}
+    for unit, size in (("inch", "1-4-inch"), ("metric", "6-mm"))
+}
+
+
 @cache
 def whole_plan(shape: str, unit: str, number: int) -> Plan:
     """Bars are halved over each other in all variants but the first."""
     through = Through.HALVED if number else Through.CROSS
-    return plan(shape, unit, variant(number), through=through)
+    return plan(shape, unit, variant(number), cutters=SLENDER[unit], through=through)
 
 
 def test_every_recipe_has_its_turn() -> None:
@@ -94,7 +101,7 @@ HARMLESS = {
     ("cope-table-saw", "face_cheek", "stop", "-"): "the cope cutter takes what is left",
     ("cope-table-saw", "face_cheek", "height", "-"): "the cope cutter takes what is left",
 }
-THIN = {"saw_blade": "thin-rip-blade-10-inch"}
+THIN = {"saw_blade": "thin-rip-blade-10-inch", **SLENDER["inch"]}
 """Half of its kerf is less than a sixteenth: a thick blade's strip still falls when it is off."""
 
 

@@ -21,7 +21,7 @@ from setupsheets.shop.sections import Member, Section
 SHAPES = ("ovolo", "ogee", "cove", "bead", "chamfer")
 UNITS = ("inch", "metric")
 
-COUNTS = {"machine": 13, "cutter": 51, "section": 20, "recipe": 18, "timber": 21, "caution": 6}
+COUNTS = {"machine": 13, "cutter": 53, "section": 20, "recipe": 19, "timber": 21, "caution": 6}
 
 
 @pytest.mark.parametrize("path", [*FILES, *STARTERS], ids=short)
