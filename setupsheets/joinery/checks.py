@@ -110,6 +110,13 @@ def _groove_notes(layout: Layout, notation: Notation) -> Iterator[str]:
     panels = layout.job.panels
     if panels is None:
         return
+    tongue = layout.stile.tongue_thickness
+    if panels.groove_width > tongue:
+        yield (
+            f"the groove is {notation.show(panels.groove_width)} wide and the tenons are "
+            f"{notation.show(tongue)} thick, {notation.show(panels.groove_width - tongue)} less: "
+            "neither tenon nor haunch fills it where it runs out at the ends of the leaf"
+        )
     for index, rail in enumerate(layout.job.rails):
         if any(field.fill is Fill.GROOVED_PANEL for field in layout.fields_at(index)):
             yield (

@@ -155,6 +155,22 @@ def _width_faults(layout: Layout, number: int, notation: Notation) -> Iterator[t
         )
 
 
+def _groove_line_faults(layout: Layout, notation: Notation) -> Iterator[tuple[str, Place]]:
+    """Whether the grooves around each panel lie in one plane: each is right behind its moulding."""
+    show, stile = notation.show, layout.stile.sticking.depth
+    for number, field in enumerate(layout.job.fields, start=1):
+        rails = {each.name: each for each in layout.rails[number - 1 : number + 1]}
+        for name, rail in rails.items() if field.fill is Fill.GROOVED_PANEL else ():
+            if rail.sticking.depth != stile:
+                yield (
+                    f"field {number}: the groove lies {show(rail.sticking.depth)} behind the face "
+                    f"in {name!r} and {show(stile)} in the stiles' {layout.stile.name!r}, "
+                    f"{show(abs(rail.sticking.depth - stile))} apart: one panel does not fit both; "
+                    "expected mouldings of one depth",
+                    ("panels",),
+                )
+
+
 def _groove_faults(layout: Layout, notation: Notation) -> Iterator[tuple[str, Place]]:
     """Whether the groove fits into the frame's tongue and holds the panel."""
     show, panels = notation.show, layout.job.panels
@@ -167,6 +183,7 @@ def _groove_faults(layout: Layout, notation: Notation) -> Iterator[tuple[str, Pl
             f"{show(wood)} of the stile's thickness",
             ("panels", "groove_width"),
         )
+    yield from _groove_line_faults(layout, notation)
     if panels.clearance >= panels.groove_depth:
         yield (
             f"a clearance of {show(panels.clearance)} is not covered by a groove "

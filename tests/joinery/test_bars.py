@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from test_faults import faults
 
 from setupsheets.joinery.frame import work_out
@@ -122,6 +122,24 @@ def test_a_groove_shortens_the_mortises_beside_it() -> None:
     for name in ("lock rail", "bottom rail"):
         start, end = found[name]
         assert worked(grooved()).part(name).ends[0].tenon.width == end - start
+
+
+def test_grooves_around_a_panel_lie_in_one_plane() -> None:
+    deep = replace(FRAME.sticking, depth=inches("1/2"))
+    other = replace(FRAME, name="deep", sticking=deep)
+    job = grooved()
+    rails = (*job.rails[:2], replace(job.rails[2], section="deep"))
+    found = faults(replace(job, rails=rails), {**SECTIONS, "deep": other})
+    assert any(at == "panels" and "1/8 in apart" in message for at, message in found), found
+    assert not [message for _, message in faults(job, SECTIONS) if "apart" in message]
+
+
+@pytest.mark.parametrize(("wide", "told"), [("1/4", False), ("17/64", True)])
+def test_a_groove_wider_than_the_tenons_is_noted(wide: str, told: bool) -> None:
+    """The tongue, and so the tenon, is 1/4 thick."""
+    panels = replace(PANELS, groove_width=inches(wide))
+    notes = " ".join(worked(replace(grooved(), panels=panels)).notes)
+    assert ("neither tenon nor haunch fills it" in notes) is told
 
 
 def test_each_edge_tells_where_it_is_rebated_and_where_grooved() -> None:
