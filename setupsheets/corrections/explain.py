@@ -19,6 +19,7 @@ from setupsheets.corrections.track import Event
 _NOTEWORTHY = 1.5
 _LIKELY = 0.5
 _STEADY = 4.0
+_SLIGHT = 0.2
 
 
 @dataclass(frozen=True)
@@ -98,10 +99,19 @@ def explain(belief: Belief, least: float = 0.01) -> Explanations:
 
 
 def _events(belief: Belief, hypothesis: Hypothesis) -> list[tuple[Event, float]]:
-    """Give the events of a hypothesis with their amounts, mm."""
+    """Give the events of a hypothesis with their amounts, mm.
+
+    A slip of a cause that no reading has touched may be there or not: nothing tells of it, its
+    amount comes out as nothing, and no account is made of it.
+    """
     track = belief.intake.track
+    usual = {cause.name: cause.prior_sd for cause in belief.causes}
     found = zip(hypothesis.events, hypothesis.amounts.tolist(), strict=True)
-    return [(track.events[i], amount) for i, amount in found]
+    return [
+        (event, amount)
+        for event, amount in ((track.events[i], amount) for i, amount in found)
+        if not _of_cause(event) or abs(amount) > _SLIGHT * usual.get(event.subject, 0.0)
+    ]
 
 
 def _kinds(belief: Belief, hypothesis: Hypothesis) -> tuple[tuple[str, ...], ...]:

@@ -74,7 +74,7 @@ class Bench:
         if self.set_up.recipe.makes is not Makes.COPE or not told.errors:
             return told.lines(notation)
         offsets = {cause: millimetres(error) for cause, error in told.errors.items()}
-        fit = joint((self.set_up,), offsets).text(notation.mark)
+        fit = joint((self.set_up,), offsets).text(notation.small)
         return (*told.lines(notation), "The joint to expect, laid on its mate:", f"  {fit}")
 
     def blanks(self, lengths: Sequence[Length]) -> tuple[str, ...]:

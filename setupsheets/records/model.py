@@ -107,7 +107,7 @@ def measurements_of(record: Record) -> tuple[Measurement, ...]:
     return tuple(
         Measurement(
             name=measure.name,
-            title=measure.title,
+            title=measure.title.split(",")[0],  # "Back" of "Back, shoulder to shoulder"
             low=-millimetres(measure.under),
             high=millimetres(measure.over),
             sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
