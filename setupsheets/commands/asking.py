@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import typer
@@ -39,6 +39,15 @@ def ask_readings(bench: Bench, piece: RecordedPiece, *, keep: bool) -> Bench:
                 bench = replace(bench, record=record)
     if not begun:
         raise typer.BadParameter("nothing was measured: give at least one reading")
+    return bench
+
+
+def ask_again(bench: Bench, names: Sequence[str]) -> Bench:
+    """Ask for some measures of the test piece in hand once more, and write what is typed."""
+    for measure in bench.record.measures:
+        if measure.name in names:
+            for reading in _ask_measure(measure, bench.last, bench.shop.settings.notation):
+                bench = bench.write_reading(reading)
     return bench
 
 

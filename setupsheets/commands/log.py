@@ -33,6 +33,10 @@ def log(
     by: ByOption = None,
     longer: LongerOption = None,
     pair: PairOption = False,
+    same: Annotated[
+        bool,
+        typer.Option("--same", help="These readings are of the last test piece, measured again."),
+    ] = False,
     did: Annotated[
         list[str],
         typer.Option(
@@ -75,13 +79,21 @@ def log(
         _at_the_bench(bench, piece)
         return
     if found:
-        bench = bench.write_piece(piece)
+        bench = _again(bench, piece) if same else bench.write_piece(piece)
         told = bench.answer()
         bench = bench.write_done(told, done(did, bench, told))
         _print(told, bench, as_json)
     if verdict:
         bench = bench.close(verdict, kept)
     typer.echo(f"Kept in {bench.path}", err=True)
+
+
+def _again(bench: Bench, piece: RecordedPiece) -> Bench:
+    if not bench.record.pieces:
+        raise typer.BadParameter("there is no test piece yet to measure again", param_hint="--same")
+    for reading in piece.readings:
+        bench = bench.write_reading(reading)
+    return bench
 
 
 def _print(told: Answer, bench: Bench, as_json: bool) -> None:
@@ -96,13 +108,15 @@ def _print(told: Answer, bench: Bench, as_json: bool) -> None:
 
 def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
     """Piece after piece, until the parts are cut or the maker stops."""
-    from setupsheets.commands.asking import ask_done, ask_readings  # noqa: PLC0415
+    from setupsheets.commands.asking import ask_again, ask_done, ask_readings  # noqa: PLC0415
 
     going_on = True
     while going_on:
         bench = ask_readings(bench, piece, keep=True)
-        told = bench.answer()
-        typer.echo("\n".join(bench.lines(told)))
+        told = _told(bench)
+        while told.again and typer.confirm("Measure that now?", default=True, err=True):
+            bench = ask_again(bench, told.again)
+            told = _told(bench)
         bench = bench.write_done(told, ask_done(bench, told))
         if told.verdict == "cut parts" and typer.confirm(
             "Cut the parts so, and call the set-up proved?", default=True, err=True
@@ -113,3 +127,10 @@ def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
             bench.close(Verdict.PROVED, where)
             return
         going_on = typer.confirm("Measure the next test piece now?", default=False, err=True)
+
+
+def _told(bench: Bench) -> Answer:
+    """The answer to the test pieces so far, printed."""
+    told = bench.answer()
+    typer.echo("\n".join(bench.lines(told)))
+    return told

@@ -56,7 +56,7 @@ class Answer:
 
     ``probability`` is that of a part cut after the changes being right everywhere; ``now`` the same
     with nothing changed. ``next`` says what to do next and why, in words. ``errors``: by cause, how
-    far off it is expected to be after the changes.
+    far off it is expected to be after the changes; ``again`` names the measures to read once more.
     """
 
     explanations: tuple[str, ...]
@@ -68,6 +68,7 @@ class Answer:
     verdict: str
     next: tuple[str, ...]
     errors: Mapping[str, Length] = field(default_factory=dict)
+    again: tuple[str, ...] = ()
 
     @property
     def moved(self) -> Mapping[str, Length]:
@@ -130,6 +131,7 @@ def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
         now=advice.untouched,
         verdict=verdict.kind,
         next=verdict_lines(verdict, titles, bool(changes), read),
+        again=tuple(dict.fromkeys(each.measurement for each in verdict.readings)),
         errors={move.cause.name: _exact(move.expected + move.amount) for move in advice.moves},
     )
 

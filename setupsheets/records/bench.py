@@ -110,7 +110,8 @@ class Bench:
         notation = self.shop.settings.notation
         lines = tuple(line.strip() for line in self.lines(told))
         add_done(self.path, lines, moved, notation)
-        return self._with_last(replace(self.last, advice=lines, moved=dict(moved)))
+        done = dict(moved) or self.last.moved
+        return self._with_last(replace(self.last, advice=lines, moved=done))
 
     def close(self, verdict: Verdict, kept: str) -> Bench:
         """Write the verdict, where the test piece is kept, and what a proved set-up teaches."""

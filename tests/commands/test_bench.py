@@ -161,7 +161,7 @@ def test_a_proved_set_up_teaches_the_machine_and_is_recalled(larder: Path) -> No
 
 
 def test_log_asks_for_what_was_not_given(larder: Path) -> None:
-    typed = "15 1/8\n14 1/2 full; 14 1/2\n\ntight\n14 1/4\n.375\nadvised\nn\n"
+    typed = "15 1/8\n14 1/2 full; 14 1/2\n\ntight\n14 1/4\n.375\nn\nadvised\nn\n"
     ran = run("log", "larder", CROSS_BAR, typed=typed)
     assert ran.code == 0
     asked = ran.err
@@ -237,3 +237,23 @@ def test_a_dry_fit_is_logged_like_a_test_piece(larder: Path) -> None:
     assert "Glue up." in run("log", "larder", "dry-fit", *right, "--verdict", "proved").out
     (path,) = (larder / "records").glob("*dry-fit*.yaml")
     assert "verdict: proved" in path.read_text("utf-8")
+
+
+def test_a_piece_is_measured_again_without_another_cut(larder: Path) -> None:
+    typed = "15 1/8\n14 1/2\n.375\n.375\n14 1/4\n.375\ny\n14 1/2\nn\nadvised\nn\n"
+    ran = run("log", "larder", CROSS_BAR, typed=typed)
+    assert ran.code == 0, ran.err
+    assert "Measure this piece again before anything is moved: Back (rule)" in ran.out
+    (path,) = (larder / "records").glob("*.yaml")
+    text = path.read_text("utf-8")
+    assert text.count("- date: ") == 1 and text.count("of: back_length") == 2
+    again = run("log", "larder", CROSS_BAR, "--same", *found(back_length="14 1/2"))
+    assert again.code == 0
+    text = path.read_text("utf-8")
+    assert text.count("- date: ") == 1 and text.count("of: back_length") == 3
+    assert "back_cheek.stop: 1/16 in" in text
+
+
+def test_there_must_be_a_piece_to_measure_again(larder: Path) -> None:
+    ran = run("log", "larder", CROSS_BAR, "--same", *found(back_length="14 1/2"))
+    assert ran.code == 2 and "no test piece yet" in " ".join(ran.err.split())
