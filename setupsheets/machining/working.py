@@ -152,16 +152,22 @@ class _Worker:
         self, scope: Scope, operations: tuple[Operation, ...]
     ) -> tuple[Measurement, ...]:
         done = {operation.name for operation in operations}
+        cutters = {each.name: each.cutter.title for each in operations if each.cutter}
         causes = scope | reading_scope(operations, self.subject)
         made = []
         for index, measure in enumerate(self.recipe.measures):
             place = ("measures", index)
             if measure.after in done and self._applies(measure.when, causes, *place):
-                made.append(self._measurement(measure, scope, causes, place))
+                made.append(self._measurement(measure, scope, causes, cutters, place))
         return tuple(item for item in made if item is not None)
 
     def _measurement(
-        self, measure: Measure, scope: Scope, causes: Scope, place: Place
+        self,
+        measure: Measure,
+        scope: Scope,
+        causes: Scope,
+        cutters: Mapping[str, str],
+        place: Place,
     ) -> Measurement | None:
         try:
             reads, should = measure.reads.affine(causes), measure.should.length(scope)
@@ -169,15 +175,8 @@ class _Worker:
             self._fault(str(error), *place)
             return None
         if reads.length != should:
-            off = reads.length - should
-            notation = self.things.settings.notation
-            self._fault(
-                f"{measure.title!r} on {self._on} should come to {notation.show(should)} but the "
-                f"settings make {notation.show(reads.length)} ({notation.show(abs(off))} too "
-                f"{'much' if off > Length.ZERO else 'little'})",
-                *place,
-                "reads",
-            )
+            words = self._mismatch(measure, reads.length, should, cutters)
+            self._fault(words, *place, "reads")
             return None
         return Measurement(
             name=measure.name,
@@ -189,6 +188,24 @@ class _Worker:
             under=in_shop_terms(measure.tolerance.under, self.things.settings.notation),
             over=in_shop_terms(measure.tolerance.over, self.things.settings.notation),
             sensitivities={name: value for name, value in reads.coefficients.items() if value},
+        )
+
+    def _mismatch(
+        self, measure: Measure, reads: Length, should: Length, cutters: Mapping[str, str]
+    ) -> str:
+        """By how much a measurement's two formulas differ; the cutters whose sizes it reads are
+        named, for one of them may be the wrong one."""
+        show, off = self.things.settings.notation.show, reads - should
+        used = {
+            title
+            for name, title in cutters.items()
+            if any(each.startswith(f"{name}.cutter.") for each in measure.reads.names)
+        }
+        cutter = "".join(f" with the {title}" for title in sorted(used))
+        return (
+            f"{measure.title!r} on {self._on}{cutter} should come to {show(should)} but the "
+            f"settings make {show(reads)} ({show(abs(off))} too "
+            f"{'much' if off > Length.ZERO else 'little'})"
         )
 
     def _settings(

@@ -13,6 +13,7 @@ from shipped_shop import section as shipped
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.frame import work_out
 from setupsheets.joinery.parts import Groove
+from setupsheets.machining.batches import edge_only
 from setupsheets.machining.choices import made_up
 from setupsheets.machining.operations import Operation, Plan, SetUp
 from setupsheets.machining.passes import passes
@@ -83,6 +84,22 @@ def test_rebates_and_grooves_go_along_their_own_edges() -> None:
     assert worked_edges(Makes.REBATE, both) == (1,)
     assert worked_edges(Makes.STICKING, both) == (0, 1)
     assert worked_edges(Makes.REBATE, replace(both, grooves=())) == (0, 1)
+
+
+def test_a_rail_between_glass_and_a_panel_says_which_edge() -> None:
+    part = plan("ovolo", "inch", SAW).joinery.part
+    assert edge_only(part("lock"), Makes.GROOVE) == "lower edge"
+    assert edge_only(part("lock"), Makes.REBATE) == "upper edge"
+    assert edge_only(part("lock"), Makes.STICKING) == ""
+    assert edge_only(part("stile"), Makes.GROOVE) == ""
+    assert edge_only(part("cross bar"), Makes.BAR) == ""
+
+
+def test_a_bit_too_wide_for_the_groove_is_named() -> None:
+    with pytest.raises(DataFaults) as found:
+        plan("ovolo", "inch", {Makes.GROOVE: "groove-straight-bit"})
+    words = "with the Straight bit 3/4 in should come to 3/8 in but the settings make 3/4 in"
+    assert any(words in fault.message for fault in found.value.faults)
 
 
 def test_the_grooved_section_is_the_blank_less_moulding_and_groove() -> None:
