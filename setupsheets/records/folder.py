@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from setupsheets.files.objects import build
-from setupsheets.files.reading import read_document
+from setupsheets.files.reading import decoded, read_bytes, read_text
+from setupsheets.lengths import Unit
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop, checked, named
 
@@ -20,8 +22,13 @@ def records_folder(shop: Shop) -> Path:
 
 def read_record(path: Path, shop: Shop) -> Record:
     """One record. Raises DataFaults with everything that is wrong with it."""
-    unit = shop.settings.unit
-    return build(Record, named(checked(read_document(path), "record", unit)), unit)
+    return _parsed(path, decoded(path, read_bytes(path)), shop.settings.unit)
+
+
+@lru_cache(maxsize=256)
+def _parsed(path: Path, text: str, unit: Unit) -> Record:
+    """One text read once: a sheet asks for the same record for many of its set-ups."""
+    return build(Record, named(checked(read_text(text, path), "record", unit)), unit)
 
 
 def records(shop: Shop, *mentions: str) -> Iterator[Record]:
