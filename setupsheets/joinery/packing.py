@@ -19,7 +19,7 @@ from typing import Any
 from setupsheets.lengths import Length
 
 MOST_PATTERNS = 20_000  # that are listed in full where column generation alone does not prove
-MOST_SECONDS = 10.0
+MOST_SECONDS = 3.0
 MOST_UNITS = 100_000  # that the longest board is divided into: 0.05 mm of 5 m
 TINY = 1e-7
 Pattern = tuple[int, ...]

@@ -139,7 +139,9 @@ def prove(
     operations = [item for set_up in set_ups for item in set_up.operations]
     try:
         stages = _stages(operations, subject, plane, allowances)
-        rounded = _stages([_rounded(item) for item in operations], subject, plane, allowances)
+        dialled = [_rounded(item) for item in operations]
+        same = dialled == operations
+        rounded = stages if same else _stages(dialled, subject, plane, allowances)
     except (CutError, ValueError) as error:
         return replace(proof, fault=str(error))
     wanted = (

@@ -118,6 +118,8 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
         deep = height / max(1, operation.passes)
         yield Reach(f"cutting length of the {cutter.title}, one pass", deep, cutter.length, ways)
     fence = next((item for item in operation.settings if item.name == "fence"), None)
+    if cutter.type is CutterType.COPE_BIT:
+        return  # the cheek's waste is sawn off first; the cope takes only its moulding
     if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:
         needs = min(fence.aim, cutter.diameter) if operation.asks.clears else fence.aim
         ways = ("a larger bit", "the waste sawn off first")
