@@ -2,7 +2,7 @@
 
 Patterns of pieces for one board are made by column generation (P. C. Gilmore and R. E. Gomory, "A
 linear programming approach to the cutting-stock problem", Operations Research 9, 1961) and chosen
-by an integer programme; scipy's solver does both. The linear programme's value is a lower bound:
+by an integer programme; the HiGHS library does both. The linear programme's value is a lower bound:
 where the answer meets it, no other way of cutting needs less board. Lengths are compared as exact
 whole numbers; the solver's floating point only proposes.
 """
@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
 from math import ceil, floor, gcd, lcm
-from typing import Any
 
+from setupsheets.joinery.programmes import linear, whole
 from setupsheets.lengths import Length
 
 MOST_PATTERNS = 20_000  # that are listed in full where column generation alone does not prove
@@ -96,8 +96,7 @@ def pack(pieces: Sequence[Piece], lengths: Sequence[Length], kerf: Length, trim:
     """The pieces cut from as little length of board as can be found, with a lower bound.
 
     ``lengths`` of boards may be had in any number; ``kerf`` is lost between pieces and ``trim`` at
-    both ends of a board together. Raises TooLong for a piece that fits no board. Without scipy it
-    takes the longest piece that fits, first come first served, and seldom proves it.
+    both ends of a board together. Raises TooLong for a piece that fits no board.
     """
     wanted = [piece for piece in pieces if piece.count > 0]
     lengths = sorted(set(lengths))
@@ -142,18 +141,14 @@ def _whole(
 def _solve(stock: _Stock) -> tuple[Mapping[_Column, int], int]:
     """Columns with how often each is cut, and a lower bound of the cost."""
     simple = _first_fit(stock)
-    try:
-        import scipy.optimize as solver  # noqa: PLC0415  half a second: only where it is wanted
-    except ImportError:
-        return simple, _next_cost(stock, _material_bound(stock))
-    columns, value = _generate(stock, list(simple), solver)
+    columns, value = _generate(stock, list(simple))
     bound = _next_cost(stock, value)
     best, _ = min(
-        ((found, _cost(stock, found)) for found in (simple, _choose(stock, columns, solver)[0])),
+        ((found, _cost(stock, found)) for found in (simple, _choose(stock, columns)[0])),
         key=lambda pair: pair[1],
     )
     if _cost(stock, best) > bound and (every := _every_pattern(stock)):
-        found, least = _choose(stock, every, solver)
+        found, least = _choose(stock, every)
         best = min(best, found, key=lambda choice: _cost(stock, choice))
         bound = max(bound, _next_cost(stock, least))
     return best, bound
@@ -164,12 +159,6 @@ def _cost(stock: _Stock, chosen: Mapping[_Column, int]) -> int:
 
 
 _NEVER = 10**30  # the cost of a choice that the solver did not come to
-
-
-def _material_bound(stock: _Stock) -> float:
-    """Length of board that the pieces and their kerfs would take on the thriftiest board."""
-    taken = sum(size * count for size, count in zip(stock.sizes, stock.demand, strict=True))
-    return min(taken * cost / room for cost, room in zip(stock.costs, stock.rooms, strict=True))
 
 
 def _next_cost(stock: _Stock, value: float) -> int:
@@ -204,7 +193,7 @@ def _least_board(stock: _Stock, pattern: Sequence[int]) -> int:
     return next(board for board, room in enumerate(stock.rooms) if room >= taken)
 
 
-def _generate(stock: _Stock, start: list[_Column], solver: Any) -> tuple[list[_Column], float]:
+def _generate(stock: _Stock, start: list[_Column]) -> tuple[list[_Column], float]:
     """Columns until no other could lower the linear programme's value, and that value."""
     columns = [
         *start,
@@ -219,12 +208,10 @@ def _generate(stock: _Stock, start: list[_Column], solver: Any) -> tuple[list[_C
     ]
     while True:
         costs = [stock.costs[column.board] for column in columns]
-        above = [[-column.pattern[i] for column in columns] for i in range(len(stock.sizes))]
-        answer = solver.linprog(costs, A_ub=above, b_ub=[-count for count in stock.demand])
-        prices = [-float(price) for price in answer.ineqlin.marginals]
+        value, prices = linear(costs, _rows(stock, columns), stock.demand)
         found = [column for column in _price(stock, prices) if column not in columns]
         if not found:
-            return columns, float(answer.fun)
+            return columns, value
         columns += found
 
 
@@ -273,25 +260,21 @@ def _bundles(most: int) -> Iterator[int]:
         size *= 2
 
 
-def _choose(stock: _Stock, columns: list[_Column], solver: Any) -> tuple[dict[_Column, int], float]:
+def _choose(stock: _Stock, columns: list[_Column]) -> tuple[dict[_Column, int], float]:
     """Whole numbers of columns that give every piece for the least cost, and the solver's bound."""
-    answer = solver.milp(
-        [stock.costs[column.board] for column in columns],
-        constraints=solver.LinearConstraint(
-            [[column.pattern[i] for column in columns] for i in range(len(stock.sizes))],
-            lb=stock.demand,
-        ),
-        bounds=solver.Bounds(0, sum(stock.demand)),
-        integrality=1,
-        options={"time_limit": MOST_SECONDS, "mip_rel_gap": 0.0},
-    )
-    if answer.x is None:
+    costs = [stock.costs[column.board] for column in columns]
+    times, bound = whole(costs, _rows(stock, columns), stock.demand, MOST_SECONDS)
+    if times is None:
         return {}, 0.0
-    times = [round(each) for each in answer.x]
     chosen = {column: n for column, n in zip(columns, times, strict=True) if n}
     made = [sum(c.pattern[i] * n for c, n in chosen.items()) for i in range(len(stock.sizes))]
-    whole = all(have >= want for have, want in zip(made, stock.demand, strict=True))
-    return (chosen if whole else {}), float(answer.mip_dual_bound)
+    enough = all(have >= want for have, want in zip(made, stock.demand, strict=True))
+    return (chosen if enough else {}), bound
+
+
+def _rows(stock: _Stock, columns: Sequence[_Column]) -> list[list[int]]:
+    """By size, how many of it each column cuts."""
+    return [[column.pattern[i] for column in columns] for i in range(len(stock.sizes))]
 
 
 def _every_pattern(stock: _Stock) -> list[_Column] | None:

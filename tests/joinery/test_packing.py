@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.joinery.packing import Packing, Piece, TooLong, pack
+from setupsheets.joinery.programmes import linear, whole
 from setupsheets.lengths import Length
 
 ZERO = Length.ZERO
@@ -118,9 +119,22 @@ def test_nothing_beats_it(problem: tuple[list[Piece], list[int], int]) -> None:
         assert used <= board.length
 
 
-def test_without_the_solver_it_still_cuts_everything(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(__import__("sys").modules, "scipy.optimize", None)
-    pieces = [Piece("a", mm(1380), 20), Piece("b", mm(1520), 22), Piece("c", mm(1560), 25)]
-    packing = pack(pieces, [mm(5600)], ZERO, ZERO)
-    assert cut(packing) == {"a": 20, "b": 22, "c": 25}
-    assert packing.bound <= packing.total
+def test_programmes_agree_with_another_library() -> None:
+    """Least cost, prices and whole numbers of a cutting-stock problem, against scipy."""
+    from scipy import optimize  # noqa: PLC0415  slow to import, and only a reference
+
+    costs, least = [56, 56, 56, 56, 56], [20, 22, 25]
+    rows = [[4, 2, 0, 1, 0], [0, 1, 3, 0, 2], [0, 1, 0, 2, 1]]
+    value, prices = linear(costs, rows, least)
+    reference = optimize.linprog(
+        costs, A_ub=[[-x for x in row] for row in rows], b_ub=[-x for x in least]
+    )
+    assert value == pytest.approx(reference.fun)
+    assert prices == pytest.approx([-x for x in reference.ineqlin.marginals])
+    times, bound = whole(costs, rows, least, 5.0)
+    exact = optimize.milp(
+        costs, constraints=optimize.LinearConstraint(rows, lb=least), integrality=1
+    )
+    assert times is not None
+    cost = sum(cost * count for cost, count in zip(costs, times, strict=True))
+    assert cost == pytest.approx(exact.fun) and bound == pytest.approx(exact.fun)
