@@ -75,6 +75,12 @@ class Answer:
         """What doing as advised would move, by cause."""
         return {change.cause: change.amount for change in self.changes}
 
+    @property
+    def advice(self) -> tuple[str, ...]:
+        """What to do, what to leave alone and what next: what a record keeps of the answer."""
+        leave = (f"leave alone: {', '.join(self.left_alone)}",) if self.left_alone else ()
+        return (*(change.words for change in self.changes), *leave, *self.next)
+
     def lines(self, notation: Notation) -> tuple[str, ...]:
         """The answer as a maker reads it."""
         outcomes = (

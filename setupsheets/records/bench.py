@@ -107,11 +107,9 @@ class Bench:
     def write_done(self, told: Answer, moved: Mapping[str, Length]) -> Bench:
         """Write what was advised after the test piece in hand and what was then moved."""
         assert self.path is not None, "advice belongs to a piece that is written"
-        notation = self.shop.settings.notation
-        lines = tuple(line.strip() for line in self.lines(told))
-        add_done(self.path, lines, moved, notation)
+        add_done(self.path, told.advice, moved, self.shop.settings.notation)
         done = dict(moved) or self.last.moved
-        return self._with_last(replace(self.last, advice=lines, moved=done))
+        return self._with_last(replace(self.last, advice=told.advice, moved=done))
 
     def close(self, verdict: Verdict, kept: str) -> Bench:
         """Write the verdict, where the test piece is kept, and what a proved set-up teaches."""
