@@ -1,4 +1,4 @@
-"""Explanations, advice and verdicts in plain words.
+"""Explanations and verdicts in plain words.
 
 Lengths are worded by a function that the caller gives: `show(1.5875)` may give "1/16". It is only
 ever asked for lengths above nil or nil.
@@ -6,7 +6,6 @@ ever asked for lengths above nil or nil.
 
 from collections.abc import Callable, Sequence
 
-from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Culprit, Doubt, Explanation, Explanations
 from setupsheets.corrections.reach import Reason
@@ -25,21 +24,6 @@ def word_explanations(explanations: Explanations, belief: Belief, show: Show) ->
         )
     lines += [_word_explanation(e, titles, show) for e in explanations.ranked]
     return lines
-
-
-def word_advice(advice: Advice, show: Show) -> list[str]:
-    """Give one line for each cause: what to do with it, or to leave it alone."""
-    return [_word_move(m, show) for m in advice.moves]
-
-
-def word_expected(advice: Advice, belief: Belief, show: Show) -> list[str]:
-    """Give one line for each measurement: how a part will come out after the moves."""
-    titles = {m.name: m.title for m in belief.measurements}
-    return [
-        f"{titles[e.measurement]}: {_off(e.mean, 'over', 'under', show)}, give or take"
-        f" {show(e.sd)}: {per_cent(e.probability)} inside its limits"
-        for e in advice.expected
-    ]
 
 
 def word_verdict(verdict: Verdict, belief: Belief) -> str:
@@ -150,16 +134,6 @@ def _word_doubt(doubt: Doubt, titles: dict[str, str], show: Show) -> str:
 
 def _doubted(doubt: Doubt) -> str:
     return "was misread" if doubt.how == "misreading" else "was cut badly"
-
-
-def _word_move(move: Move, show: Show) -> str:
-    cause = move.cause
-    if move.leave_alone:
-        return f"{cause.title}: leave alone"
-    length = show(abs(move.amount))
-    if cause.kind == "blank" and move.amount < 0:
-        return f"{cause.title}: trim the blanks already cut by {length}"
-    return f"{cause.title}: move {length} {cause.more if move.amount > 0 else cause.less}"
 
 
 def _off(error: float, over: str, under: str, show: Show) -> str:

@@ -10,7 +10,7 @@ from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.stopping import decide
-from setupsheets.corrections.words import per_cent, word_explanations
+from setupsheets.corrections.words import per_cent, word_explanations, word_verdict
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.dry_fit import dry_fit_lines, is_dry_fit
 from setupsheets.records.memory import Memory
@@ -23,7 +23,6 @@ from setupsheets.records.model import (
     pieces_of,
 )
 from setupsheets.records.record import Record
-from setupsheets.records.verdicts import verdict_lines
 from setupsheets.shop.finding import Shop
 
 
@@ -125,9 +124,6 @@ def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
         return notation.mark(Length.millimetres(Fraction(amount)))
 
     changes = tuple(_change(move, record, shop) for move in advice.moves if not move.leave_alone)
-    read = {reading.of for piece in record.pieces[-1:] for reading in piece.readings}
-    titles = {item.name: item.title for item in belief.measurements}
-    titles |= {item.name: item.title for item in belief.causes}
     return Answer(
         explanations=tuple(word_explanations(explain(belief), belief, show)),
         changes=changes,
@@ -136,7 +132,7 @@ def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
         probability=advice.probability,
         now=advice.untouched,
         verdict=verdict.kind,
-        next=verdict_lines(verdict, titles, bool(changes), read),
+        next=(word_verdict(verdict, belief),),
         again=tuple(dict.fromkeys(each.measurement for each in verdict.readings)),
         errors={move.cause.name: _exact(move.expected + move.amount) for move in advice.moves},
     )

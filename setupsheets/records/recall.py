@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.lengths import Length
@@ -14,7 +14,7 @@ from setupsheets.records.folder import records
 from setupsheets.records.memory import Memory, remembered, words_of
 from setupsheets.records.model import cause_title
 from setupsheets.records.record import Record, RecordedSetting
-from setupsheets.records.standing import PIECES, PIECES_KNOWN
+from setupsheets.records.standing import pieces_to_expect
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.words import asked_for
 
@@ -66,12 +66,13 @@ def reload(record: Record, shop: Shop, today: datetime.date) -> Recalled:
     memory = remembered(shop, machines, today)
     now = _today(record, shop)
     aims = {setting.cause: setting.aim for setting in now.settings} if now else {}
+    fresh = tuple(replace(item, dialled=item.aim) for item in record.settings)
     settings = tuple(_setting(record, item, aims, memory, shop) for item in record.settings)
     return Recalled(
         record=record,
         settings=settings,
         changes=tuple(_changes(record, now, shop)),
-        pieces=PIECES_KNOWN if memory.known else PIECES,
+        pieces=pieces_to_expect(replace(record, pieces=(), settings=fresh), shop, memory),
     )
 
 

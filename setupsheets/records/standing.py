@@ -9,19 +9,18 @@ from fractions import Fraction
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
+from setupsheets.corrections.reach import pieces_expected
+from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Plan, Setting, SetUp
-from setupsheets.records.answer import Answer, answer
+from setupsheets.records.answer import Answer, answer, belief_of
 from setupsheets.records.beginning import begin_record
+from setupsheets.records.dry_fit import is_dry_fit
 from setupsheets.records.folder import latest, records
 from setupsheets.records.memory import Memory, remembered, words_of
-from setupsheets.records.model import LENGTH, causes_of, measurements_of, target_of
+from setupsheets.records.model import LENGTH, causes_of, measurements_of, options_of, target_of
 from setupsheets.records.record import Record, Verdict
 from setupsheets.shop.finding import Shop
-
-# Test pieces to get out for a set-up: rounded up from what the simulated shop of the benchmarks
-# needs on a first set-up, and on a reload with the machine known.
-PIECES, PIECES_KNOWN = 3, 2
 
 
 @dataclass(frozen=True)
@@ -63,7 +62,8 @@ class LastTime:
 @dataclass(frozen=True)
 class SetUpStanding:
     """All that the records say about one set-up: by cause the standing of each setting, the
-    readings of this job so far, advice in plain words, and the last time it was made."""
+    readings of this job so far, advice in plain words, and the last time it was made;
+    ``pieces_expected`` are the test pieces to get out, one to spare."""
 
     settings: Mapping[str, Standing]
     readings: tuple[Reading, ...] = ()
@@ -140,8 +140,18 @@ def _untested(
         settings=fresh,
         last=last,
         leave_longer=_leave_longer(record, now),
-        pieces_expected=PIECES_KNOWN if any(s.give_or_take for s in fresh.values()) else PIECES,
+        pieces_expected=pieces_to_expect(record, now.shop, now.memory) + 1,
     )
+
+
+def pieces_to_expect(record: Record, shop: Shop, memory: Memory) -> int:
+    """How many test pieces a set-up will take, from what is known of its machines before the first
+    one; 1 where nothing is measured that a setting moves."""
+    if not record.measures or is_dry_fit(record):
+        return 1
+    sure = float(shop.settings.sure_enough)
+    options = options_of(record, shop)
+    return pieces_expected(belief_of(record, shop, memory), options, sure, MOST_PIECES)
 
 
 def _leave_longer(record: Record, now: Now) -> Length | None:

@@ -243,7 +243,7 @@ def test_a_piece_is_measured_again_without_another_cut(larder: Path) -> None:
     typed = "15 1/8\n14 1/2\n.375\n.375\n14 1/4\n.375\ny\n14 1/2\nn\nadvised\nn\n"
     ran = run("log", "larder", CROSS_BAR, typed=typed)
     assert ran.code == 0, ran.err
-    assert "Measure this piece again before anything is moved: Back (rule)" in ran.out
+    assert "Measure this piece again before cutting another: Back (rule)" in ran.out
     (path,) = (larder / "records").glob("*.yaml")
     text = path.read_text("utf-8")
     assert text.count("- date: ") == 1 and text.count("of: back_length") == 2

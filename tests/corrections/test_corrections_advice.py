@@ -21,7 +21,7 @@ from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.outlook import look_ahead
 from setupsheets.corrections.readings import BlankReading, Piece, Reading
-from setupsheets.corrections.words import per_cent, word_advice, word_expected, word_explanations
+from setupsheets.corrections.words import per_cent, word_explanations
 
 QUARTER = 25.4 / 4
 
@@ -55,10 +55,6 @@ def test_long_on_all_three_in_words() -> None:
     assert re.fullmatch(
         r"blanks 6\.3 long: 9\d %; it alone explains face, back and tenons", lines[0]
     )
-    advised = word_advice(advise(belief), show)
-    assert "blanks: trim the blanks already cut by 6.3" in advised
-    assert "face stop: leave alone" in advised
-    assert len(advised) == 7
 
 
 def test_one_length_alone_is_its_stop() -> None:
@@ -193,12 +189,10 @@ def test_the_search_finds_the_best_of_all_moves(values: tuple[float, float, floa
     assert found > worth.max() - 0.01
 
 
-def test_expected_readings_and_words() -> None:
+def test_expected_readings() -> None:
     belief = bar(bar_piece([0.0] * 6))
     advice = advise(belief)
-    lines = word_expected(advice, belief, show)
-    assert [line.split(":")[0] for line in lines] == [m.title for m in bar_measurements()]
-    assert all("give or take" in line and "%" in line for line in lines)
+    assert [each.measurement for each in advice.expected] == [m.name for m in bar_measurements()]
     joint = advice.probability
     assert joint <= min(e.probability for e in advice.expected) + 0.003
 
