@@ -1,9 +1,10 @@
-"""What a machine is remembered by: one setting's offset, learned from proven set-ups.
+"""What machines are remembered by: their settings' offsets, learned together from proven set-ups.
 
 An offset is where the machine really stands when its scale or dial shows the figure aimed at, mm.
 It wanders slowly with time, is thrown by events (a fence re-aligned, a scale moved, a new insert),
 and is met afresh, with the scatter of setting, by every set-up. One blundered set-up does not spoil
-it. Several offsets at once, with what binds them together, are in joint_history.
+it. A set-up proves sums of offsets far better than each by itself: a length hangs on the stop and
+on the blank. A reload of the same set-up needs those sums, so the covariance is kept.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,50 +13,72 @@ from math import sqrt
 
 import numpy as np
 
-from setupsheets.corrections.belief import Belief
-from setupsheets.corrections.causes import MethodSpread
-from setupsheets.corrections.joint_history import (
-    WALK_SD,
-    JointlyProven,
-    ThrownSetting,
-    Wander,
-    prove,
-    remember_jointly,
-)
+from setupsheets.corrections.belief import Belief, Prior
+from setupsheets.corrections.causes import BLUNDER_SD, Cause, MethodSpread
+from setupsheets.corrections.hypotheses import weigh
+from setupsheets.corrections.normal import Array
+from setupsheets.corrections.track import Event, Track, foresee, observe, shift, start
 
-_ONE = "offset"
+WALK_SD = 0.03
+"""How far an offset wanders in a year, mm per root year: common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Proven:
-    """A proven set-up's word on one offset: when (years, any origin), mean and sd in mm."""
+    """A proven set-up's word on the offsets of its settings.
+
+    when is in years from any origin; names, means (n) and cov (n, n) in mm.
+    """
 
     when: float
-    mean: float
-    sd: float
+    names: tuple[str, ...]
+    means: Array
+    cov: Array
 
 
 @dataclass(frozen=True)
 class Thrown:
-    """An event that throws an offset: when (years, same origin), and by about how much, mm."""
+    """An event that throws one setting's offset: when (years, same origin), by about sd mm."""
 
     when: float
+    name: str
     sd: float
 
 
 @dataclass(frozen=True)
-class Remembered:
-    """What to expect of a setting at its next set-up.
+class Wander:
+    """How an offset behaves: first_sd unknown machine, setting_sd per set-up, walk_sd per year."""
 
-    mean is the offset, sd its spread with the scatter of setting in it, offset_sd without it, mm;
-    set_ups counts those that speak for it (since the last event), since is the earliest of them.
+    first_sd: float
+    setting_sd: float
+    walk_sd: float = WALK_SD
+    blunder_probability: float = 0.03
+    blunder_sd: float = BLUNDER_SD
+
+
+@dataclass(frozen=True, eq=False)
+class Remembered:
+    """What to expect of settings at their next set-up.
+
+    means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;
+    set_ups counts, by name, those that speak for each (since its last event), and since gives the
+    earliest of them.
     """
 
-    mean: float
-    sd: float
-    offset_sd: float
-    set_ups: int
-    since: float | None
+    names: tuple[str, ...]
+    means: Array
+    cov: Array
+    set_ups: Mapping[str, int]
+    since: Mapping[str, float]
+
+    def mean(self, name: str) -> float:
+        """Give one setting's offset, mm."""
+        return float(self.means[self.names.index(name)])
+
+    def sd(self, name: str) -> float:
+        """Give how sure one setting's offset is at its next set-up, mm."""
+        at = self.names.index(name)
+        return sqrt(float(self.cov[at, at]))
 
 
 def wander_of(spread: MethodSpread, walk_sd: float = WALK_SD) -> Wander:
@@ -64,35 +87,124 @@ def wander_of(spread: MethodSpread, walk_sd: float = WALK_SD) -> Wander:
     return Wander(first_sd=own, setting_sd=spread.again, walk_sd=walk_sd)
 
 
+def wander_of_cause(cause: Cause, walk_sd: float = WALK_SD) -> Wander:
+    """Give the wander for a cause as it is set without any record."""
+    return Wander(
+        first_sd=sqrt(max(cause.prior_sd**2 - cause.reset_sd**2, (cause.prior_sd / 4) ** 2)),
+        setting_sd=cause.reset_sd,
+        walk_sd=walk_sd,
+        blunder_probability=cause.blunder_probability,
+        blunder_sd=cause.blunder_sd,
+    )
+
+
 def remember(
-    proven: Sequence[Proven], today: float, wander: Wander, events: Sequence[Thrown] = ()
+    proven: Sequence[Proven],
+    today: float,
+    wanders: Mapping[str, Wander],
+    events: Sequence[Thrown] = (),
 ) -> Remembered:
-    """Give what to expect of a setting set today, from all proven set-ups up to today.
+    """Give what to expect of the settings in wanders, set today, from set-ups up to today.
 
-    Set-ups and events may come in any order; those after today are left out. Without any set-up
-    the mean is nil and the spread that of a machine not known.
+    Set-ups and events may come in any order; those after today, and settings that are not in
+    wanders, are left out. Without any set-up the means are nil and the spread that of machines
+    not known.
     """
-    found = remember_jointly(
-        [JointlyProven(p.when, (_ONE,), np.array([p.mean]), np.array([[p.sd**2]])) for p in proven],
-        today,
-        {_ONE: wander},
-        [ThrownSetting(e.when, _ONE, e.sd) for e in events],
-    )
-    sd = found.sd(_ONE)
+    names = tuple(wanders)
+    known = sorted((p for p in proven if p.when <= today), key=_order)
+    thrown = [e for e in events if e.when <= today]
+    track = start(np.zeros(len(names)), np.diag([w.first_sd**2 for w in wanders.values()]))
+    before: float | None = None
+    for number, one in enumerate(known):
+        track = shift(track, np.zeros(len(names)), _widened(before, one.when, wanders, thrown))
+        track = _learn(track, one, number, wanders)
+        before = one.when
+    track = shift(track, np.zeros(len(names)), _widened(before, today, wanders, thrown))
+    hypotheses, _ = weigh(track)
+    weights = np.array([h.weight for h in hypotheses])
+    centres = np.array([h.mean for h in hypotheses])
+    means: Array = weights @ centres
+    off = centres - means
+    cov = np.tensordot(weights, np.array([h.cov for h in hypotheses]), axes=1)
+    cov = cov + (off.T * weights) @ off + np.diag([w.setting_sd**2 for w in wanders.values()])
+    speaking = {name: _speaking(name, known, thrown) for name in names}
     return Remembered(
-        mean=found.mean(_ONE),
-        sd=sd,
-        offset_sd=sqrt(max(sd**2 - wander.setting_sd**2, 0.0)),
-        set_ups=found.set_ups[_ONE],
-        since=found.since.get(_ONE),
+        names=names,
+        means=means,
+        cov=(cov + cov.T) / 2,
+        set_ups={name: len(when) for name, when in speaking.items()},
+        since={name: min(when) for name, when in speaking.items() if when},
     )
 
 
-def proven_offsets(belief: Belief) -> Mapping[str, tuple[float, float]]:
-    """Give, by cause, the offset that a proven set-up has shown: mean and sd, mm.
+def prove(belief: Belief, when: float) -> Proven:
+    """Give what a proven set-up has shown of its offsets.
 
-    What the setting now stands off by, less what its figure was moved by since the first piece.
+    An offset is what the setting now stands off by, less what its figure was moved by since the
+    first piece; the covariance is that of the whole mixture.
     """
-    shown = prove(belief, 0.0)
-    sds = np.sqrt(np.diag(shown.cov)).tolist()
-    return dict(zip(shown.names, zip(shown.means.tolist(), sds, strict=True), strict=True))
+    moved = np.array([sum(p.moves.get(c.name, 0.0) for p in belief.pieces) for c in belief.causes])
+    mean = belief.weights @ belief.means
+    off = belief.means - mean
+    cov = np.tensordot(belief.weights, belief.covs, axes=1) + (off.T * belief.weights) @ off
+    return Proven(when, tuple(c.name for c in belief.causes), mean - moved, cov)
+
+
+def prior_of(causes: Sequence[Cause], remembered: Remembered) -> Prior:
+    """Give the prior for set-ups whose figures have the remembered offsets put into them.
+
+    Causes that are not remembered keep their own prior.
+    """
+    mean = np.array([c.prior_mean for c in causes])
+    cov = np.diag([c.prior_sd**2 for c in causes])
+    at = [i for i, c in enumerate(causes) if c.name in remembered.names]
+    there = [remembered.names.index(causes[i].name) for i in at]
+    mean[at] = 0.0
+    cov[np.ix_(at, at)] = remembered.cov[np.ix_(there, there)]
+    return Prior(mean, cov)
+
+
+def _order(one: Proven) -> tuple[float, tuple[str, ...], tuple[float, ...]]:
+    return one.when, one.names, tuple(one.means.tolist())
+
+
+def _learn(track: Track, one: Proven, number: int, wanders: Mapping[str, Wander]) -> Track:
+    """Take in one set-up; any of its settings may have been blundered at the time."""
+    names = tuple(wanders)
+    at = [i for i, name in enumerate(one.names) if name in wanders]
+    if not at:
+        return track
+    behaviour = [wanders[one.names[i]] for i in at]
+    rows = np.zeros((len(at), len(names)))
+    rows[range(len(at)), [names.index(one.names[i]) for i in at]] = 1
+    slips = tuple(
+        Event("blunder", one.names[i], number, w.blunder_probability, w.blunder_sd)
+        for i, w in zip(at, behaviour, strict=True)
+    )
+    first = len(track.events)
+    track = foresee(track, slips, np.zeros((len(names), len(slips))))
+    direct = np.zeros((len(at), len(track.events)))
+    direct[range(len(at)), range(first, first + len(at))] = 1
+    noise = one.cov[np.ix_(at, at)] + np.diag([w.setting_sd**2 for w in behaviour])
+    return observe(track, rows, one.means[at], noise, direct)
+
+
+def _widened(
+    before: float | None, now: float, wanders: Mapping[str, Wander], events: Sequence[Thrown]
+) -> Array:
+    """Give the variances that time and events add to the offsets between two dates, mm^2."""
+    if before is None:
+        return np.zeros(len(wanders))
+    return np.array(
+        [
+            w.walk_sd**2 * (now - before)
+            + sum(e.sd**2 for e in events if e.name == name and before < e.when <= now)
+            for name, w in wanders.items()
+        ]
+    )
+
+
+def _speaking(name: str, known: Sequence[Proven], events: Sequence[Thrown]) -> list[float]:
+    """Give the dates of the set-ups that speak for a setting: those since its last event."""
+    last = max((e.when for e in events if e.name == name), default=float("-inf"))
+    return [p.when for p in known if name in p.names and p.when >= last]

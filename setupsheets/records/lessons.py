@@ -7,7 +7,7 @@ from fractions import Fraction
 import numpy as np
 
 from setupsheets.corrections.belief import believe
-from setupsheets.corrections.joint_history import prove
+from setupsheets.corrections.history import prove
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.memory import dial_name
 from setupsheets.records.model import (

@@ -15,13 +15,7 @@ import numpy as np
 
 from setupsheets.corrections.belief import Prior, own_prior
 from setupsheets.corrections.causes import Cause, MethodSpread, method_spread
-from setupsheets.corrections.history import wander_of
-from setupsheets.corrections.joint_history import (
-    JointlyProven,
-    JointlyRemembered,
-    ThrownSetting,
-    remember_jointly,
-)
+from setupsheets.corrections.history import Proven, Remembered, Thrown, remember, wander_of
 from setupsheets.lengths import Length
 from setupsheets.records.folder import records
 from setupsheets.records.record import Record
@@ -72,7 +66,7 @@ class Memory:
     """What is known of dials by name, those of which any proven set-up has told."""
 
     known: Mapping[str, KnownOffset]
-    jointly: JointlyRemembered
+    jointly: Remembered
     scatter: Mapping[str, float]
 
     def of(self, machine: str, setting: str) -> KnownOffset | None:
@@ -121,12 +115,12 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
         for name in event.resets
         if event.date <= today
     ]
-    jointly = remember_jointly(
+    jointly = remember(
         [proven_of(record) for record in taught],
         _years(today),
         wanders,
         [
-            ThrownSetting(_years(event.date), name, spread_of(dials[name]).first)
+            Thrown(_years(event.date), name, spread_of(dials[name]).first)
             for name, event in events
             if name in dials
         ],
@@ -159,7 +153,7 @@ def _teaching(shop: Shop, machines: Iterable[str]) -> Iterable[Record]:
     return found.values()
 
 
-def proven_of(record: Record) -> JointlyProven:
+def proven_of(record: Record) -> Proven:
     """What a record says of its dials, in numbers (mm)."""
     names = tuple(dial_name(item.machine, item.setting) for item in record.after)
     sds = np.array([float(item.give_or_take.mm) for item in record.after])
@@ -171,7 +165,7 @@ def proven_of(record: Record) -> JointlyProven:
     # Ties are rounded to hundredths: a little more spread keeps them possible all together.
     cov = ties * np.outer(sds, sds) + np.diag(0.01 * sds**2 + 1e-9)
     means = np.array([float(item.offset.mm) for item in record.after])
-    return JointlyProven(_years(record.date), names, means, cov)
+    return Proven(_years(record.date), names, means, cov)
 
 
 def _years(date: datetime.date) -> float:

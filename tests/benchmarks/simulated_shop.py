@@ -24,11 +24,11 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from setupsheets.corrections.belief import Prior, believe, piece_scatter, sensitivity_matrix
-from setupsheets.corrections.joint_history import (
-    JointlyProven,
+from setupsheets.corrections.history import (
+    Proven,
     prior_of,
     prove,
-    remember_jointly,
+    remember,
     wander_of_cause,
 )
 from setupsheets.corrections.normal import Array, box_probability
@@ -200,10 +200,10 @@ def _offset_spread(recipe: Recipe) -> Array:
     return np.array([np.sqrt(c.prior_sd**2 - c.reset_sd**2) for c in recipe.causes])
 
 
-def reload(recipe: Recipe, history: list[JointlyProven], today: float) -> tuple[Prior, Array]:
+def reload(recipe: Recipe, history: list[Proven], today: float) -> tuple[Prior, Array]:
     """Give the prior from history, and the offsets put into the figures set to."""
     wanders = {c.name: wander_of_cause(c, WALK_SD) for c in recipe.causes}
-    known = remember_jointly(history, today, wanders)
+    known = remember(history, today, wanders)
     return prior_of(recipe.causes, known), known.means
 
 
