@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -106,6 +108,13 @@ def test_sheet_of_one_machine(larder: Path) -> None:
     assert run("sheet", "larder", "--machine", "mortiser", "--format", "json").code == 0
     sheets = json.loads((larder / "sheets" / "larder.json").read_text("utf-8"))
     assert [each["machine"] for each in sheets["machines"]] == ["mortiser"]
+
+
+def test_nothing_but_the_document_goes_to_stdout(larder: Path) -> None:
+    """In a process of its own, where a library that prints by itself would be seen."""
+    command = [sys.executable, "-m", "setupsheets", "parts", "larder", "--json"]
+    ran = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert json.loads(ran.stdout)["parts"]
 
 
 WRONG_USAGE = {
