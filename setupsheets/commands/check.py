@@ -25,6 +25,14 @@ def check(
             "--upgrade", help="Rewrite files of an older version; the old one stays beside it."
         ),
     ] = False,
+    draw: Annotated[
+        Path | None,
+        typer.Option(
+            "--draw",
+            metavar="FOLDER",
+            help="Draw what does not prove here, as SVG: what is left over, what is missing.",
+        ),
+    ] = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -42,6 +50,8 @@ def check(
         _upgrade(files or sorted(opened.folder.glob("**/*.yaml")))
     found = [check_file(path, opened) for path in files] if files else list(check_shop(opened))
     notation = opened.settings.notation
+    if draw is not None:
+        _draw(found, draw, notation)
     if as_json:
         print_json([_plain(item, notation) for item in found])
     else:
@@ -57,6 +67,20 @@ def _upgrade(paths: list[Path]) -> None:
     for path in paths:
         if (old := upgrade_file(path)) is not None:
             typer.echo(f"{path}: brought up to date; the old one is {old}", err=True)
+
+
+def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
+    from setupsheets.files.writing import write_atomically  # noqa: PLC0415
+    from setupsheets.sheets.drawings_joint import proof_drawing  # noqa: PLC0415
+
+    failed = [proof for item in found for proof in item.proofs if not proof.holds]
+    for number, proof in enumerate(failed, 1):
+        drawing = proof_drawing(f"proof-{number}", proof.name, proof, notation.show)
+        if drawing is not None:
+            folder.mkdir(parents=True, exist_ok=True)
+            path = folder / f"{drawing.name}.svg"
+            write_atomically(path, drawing.svg)
+            typer.echo(f"{path}: {proof.name}", err=True)
 
 
 def _print(item: Checked, notation: Notation) -> None:

@@ -91,6 +91,25 @@ def test_check_names_first_choices_that_there_are_not(larder: Path) -> None:
     assert "mortizer" in ran.err and "did you mean 'mortiser'?" in ran.err
 
 
+def test_check_draws_what_does_not_prove(larder: Path) -> None:
+    """A rebate a sixteenth too narrow leaves a strip of wood: plane geometry."""
+    own = larder / "recipes"
+    own.mkdir()
+    built_in = Path(__file__).parents[2] / "profiles" / "recipes" / "rebate-dado-stack.yaml"
+    text = built_in.read_text("utf-8")
+    wrong = text.replace(
+        "fence: {aim: section.rebate.width", "fence: {aim: section.rebate.width - 1/16 in"
+    )
+    assert wrong != text
+    wrong = wrong.replace("reads: rebate.fence", "reads: rebate.fence + 1/16 in")
+    (own / built_in.name).write_text(wrong, "utf-8")
+    ran = run("check", "jobs/larder.yaml", "--draw", larder / "pictures")
+    assert ran.code == 1
+    assert "does not prove: left over" in ran.err and "1/16 in" in ran.err
+    drawn = list((larder / "pictures").glob("*.svg"))
+    assert drawn and "left over" in drawn[0].read_text("utf-8")
+
+
 def test_parts_as_json_are_exact(larder: Path) -> None:
     parts = {
         part["name"]: part for part in json.loads(run("parts", "larder", "--json").out)["parts"]
