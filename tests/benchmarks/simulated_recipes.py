@@ -173,6 +173,28 @@ def rail() -> Recipe:
     )
 
 
+def bar_by_64ths() -> Recipe:
+    """Give the bar where a rule read to whole 64ths meets limits of just over one of its marks.
+
+    A reading one mark off then passes, so the everyday rule is quick to go, and often wrong: the
+    hardest shop for the tool's count of test pieces that was met with.
+    """
+    coarse = replace(RULE, resolution=SIXTY_FOURTH)
+    lengths = {"face length", "back length", "over tenons"}
+    plain = bar()
+    return replace(
+        plain,
+        name="bar, rule read to whole 64ths",
+        causes=tuple(
+            replace(c, reset_sd=0.06, finest=0.1) if "stop" in c.name else c for c in plain.causes
+        ),
+        measurements=tuple(
+            replace(m, low=-0.4, high=0.4) if m.name in lengths else m for m in plain.measurements
+        ),
+        instruments={n: coarse if n in lengths else i for n, i in plain.instruments.items()},
+    )
+
+
 def varied(
     recipe: Recipe, name: str, *, tolerance: float = 1.0, reading: float = 1.0, reset: float = 1.0
 ) -> Recipe:

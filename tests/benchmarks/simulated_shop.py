@@ -34,7 +34,14 @@ from setupsheets.corrections.history import (
 from setupsheets.corrections.normal import Array, box_probability
 from setupsheets.corrections.readings import Measurement, Piece, Reading
 from setupsheets.corrections.stopping import decide, options_of
-from tests.benchmarks.simulated_recipes import Recipe, bar, rail, sticking, varied
+from tests.benchmarks.simulated_recipes import (
+    Recipe,
+    bar,
+    bar_by_64ths,
+    rail,
+    sticking,
+    varied,
+)
 
 MOST_EVERYDAY = 20
 RELOAD_YEARS = 3.0
@@ -302,6 +309,7 @@ def settings() -> dict[str, tuple[Recipe, World, float]]:
         "bar": (bar(), usual, 1.0),
         "sticking": (sticking(), usual, some),
         "rail": (rail(), usual, some),
+        "bar-64ths": (bar_by_64ths(), usual, some),
         "bar-95": (varied(bar(), "95 % asked for"), World(threshold=0.95), some),
         "bar-wide": (varied(bar(), "tolerances x 1.5", tolerance=1.5), usual, some),
         "bar-fine": (varied(bar(), "reading errors x 0.6", reading=0.6), usual, some),
