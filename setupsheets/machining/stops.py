@@ -8,11 +8,11 @@ mark, and the ramp between is left for hand tools. A bit cuts its own radius at 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from setupsheets.joinery.parts import Mortise, Part, Role
+from setupsheets.joinery.parts import Part
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Stop
 from setupsheets.machining.planes import CutError, Show, length, mm
@@ -158,25 +158,6 @@ def _stopped(operation: Operation, stop: Stop) -> Stopped:
     front = marks.full[0] - mm(stop.start) if marks.lower_on is not None else 0.0
     back = mm(stop.end) - marks.full[1] if marks.lift_off is not None else 0.0
     return Stopped(stop, marks, (max(0.0, front), max(0.0, back)))
-
-
-def stop_limits(part: Part, mortises: Iterable[Mortise], edge: int = 0) -> tuple[Length, Length]:
-    """Between which marks along a part a cut on one edge may run, from the part's first end.
-
-    A stile's stops between the mortises for the outermost rails, so that it does not weaken them
-    or run out at its ends; other parts are cut from end to end. The first end is the lower or left
-    one, horn or tenon included.
-    """
-    whole = (Length.ZERO, part.overall)
-    if part.role is not Role.STILE:
-        return whole
-    own = sorted(
-        (item for item in mortises if item.part == part.name and item.edge == edge),
-        key=lambda item: item.start,
-    )
-    if len(own) < 2:
-        return whole
-    return own[0].end + part.horn, own[-1].start + part.horn
 
 
 def _reach(operation: Operation) -> tuple[float, float]:

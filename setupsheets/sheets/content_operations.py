@@ -161,7 +161,8 @@ def _facts(tasks: Sequence[Task], bench: Bench) -> Iterator[Fact]:
     if against:
         yield Fact("Against", against)
     if both := both_ways(operation):
-        yield Fact("Do", both)
+        only = bench.findings.only.get(tasks[0].set_up.name, "")
+        yield Fact("Do", f"{both}; {only}" if only else both)
     if way := feed(operation):
         yield Fact("Feed", way)
     if passes := bench.findings.passes.get(operation.number):

@@ -31,8 +31,8 @@ from setupsheets.sheets.drawings import (
 from setupsheets.sheets.drawings_dimensions import Dimension, Placed, across
 
 _WIDE, _SIDE = 180.0, 4.0  # mm on the paper
-_FENCE, _PART, _TOP = 7.0, 12.0, 10.0
-_RAMP = (60.0, 16.0)  # room for the ramp
+_FENCE, _PART, _TOP = 5.0, 9.0, 7.5
+_RAMP = (50.0, 8.0)  # room for the ramp
 
 Span = tuple[float, float]
 
@@ -60,16 +60,16 @@ def stops_drawing(
     below = _tapes(marks, at, middle, foot, show)
     elements = [
         rectangle((0, fence), _WIDE, _FENCE, PALE, THIN),
-        text((_WIDE - 1.5, fence + 4.7), "fence", SMALL, "end"),
+        text((_WIDE - 1.5, fence + 3.6), "fence", SMALL, "end"),
         rectangle((body, fence + _FENCE), part * scale, _PART, "#fff", EDGE),
         rectangle((cut[0], fence + _FENCE), cut[1] - cut[0], _PART / 3, GREY),
         rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
-        line((middle, fence - 3), (middle, foot + 3), THIN, DASH),
-        text((middle, fence - 4), "middle of the cutter", SMALL, _anchor(middle)),
+        line((middle, fence - 2), (middle, foot + 2), THIN, DASH),
+        text((middle, fence - 3), "middle of the cutter", SMALL, _anchor(middle)),
         *_feed(body + part * scale, foot),
         *below.elements,
     ]
-    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 6, show)
+    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 3, show)
     words = f"Plan: {marks.text(show)}. Hatched: cut to full depth. Grey: the ramps."
     return finish(
         name, title, words, (_WIDE, size), [*elements, *inset], hatching(f"{name}-h", 1.2, 0.3)
@@ -121,7 +121,7 @@ def _ramp(ramp: Sequence[Point], long: float, top: float, show: Show) -> tuple[l
     long_at = across(
         [Dimension(left, curve[-1][0], show(length(long)), top, foot, "ramp")], foot + 4
     )
-    words = (curve[-1][0] + 12, top + 6)
+    words = (curve[-1][0] + 12, top + 3.5)
     return [
         area([wood], PALE, THIN),
         *long_at.elements,
@@ -132,7 +132,7 @@ def _ramp(ramp: Sequence[Point], long: float, top: float, show: Show) -> tuple[l
             SMALL,
             "start",
         ),
-    ], foot + 4 + long_at.depth + 2
+    ], foot + 4 + long_at.depth + 1
 
 
 def _anchor(x: float) -> str:

@@ -34,7 +34,8 @@ class Findings:
     operation number: ``support`` (bearing and cures in words) and ``stands`` (what the drawing
     shows of it), ``stops``, ``speeds``, ``passes``, ``reach`` (what does not reach), ``centres``
     (where a chisel or bit goes down), ``stacks`` (what a dado stack is made up from) and ``fits``.
-    ``blocks``: by operation number and setting name, the set-up blocks that make the figure.
+    ``only``: by set-up name, parts of which one edge alone is worked. ``blocks``: by operation
+    number and setting name, the set-up blocks that make the figure.
     """
 
     proofs: Mapping[str, tuple[bool, str]] = field(default_factory=dict)
@@ -49,4 +50,5 @@ class Findings:
     centres: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     fits: Mapping[int, Fit] = field(default_factory=dict)
     stacks: Mapping[int, str] = field(default_factory=dict)
+    only: Mapping[str, str] = field(default_factory=dict)
     blocks: Mapping[tuple[int, str], str] = field(default_factory=dict)

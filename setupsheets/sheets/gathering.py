@@ -8,6 +8,7 @@ from functools import cache, partial
 from setupsheets.joinery.parts import Mortise
 from setupsheets.joinery.plunges import plunges
 from setupsheets.lengths import Length, Notation
+from setupsheets.machining.batches import edge_only
 from setupsheets.machining.blocks import make_up
 from setupsheets.machining.choices import CLOSE
 from setupsheets.machining.joint import CLOSED, TIP, Joint, growth
@@ -16,7 +17,7 @@ from setupsheets.machining.passes import passes, speed
 from setupsheets.machining.planes import CutError, length, mm
 from setupsheets.machining.proof import Proof, Rounded
 from setupsheets.machining.reach import dado_make_up, reaches
-from setupsheets.machining.stops import ramp_outline, stop_limits, tape_marks
+from setupsheets.machining.stops import ramp_outline
 from setupsheets.machining.stops import stopped as stops
 from setupsheets.machining.support import Support, supports
 from setupsheets.records.standing import SetUpStanding
@@ -97,21 +98,17 @@ def support_words(found: Iterable[Support], notation: Notation) -> Iterator[str]
         yield f"{edge}{each.text(notation.mark)}"
 
 
-def stopped(task: Task, plan: Plan, notation: Notation) -> Stopped | None:
+def stopped(task: Task, notation: Notation) -> Stopped | None:
     """The tape marks of a cut that must stop short of an end, for every part and each way that it
     is fed; None for a cut that runs through."""
-    operation, part = task.operation, task.set_up.subject.part
-    if not operation.lowered_on:
+    operation = task.operation
+    if not operation.stops:
         return None
     try:
         found = [
             (each.marks, mm(each.stop.length), each.text(notation.mark))
             for each in stops(operation)
         ]
-        if not found and part is not None:
-            first, last = stop_limits(part, plan.joinery.mortises)
-            marks = tape_marks(operation, part.overall, first, last)
-            found = [(marks, mm(part.overall), marks.text(notation.mark))]
         ramp = ramp_outline(operation)
     except (CutError, ValueError) as fault:
         return Stopped((), (f"no tape marks: {fault}",))
@@ -126,6 +123,17 @@ def stopped(task: Task, plan: Plan, notation: Notation) -> Stopped | None:
         if marks.lower_on is not None or marks.lift_off is not None
     )
     return Stopped(drawings, tuple(words for _, _, words in found))
+
+
+def edges_only(plan: Plan) -> Mapping[str, str]:
+    """By set-up, the parts with two sight edges of which only one is worked, and which."""
+    found: dict[str, str] = {}
+    for item in plan.set_ups:
+        parts = [part for part in plan.joinery.parts if part.name in item.counts]
+        edges = ((part.name, edge_only(part, item.recipe.makes)) for part in parts)
+        if words := [f"{name}: {edge} only" for name, edge in edges if edge]:
+            found[item.name] = "; ".join(words)
+    return found
 
 
 def speed_words(task: Task) -> str:

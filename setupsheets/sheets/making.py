@@ -67,7 +67,7 @@ def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: 
     notation, proofs = shop.settings.notation, prove_plan(plan)
     numbered = {task.operation.number: task for task in tasks}
     stands = {number: gathering.stands(task) for number, task in numbered.items()}
-    stops = ((n, gathering.stopped(task, plan, notation)) for n, task in numbered.items())
+    stops = ((n, gathering.stopped(task, notation)) for n, task in numbered.items())
     fits = ((n, gathering.fit_of(task, notation)) for n, task in numbered.items())
     return Findings(
         proofs=gathering.proved(proofs, notation),
@@ -86,6 +86,7 @@ def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: 
             n: tuple(gathering.centre_words(task, plan, notation)) for n, task in numbered.items()
         },
         fits={n: found for n, found in fits if found is not None},
+        only=gathering.edges_only(plan),
         stacks={n: gathering.stack_words(task, notation) for n, task in numbered.items()},
         blocks=dict(gathering.blocks(tasks, known, shop.settings)),
     )

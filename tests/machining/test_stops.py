@@ -12,11 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point
 
-from setupsheets.joinery.parts import Mortise, Part, Role
+from setupsheets.joinery.parts import Part, Role
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import Operation
 from setupsheets.machining.planes import CutError
-from setupsheets.machining.stops import half_chord, ramp_outline, stop_limits, tape_marks
+from setupsheets.machining.stops import half_chord, ramp_outline, tape_marks
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
@@ -121,22 +121,3 @@ def test_what_is_not_known_of_the_cutter_is_named() -> None:
 def part(role: Role) -> Part:
     return Part("stile", role, section(), 2, inches("2 1/4"), inches("38"), 1,
                 stile_length=inches("40"), horn=inches("1"))  # fmt: skip
-
-
-def mortise(holds: str, start: str, end: str, edge: int = 0) -> Mortise:
-    sizes = map(inches, (start, end, "1/4", "7/16", "1 5/16"))
-    return Mortise("stile", holds, edge, *sizes)
-
-
-def test_a_stiles_cut_stops_between_the_mortises_of_its_outermost_rails() -> None:
-    """Mortises are counted from the bottom of the leaf, the part from the end of its horn."""
-    mortises = [
-        mortise("top rail", "35 3/4", "37 1/4"),
-        mortise("cross bar", "18", "19 1/8"),
-        mortise("bottom rail", "3/4", "2 1/2"),
-        mortise("elsewhere", "0", "1", edge=1),
-    ]
-    assert stop_limits(part(Role.STILE), mortises) == (inches("3 1/2"), inches("36 3/4"))
-    through = (Length.ZERO, inches("40"))
-    assert stop_limits(part(Role.STILE), mortises[:1]) == through
-    assert stop_limits(part(Role.RAIL), mortises) == through

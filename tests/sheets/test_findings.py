@@ -26,7 +26,7 @@ from setupsheets.sheets.finished import OperationBlock, SheetContent
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.recipes import Makes
 
-LARDER = plan("larder")
+LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation
 TASKS = tuple(tasks_of(LARDER.set_ups))
 
@@ -197,21 +197,20 @@ def test_a_filler_strip_is_drawn_where_it_widens_the_base() -> None:
 
 
 def lowered() -> Task:
-    """A rebate on the stile that is lowered on."""
-    set_up = next(each for each in LARDER.set_ups if each.recipe.makes is Makes.REBATE)
-    operation = set_up.operations[0]
-    asks = replace(operation.asks, lowered_on=True)
-    return Task(replace(operation, asks=asks), set_up)
+    """A cut along the vestibule's stiles that stops where their rebate gives way to a groove."""
+    plans = ((each, operation) for each in VESTIBULE.set_ups for operation in each.operations)
+    set_up, operation = next(found for found in plans if found[1].stops)
+    return Task(operation, set_up)
 
 
 def test_a_cut_that_is_lowered_on_has_tape_marks_and_a_plan() -> None:
-    found = gathering.stopped(lowered(), LARDER, NOTATION)
+    found = gathering.stopped(lowered(), shop("vestibule").settings.notation)
     assert found is not None and found.drawings
-    assert found.words[0].startswith("lower the part on")
+    assert found.words[0].startswith("stile, lower end first: lower the part on")
     shown = words(found.drawings[0])
     assert {"fence", "feed", "middle of the cutter"} <= set(shown)
     assert any(each.startswith("lower on") for each in shown)
-    assert gathering.stopped(coped(), LARDER, NOTATION) is None
+    assert gathering.stopped(coped(), NOTATION) is None
 
 
 def test_the_plan_is_to_scale_along_the_fence() -> None:
