@@ -11,7 +11,7 @@ from math import ceil
 from setupsheets.joinery.packing import Packing, Piece, pack
 from setupsheets.joinery.parts import Bead, Joinery, Pane, Part
 from setupsheets.lengths import Length, Notation
-from setupsheets.shop.jobs import Allowances, Fill, Job, Stock
+from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
 
 ZERO = Length.ZERO
 HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: common practice
@@ -114,6 +114,7 @@ def cut_list(
         *parts,
         *(_panel_row(pane, allowances) for pane in joinery.panes if pane.fill is not Fill.GLASS),
         *(_bead_row(bead, allowances) for bead in joinery.beads),
+        *_strip_rows(job, allowances),
         *(_test_row(row, tests[row.name], holdable) for row in parts if tests.get(row.name)),
     )
 
@@ -135,6 +136,16 @@ def _bead_row(bead: Bead, allowances: Allowances) -> CutRow:
     finished = Size(bead.length, bead.width, bead.depth)
     name = f"bead of field {bead.field}"
     return CutRow(name, Kind.BEAD, bead.count, finished, _rough(finished, allowances))
+
+
+def _strip_rows(job: Job, allowances: Allowances) -> Iterator[CutRow]:
+    """What covers the gap of a pair: one strip for every two leaves, as long as they are high."""
+    opening = job.opening
+    if opening is None or opening.pair not in (Meeting.ASTRAGAL, Meeting.STRIP):
+        return
+    finished = Size(job.size.height, opening.strip_width, opening.strip_thickness)
+    count = (job.count + 1) // 2
+    yield CutRow(str(opening.pair), Kind.PART, count, finished, _rough(finished, allowances))
 
 
 def _test_row(row: CutRow, count: int, holdable: Length) -> CutRow:

@@ -32,6 +32,9 @@ class Through(StrEnum):
     HALVED = "halved"
 
 
+STRIP_WIDTH, STRIP_THICKNESS = Length("1 1/4 in"), Length("3/8 in")  # common practice, no source
+
+
 class Meeting(StrEnum):
     """How the two leaves of a pair meet."""
 
@@ -67,8 +70,9 @@ class Clearances:
 class Opening:
     """The finished opening that the job's leaf, or a pair of leaves, closes.
 
-    ``lap`` is how far the leaves of a rebated pair overlap. Bevels in degrees from square, so that
-    the edge clears its frame as it swings.
+    ``lap`` is how far the leaves of a rebated pair overlap; ``strip_width`` and
+    ``strip_thickness`` are an astragal's or a cover strip's, as is common practice. Bevels in
+    degrees from square, so that the edge clears its frame as it swings.
     """
 
     width: Length
@@ -76,6 +80,8 @@ class Opening:
     clearances: Clearances = field(default_factory=Clearances)
     pair: Meeting | None = None
     lap: Length = Length.ZERO
+    strip_width: Length = STRIP_WIDTH
+    strip_thickness: Length = STRIP_THICKNESS
     hinge_bevel: Fraction = Fraction(3)
     lock_bevel: Fraction = Fraction(3)
 

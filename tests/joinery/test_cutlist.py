@@ -22,7 +22,7 @@ from setupsheets.joinery.cutlist import (
 from setupsheets.joinery.frame import work_out
 from setupsheets.joinery.packing import TooLong
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Allowances, Fill, Job, Stock
+from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Opening, Stock
 
 STOCK = Stock((inches("96"), inches("120")), inches("1/8"), inches("2"))
 OVER = Allowances(inches("1"), inches("1/4"), inches("1/8"))
@@ -62,6 +62,17 @@ def test_test_pieces_are_long_enough_to_hold() -> None:
     assert (found.kind, found.count) == (Kind.TEST, 4)
     assert found.rough == Size(HOLDABLE, inches("1 3/8"), inches("1 1/2"))
     assert "test piece of the stile" not in rows(leaf(), cross_bar=4)
+
+
+@pytest.mark.parametrize("pair", [Meeting.ASTRAGAL, Meeting.STRIP])
+def test_a_pair_has_one_strip_over_its_gap(pair: Meeting) -> None:
+    """As long as the leaves are high: 80 less 1/8 above and 1/2 below (arithmetic)."""
+    opening = Opening(inches("60"), inches("80"), pair=pair)
+    found = rows(replace(leaf(count=4), leaf=None, opening=opening))[str(pair)]
+    assert found.count == 2
+    assert found.finished == Size(inches("79 3/8"), inches("1 1/4"), inches("3/8"))
+    plain = replace(opening, pair=Meeting.PLAIN)
+    assert str(pair) not in rows(replace(leaf(count=4), leaf=None, opening=plain))
 
 
 def test_panels_and_beads_are_in_the_list() -> None:
