@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from ruamel.yaml.scalarstring import DoubleQuotedScalarString
 
 from setupsheets.formulas import Affine, Formula, FormulaError, Value
-from setupsheets.formulas.reading import MAX_DEPTH, MAX_DIGITS, MAX_NAMES, MAX_TEXT
+from setupsheets.formulas.parsing import MAX_DEPTH, MAX_DIGITS, MAX_NAMES, MAX_TEXT
 from setupsheets.lengths import Length
 
 untimed = settings(deadline=None)

@@ -18,13 +18,16 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 ORDER = (
     *("lengths", "files", "formulas", "shop", "joinery", "machining"),
-    *("corrections", "records", "sheets", "commands"),
+    *("corrections", "records", "wording", "sheets", "commands"),
 )
 SLOW = (
     *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "rich", "referencing"),
     *("scipy", "weasyprint"),
 )
-OPTIONAL = {"scipy": "setupsheets.joinery.packing", "weasyprint": "setupsheets.commands.sheet"}
+OPTIONAL = {
+    "scipy": "setupsheets.joinery.stock.packing",
+    "weasyprint": "setupsheets.commands.sheet",
+}
 """Libraries that the program can do without, each with the one module that says so."""
 LONGEST_FILE = 400
 LONGEST_FUNCTION = 60

@@ -113,7 +113,7 @@ def test_wheel_holds_the_data_and_nothing_of_the_workbench(wheel: Path) -> None:
         held = set(archive.namelist())
     beside = [path for folder in DATA for path in (ROOT / folder).rglob("*") if path.is_file()]
     assert {f"setupsheets/{path.relative_to(ROOT).as_posix()}" for path in beside} <= held
-    templates = (ROOT / "setupsheets" / "sheets" / "templates").iterdir()
+    templates = (ROOT / "setupsheets" / "sheets" / "pages" / "templates").iterdir()
     assert {path.relative_to(ROOT).as_posix() for path in templates if path.is_file()} <= held
     top = {name.split("/")[0] for name in held}
     assert top == {"setupsheets", f"setupsheets-{setupsheets.__version__}.dist-info"}

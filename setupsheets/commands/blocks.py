@@ -30,7 +30,7 @@ def blocks(
     """
     from setupsheets.files.plain import plain  # noqa: PLC0415
     from setupsheets.lengths import Length, LengthError, read_length  # noqa: PLC0415
-    from setupsheets.machining.blocks import make_up  # noqa: PLC0415
+    from setupsheets.machining.setting.block_stacks import make_up  # noqa: PLC0415
 
     settings = open_shop(shop).settings
     notation = settings.notation

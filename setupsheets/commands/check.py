@@ -11,7 +11,7 @@ from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
-    from setupsheets.machining.checking import Checked
+    from setupsheets.machining.checking.recipe_files import Checked
 
 
 def check(
@@ -43,7 +43,7 @@ def check(
 
     Example: setupsheets check jobs/larder.yaml
     """
-    from setupsheets.machining.checking import check_file, check_shop  # noqa: PLC0415
+    from setupsheets.machining.checking.recipe_files import check_file, check_shop  # noqa: PLC0415
 
     opened = open_shop(shop, str(files[0]) if files else None)
     if upgrade:
@@ -71,7 +71,7 @@ def _upgrade(paths: list[Path]) -> None:
 
 def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
     from setupsheets.files.writing import write_atomically  # noqa: PLC0415
-    from setupsheets.sheets.drawings_joint import proof_drawing  # noqa: PLC0415
+    from setupsheets.sheets.drawings.joint_drawing import proof_drawing  # noqa: PLC0415
 
     failed = [proof for item in found for proof in item.proofs if not proof.holds]
     for number, proof in enumerate(failed, 1):

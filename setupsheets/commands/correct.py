@@ -9,11 +9,11 @@ import typer
 from setupsheets.commands.readings import (
     ByOption,
     DateOption,
-    Found,
     FoundOption,
     LongerOption,
     PairOption,
     RecipeArgument,
+    TypedReadings,
     bench_of,
     blank_lengths,
     day,
@@ -52,7 +52,7 @@ def correct(
 
     today = day(date)
     bench = bench_of(job, recipe, shop, today)
-    piece = piece_of(bench, Found(found, by, longer, pair), today)
+    piece = piece_of(bench, TypedReadings(found, by, longer, pair), today)
     bench = bench.with_piece(piece) if found else ask_readings(bench, piece, keep=False)
     told = bench.answer()
     blanks = bench.blanks(blank_lengths(blank, bench.shop.settings.notation)) if blank else ()

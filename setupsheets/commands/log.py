@@ -9,11 +9,11 @@ import typer
 from setupsheets.commands.readings import (
     ByOption,
     DateOption,
-    Found,
     FoundOption,
     LongerOption,
     PairOption,
     RecipeArgument,
+    TypedReadings,
     bench_of,
     day,
     piece_of,
@@ -74,7 +74,7 @@ def log(
 
     today = day(date)
     bench = bench_of(job, recipe, shop, today, dialled=dialled, afresh=afresh)
-    piece = piece_of(bench, Found(found, by, longer, pair), today)
+    piece = piece_of(bench, TypedReadings(found, by, longer, pair), today)
     if not found and not (verdict and bench.path):
         _at_the_bench(bench, piece)
         return

@@ -11,7 +11,7 @@ from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
-    from setupsheets.machining.order import Found, Order
+    from setupsheets.machining.support.operation_order import BestOrder, Order
     from setupsheets.shop.finding import Shop
 
 
@@ -34,8 +34,8 @@ def order(
 
     Example: setupsheets order bar-grooved --section ovolo-bar-inch
     """
-    from setupsheets.machining.order import best_order  # noqa: PLC0415
-    from setupsheets.machining.stand_in import section_for, stand_in_plan  # noqa: PLC0415
+    from setupsheets.machining.checking.stand_in import section_for, stand_in_plan  # noqa: PLC0415
+    from setupsheets.machining.support.operation_order import best_order  # noqa: PLC0415
 
     opened = open_shop(shop)
     asked = opened.recipe(recipe)
@@ -59,7 +59,7 @@ def order(
         typer.echo(f"Written into {_write(opened, recipe, found.best)}", err=True)
 
 
-def _print(found: Found, section: str, notation: Notation) -> None:
+def _print(found: BestOrder, section: str, notation: Notation) -> None:
     typer.echo(f"On {section}, {found.looked_at} moments looked at:")
     for number, step in enumerate(found.best.steps, 1):
         typer.echo(f"  {number}. {step.operation.title}")

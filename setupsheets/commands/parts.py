@@ -19,9 +19,9 @@ from setupsheets.commands.shared import (
 )
 
 if TYPE_CHECKING:
-    from setupsheets.joinery.whole import Whole
+    from setupsheets.joinery.leaf import Whole
     from setupsheets.lengths import Notation
-    from setupsheets.sheets.finished_parts import PartsSheet
+    from setupsheets.sheets.content.finished_parts import PartsSheet
 
 FORMATS = ("text", "md", "html", "csv")
 
@@ -86,10 +86,10 @@ def _print(sheet: PartsSheet) -> None:
 
 def _files(sheet: PartsSheet, form: str) -> Mapping[str, str]:
     """What to write or print, by what follows the job's name in the name of its file."""
-    from setupsheets.sheets import pages, tables  # noqa: PLC0415
+    from setupsheets.sheets.pages import csv_tables, pages  # noqa: PLC0415
 
     if form == "csv":
-        return {f"-{name}.csv": text for name, text in tables.csv_files(sheet).items()}
+        return {f"-{name}.csv": text for name, text in csv_tables.csv_files(sheet).items()}
     if form == "html":
         return {"-parts.html": pages.parts_to_html(sheet)}
     return {"-parts.md": pages.parts_to_markdown(sheet)} | dict(pages.drawing_files(sheet))

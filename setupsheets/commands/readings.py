@@ -58,7 +58,7 @@ DateOption = Annotated[
 
 
 @dataclass(frozen=True)
-class Found:
+class TypedReadings:
     """What the options say of a test piece."""
 
     readings: Sequence[str]
@@ -94,7 +94,7 @@ def bench_of(
     return open_bench(opened, plan, set_up, date, dialled=figures, afresh=afresh)
 
 
-def piece_of(bench: Bench, found: Found, date: datetime.date) -> RecordedPiece:
+def piece_of(bench: Bench, found: TypedReadings, date: datetime.date) -> RecordedPiece:
     """The test piece that the options tell of; BadParameter for what cannot be read."""
     from setupsheets.records.record import RecordedPiece  # noqa: PLC0415
 
@@ -105,7 +105,7 @@ def piece_of(bench: Bench, found: Found, date: datetime.date) -> RecordedPiece:
     )
 
 
-def _readings(bench: Bench, found: Found) -> Iterator[RecordedReading]:
+def _readings(bench: Bench, found: TypedReadings) -> Iterator[RecordedReading]:
     from dataclasses import replace  # noqa: PLC0415
 
     from setupsheets.lengths import LengthError  # noqa: PLC0415

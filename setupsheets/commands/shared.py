@@ -69,7 +69,7 @@ def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
 
 def open_plan(job: str, shop: Path | None) -> tuple[Shop, Plan]:
     """The shop of a command and the plan of its job."""
-    from setupsheets.machining.planning import plan_of  # noqa: PLC0415
+    from setupsheets.machining.plan import plan_of  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
     return opened, plan_of(found, opened)

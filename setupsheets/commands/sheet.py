@@ -12,7 +12,7 @@ import typer
 from setupsheets.commands.shared import JobArgument, ShopOption, open_plan
 
 if TYPE_CHECKING:
-    from setupsheets.sheets.finished import SheetContent
+    from setupsheets.sheets.content.finished import SheetContent
 
 FORMATS = ("html", "md", "pdf", "json")
 
@@ -42,7 +42,7 @@ def sheet(
     if wrong := [each for each in wanted if each not in FORMATS]:
         message = f"expected any of {', '.join(FORMATS)}, found {', '.join(wrong)}"
         raise typer.BadParameter(message, param_hint="--format")
-    from setupsheets.sheets.content import only_machine  # noqa: PLC0415
+    from setupsheets.sheets.content.sheets import only_machine  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets  # noqa: PLC0415
 
     found, plan = open_plan(job, shop)
@@ -62,7 +62,7 @@ def sheet(
 
 def _files(content: SheetContent, formats: list[str]) -> Mapping[str, str | bytes]:
     """The files to write by what follows the job's name, the drawings by their own path."""
-    from setupsheets.sheets import pages  # noqa: PLC0415
+    from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
     files: dict[str, str | bytes] = {}
     if "html" in formats:

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from setupsheets.files.scalars import plain_scalar
 
 
-class Layout(NamedTuple):
+class YamlLayout(NamedTuple):
     """How far a file indents: a nested mapping, and a list's dash and its content.
 
     With `blocks` text of several lines is written as such; without, on one line in quotes.
@@ -24,10 +24,10 @@ class Layout(NamedTuple):
     blocks: bool = True
 
 
-USUAL = Layout()
+USUAL = YamlLayout()
 
 
-def yaml_text(data: Mapping[str, Any] | list[Any], layout: Layout = USUAL) -> str:
+def yaml_text(data: Mapping[str, Any] | list[Any], layout: YamlLayout = USUAL) -> str:
     """A plain tree (dict, list, text, int, Decimal, bool, None) as YAML, ending in a newline.
 
     Read again it gives the same tree. Raises TypeError
@@ -47,7 +47,7 @@ def inline_text(data: Any) -> str:
     return out.getvalue().strip()[1:-1]
 
 
-def round_trip(layout: Layout) -> Any:
+def round_trip(layout: YamlLayout) -> Any:
     """A `ruamel.yaml.YAML` that keeps comments, order and quotes, and never breaks a line anew."""
     from ruamel.yaml import YAML  # noqa: PLC0415
 

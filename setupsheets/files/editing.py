@@ -13,7 +13,7 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
-from setupsheets.files.dumping import USUAL, Layout, ready, round_trip
+from setupsheets.files.dumping import USUAL, YamlLayout, ready, round_trip
 from setupsheets.files.faults import DataFaults, Step, whole_file
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.patching import (
@@ -24,8 +24,8 @@ from setupsheets.files.patching import (
     differences,
     patched,
 )
+from setupsheets.files.plain_tree import Value
 from setupsheets.files.reading import Document, decoded, read_bytes, read_text, read_tree
-from setupsheets.files.tree import Value
 from setupsheets.files.writing import locked, write_atomically
 
 Change = Callable[[Any], None]
@@ -103,7 +103,7 @@ def text_with(document: Document, new: Mapping[str, Any]) -> str:
     raise DataFaults([whole_file(document.path, message)])
 
 
-def _patched(document: Document, attempt: tuple[Difference, ...], layout: Layout) -> str | None:
+def _patched(document: Document, attempt: tuple[Difference, ...], layout: YamlLayout) -> str | None:
     text = document.source if document.source.endswith("\n") else document.source + "\n"
     patcher = Patcher(text, round_trip(USUAL).compose(text), layout)
     try:
@@ -145,14 +145,14 @@ def _holds(text: str, wanted: Mapping[str, Value], path: Path) -> bool:
 # ---------------------------------------------------------------------------------- the layout
 
 
-def layout_of(document: Document) -> Layout:
+def layout_of(document: Document) -> YamlLayout:
     """How far a file indents, by its first nested mapping and its first list in block style."""
     indents = list(_indents(document))
     mapping = next((far for kind, far, _ in indents if kind is dict), USUAL.mapping)
     dash, content = next(
         ((far, far + inner) for kind, far, inner in indents if kind is list), USUAL[1:3]
     )
-    return Layout(mapping, dash, content)
+    return YamlLayout(mapping, dash, content)
 
 
 def _indents(document: Document) -> Iterator[tuple[type, int, int]]:

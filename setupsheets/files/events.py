@@ -12,7 +12,7 @@ from enum import Enum, auto
 from typing import Any, NamedTuple
 
 
-class Kind(Enum):
+class YamlEventKind(Enum):
     """What an event begins or ends."""
 
     DOCUMENT = auto()
@@ -23,10 +23,10 @@ class Kind(Enum):
     ALIAS = auto()
 
 
-class Event(NamedTuple):
+class YamlEvent(NamedTuple):
     """One event; `plain` tells an unquoted scalar, `line` and `column` count from 1."""
 
-    kind: Kind
+    kind: YamlEventKind
     line: int
     column: int
     value: str = ""
@@ -45,7 +45,7 @@ class SyntaxFault(Exception):
         self.message = message
 
 
-def parsed_events(text: str) -> Iterator[Event]:
+def parsed_events(text: str) -> Iterator[YamlEvent]:
     """The events of `text`, which holds nothing but printable characters.
 
     Raises SyntaxFault where the text stops being YAML.
@@ -53,7 +53,7 @@ def parsed_events(text: str) -> Iterator[Event]:
     from ruamel.yaml import YAML  # noqa: PLC0415  (23 ms, and not every command reads YAML)
     from ruamel.yaml.error import MarkedYAMLError, YAMLError  # noqa: PLC0415
 
-    last = Event(Kind.DOCUMENT, 1, 1)
+    last = YamlEvent(YamlEventKind.DOCUMENT, 1, 1)
     try:
         for raw in YAML(typ="safe", pure=True).parse(text):
             event = _event(raw)
@@ -70,27 +70,27 @@ def parsed_events(text: str) -> Iterator[Event]:
 
 
 _KINDS = {
-    "DocumentStartEvent": Kind.DOCUMENT,
-    "MappingStartEvent": Kind.MAPPING,
-    "SequenceStartEvent": Kind.SEQUENCE,
-    "MappingEndEvent": Kind.END,
-    "SequenceEndEvent": Kind.END,
-    "ScalarEvent": Kind.SCALAR,
-    "AliasEvent": Kind.ALIAS,
+    "DocumentStartEvent": YamlEventKind.DOCUMENT,
+    "MappingStartEvent": YamlEventKind.MAPPING,
+    "SequenceStartEvent": YamlEventKind.SEQUENCE,
+    "MappingEndEvent": YamlEventKind.END,
+    "SequenceEndEvent": YamlEventKind.END,
+    "ScalarEvent": YamlEventKind.SCALAR,
+    "AliasEvent": YamlEventKind.ALIAS,
 }
 
 
-def _event(raw: Any) -> Event | None:
+def _event(raw: Any) -> YamlEvent | None:
     kind = _KINDS.get(type(raw).__name__)
     if kind is None:
         return None
     mark = raw.start_mark
     line, column = mark.line + 1, mark.column + 1
-    if kind is Kind.SCALAR:
-        return Event(kind, line, column, raw.value, raw.implicit[0], raw.anchor, raw.tag)
-    if kind is Kind.MAPPING or kind is Kind.SEQUENCE:
-        return Event(kind, line, column, anchor=raw.anchor, tag=raw.tag)
-    return Event(kind, line, column, anchor=getattr(raw, "anchor", None))
+    if kind is YamlEventKind.SCALAR:
+        return YamlEvent(kind, line, column, raw.value, raw.implicit[0], raw.anchor, raw.tag)
+    if kind is YamlEventKind.MAPPING or kind is YamlEventKind.SEQUENCE:
+        return YamlEvent(kind, line, column, anchor=raw.anchor, tag=raw.tag)
+    return YamlEvent(kind, line, column, anchor=getattr(raw, "anchor", None))
 
 
 # What the parser says, in the order it is looked for, and what that means for a person who typed
@@ -127,7 +127,7 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
 _BEGUN_EARLIER = ("found unexpected end of stream", "could not find expected ':'")
 
 
-def _marked_fault(error: Any, last: Event) -> SyntaxFault:
+def _marked_fault(error: Any, last: YamlEvent) -> SyntaxFault:
     problem = str(error.problem or error.context or "not readable")
     mark = error.problem_mark or error.context_mark
     if problem.startswith(_BEGUN_EARLIER) and error.context_mark is not None:

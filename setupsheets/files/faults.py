@@ -16,7 +16,7 @@ Step = str | int
 
 
 @dataclass(frozen=True, order=True, slots=True)
-class Mark:
+class Position:
     """A place in a file: `line` and `column` count from 1."""
 
     path: Path
@@ -31,7 +31,7 @@ class Mark:
 class Fault:
     """What is wrong at one place; `field` is the dotted path to it, "" for the file as a whole."""
 
-    mark: Mark
+    mark: Position
     field: str
     message: str
 
@@ -53,7 +53,7 @@ class DataFaults(Exception):
 
 def whole_file(path: Path, message: str) -> Fault:
     """A fault of the file itself: it stands at the first character."""
-    return Fault(Mark(path, 1, 1), "", message)
+    return Fault(Position(path, 1, 1), "", message)
 
 
 def stop_on(faults: Iterable[Fault]) -> None:
@@ -91,15 +91,15 @@ class Marks:
         """The same places, seen from the value at `steps`."""
         return type(self)(self.path, self.places, (*self.prefix, *steps))
 
-    def mark(self, *steps: Step) -> Mark:
+    def mark(self, *steps: Step) -> Position:
         """Where the value at `steps` starts, or else its nearest parent in the file."""
         place = self._nearest(steps)
-        return Mark(self.path, place.line, place.column)
+        return Position(self.path, place.line, place.column)
 
-    def key(self, *steps: Step) -> Mark:
+    def key(self, *steps: Step) -> Position:
         """Where the key of the value at `steps` starts, or else that of its nearest parent."""
         place = self._nearest(steps)
-        return Mark(self.path, place.key_line, place.key_column)
+        return Position(self.path, place.key_line, place.key_column)
 
     def fault(self, message: str, *steps: Step) -> Fault:
         """A fault of the value at `steps`."""

@@ -14,7 +14,7 @@ from enum import Enum, auto
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from setupsheets.files.dumping import Layout, inline_text, yaml_text
+from setupsheets.files.dumping import YamlLayout, inline_text, yaml_text
 from setupsheets.files.faults import Step
 
 Steps = tuple[Step, ...]
@@ -86,7 +86,7 @@ class Patcher:
 
     text: str
     root: Any
-    layout: Layout
+    layout: YamlLayout
 
     def patches(self, difference: Difference) -> list[Patch]:
         """What one difference does to the text. Raises TooFine if it cannot be done by itself."""

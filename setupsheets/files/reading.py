@@ -17,8 +17,8 @@ from setupsheets.files.events import parsed_events
 from setupsheets.files.faults import (
     DataFaults,
     Fault,
-    Mark,
     Marks,
+    Position,
     Step,
     listed,
     nearest,
@@ -28,7 +28,7 @@ from setupsheets.files.faults import (
     whole_file,
 )
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.tree import EMPTY, Value, built_tree
+from setupsheets.files.plain_tree import EMPTY, Value, built_tree
 
 MOST_BYTES = 1_000_000
 
@@ -47,7 +47,7 @@ class Document:
     marks: Marks
     source: str
 
-    def mark(self, *steps: Step) -> Mark:
+    def mark(self, *steps: Step) -> Position:
         """Where the value at `steps` starts, or else its nearest parent."""
         return self.marks.mark(*steps)
 
@@ -189,10 +189,10 @@ def _unprintable(path: Path, text: str) -> tuple[Fault, ...]:
     return (Fault(_mark_after(path, before), "", message),)
 
 
-def _mark_after(path: Path, before: str) -> Mark:
+def _mark_after(path: Path, before: str) -> Position:
     """The place of the character after `before`; lines end as in YAML: LF, CR or both."""
     lines = before.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    return Mark(path, len(lines), len(lines[-1]) + 1)
+    return Position(path, len(lines), len(lines[-1]) + 1)
 
 
 _blank_or_comment = re.compile(r"[ \t]*(#.*)?$").match
@@ -205,7 +205,7 @@ def _directives(path: Path, text: str) -> tuple[Fault, ...]:
         if line.startswith("%"):
             if line.split() != ["%YAML", "1.2"]:
                 message = f"the directive {shown(line)} is not read here: leave it out"
-                faults.append(Fault(Mark(path, number, 1), "", message))
+                faults.append(Fault(Position(path, number, 1), "", message))
         elif not _blank_or_comment(line):
             break
     return tuple(faults)

@@ -15,8 +15,8 @@ from typing import Final
 from setupsheets.files.editing import rewrite, text_with
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
+from setupsheets.files.plain_tree import Value
 from setupsheets.files.reading import Document, read_bytes, read_document, read_text
-from setupsheets.files.tree import Value
 from setupsheets.files.writing import new_file
 
 Data = Mapping[str, Value]

@@ -7,7 +7,7 @@ constant with a sensitivity to each cause (`affine`). No formula can reach Pytho
 """
 
 from setupsheets.formulas.affine import Affine, FormulaError
+from setupsheets.formulas.expressions import Value
 from setupsheets.formulas.formula import Formula
-from setupsheets.formulas.tree import Value
 
 __all__ = ["Affine", "Formula", "FormulaError", "Value"]

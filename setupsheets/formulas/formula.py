@@ -7,8 +7,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from setupsheets.formulas.affine import Affine, FormulaError
-from setupsheets.formulas.reading import read_formula
-from setupsheets.formulas.tree import Node, Result, Scope, affine, truth
+from setupsheets.formulas.expressions import Node, Result, Scope, affine, truth
+from setupsheets.formulas.parsing import read_formula
 from setupsheets.lengths import Length
 
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from setupsheets.joinery.parts import Bead, End, Groove, Halving, Joinery, Mortise, Part
+from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Joinery, Mortise, Part
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
@@ -128,7 +128,7 @@ class Operation:
 
 
 @dataclass(frozen=True)
-class Measurement:
+class PlannedMeasure:
     """What to measure on a test piece: target, tolerance and what moves the reading.
 
     ``sensitivities``: by cause (``operation.setting``, ``blank.length`` ...) how far the reading
@@ -159,7 +159,7 @@ class SetUp:
     subject: Subject
     counts: Mapping[str, int]
     operations: tuple[Operation, ...]
-    measurements: tuple[Measurement, ...]
+    measurements: tuple[PlannedMeasure, ...]
 
     @property
     def settings(self) -> tuple[Setting, ...]:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from setupsheets.files.faults import unknown
 from setupsheets.lengths import Length
-from setupsheets.machining.joint import joint
+from setupsheets.machining.checking.joint import joint
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from setupsheets.joinery.dry_fit import expected, findings
-from setupsheets.joinery.layout import lay_out
+from setupsheets.joinery.fits.dry_fit import expected, findings
+from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.lengths import Length
-from setupsheets.machining.fitting import measure_name
-from setupsheets.machining.planning import sections_of
+from setupsheets.machining.plan import sections_of
+from setupsheets.machining.planning.dry_fit_set_up import measure_name
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
 

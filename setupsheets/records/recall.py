@@ -9,14 +9,14 @@ from dataclasses import dataclass, replace
 from setupsheets.files.faults import DataFaults
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Plan, SetUp
-from setupsheets.machining.planning import plan_of
+from setupsheets.machining.plan import plan_of
 from setupsheets.records.folder import records
 from setupsheets.records.memory import Memory, remembered, words_of
 from setupsheets.records.model import cause_title
 from setupsheets.records.record import Record, RecordedSetting
 from setupsheets.records.standing import pieces_to_expect
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.words import asked_for
+from setupsheets.shop.spellings import asked_for
 
 
 @dataclass(frozen=True)

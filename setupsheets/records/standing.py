@@ -38,7 +38,7 @@ class Standing:
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadingDeviation:
     """One reading of one piece, for the chart: deviation from the target."""
 
     piece: int
@@ -66,7 +66,7 @@ class SetUpStanding:
     ``pieces_expected`` are the test pieces to get out, one to spare."""
 
     settings: Mapping[str, Standing]
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[ReadingDeviation, ...] = ()
     advice: tuple[str, ...] = ()
     state: str = "not tested"
     last: LastTime | None = None
@@ -213,7 +213,7 @@ def _because(
     return words
 
 
-def readings_of(record: Record) -> tuple[Reading, ...]:
+def readings_of(record: Record) -> tuple[ReadingDeviation, ...]:
     """Every reading of a record that is a length, as its deviation from the target."""
     measures = {measure.name: measure for measure in record.measures}
     made = []
@@ -224,7 +224,7 @@ def readings_of(record: Record) -> tuple[Reading, ...]:
             measure = measures[reading.of]
             deviation = reading.found - target_of(measure, piece)
             inside = -measure.under <= deviation <= measure.over
-            made.append(Reading(number, reading.of, deviation, inside))
+            made.append(ReadingDeviation(number, reading.of, deviation, inside))
     return tuple(made)
 
 

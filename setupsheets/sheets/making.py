@@ -6,18 +6,18 @@ import datetime
 from collections.abc import Mapping, Sequence
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.whole import Whole, whole
+from setupsheets.joinery.leaf import Whole, whole
+from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import Plan
-from setupsheets.machining.planning import plan_of, sections_of
-from setupsheets.machining.proof import prove_plan
+from setupsheets.machining.plan import plan_of, sections_of
 from setupsheets.records.standing import SetUpStanding, standings
-from setupsheets.sheets import gathering
-from setupsheets.sheets.content import build_content
-from setupsheets.sheets.content_operations import Task, tasks_of
-from setupsheets.sheets.content_parts import parts_sheet
-from setupsheets.sheets.findings import Findings
-from setupsheets.sheets.finished import SheetContent
-from setupsheets.sheets.finished_parts import PartsSheet
+from setupsheets.sheets.content import gathering
+from setupsheets.sheets.content.findings import Findings
+from setupsheets.sheets.content.finished import SheetContent
+from setupsheets.sheets.content.finished_parts import PartsSheet
+from setupsheets.sheets.content.operations import Task, tasks_of
+from setupsheets.sheets.content.parts_sheet import parts_sheet
+from setupsheets.sheets.content.sheets import build_content
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
 

@@ -27,7 +27,7 @@ class CutterType(StrEnum):
 
 
 @dataclass(frozen=True)
-class Stack:
+class DadoStack:
     """What a dado stack can be made up from: two outside blades, each cutting ``outside`` wide, and
     what chippers and shims there are to go between them."""
 
@@ -65,7 +65,7 @@ class Cutter:
     teeth: int | None = None
     grind: str | None = None
     greatest_speed: int | None = None
-    stack: Stack | None = None
+    stack: DadoStack | None = None
     changes: tuple[CutterChange, ...] = ()
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)

@@ -55,7 +55,7 @@ _name = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
 
 
 @dataclass(frozen=True)
-class Found:
+class KnownFile:
     """One file that a name leads to. ``own`` is false for a built-in profile; ``hides`` is the
     built-in file that a shop's own one takes the place of."""
 
@@ -160,19 +160,19 @@ class Shop:
             self._get("caution", found.name, Cautions) for found in self.everything("caution")
         )
 
-    def find(self, kind: str, name: str) -> Found:
+    def find(self, kind: str, name: str) -> KnownFile:
         """Where that thing stands; DataFaults with the nearest known name where it is nowhere."""
         folder = KINDS[kind][0]
         own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
         if _name(name):
             if own.is_file():
-                return Found(kind, name, own, True, built_in if built_in.is_file() else None)
+                return KnownFile(kind, name, own, True, built_in if built_in.is_file() else None)
             if built_in.is_file():
-                return Found(kind, name, built_in, False)
+                return KnownFile(kind, name, built_in, False)
         known = [found.name for found in self.everything(kind)]
         raise DataFaults([whole_file(self.folder / folder, unknown(kind, name, known))])
 
-    def everything(self, kind: str) -> Iterator[Found]:
+    def everything(self, kind: str) -> Iterator[KnownFile]:
         """All things of a kind by name: the shop's own, and built-in ones that it does not hide."""
         folder = KINDS[kind][0]
         places = (self.folder / folder, profiles() / folder)

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.reading import read_document
-from setupsheets.shop.finding import KINDS, Found, Shop
-from setupsheets.shop.words import asked_for
+from setupsheets.shop.finding import KINDS, KnownFile, Shop
+from setupsheets.shop.spellings import asked_for
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def listed_things(shop: Shop, asked: str | None = None) -> list[Listed]:
     return [item for item in found if asked_for(asked, f"{item.kind} {item.name} {item.title}")]
 
 
-def _listed(found: Found) -> Listed:
+def _listed(found: KnownFile) -> Listed:
     origin = "the shop" if found.own else "built in"
     if found.hides is not None:
         origin += ", in place of the built-in one"

@@ -33,7 +33,7 @@ class Shape(StrEnum):
 
 
 @dataclass(frozen=True)
-class Step:
+class OutlineStep:
     """One line of an outline of the shop's own, or one arc when it has a centre."""
 
     to: tuple[Length, ...]
@@ -111,7 +111,7 @@ def shape_outline(shape: Shape, width: float, depth: float, quirk: float) -> tup
     return _without_repeats([(width, 0.0), *inner, (0.0, depth)])
 
 
-def steps_outline(width: float, depth: float, steps: tuple[Step, ...]) -> tuple[Point, ...]:
+def steps_outline(width: float, depth: float, steps: tuple[OutlineStep, ...]) -> tuple[Point, ...]:
     """Outline given by lines and arcs, each ``to`` a point, from ``(width, 0)`` to ``(0, depth)``.
 
     Raises ValueError where y falls along the way, where the last point is not ``(0, depth)``, and

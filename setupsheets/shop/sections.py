@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
-from setupsheets.shop.outlines import Point, Shape, Step, shape_outline, steps_outline
+from setupsheets.shop.outlines import OutlineStep, Point, Shape, shape_outline, steps_outline
 
 ZERO = Length.ZERO
 
@@ -36,7 +36,7 @@ class Sticking:
     width: Length
     depth: Length
     quirk: Length = ZERO
-    outline: tuple[Step, ...] = ()
+    outline: tuple[OutlineStep, ...] = ()
 
     def __post_init__(self) -> None:
         if self.width <= ZERO or self.depth <= ZERO:

@@ -14,9 +14,9 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import partial
 
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.packing import Piece, pack
-from setupsheets.joinery.whole import whole
+from setupsheets.joinery.leaf import whole
+from setupsheets.joinery.stock.packing import BoardPiece, pack
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.jobs import (
     Bars,
@@ -67,10 +67,12 @@ def leaf(bars: int) -> Job:
     )
 
 
-def pieces(sizes: int) -> list[Piece]:
+def pieces(sizes: int) -> list[BoardPiece]:
     chance = random.Random(sizes)
     return [
-        Piece(str(n), Length.inches(Fraction(chance.randint(8 * 64, 85 * 64), 64)), PIECES // sizes)
+        BoardPiece(
+            str(n), Length.inches(Fraction(chance.randint(8 * 64, 85 * 64), 64)), PIECES // sizes
+        )
         for n in range(sizes)
     ]
 

@@ -17,10 +17,10 @@ from functools import partial
 from pathlib import Path
 
 from setupsheets.lengths import Length
+from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import FittedJig, Operation, Setting, Subject
-from setupsheets.machining.order import best_order
-from setupsheets.machining.planning import plan_of
-from setupsheets.machining.proof import prove_plan
+from setupsheets.machining.plan import plan_of
+from setupsheets.machining.support.operation_order import best_order
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy

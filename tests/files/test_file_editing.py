@@ -16,7 +16,7 @@ import made_up_yaml
 import pytest
 from helpers import HERE
 
-from setupsheets.files.dumping import Layout
+from setupsheets.files.dumping import YamlLayout
 from setupsheets.files.editing import (
     append,
     appended_text,
@@ -170,19 +170,19 @@ def test_the_ends_of_lists(text: str, expected: str) -> None:
     assert appended_text(read_text(head + text, HERE), ("pieces",), 9) == head + expected
 
 
-LAYOUTS: list[tuple[str, Layout]] = [
-    ("a: 1\n", Layout(2, 2, 4)),
-    ("a:\n- 1\n", Layout(2, 0, 2)),
-    ("a:\n  - 1\n", Layout(2, 2, 4)),
-    ("a:\n    -   1\n", Layout(2, 4, 8)),
-    ("a:\n    b: 1\n", Layout(4, 2, 4)),
-    ("a: {b: 1}\nc: [1]\n", Layout(2, 2, 4)),
-    ("a:\n- b:\n     c: 1\n", Layout(3, 0, 2)),
+LAYOUTS: list[tuple[str, YamlLayout]] = [
+    ("a: 1\n", YamlLayout(2, 2, 4)),
+    ("a:\n- 1\n", YamlLayout(2, 0, 2)),
+    ("a:\n  - 1\n", YamlLayout(2, 2, 4)),
+    ("a:\n    -   1\n", YamlLayout(2, 4, 8)),
+    ("a:\n    b: 1\n", YamlLayout(4, 2, 4)),
+    ("a: {b: 1}\nc: [1]\n", YamlLayout(2, 2, 4)),
+    ("a:\n- b:\n     c: 1\n", YamlLayout(3, 0, 2)),
 ]
 
 
 @pytest.mark.parametrize(("text", "layout"), LAYOUTS)
-def test_layout(text: str, layout: Layout) -> None:
+def test_layout(text: str, layout: YamlLayout) -> None:
     assert len(LAYOUTS) == 7
     assert layout_of(read_text("kind: job\nversion: 1\n" + text, HERE)) == layout
 

@@ -10,7 +10,7 @@ import pytest
 from setupsheets.files.faults import (
     DataFaults,
     Fault,
-    Mark,
+    Position,
     field_name,
     listed,
     nearest,
@@ -25,10 +25,10 @@ A, B = Path("a.yaml"), Path("b.yaml")
 
 
 def test_faults_are_sorted_by_place_and_said_once() -> None:
-    first = Fault(Mark(A, 2, 1), "x", "m")
-    second = Fault(Mark(A, 2, 10), "x", "m")
-    third = Fault(Mark(A, 10, 1), "x", "m")
-    fourth = Fault(Mark(B, 1, 1), "x", "m")
+    first = Fault(Position(A, 2, 1), "x", "m")
+    second = Fault(Position(A, 2, 10), "x", "m")
+    third = Fault(Position(A, 10, 1), "x", "m")
+    fourth = Fault(Position(B, 1, 1), "x", "m")
     found = DataFaults([fourth, third, first, second, first])
     assert found.faults == (first, second, third, fourth)
     assert str(found) == "a.yaml:2:1: x: m\na.yaml:2:10: x: m\na.yaml:10:1: x: m\nb.yaml:1:1: x: m"

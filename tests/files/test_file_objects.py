@@ -16,7 +16,7 @@ from typing import Any, Literal
 import pytest
 from helpers import HERE, document
 
-from setupsheets.files.faults import NOWHERE, DataFaults, Mark, Marks
+from setupsheets.files.faults import NOWHERE, DataFaults, Marks, Position
 from setupsheets.files.objects import Leaf, build, unit_of
 from setupsheets.lengths import Length, Unit
 
@@ -191,8 +191,8 @@ def test_all_faults_at_once_each_at_its_place() -> None:
 
 def test_objects_know_their_place_down_to_the_field() -> None:
     parts = made(tuple[Part, ...], "a:\n- name: rail\n- name: stile\n")
-    assert parts[1].marks.mark() == Mark(HERE, 5, 3)
-    assert parts[1].marks.mark("name") == Mark(HERE, 5, 9)
+    assert parts[1].marks.mark() == Position(HERE, 5, 3)
+    assert parts[1].marks.mark("name") == Position(HERE, 5, 9)
     assert parts[1].marks.fault("too long", "name").field == "a.2.name"
     assert parts[1] == Part("stile")  # the place is no part of what an object is
 

@@ -18,9 +18,9 @@ from helpers import HERE, document, faults_in
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from setupsheets.files.faults import DataFaults, Mark
+from setupsheets.files.faults import DataFaults, Position
+from setupsheets.files.plain_tree import MOST_DEPTH, MOST_NODES
 from setupsheets.files.reading import MOST_BYTES, decoded, read_document, read_text
-from setupsheets.files.tree import MOST_DEPTH, MOST_NODES
 
 HEAD = "kind: job\nversion: 1\n"
 
@@ -133,7 +133,7 @@ def test_table_of_whole_files_has_all_its_cases() -> None:
 @pytest.mark.parametrize(("text", "line", "column", "words"), REFUSED_WHOLE)
 def test_whole_file_refused(text: str, line: int, column: int, words: str) -> None:
     (fault,) = faults_in(text)
-    assert fault.mark == Mark(HERE, line, column)
+    assert fault.mark == Position(HERE, line, column)
     assert words in fault.message
 
 
@@ -227,22 +227,22 @@ def test_a_decimal_is_kept_as_written() -> None:
 
 def test_places_of_values_and_keys() -> None:
     found = document("list:\n  - name: saw   # c\n    size: {width: 1/2}\n  - two\nlast:\n")
-    assert found.mark("list", 0, "name") == Mark(HERE, 4, 11)
-    assert found.marks.key("list", 0, "name") == Mark(HERE, 4, 5)
-    assert found.mark("list", 0, "size", "width") == Mark(HERE, 5, 19)
-    assert found.marks.key("list", 0, "size", "width") == Mark(HERE, 5, 12)
-    assert found.mark("list", 0) == Mark(HERE, 4, 5)
-    assert found.mark("list", 1) == Mark(HERE, 6, 5)
-    assert found.mark("list") == Mark(HERE, 4, 3)
-    assert found.marks.key("list") == Mark(HERE, 3, 1)
-    assert found.mark("last") == Mark(HERE, 7, 1)  # nothing stands where its key does
+    assert found.mark("list", 0, "name") == Position(HERE, 4, 11)
+    assert found.marks.key("list", 0, "name") == Position(HERE, 4, 5)
+    assert found.mark("list", 0, "size", "width") == Position(HERE, 5, 19)
+    assert found.marks.key("list", 0, "size", "width") == Position(HERE, 5, 12)
+    assert found.mark("list", 0) == Position(HERE, 4, 5)
+    assert found.mark("list", 1) == Position(HERE, 6, 5)
+    assert found.mark("list") == Position(HERE, 4, 3)
+    assert found.marks.key("list") == Position(HERE, 3, 1)
+    assert found.mark("last") == Position(HERE, 7, 1)  # nothing stands where its key does
 
 
 def test_places_fall_back_to_the_nearest_parent() -> None:
     found = document("list:\n  - name: saw\n")
-    assert found.mark("list", 0, "width", "left") == Mark(HERE, 4, 5)
-    assert found.mark("list", 7) == Mark(HERE, 4, 3)
-    assert found.mark("other") == Mark(HERE, 1, 1)
+    assert found.mark("list", 0, "width", "left") == Position(HERE, 4, 5)
+    assert found.mark("list", 7) == Position(HERE, 4, 3)
+    assert found.mark("other") == Position(HERE, 1, 1)
     assert found.marks.under("list", 0).fault("m", "name").field == "list.1.name"
 
 
@@ -255,7 +255,7 @@ def test_line_ends_and_byte_order_mark_change_no_place(
     path.write_bytes((mark + "kind: job\nversion: 1\na: [1,\n  2]\n").replace("\n", ends).encode())
     found = read_document(path)
     assert found.data == {"kind": "job", "version": 1, "a": [1, 2]}
-    assert found.mark("a", 1) == Mark(path, 4, 3)
+    assert found.mark("a", 1) == Position(path, 4, 3)
 
 
 # -------------------------------------------------------------------------------- hostile files
@@ -327,7 +327,7 @@ def test_binary_files(data: bytes, line: int, column: int, words: str, tmp_path:
     with pytest.raises(DataFaults) as found:
         read_document(path)
     (fault,) = found.value.faults
-    assert fault.mark == Mark(path, line, column)
+    assert fault.mark == Position(path, line, column)
     assert words in fault.message
 
 

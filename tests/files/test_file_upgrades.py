@@ -15,8 +15,8 @@ from helpers import HERE, document
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
+from setupsheets.files.plain_tree import Value
 from setupsheets.files.reading import Document, read_document, read_text
-from setupsheets.files.tree import Value
 from setupsheets.files.upgrades import STEPS, Steps, upgrade, upgrade_file, upgraded_text
 
 Data = Mapping[str, Value]

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.parts import Role
-from setupsheets.joinery.whole import Whole, whole
+from setupsheets.joinery.leaf import Whole, whole
+from setupsheets.joinery.members.parts import Role
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import (
     Air,

@@ -8,19 +8,19 @@ from fractions import Fraction
 import pytest
 from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
-from setupsheets.joinery.cutlist import (
+from setupsheets.joinery.stock.cutlist import (
     FIRST_LONGER,
     HOLDABLE,
     CutRow,
-    Kind,
+    RowKind,
     Size,
     bead_strip,
     boards,
     cut_list,
     scarf_notes,
 )
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.packing import TooLong
+from setupsheets.joinery.stock.packing import TooLong
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Opening, Stock
 
@@ -34,7 +34,7 @@ def rows(job: Job, **tests: int) -> dict[str, CutRow]:
     return {row.name: row for row in cut_list(job, joinery, named)}
 
 
-def row(name: str, length: str, count: int, kind: Kind = Kind.PART) -> CutRow:
+def row(name: str, length: str, count: int, kind: RowKind = RowKind.PART) -> CutRow:
     size = Size(inches(length), inches("3"), inches("1 1/2"))
     return CutRow(name, kind, count, size, size)
 
@@ -59,7 +59,7 @@ def test_rough_sizes_have_the_allowances() -> None:
 
 def test_test_pieces_are_long_enough_to_hold() -> None:
     found = rows(leaf(allowances=OVER), cross_bar=4)["test piece of the cross bar"]
-    assert (found.kind, found.count) == (Kind.TEST, 4)
+    assert (found.kind, found.count) == (RowKind.TEST, 4)
     assert found.rough == Size(HOLDABLE, inches("1 3/8"), inches("1 1/2"))
     assert "test piece of the stile" not in rows(leaf(), cross_bar=4)
 
@@ -78,7 +78,7 @@ def test_a_pair_has_one_strip_over_its_gap(pair: Meeting) -> None:
 def test_panels_and_beads_are_in_the_list() -> None:
     found = rows(two_fields(Fill.PANEL))
     assert found["panel of field 2"].finished.thickness == inches("1/4")
-    assert found["bead of field 1"].kind is Kind.BEAD
+    assert found["bead of field 1"].kind is RowKind.BEAD
     joinery = work_out(leaf(), SECTIONS, SIXTY_FOURTHS)
     each = 8 * (inches("18 7/8") + inches("10 1/32"))
     assert bead_strip(joinery, inches("1/8")) == each + 16 * inches("1/8")
@@ -100,15 +100,15 @@ def test_test_pieces_come_from_offcuts_where_they_are_long_enough() -> None:
     """80 and a kerf out of 94 leave 13 7/8, room for one of 12 (plain arithmetic)."""
     short = replace(STOCK, lengths=(inches("96"),))
     part = row("rail", "80", 1)
-    (one,) = boards([part, row("test", "12", 1, Kind.TEST)], short)
+    (one,) = boards([part, row("test", "12", 1, RowKind.TEST)], short)
     assert one.from_offcuts == (("test", 1),)
     assert one.packing.count == 1
-    (two,) = boards([part, row("test", "12", 2, Kind.TEST)], short)
+    (two,) = boards([part, row("test", "12", 2, RowKind.TEST)], short)
     assert two.from_offcuts == ()
     assert two.packing.count == 2
-    (exact,) = boards([part, row("test", "13 7/8", 1, Kind.TEST)], short)
+    (exact,) = boards([part, row("test", "13 7/8", 1, RowKind.TEST)], short)
     assert exact.packing.count == 1
-    (over,) = boards([part, row("test", "13 57/64", 1, Kind.TEST)], short)
+    (over,) = boards([part, row("test", "13 57/64", 1, RowKind.TEST)], short)
     assert over.packing.count == 2
 
 

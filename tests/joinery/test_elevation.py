@@ -9,9 +9,9 @@ from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from shapely import unary_union
 from shapely.geometry import box
 
-from setupsheets.joinery.elevation import Box, Look, elevation
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.layout import lay_out
+from setupsheets.joinery.frame.elevation import Box, Look, elevation
+from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, Job, Through
 

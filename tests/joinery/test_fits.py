@@ -13,10 +13,10 @@ from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setupsheets.joinery.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expected, findings, skew
-from setupsheets.joinery.fits import Contribution, Stack, fit_notes, fits
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.layout import lay_out
+from setupsheets.joinery.fits.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expected, findings, skew
+from setupsheets.joinery.fits.tolerance_stacks import Contribution, ToleranceStack, fit_notes, fits
+from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
 from setupsheets.shop.tolerances import Tolerances
@@ -26,13 +26,13 @@ def mm(text: str) -> Length:
     return Length.millimetres(Fraction(text))
 
 
-def stacks(job: Job, tolerances: Tolerances | None = None) -> dict[str, Stack]:
+def stacks(job: Job, tolerances: Tolerances | None = None) -> dict[str, ToleranceStack]:
     found = fits(lay_out(job, SECTIONS), work_out(job, SECTIONS, SIXTY_FOURTHS), tolerances)
     return {f"{stack.of}: {stack.fit}": stack for stack in found}
 
 
 PARTS = tuple(Contribution(t, mm(t)) for t in ("0.20", "0.10", "0.15"))
-THREE = Stack("door", "gap", mm("0.4"), PARTS)
+THREE = ToleranceStack("door", "gap", mm("0.4"), PARTS)
 
 
 def test_worst_case_and_statistical_stack() -> None:
@@ -48,7 +48,9 @@ def test_the_largest_contribution_comes_first() -> None:
 
 
 def test_a_sensitivity_counts_as_often_as_it_says() -> None:
-    doubled = Stack("door", "gap", mm("0"), (Contribution("both", mm("0.3"), Fraction(-2)),))
+    doubled = ToleranceStack(
+        "door", "gap", mm("0"), (Contribution("both", mm("0.3"), Fraction(-2)),)
+    )
     assert doubled.worst == doubled.statistical == mm("0.6")
 
 

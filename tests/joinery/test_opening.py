@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_faults import faults
 
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.opening import bevel_loss, fitting, least_bevel, swing_past
+from setupsheets.joinery.frame.opening import bevel_loss, fitting, least_bevel, swing_past
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Clearances, Meeting, Opening
 

@@ -11,8 +11,8 @@ from designs import inches
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setupsheets.joinery.packing import Packing, Piece, TooLong, pack
-from setupsheets.joinery.programmes import linear, whole
+from setupsheets.joinery.stock.packing import BoardPiece, Packing, TooLong, pack
+from setupsheets.joinery.stock.programmes import linear, whole
 from setupsheets.lengths import Length
 
 ZERO = Length.ZERO
@@ -33,7 +33,11 @@ def cut(packing: Packing) -> Counter[str]:
 def test_a_case_worked_by_hand() -> None:
     """Plain arithmetic: 20 of 1380 and 22 of 1520 and 25 of 1560 from 5600: three to a board and
     no more, since four of the shortest take 5520 and any other four more than 5600."""
-    pieces = [Piece("a", mm(1380), 20), Piece("b", mm(1520), 22), Piece("c", mm(1560), 25)]
+    pieces = [
+        BoardPiece("a", mm(1380), 20),
+        BoardPiece("b", mm(1520), 22),
+        BoardPiece("c", mm(1560), 25),
+    ]
     packing = pack(pieces, [mm(5600)], ZERO, ZERO)
     assert packing.proven
     # five boards of four 1380s leave 47 pieces, three to a board: 5 + 16 (plain arithmetic)
@@ -43,7 +47,7 @@ def test_a_case_worked_by_hand() -> None:
 
 def test_the_last_kerf_may_fall_outside_the_board() -> None:
     """Four of 24 and three kerfs of 1/8 in 96 3/8 (plain arithmetic)."""
-    piece = [Piece("a", inches("24"), 4)]
+    piece = [BoardPiece("a", inches("24"), 4)]
     assert pack(piece, [inches("96 3/8")], inches("1/8"), ZERO).count == 1
     assert pack(piece, [inches("96 23/64")], inches("1/8"), ZERO).count == 2
     assert pack(piece, [inches("97 3/8")], inches("1/8"), inches("1")).count == 1
@@ -51,33 +55,35 @@ def test_the_last_kerf_may_fall_outside_the_board() -> None:
 
 def test_offcuts() -> None:
     (board,) = pack(
-        [Piece("a", inches("24"), 3)], [inches("96")], inches("1/8"), inches("2")
+        [BoardPiece("a", inches("24"), 3)], [inches("96")], inches("1/8"), inches("2")
     ).boards
     assert board.offcut == inches("96") - inches("2") - 3 * inches("24 1/8")
 
 
 def test_it_chooses_among_lengths() -> None:
     """Three of 40: one board of 120 without kerf beats two of 96 (plain arithmetic)."""
-    packing = pack([Piece("a", inches("40"), 3)], [inches("96"), inches("120")], ZERO, ZERO)
+    packing = pack([BoardPiece("a", inches("40"), 3)], [inches("96"), inches("120")], ZERO, ZERO)
     assert packing.total == inches("120")
     assert packing.proven
 
 
 def test_a_piece_that_fits_no_board() -> None:
     with pytest.raises(TooLong) as found:
-        pack([Piece("stile", inches("95"), 1)], [inches("96")], ZERO, inches("2"))
+        pack([BoardPiece("stile", inches("95"), 1)], [inches("96")], ZERO, inches("2"))
     assert found.value.longest == inches("94")
-    assert pack([Piece("stile", inches("94"), 1)], [inches("96")], ZERO, inches("2")).count == 1
+    assert (
+        pack([BoardPiece("stile", inches("94"), 1)], [inches("96")], ZERO, inches("2")).count == 1
+    )
 
 
 def test_nothing_to_cut() -> None:
-    assert pack([Piece("a", inches("1"), 0)], [inches("96")], ZERO, ZERO).count == 0
+    assert pack([BoardPiece("a", inches("1"), 0)], [inches("96")], ZERO, ZERO).count == 0
 
 
 @st.composite
-def problems(draw: st.DrawFn) -> tuple[list[Piece], list[int], int]:
+def problems(draw: st.DrawFn) -> tuple[list[BoardPiece], list[int], int]:
     sizes = draw(st.lists(st.integers(5, 20), min_size=1, max_size=3, unique=True))
-    pieces = [Piece(str(size), mm(size), draw(st.integers(1, 3))) for size in sizes]
+    pieces = [BoardPiece(str(size), mm(size), draw(st.integers(1, 3))) for size in sizes]
     boards = draw(st.lists(st.integers(20, 40), min_size=1, max_size=2, unique=True))
     return pieces, boards, draw(st.integers(0, 2))
 
@@ -105,7 +111,7 @@ def least(sizes: tuple[int, ...], boards: tuple[int, ...], kerf: int) -> int:
 
 @given(problems())
 @settings(max_examples=25, deadline=None)
-def test_nothing_beats_it(problem: tuple[list[Piece], list[int], int]) -> None:
+def test_nothing_beats_it(problem: tuple[list[BoardPiece], list[int], int]) -> None:
     """Against trying every way there is, for up to nine pieces."""
     pieces, boards, kerf = problem
     packing = pack(pieces, [mm(board) for board in boards], mm(kerf), ZERO)

@@ -11,11 +11,11 @@ from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.layout import lay_out
-from setupsheets.joinery.parts import Mortise
-from setupsheets.joinery.plunges import plunges
-from setupsheets.joinery.stick import Line, Stick, spacers, sticks
+from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.members.parts import Mortise
+from setupsheets.joinery.members.plunges import plunges
+from setupsheets.joinery.members.stick import Line, Stick, spacers, sticks
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Job, Lock, Through
 

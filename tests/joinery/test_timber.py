@@ -9,11 +9,10 @@ import pytest
 from designs import BAR, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from shapely.geometry import Polygon
 
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.layout import lay_out
-from setupsheets.joinery.seasons import Moistures, moistures, moves, season_notes
-from setupsheets.joinery.timber import equilibrium_moisture, moisture_range_holds, movement
-from setupsheets.joinery.weights import (
+from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.stock.moisture import equilibrium_moisture, moisture_range_holds, movement
+from setupsheets.joinery.stock.seasons import Moistures, moistures, moves, season_notes
+from setupsheets.joinery.stock.weights import (
     GLASS_DENSITY,
     Weight,
     hinges,
@@ -21,6 +20,7 @@ from setupsheets.joinery.weights import (
     weigh,
     weight_notes,
 )
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons
 from setupsheets.shop.outlines import Shape

@@ -9,7 +9,7 @@ import pytest
 from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.whole import Whole, whole
+from setupsheets.joinery.leaf import Whole, whole
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons, Stock
 from setupsheets.shop.timbers import Timber
 

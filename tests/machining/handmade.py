@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from setupsheets.joinery.parts import End, Mortise, Tenon
+from setupsheets.joinery.members.parts import End, Mortise, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import FittedJig, Operation, Setting, Subject
 from setupsheets.shop.cutters import Cutter, CutterType

@@ -10,11 +10,11 @@ from typing import cast
 
 from setupsheets.files.places import data_folder
 from setupsheets.files.reading import read_document
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.parts import Joinery
+from setupsheets.joinery.members.parts import Joinery
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Unit
 from setupsheets.machining.operations import Plan
-from setupsheets.machining.planning import plan_job
+from setupsheets.machining.plan import plan_job
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import make
 from setupsheets.shop.jobs import (

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.machining.blocks import make_up
+from setupsheets.machining.setting.block_stacks import make_up
 
 SIXTEENTHS = (1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 16, 32, 48)
 BLOCKS = [Length.inches(Fraction(size, 16)) for size in SIXTEENTHS]

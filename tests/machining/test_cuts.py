@@ -24,10 +24,10 @@ from handmade import (
 )
 from shapely import box
 
-from setupsheets.machining.cuts import cut, run
+from setupsheets.machining.cutting.cuts import cut, run
+from setupsheets.machining.cutting.planes import CutError, Plane
+from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation
-from setupsheets.machining.planes import CutError, Plane
-from setupsheets.machining.shapes import blank, design
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.machines import MachineType

@@ -11,18 +11,18 @@ from shipped_shop import UNITS, Shipped, job, plan
 from shipped_shop import section as shipped
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.parts import Groove
-from setupsheets.machining.batches import edge_only
-from setupsheets.machining.choices import made_up
+from setupsheets.joinery.members.parts import Groove
+from setupsheets.joinery.work_out import work_out
+from setupsheets.machining.checking.proof import prove_plan
+from setupsheets.machining.cutting.planes import mm
+from setupsheets.machining.cutting.shapes import Corner, design, worked_edges
 from setupsheets.machining.operations import Operation, Plan, SetUp
-from setupsheets.machining.passes import passes
-from setupsheets.machining.planes import mm
-from setupsheets.machining.planning import plan_job
-from setupsheets.machining.proof import prove_plan
-from setupsheets.machining.shapes import Corner, design, worked_edges
-from setupsheets.machining.stops import ramp_outline, stopped
-from setupsheets.shop.cutters import CutterType, Stack
+from setupsheets.machining.plan import plan_job
+from setupsheets.machining.planning.batches import edge_only
+from setupsheets.machining.planning.choices import made_up
+from setupsheets.machining.setting.passes import passes
+from setupsheets.machining.setting.stopped_cuts import ramp_outline, stopped
+from setupsheets.shop.cutters import CutterType, DadoStack
 from setupsheets.shop.jobs import Fill, FrameField, Job, Panels
 from setupsheets.shop.recipes import Makes, Work
 
@@ -167,8 +167,8 @@ def test_a_slot_cutter_comes_out_of_the_fence_pass_by_pass() -> None:
     assert far.passes == 2
 
 
-def stack(outside: str = "1/8", *chippers: str) -> Stack:
-    return Stack(inches(outside), tuple(map(inches, chippers)))
+def stack(outside: str = "1/8", *chippers: str) -> DadoStack:
+    return DadoStack(inches(outside), tuple(map(inches, chippers)))
 
 
 def test_a_stack_is_made_up_to_the_groove_or_as_near_under_it_as_it_goes() -> None:

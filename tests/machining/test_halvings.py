@@ -9,14 +9,14 @@ from handmade import inches, section, subject
 from shipped_shop import UNITS, Shipped, job, plan, recipes_that_make
 from shipped_shop import section as shipped
 
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.parts import Halving
+from setupsheets.joinery.members.parts import Halving
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
+from setupsheets.machining.checking.proof import prove_plan
+from setupsheets.machining.cutting.planes import Plane
+from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Plan, SetUp
-from setupsheets.machining.planes import Plane
-from setupsheets.machining.planning import plan_job
-from setupsheets.machining.proof import prove_plan
-from setupsheets.machining.shapes import blank, design
+from setupsheets.machining.plan import plan_job
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.sections import Member

@@ -10,7 +10,7 @@ import pytest
 from handmade import bit, blade, end, inches, mm, operation, section, subject, with_figures
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.machining.joint import BACK, CHEEKS, COPE, LIP, TIP, growth, joint
+from setupsheets.machining.checking.joint import BACK, CHEEKS, COPE, LIP, TIP, growth, joint
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType

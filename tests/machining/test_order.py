@@ -10,10 +10,10 @@ import pytest
 from handmade import OVOLO, bit, blade, inches, machine, operation, section, subject, with_figures
 
 from setupsheets.lengths import Notation, Unit
-from setupsheets.machining.cuts import run
+from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.operations import FittedJig, Operation
-from setupsheets.machining.order import MOST, PLENTY, best_order
-from setupsheets.machining.support import supports
+from setupsheets.machining.support.operation_order import MOST, PLENTY, best_order
+from setupsheets.machining.support.runs import supports
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work

@@ -9,7 +9,7 @@ import pytest
 from handmade import OVOLO, bit, blade, inches, machine, millimetres, operation
 
 from setupsheets.lengths import Length
-from setupsheets.machining.passes import (
+from setupsheets.machining.setting.passes import (
     LIGHT,
     count_of,
     feet_per_minute,

@@ -10,9 +10,9 @@ import pytest
 from handmade import OVOLO, bit, blade, end, inches, mm, operation, section, subject, with_figures
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.machining.operations import Measurement, Operation, SetUp, Subject
-from setupsheets.machining.planes import Plane
-from setupsheets.machining.proof import Proof, prove
+from setupsheets.machining.checking.proof import Proof, prove
+from setupsheets.machining.cutting.planes import Plane
+from setupsheets.machining.operations import Operation, PlannedMeasure, SetUp, Subject
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.outlines import Shape
@@ -28,7 +28,7 @@ show = Notation(Unit.IN, Fraction(1, 64)).show
 def set_up(
     operations: Sequence[Operation],
     of: Subject,
-    measurements: tuple[Measurement, ...] = (),
+    measurements: tuple[PlannedMeasure, ...] = (),
     makes: Makes = Makes.BAR,
 ) -> SetUp:
     recipe = Recipe("hand", "By hand", makes, (), ())
@@ -162,9 +162,9 @@ def test_an_operation_that_cannot_be_worked_out_is_a_fault_in_words() -> None:
     assert proof.text(show).endswith("rebate: it has no cutter")
 
 
-def reading(target: str, sensitivities: dict[str, Fraction]) -> Measurement:
+def reading(target: str, sensitivities: dict[str, Fraction]) -> PlannedMeasure:
     tolerance = inches("1/64")
-    return Measurement("width", "Width", "rule", "", "rebate", inches(target), tolerance,
+    return PlannedMeasure("width", "Width", "rule", "", "rebate", inches(target), tolerance,
                        tolerance, sensitivities)  # fmt: skip
 
 

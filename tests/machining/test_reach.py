@@ -10,8 +10,8 @@ from handmade import OVOLO, bit, blade, end, inches, machine, operation, subject
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import FittedJig, Operation
-from setupsheets.machining.reach import Reach, cope_clearance, dado_make_up, reaches
-from setupsheets.shop.cutters import Cutter, CutterType, Stack
+from setupsheets.machining.setting.reach import Reach, cope_clearance, dado_make_up, reaches
+from setupsheets.shop.cutters import Cutter, CutterType, DadoStack
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 
@@ -96,7 +96,7 @@ def test_hands_need_no_length_to_work_on() -> None:
 
 STACK = Cutter(
     "stack", "Stack", CutterType.DADO_STACK, diameter=inches("8"), kerf=inches("1/2"),
-    stack=Stack(
+    stack=DadoStack(
         inches("1/8"),
         tuple(map(inches, ("1/8", "1/8", "1/8", "1/16", "3/32"))),
         tuple(map(inches, (".004", ".008", ".012", ".02"))),

@@ -11,11 +11,11 @@ import pytest
 from shipped_shop import SHAPES, UNITS, Shipped, names, plan, recipe, recipes_that_make, without
 
 from setupsheets.formulas import Formula
-from setupsheets.machining.cuts import run
-from setupsheets.machining.joint import joint
+from setupsheets.machining.checking.joint import joint
+from setupsheets.machining.checking.proof import prove_plan
+from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.operations import Plan
-from setupsheets.machining.proof import prove_plan
-from setupsheets.machining.support import supports
+from setupsheets.machining.support.runs import supports
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.recipes import Makes, Recipe, Work
 

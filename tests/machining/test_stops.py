@@ -12,11 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point
 
-from setupsheets.joinery.parts import Part, Role
+from setupsheets.joinery.members.parts import Part, Role
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.operations import Operation
-from setupsheets.machining.planes import CutError
-from setupsheets.machining.stops import half_chord, ramp_outline, tape_marks
+from setupsheets.machining.setting.stopped_cuts import half_chord, ramp_outline, tape_marks
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work

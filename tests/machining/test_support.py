@@ -24,11 +24,11 @@ from handmade import (
 from shapely import Polygon, box
 
 from setupsheets.lengths import Notation, Unit
-from setupsheets.machining.bearing import bearing, lie
-from setupsheets.machining.cuts import run
+from setupsheets.machining.cutting.cuts import run
+from setupsheets.machining.cutting.planes import Placement, Plane
 from setupsheets.machining.operations import FittedJig, Operation, Subject
-from setupsheets.machining.planes import Placement, Plane
-from setupsheets.machining.support import Cure, Support, supports
+from setupsheets.machining.support.bearing import bearing, lie
+from setupsheets.machining.support.runs import Cure, Support, supports
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work

@@ -8,12 +8,12 @@ import pytest
 from handmade import inches
 from shipped_shop import Shipped, job, section
 
-from setupsheets.joinery.frame import work_out
-from setupsheets.joinery.parts import Mortise
+from setupsheets.joinery.members.parts import Mortise
+from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
+from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import Operation, Plan
-from setupsheets.machining.planning import plan_job
-from setupsheets.machining.proof import prove_plan
+from setupsheets.machining.plan import plan_job
 from setupsheets.shop.jobs import Fill, FrameField, Job
 from setupsheets.shop.recipes import Makes, Work
 

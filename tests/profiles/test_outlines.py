@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from setupsheets.lengths import Length
 from setupsheets.shop.outlines import (
     FLATNESS,
+    OutlineStep,
     Point,
     Shape,
-    Step,
     arc,
     shape_outline,
     steps_outline,
@@ -105,7 +105,7 @@ def mm(*numbers: float) -> tuple[Length, ...]:
 
 
 def moulding(
-    width: float, depth: float, quirk: float = 0, outline: tuple[Step, ...] = ()
+    width: float, depth: float, quirk: float = 0, outline: tuple[OutlineStep, ...] = ()
 ) -> Sticking:
     wide, deep, drop = mm(width, depth, quirk)
     return Sticking(Shape.OVOLO, wide, deep, drop, outline)
@@ -113,9 +113,9 @@ def moulding(
 
 def test_the_trade_s_ovolo_can_be_given_by_lines_and_arcs() -> None:
     steps = (
-        Step(mm(10, 2)),
-        Step(mm(2, 10), centre=mm(10, 10)),
-        Step(mm(0, 10)),
+        OutlineStep(mm(10, 2)),
+        OutlineStep(mm(2, 10), centre=mm(10, 10)),
+        OutlineStep(mm(0, 10)),
     )
     own = steps_outline(10, 10, steps)
     trade = shape_outline(Shape.OVOLO, 10, 10, 2)
@@ -124,18 +124,22 @@ def test_the_trade_s_ovolo_can_be_given_by_lines_and_arcs() -> None:
     assert moulding(10, 10, outline=steps).points() == own
 
 
-REFUSED: list[tuple[str, tuple[Step, ...], str]] = [
-    ("climbs", (Step(mm(5, 6)), Step(mm(3, 5)), Step(mm(0, 10))), "climb"),
-    ("an arc that climbs", (Step(mm(0, 10)), Step(mm(4, 6), centre=mm(4, 10))), "climb"),
-    ("ends short", (Step(mm(0, 9)),), "must end on the sight edge"),
-    ("ends inside", (Step(mm(1, 10)),), "must end on the sight edge"),
-    ("no arc", (Step(mm(0, 10), centre=mm(10, 9)),), "step 1 of the outline is no arc"),
+REFUSED: list[tuple[str, tuple[OutlineStep, ...], str]] = [
+    ("climbs", (OutlineStep(mm(5, 6)), OutlineStep(mm(3, 5)), OutlineStep(mm(0, 10))), "climb"),
+    (
+        "an arc that climbs",
+        (OutlineStep(mm(0, 10)), OutlineStep(mm(4, 6), centre=mm(4, 10))),
+        "climb",
+    ),
+    ("ends short", (OutlineStep(mm(0, 9)),), "must end on the sight edge"),
+    ("ends inside", (OutlineStep(mm(1, 10)),), "must end on the sight edge"),
+    ("no arc", (OutlineStep(mm(0, 10), centre=mm(10, 9)),), "step 1 of the outline is no arc"),
 ]
 
 
 @pytest.mark.parametrize(("name", "steps", "message"), REFUSED, ids=[row[0] for row in REFUSED])
 def test_outlines_that_no_cutter_can_follow_are_refused(
-    name: str, steps: tuple[Step, ...], message: str
+    name: str, steps: tuple[OutlineStep, ...], message: str
 ) -> None:
     with pytest.raises(ValueError, match=message):
         steps_outline(10, 10, steps)

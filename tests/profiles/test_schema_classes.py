@@ -84,6 +84,13 @@ def test_a_schema_has_the_keys_of_its_dataclass_and_asks_for_those_it_needs(
 def test_every_dataclass_was_met() -> None:
     met = {cls.__name__ for _, _, cls, _ in PAIRS}
     assert met >= {cls.__name__ for _, cls in KINDS.values()}
-    assert met >= {"MachineSetting", "MachineEvent", "CutterChange", "Stack", "Sticking", "Step"}
+    assert met >= {
+        "MachineSetting",
+        "MachineEvent",
+        "CutterChange",
+        "DadoStack",
+        "Sticking",
+        "OutlineStep",
+    }
     assert met >= {"RecipeOperation", "Aim", "Jig", "Measure", "Tolerance", "Input", "Instrument"}
     assert met >= {"Rebate", "Caution", "Rail", "FrameField", "Joints", "Opening", "Clearances"}

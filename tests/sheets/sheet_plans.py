@@ -9,13 +9,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from setupsheets.joinery.parts import Joinery
-from setupsheets.joinery.whole import Whole
+from setupsheets.joinery.leaf import Whole
+from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Plan, Setting, SetUp, Subject
-from setupsheets.machining.planning import joinery_of, plan_job
-from setupsheets.sheets.content import build_content
-from setupsheets.sheets.finished import SheetContent
+from setupsheets.machining.plan import joinery_of, plan_job
+from setupsheets.sheets.content.finished import SheetContent
+from setupsheets.sheets.content.sheets import build_content
 from setupsheets.sheets.making import whole_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import Cutter, CutterType

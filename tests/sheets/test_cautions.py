@@ -10,7 +10,7 @@ from sheet_plans import NO_JOINERY, cautions, groove, inches, plan
 
 from setupsheets.formulas import Formula, FormulaError
 from setupsheets.machining.operations import Operation, Plan, SetUp
-from setupsheets.sheets.cautions import general_cautions, operation_cautions
+from setupsheets.sheets.content.cautions import general_cautions, operation_cautions
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType

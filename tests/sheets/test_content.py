@@ -12,11 +12,11 @@ from sheet_plans import DATE, JOBS, content, inches, plan, shop, whole
 
 from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.operations import Plan, SetUp
-from setupsheets.records.standing import LastTime, Reading, SetUpStanding, Standing
-from setupsheets.sheets.content import build_content, fingerprint
-from setupsheets.sheets.findings import Findings, Stopped
-from setupsheets.sheets.finished import OperationBlock, SheetContent
-from setupsheets.sheets.wording import (
+from setupsheets.records.standing import LastTime, ReadingDeviation, SetUpStanding, Standing
+from setupsheets.sheets.content.findings import Findings, StopMarks
+from setupsheets.sheets.content.finished import OperationBlock, SheetContent
+from setupsheets.sheets.content.sheets import build_content, fingerprint
+from setupsheets.wording.operations import (
     fine,
     listed,
     nearest_move,
@@ -62,7 +62,10 @@ def known(set_up: SetUp = BAR) -> SetUpStanding:
             cause: Standing(figure, "reads 1/32 strong in 3 set-ups", inches("1/256"))
             for cause, figure in dialled.items()
         },
-        readings=(Reading(1, name, inches("1/32"), False), Reading(2, name, inches("0"), True)),
+        readings=(
+            ReadingDeviation(1, name, inches("1/32"), False),
+            ReadingDeviation(2, name, inches("0"), True),
+        ),
         advice=("move the fence 1/32 in towards the blade",),
         state="proved with 2 test pieces",
         last=LastTime(
@@ -187,7 +190,7 @@ def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at
     number = BAR.operations[0].number
     found = Findings(
         support={number: ("bears 7/16 in on the fence",)},
-        stops={number: Stopped((), ("tape at 2 5/8 in",))},
+        stops={number: StopMarks((), ("tape at 2 5/8 in",))},
         speeds={number: "4000 rpm"},
         blocks={(number, "fence"): "3/8 + 1/16"},
     )

@@ -13,18 +13,18 @@ from itertools import combinations
 import pytest
 from sheet_plans import JOBS, content, groove, inches, plan, shop, whole
 
-from setupsheets.joinery.stick import Line, Stick, StickMark
+from setupsheets.joinery.members.stick import Line, Stick, StickMark
 from setupsheets.lengths import Notation, Unit
-from setupsheets.machining.cuts import run
+from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.operations import Operation
-from setupsheets.records.standing import Reading
-from setupsheets.sheets.drawings import Drawing, area, number, text_width
-from setupsheets.sheets.drawings_chart import Charted, readings_chart
-from setupsheets.sheets.drawings_cut import SCALES, Labels, cut_drawing
-from setupsheets.sheets.drawings_dimensions import Dimension, across, upright
-from setupsheets.sheets.drawings_leaf import leaf_drawing
-from setupsheets.sheets.drawings_scenes import scene_of
-from setupsheets.sheets.drawings_stick import MOST, Zone, spread, story_stick
+from setupsheets.records.standing import ReadingDeviation
+from setupsheets.sheets.drawings.chart import Charted, readings_chart
+from setupsheets.sheets.drawings.cut import SCALES, Labels, cut_drawing
+from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
+from setupsheets.sheets.drawings.drawing import Drawing, area, number, text_width
+from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
+from setupsheets.sheets.drawings.scenes import scene_of
+from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LABELS = Labels("back", "face", "sight edge", "sight edge", "fence", "blade")
@@ -265,8 +265,8 @@ def test_the_elevation_is_drawn_to_scale_with_its_sizes() -> None:
 
 def test_a_reading_outside_its_tolerance_is_a_ring_and_is_told() -> None:
     readings = (
-        Reading(1, "length", inches("3/64"), inside=False),
-        Reading(2, "length", inches("-1/128"), inside=True),
+        ReadingDeviation(1, "length", inches("3/64"), inside=False),
+        ReadingDeviation(2, "length", inches("-1/128"), inside=True),
     )
     charted = Charted("Length", inches("1/64"), inches("1/64"), readings)
     drawing = readings_chart("readings", "Readings", [charted], INCHES)

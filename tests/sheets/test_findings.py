@@ -13,16 +13,16 @@ import pytest
 from sheet_plans import DATE, groove, inches, plan, shop
 
 from setupsheets.lengths import Length
+from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import FittedJig, Operation, Plan, SetUp
-from setupsheets.machining.proof import prove_plan
-from setupsheets.machining.stops import TapeMarks
+from setupsheets.machining.setting.stopped_cuts import TapeMarks
 from setupsheets.records.standing import SetUpStanding, Standing
-from setupsheets.sheets import gathering
-from setupsheets.sheets.content_operations import Task, tasks_of
-from setupsheets.sheets.drawings import Drawing
-from setupsheets.sheets.drawings_scenes import scene_of
-from setupsheets.sheets.drawings_stops import stops_drawing
-from setupsheets.sheets.finished import OperationBlock, SheetContent
+from setupsheets.sheets.content import gathering
+from setupsheets.sheets.content.finished import OperationBlock, SheetContent
+from setupsheets.sheets.content.operations import Task, tasks_of
+from setupsheets.sheets.drawings.drawing import Drawing
+from setupsheets.sheets.drawings.scenes import scene_of
+from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.recipes import Makes
 

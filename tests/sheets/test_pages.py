@@ -16,10 +16,10 @@ from jinja2 import UndefinedError
 from markdown_it import MarkdownIt
 from sheet_plans import JOBS, content, titled
 
-from setupsheets.sheets import pages
-from setupsheets.sheets.content import only_machine
-from setupsheets.sheets.finished import SheetContent
-from setupsheets.sheets.pages import (
+from setupsheets.sheets.content.finished import SheetContent
+from setupsheets.sheets.content.sheets import only_machine
+from setupsheets.sheets.pages import pages
+from setupsheets.sheets.pages.pages import (
     drawing_files,
     escape_markdown,
     to_html,

@@ -14,16 +14,16 @@ from fractions import Fraction
 import pytest
 from sheet_plans import JOBS, content, inches, plan, shop, whole
 
-from setupsheets.joinery.cutlist import Kind
-from setupsheets.joinery.parts import Change, Lights
-from setupsheets.joinery.seasons import Move
-from setupsheets.joinery.stick import Line
+from setupsheets.joinery.members.parts import Lights, SizeChange
+from setupsheets.joinery.members.stick import Line
+from setupsheets.joinery.stock.cutlist import RowKind
+from setupsheets.joinery.stock.seasons import SeasonalMovement
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.sheets.content_parts import parts_sheet
-from setupsheets.sheets.content_sticks import spacers_block, zones
-from setupsheets.sheets.content_timber import movement_block
-from setupsheets.sheets.finished_parts import PartsBlock, PartsSheet, Table
-from setupsheets.sheets.tables import csv_files, csv_text
+from setupsheets.sheets.content.finished_parts import PartsBlock, PartsSheet, Table
+from setupsheets.sheets.content.parts_sheet import parts_sheet
+from setupsheets.sheets.content.sticks import spacers_block, zones
+from setupsheets.sheets.content.timber_sheet import movement_block
+from setupsheets.sheets.pages.csv_tables import csv_files, csv_text
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LARDER = content("larder").parts
@@ -138,7 +138,7 @@ def test_glass_is_grouped_and_panels_and_beads_stand_apart() -> None:
     assert LARDER.block("panels") is None
     vestibule = content("vestibule").parts
     assert len(rows("panels", vestibule)) == 1 and block("beads", vestibule).table is not None
-    strips = [row for row in whole("larder").rows if row.kind is Kind.BEAD]
+    strips = [row for row in whole("larder").rows if row.kind is RowKind.BEAD]
     assert INCHES.show(whole("larder").bead_strip) in block("beads").notes[0] and strips
 
 
@@ -161,7 +161,9 @@ def test_fits_tell_worst_and_likely_and_what_makes_most_of_it() -> None:
 
 
 def test_a_panel_that_binds_or_bares_is_told_in_capitals() -> None:
-    tight = Move("panel", inches("20"), inches("-1/4"), inches("1/4"), inches("1/8"), inches("1/8"))
+    tight = SeasonalMovement(
+        "panel", inches("20"), inches("-1/4"), inches("1/4"), inches("1/8"), inches("1/8")
+    )
     table = movement_block([tight], None, INCHES).table
     assert table is not None
     assert table.rows[0][4:] == ("1/8 in: BINDS", "1/8 in: A GAP SHOWS")
@@ -172,7 +174,7 @@ def test_a_panel_that_binds_or_bares_is_told_in_capitals() -> None:
 
 def test_lights_off_the_marks_say_what_would_bring_them_on() -> None:
     own = whole("larder")
-    change = Change("one rail", inches("-1/64"))
+    change = SizeChange("one rail", inches("-1/64"))
     light = Lights(
         1, "rows", 2, inches("12.253"), inches("11.378"), (), (), inches("0.003"), (change,)
     )
@@ -215,7 +217,7 @@ def test_a_cell_of_csv_is_no_formula_of_a_spreadsheet(start: str) -> None:
 
 
 def test_movement_is_told_in_both_units() -> None:
-    move = Move("stile", inches("4"), Length.millimetres("-1"), Length.millimetres("1"))
+    move = SeasonalMovement("stile", inches("4"), Length.millimetres("-1"), Length.millimetres("1"))
     for unit, finest, dry in (
         (Unit.IN, Fraction(1, 64), "−.039 in"),
         (Unit.MM, Fraction(1), "−1.0 mm"),

@@ -1,0 +1,1 @@
+"""How joints come together: rules of thumb, tolerance stacks, the dry fit."""

@@ -1,0 +1,197 @@
+"""How the joints of a leaf may come out: worst case and likely spread of every fit.
+
+Stacks as in F. Scholz, Tolerance Stack Analysis Methods, 1995: each contribution has a tolerance T
+and a sensitivity a; the worst case is the sum of |a| T, the statistical one the root of the sum of
+(a T)^2, which holds for errors that are independent and centred.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.members.panes import clearance_of
+from setupsheets.joinery.members.parts import Joinery, Part, Role
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Fill
+from setupsheets.shop.tolerances import Tolerances
+
+ZERO = Length.ZERO
+
+
+@dataclass(frozen=True)
+class Contribution:
+    """One setting's part in a fit: its ``tolerance`` to either side, and the change of the fit for
+    a change of the setting."""
+
+    setting: str
+    tolerance: Length
+    sensitivity: Fraction = Fraction(1)
+
+    @property
+    def reach(self) -> Length:
+        """|a| T: the most that it moves the fit."""
+        return abs(self.sensitivity) * self.tolerance
+
+
+@dataclass(frozen=True)
+class ToleranceStack:
+    """One ``fit`` of a part, a field or the leaf, ``of`` which it is: ``aim`` is the gap that the
+    design leaves."""
+
+    of: str
+    fit: str
+    aim: Length
+    contributions: tuple[Contribution, ...]
+
+    @property
+    def worst(self) -> Length:
+        """Sum of |a| T."""
+        return sum((each.reach for each in self.contributions), ZERO)
+
+    @property
+    def statistical(self) -> Length:
+        """Root of the sum of (a T)^2, to 0.001 mm."""
+        root = math.sqrt(sum(float(each.reach.mm) ** 2 for each in self.contributions))
+        return Length.millimetres(Fraction(round(root * 1000), 1000))
+
+    @property
+    def ranked(self) -> tuple[tuple[Contribution, float], ...]:
+        """Contributions with their share of the spread, the largest first."""
+        squares = {each: float(each.reach.mm) ** 2 for each in self.contributions}
+        whole = sum(squares.values()) or 1.0
+        ordered = sorted(squares, key=lambda each: -squares[each])
+        return tuple((each, squares[each] / whole) for each in ordered)
+
+
+def fits(
+    layout: Layout, joinery: Joinery, tolerances: Tolerances | None = None
+) -> tuple[ToleranceStack, ...]:
+    """Every fit of the leaf, in the order in which it goes together."""
+    given = tolerances or Tolerances()
+    return (
+        *(stack for part in joinery.parts if part.ends for stack in _joint(part, given)),
+        *_bars_between_rails(joinery, given),
+        *_panes(layout, given),
+        *_leaf(layout, given),
+    )
+
+
+def _joint(part: Part, given: Tolerances) -> Iterator[ToleranceStack]:
+    """A part's own ends: front and back shoulders closing together, cheeks, and the bottom."""
+    end = part.ends[0]
+    yield ToleranceStack(
+        part.name,
+        "gap at the face when the back shoulder is home",
+        ZERO,
+        (
+            Contribution("stop of the face shoulder", given.shoulder),
+            Contribution("stop of the back shoulder", given.shoulder, Fraction(-1)),
+            Contribution("width of the mate's rebate", given.rebate),
+            Contribution("width of the mate's sticking", given.rebate, Fraction(-1)),
+        ),
+    )
+    yield ToleranceStack(
+        part.name,
+        "play of the tenon in its mortise",
+        ZERO,
+        (
+            Contribution("width of the mortise", given.mortise_width),
+            Contribution("height of the cut for the face cheek", given.cheek, Fraction(-1)),
+            Contribution("height of the cut for the back cheek", given.cheek, Fraction(-1)),
+        ),
+    )
+    yield ToleranceStack(
+        part.name,
+        "room under the tenon",
+        end.gap,
+        (
+            Contribution("depth of the mortise", given.mortise_depth),
+            Contribution("length of the blank, to the tenon's end", given.tenon_end, Fraction(-1)),
+            Contribution("stop of the back shoulder", given.shoulder),
+        ),
+    )
+
+
+def _bars_between_rails(joinery: Joinery, given: Tolerances) -> Iterator[ToleranceStack]:
+    """A bar between two stiles has to be as long as the rails are: what it gapes where not."""
+    if not any(part.role is Role.CROSS_BAR for part in joinery.parts):
+        return
+    yield ToleranceStack(
+        "cross bars",
+        "gap at a shoulder between stiles that the rails hold apart",
+        ZERO,
+        (
+            Contribution("rail, stop of its back shoulder at one end", given.shoulder),
+            Contribution("rail, stop of its back shoulder at the other end", given.shoulder),
+            Contribution("bar, stop of its back shoulder at one end", given.shoulder, Fraction(-1)),
+            Contribution(
+                "bar, stop of its back shoulder at the other", given.shoulder, Fraction(-1)
+            ),
+        ),
+    )
+
+
+def _panes(layout: Layout, given: Tolerances) -> Iterator[ToleranceStack]:
+    """Clearance of glass across a light: between two bars that were set out to marks."""
+    for number, field in enumerate(layout.job.fields, start=1):
+        if field.fill is not Fill.GLASS:
+            continue
+        for way in ("width", "height"):
+            yield ToleranceStack(
+                f"field {number}",
+                f"clearance of the glass, both edges together, in {way}",
+                2 * clearance_of(layout, field.fill),
+                (
+                    Contribution("cut size of the glass", given.glass, Fraction(-1)),
+                    Contribution("mark of one mortise", given.mark),
+                    Contribution("mark of the next mortise", given.mark),
+                    Contribution("width of one rebate", given.rebate),
+                    Contribution("width of the other rebate", given.rebate),
+                ),
+            )
+
+
+def _leaf(layout: Layout, given: Tolerances) -> Iterator[ToleranceStack]:
+    """What is left at the two upright edges of the leaf together, in its opening."""
+    opening = layout.job.opening
+    if opening is None:
+        return
+    gaps = opening.clearances
+    leaves = 1 if opening.pair is None else 2
+    side = gaps.hinge + gaps.lock if leaves == 1 else 2 * (gaps.hinge + gaps.meeting)
+    yield ToleranceStack(
+        "leaf",
+        "clearance in its opening, both sides together",
+        side,
+        (
+            Contribution("width of the opening", given.opening),
+            Contribution("width of the stiles, each", given.width, Fraction(-2 * leaves)),
+            Contribution("rails, between back shoulders", given.shoulder, Fraction(-2 * leaves)),
+            Contribution("width of the stiles' rebates, each", given.rebate, Fraction(2 * leaves)),
+        ),
+    )
+
+
+def fit_notes(stacks: tuple[ToleranceStack, ...], notation: Notation) -> Iterator[str]:
+    """Fits with a gap by design that may close; parts for which it is the same are told at once."""
+    alike: dict[tuple[str, Length, tuple[Contribution, ...]], list[ToleranceStack]] = {}
+    for stack in stacks:
+        if ZERO < stack.aim < stack.worst:
+            alike.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
+    for group in alike.values():
+        yield _fit_note(group[0], ", ".join(stack.of for stack in group), notation)
+
+
+def _fit_note(stack: ToleranceStack, of: str, notation: Notation) -> str:
+    likely = stack.statistical > stack.aim
+    first, share = stack.ranked[0]
+    return (
+        f"{stack.fit} ({of}): {notation.show(stack.aim)} "
+        f"{'may well' if likely else 'can at the very worst'} close; the spread is about "
+        f"{notation.mark(stack.statistical)}, at worst {notation.show(stack.worst)}, and most of "
+        f"it comes from the {first.setting}, {share:.0%}"
+    )

@@ -1,0 +1,140 @@
+"""The leaf seen from its face as rectangles, for a drawing to scale.
+
+x runs from the left edge of the leaf, y from its bottom; the face shows sight edges, so a member is
+as wide as it is from edge to sight edge and panes are what daylight passes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.lights import Division, Edges
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Through
+
+ZERO = Length.ZERO
+
+
+class Look(StrEnum):
+    """What a rectangle of the elevation is."""
+
+    STILE = "stile"
+    HORN = "horn"
+    RAIL = "rail"
+    CROSS_BAR = "cross bar"
+    UPRIGHT_BAR = "upright bar"
+    GLASS = "glass"
+    PANEL = "panel"
+    GROOVED_PANEL = "grooved panel"
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle on the face: lower left corner and size."""
+
+    look: Look
+    name: str
+    x: Length
+    y: Length
+    width: Length
+    height: Length
+
+
+@dataclass(frozen=True)
+class LeafDimension:
+    """A size to write beside the drawing, from ``start`` to ``end``, upright or across."""
+
+    name: str
+    upright: bool
+    start: Length
+    end: Length
+
+    @property
+    def size(self) -> Length:
+        """How much it is."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True)
+class Elevation:
+    """All rectangles of a leaf, members before panes, and the sizes to write beside them."""
+
+    width: Length
+    height: Length
+    boxes: tuple[Box, ...]
+    dimensions: tuple[LeafDimension, ...]
+
+
+def elevation(layout: Layout) -> Elevation:
+    """The leaf from its face."""
+    size = layout.job.size
+    return Elevation(
+        width=size.width,
+        height=size.height,
+        boxes=(*_stiles(layout), *_rails(layout), *_fields(layout)),
+        dimensions=tuple(_dimensions(layout)),
+    )
+
+
+def _stiles(layout: Layout) -> Iterator[Box]:
+    size, wide, horn = layout.job.size, layout.job.stiles.width, layout.job.stiles.horn
+    for x in (ZERO, size.width - wide):
+        yield Box(Look.STILE, "stile", x, ZERO, wide, size.height)
+        if horn > ZERO:
+            yield Box(Look.HORN, "horn", x, -horn, wide, horn)
+            yield Box(Look.HORN, "horn", x, size.height, wide, horn)
+
+
+def _rails(layout: Layout) -> Iterator[Box]:
+    for rail, (low, high) in zip(layout.job.rails, layout.rail_edges, strict=True):
+        x = layout.job.stiles.width
+        yield Box(Look.RAIL, rail.name, x, low, layout.sight_width, high - low)
+
+
+def _fields(layout: Layout) -> Iterator[Box]:
+    """Bars and panes of each field; bars that run through first, the others in pieces."""
+    for number, field in enumerate(layout.job.fields, start=1):
+        rows, columns = layout.rows[number - 1], layout.columns[number - 1]
+        corner = layout.job.stiles.width, layout.rail_edges[number][1]
+        wide, high = _lights(columns), _lights(rows)
+        across = wide if layout.through is Through.UPRIGHT else [(ZERO, columns.sight)]
+        along = high if layout.through is Through.CROSS else [(ZERO, rows.sight)]
+        for edges in rows.bar_edges:
+            yield from (_box(Look.CROSS_BAR, "cross bar", corner, each, edges) for each in across)
+        for edges in columns.bar_edges:
+            yield from (
+                _box(Look.UPRIGHT_BAR, "upright bar", corner, edges, each) for each in along
+            )
+        look, name = Look(str(field.fill)), f"field {number}"
+        yield from (_box(look, name, corner, each, edges) for edges in high for each in wide)
+
+
+def _lights(division: Division) -> list[Edges]:
+    """Both sight edges of each light, from the lower or left sight edge of the field."""
+    edges = [ZERO, *(edge for bar in division.bar_edges for edge in bar), division.sight]
+    return list(zip(edges[::2], edges[1::2], strict=True))
+
+
+def _box(look: Look, name: str, corner: Edges, across: Edges, upright: Edges) -> Box:
+    """A rectangle between two edges each way, counted from the field's lower left corner."""
+    (left, right), (low, high) = across, upright
+    return Box(look, name, corner[0] + left, corner[1] + low, right - left, high - low)
+
+
+def _dimensions(layout: Layout) -> Iterator[LeafDimension]:
+    """The leaf's size, the stiles and the sight width, the rails and each field's sight height."""
+    size, wide = layout.job.size, layout.job.stiles.width
+    yield LeafDimension("leaf", False, ZERO, size.width)
+    yield LeafDimension("leaf", True, ZERO, size.height)
+    yield LeafDimension("stile", False, ZERO, wide)
+    yield LeafDimension("sight width", False, wide, wide + layout.sight_width)
+    yield LeafDimension("stile", False, size.width - wide, size.width)
+    for index, rail in enumerate(layout.job.rails):
+        low, high = layout.rail_edges[index]
+        yield LeafDimension(rail.name, True, low, high)
+        if index:
+            above = layout.rail_edges[index - 1][0]
+            yield LeafDimension(f"sight height of field {index}", True, high, above)

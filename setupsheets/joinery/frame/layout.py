@@ -1,0 +1,228 @@
+"""The frame laid out: which section each member has, where the rails stand, how fields divide.
+
+Nothing is refused here: every size is computed by plain exact arithmetic, negative ones as well,
+and ``faults`` reads off what cannot be made, all of it at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from setupsheets.files.faults import Fault, Step, unknown
+from setupsheets.joinery.frame.lights import (
+    COLUMNS,
+    ROWS,
+    Division,
+    equal_lights,
+    marginal_lights,
+    shared_lights,
+)
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Fill, FrameField, Job, Through
+from setupsheets.shop.sections import Member, Rebate, Section
+
+
+@dataclass(frozen=True)
+class Layout:
+    """One leaf with its sections at hand. ``rails`` and ``sight_heights`` run from top to bottom;
+    ``bar_width`` is nought where there are no bars."""
+
+    job: Job
+    stile: Section
+    rails: tuple[Section, ...]
+    bar: Section | None
+    bar_width: Length
+    sight_width: Length
+    sight_heights: tuple[Length, ...]
+
+    @cached_property
+    def rail_edges(self) -> tuple[tuple[Length, Length], ...]:
+        """Lower and upper edge of each rail above the bottom of the leaf, top rail first."""
+        edges, top = [], self.job.size.height
+        for rail, below in zip(self.job.rails, (*self.sight_heights, Length.ZERO), strict=True):
+            edges.append((top - rail.width, top))
+            top -= rail.width + below
+        return tuple(edges)
+
+    @cached_property
+    def rows(self) -> tuple[Division, ...]:
+        """How each field divides from its lower rail upward."""
+        return tuple(
+            self._divide(number, ROWS, self.rails[number].rebate.width, upper.rebate.width)
+            for number, upper in enumerate(self.rails[:-1], start=1)
+        )
+
+    @cached_property
+    def columns(self) -> tuple[Division, ...]:
+        """How each field divides from the left stile to the right."""
+        wide = self.stile.rebate.width
+        return tuple(self._divide(n + 1, COLUMNS, wide, wide) for n in range(len(self.job.fields)))
+
+    @property
+    def through(self) -> Through:
+        """Which bars run through where bars cross."""
+        return self.job.bars.through if self.job.bars else Through.CROSS
+
+    @property
+    def halved(self) -> bool:
+        """Whether bars that cross are halved over each other."""
+        return self.through is Through.HALVED
+
+    @property
+    def crossing(self) -> bool:
+        """Whether bars cross anywhere."""
+        return any(field.rows > 1 and field.columns > 1 for field in self.job.fields)
+
+    def fields_at(self, index: int) -> tuple[FrameField, ...]:
+        """The fields above and below a rail that counts from 0 at the top."""
+        return self.job.fields[max(index - 1, 0) : index + 1]
+
+    def grooved(self, index: int) -> bool:
+        """Whether a rail has nothing but grooved panels beside it, and so no rebate."""
+        return all(field.fill is Fill.GROOVED_PANEL for field in self.fields_at(index))
+
+    def stile_at(self, index: int) -> Section:
+        """The stile's section where a rail meets it: without its rebate beside grooved panels."""
+        return without_rebate(self.stile) if self.grooved(index) else self.stile
+
+    def rail_section(self, index: int) -> Section:
+        """A rail's own section: without its rebate beside grooved panels."""
+        return without_rebate(self.rails[index]) if self.grooved(index) else self.rails[index]
+
+    def members(self, field: int) -> Iterator[Section]:
+        """The sections around the panes of a field that counts from 1, each once."""
+        found = [self.stile, self.rails[field - 1], self.rails[field]]
+        if self.bar and bars_in(self.job.fields[field - 1]):
+            found.append(self.bar)
+        yield from {section.name: section for section in found}.values()
+
+    def _divide(self, number: int, direction: str, before: Length, after: Length) -> Division:
+        field = self.job.fields[number - 1]
+        sight = self.sight_heights[number - 1] if direction == ROWS else self.sight_width
+        bars = (field.rows if direction == ROWS else field.columns) - 1
+        rebate = self.bar.rebate.width if self.bar else Length.ZERO
+        tongue = self.bar_width - 2 * rebate
+        if field.fill is Fill.GROOVED_PANEL and self.job.panels:
+            before = after = self.job.panels.groove_depth
+        lights = _lights(field, direction, sight + before + after, bars, tongue)
+        given = direction == ROWS and field.sight_height is not None
+        return Division(number, direction, lights, before, after, rebate, self.bar_width, given)
+
+
+def without_rebate(section: Section) -> Section:
+    """The section where a panel stands in a groove: the same tongue, but no rebate at its back."""
+    return replace(section, rebate=Rebate(Length.ZERO, section.rebate.depth))
+
+
+def _lights(
+    field: FrameField, direction: str, between: Length, bars: int, tongue: Length
+) -> tuple[Length, ...]:
+    """Lights from the lower or left; the job's shares of rows are told from the top."""
+    shares = field.row_shares[::-1] if direction == ROWS else field.column_shares
+    if shares:
+        return shared_lights(between, shares, tongue)
+    if field.margin is not None and bars > 1:
+        return marginal_lights(between, bars, tongue, field.margin)
+    return equal_lights(between, bars, tongue)
+
+
+def bars_in(field: FrameField) -> bool:
+    """Whether a field is divided at all."""
+    return field.rows > 1 or field.columns > 1
+
+
+def lay_out(job: Job, sections: Mapping[str, Section]) -> Layout:
+    """The leaf laid out; the job has no ``reference_faults``."""
+    bar = sections[job.bars.section] if job.bars else None
+    width = (job.bars.width if job.bars else None) or (bar.width if bar else None) or Length.ZERO
+    return Layout(
+        job=job,
+        stile=sections[job.stiles.section],
+        rails=tuple(sections[rail.section] for rail in job.rails),
+        bar=bar,
+        bar_width=width,
+        sight_width=job.size.width - 2 * job.stiles.width,
+        sight_heights=_sight_heights(job),
+    )
+
+
+def left_for_fields(job: Job) -> Length:
+    """What the rails leave of the leaf's height, and given sight heights of that."""
+    given = (field.sight_height or Length.ZERO for field in job.fields)
+    rails = sum((rail.width for rail in job.rails), Length.ZERO)
+    return job.size.height - rails - sum(given, Length.ZERO)
+
+
+def _sight_heights(job: Job) -> tuple[Length, ...]:
+    """Given sight heights, and what is left for the fields that give none, in equal shares."""
+    open_fields = sum(field.sight_height is None for field in job.fields)
+    share = left_for_fields(job) / max(open_fields, 1)
+    return tuple(
+        share if field.sight_height is None else field.sight_height for field in job.fields
+    )
+
+
+def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Fault]:
+    """What stops a job from being laid out at all: unknown sections and wrong counts."""
+    yield from _section_faults(job, sections, Member.FRAME, job.stiles.section, "stiles")
+    for index, rail in enumerate(job.rails):
+        yield from _section_faults(job, sections, Member.FRAME, rail.section, "rails", index)
+    if job.bars:
+        yield from _section_faults(job, sections, Member.BAR, job.bars.section, "bars")
+        section = sections.get(job.bars.section)
+        if section and job.bars.width is None and section.width is None:
+            message = f"expected the bar's width: the section {section.name!r} gives none"
+            yield job.marks.key_fault(message, "bars", "width")
+    if job.leaf is None and job.opening is None:
+        yield job.marks.fault("expected the leaf's size, or the opening that it closes")
+    if len(job.rails) < 2:
+        yield job.marks.fault(f"expected two rails or more, found {len(job.rails)}", "rails")
+    if len(job.fields) != len(job.rails) - 1:
+        yield job.marks.fault(
+            f"expected {len(job.rails) - 1} fields between {len(job.rails)} rails, found "
+            f"{len(job.fields)}: a field lies between every two rails",
+            "fields",
+        )
+    for index in range(len(job.fields)):
+        yield from _field_faults(job, index)
+
+
+def _field_faults(job: Job, index: int) -> Iterator[Fault]:
+    field, marks = job.fields[index], job.marks.under("fields", index)
+    divisions = (
+        ("rows", field.rows, "row_shares", field.row_shares),
+        ("columns", field.columns, "column_shares", field.column_shares),
+    )
+    for key, count, shares_key, shares in divisions:
+        if count < 1:
+            yield marks.fault(f"expected 1 or more, found {count}", key)
+        if shares and len(shares) != count:
+            yield marks.fault(
+                f"expected {count} shares for {count} {key}, found {len(shares)}", shares_key
+            )
+        if any(share <= 0 for share in shares):
+            yield marks.fault(f"expected shares of more than 0, found {min(shares)}", shares_key)
+        if field.margin is not None and (shares or count == 2):
+            reason = "shares as well" if shares else f"2 {key}"
+            message = f"expected 3 {key} or more with marginal lights, or 1, found {reason}"
+            yield marks.fault(message, "margin")
+    if field.fill is Fill.GROOVED_PANEL:
+        if bars_in(field):
+            yield marks.fault("a panel in a groove is one: expected 1 row and 1 column", "fill")
+        if job.panels is None:
+            yield marks.fault("a panel in a groove needs its sizes: give 'panels'", "fill")
+    elif bars_in(field) and job.bars is None:
+        message = f"{field.rows} rows by {field.columns} columns need bars: give 'bars'"
+        yield job.marks.fault(message, "fields", index)
+
+
+def _section_faults(
+    job: Job, sections: Mapping[str, Section], member: Member, name: str, *at: Step
+) -> Iterator[Fault]:
+    if name not in sections:
+        yield job.marks.fault(unknown("section", name, sections), *at, "section")
+    elif sections[name].member is not member:
+        message = f"expected a {member} section, found {name!r}: a {sections[name].member} section"
+        yield job.marks.fault(message, *at, "section")

@@ -1,0 +1,154 @@
+"""The glass order, and where rules on safety glazing have something to say.
+
+The rules are cited to make the maker ask, never to decide: the local code and a qualified glazier
+do that, and every note says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.members.parts import Joinery
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Fill
+from setupsheets.shop.tolerances import CUT_TOLERANCE
+
+CATEGORY_II_OVER = Fraction(9)  # square feet of one side: 16 CFR 1201.2
+SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, exception 1
+CRITICAL_BELOW = Length("1500 mm")  # above the floor: Approved Document K (England, 2013)
+WIDE_OVER = Length("900 mm")  # the same
+FOOT = Length("1 ft")
+ASK = "confirm with local code and a qualified glazier"
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """Panes of one size to order: ``tolerance`` is what they may be out."""
+
+    fill: Fill
+    width: Length
+    height: Length
+    thickness: Length
+    count: int
+    fields: tuple[int, ...]
+    tolerance: Length | None
+
+    @property
+    def square_metres(self) -> Fraction:
+        """Area of all of them."""
+        metre = Length.millimetres(1000)
+        return self.count * (self.width / metre) * (self.height / metre)
+
+
+def order(joinery: Joinery) -> tuple[OrderLine, ...]:
+    """Panes and panels grouped by what is the same to whoever cuts them, largest first."""
+    grouped: dict[tuple[Fill, Length, Length, Length], list[tuple[int, int]]] = {}
+    for pane in joinery.panes:
+        key = (pane.fill, pane.width, pane.height, pane.thickness)
+        grouped.setdefault(key, []).append((pane.count, pane.field))
+    lines = (
+        OrderLine(
+            *key,
+            count=sum(count for count, _ in found),
+            fields=tuple(field for _, field in found),
+            tolerance=CUT_TOLERANCE if key[0] is Fill.GLASS else None,
+        )
+        for key, found in grouped.items()
+    )
+    return tuple(sorted(lines, key=lambda line: (line.fill, -line.width.mm * line.height.mm)))
+
+
+def order_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+    """Whether glass that is cut as large as it may be still goes in, as small still covered."""
+    show, glazing = notation.show, layout.job.glazing
+    if not any(field.fill is Fill.GLASS for field in layout.job.fields):
+        return
+    room = 2 * glazing.clearance
+    if room < CUT_TOLERANCE:
+        yield (
+            f"glass may come {show(CUT_TOLERANCE)} over size and has {show(room)} of clearance: "
+            "order it smaller, or measure each pane before the beads are cut"
+        )
+    rebate = min(
+        section.rebate.width for number in _glazed(layout) for section in layout.members(number)
+    )
+    cover = rebate - 2 * glazing.clearance - CUT_TOLERANCE
+    if cover <= Length.ZERO:
+        yield (
+            f"glass cut {show(CUT_TOLERANCE)} small and pushed to one side may leave the other "
+            f"edge uncovered: the rebate is {show(rebate)} wide and the clearance "
+            f"{show(glazing.clearance)}; set blocks at the edges or order to a closer tolerance"
+        )
+
+
+def _glazed(layout: Layout) -> Iterator[int]:
+    for number, field in enumerate(layout.job.fields, start=1):
+        if field.fill is Fill.GLASS:
+            yield number
+
+
+@dataclass(frozen=True)
+class Exposed:
+    """One size of glass as it is seen: sight sizes, and how high its lowest edge stands."""
+
+    field: int
+    width: Length
+    height: Length
+    above_floor: Length
+
+    @property
+    def square_feet(self) -> Fraction:
+        """Exposed area of one side."""
+        return (self.width / FOOT) * (self.height / FOOT)
+
+
+def exposed(layout: Layout) -> Iterator[Exposed]:
+    """Every size of glass in each field, each at its lowest place."""
+    gap = layout.job.opening.clearances.bottom if layout.job.opening else Length.ZERO
+    for number in _glazed(layout):
+        rows, columns = layout.rows[number - 1], layout.columns[number - 1]
+        sill = gap + layout.rail_edges[number][1]
+        starts = [Length.ZERO, *(high for _, high in rows.bar_edges)]
+        found: dict[tuple[Length, Length], Length] = {}
+        for high, start in zip(rows.spans, starts, strict=True):
+            for wide in columns.spans:
+                found.setdefault((wide, high), sill + start)
+        for (wide, high), floor in found.items():
+            yield Exposed(number, wide, high, floor)
+
+
+def safety_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+    """What rules on glass in doors ask about these panes; each ends by whom to ask."""
+    for pane in exposed(layout):
+        size = f"glass of field {pane.field}, {notation.show(pane.width)} by "
+        size += f"{notation.show(pane.height)} in sight"
+        yield f"{size}: {_american(pane)}; {ASK}"
+        if pane.above_floor < CRITICAL_BELOW:
+            yield f"{size}: {_english(pane, notation)}; {ASK}"
+
+
+def _american(pane: Exposed) -> str:
+    category = "II" if pane.square_feet > CATEGORY_II_OVER else "I"
+    over = "more than" if category == "II" else "not more than"
+    rule = (
+        f"in a door, {float(pane.square_feet):.1f} square feet, {over} 9, is Category {category} "
+        "under 16 CFR 1201"
+    )
+    if min(pane.width, pane.height) < SPHERE:
+        return rule + (
+            "; IRC 2015 R308.4.1 excepts openings that a 3 in sphere does not pass, such as this"
+        )
+    return rule + "; IRC 2015 R308.4.1 calls glass in a door a hazardous location"
+
+
+def _english(pane: Exposed, notation: Notation) -> str:
+    rule = (
+        f"its lower edge {notation.show(pane.above_floor)} above the floor or the leaf's bottom is "
+        "in the critical location, to 1500 mm, of Approved Document K"
+    )
+    if pane.width > WIDE_OVER:
+        rule += ", and wider than 900 mm it needs the higher class"
+    return rule

@@ -1,0 +1,265 @@
+"""Every piece of one leaf with its ends, its mortises and its halvings."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from dataclasses import dataclass, replace
+
+from setupsheets.joinery.frame.edges import bar_stretches, rail_stretches, stile_stretches
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.lights import Division
+from setupsheets.joinery.members.parts import End, Role, Stretch
+from setupsheets.joinery.members.tenons import bar_end, is_outer, rail_edges_lost, rail_end
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Through
+from setupsheets.shop.sections import Section
+
+ZERO = Length.ZERO
+LOWER, UPPER = 0, 1  # sight edges; also left and right of an upright bar
+Key = tuple[Role, int, int]
+"""One piece of the leaf: its role, its rail from the top or its field, its place along the line;
+place ANY where it is one of several that are not told apart."""
+ANY = -1
+
+
+@dataclass(frozen=True)
+class Pocket:
+    """A mortise before its part has a name: sizes as in `Mortise`, ``holds`` the piece's key."""
+
+    holds: Key
+    edge: int
+    start: Length
+    end: Length
+    thickness: Length
+    from_face: Length
+    depth: Length
+
+    @property
+    def sizes(self) -> Hashable:
+        """Everything but what it holds: pieces are equal when these are."""
+        return (self.edge, self.start, self.end, self.thickness, self.from_face, self.depth)
+
+
+@dataclass(frozen=True)
+class Notch:
+    """A halving before its part has a name: sizes as in `Halving`, ``crosses`` the bar's key."""
+
+    crosses: Key
+    from_face: bool
+    start: Length
+    end: Length
+    depth: Length
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece of the leaf, ``count`` equal ones of it in each leaf."""
+
+    key: Key
+    name: str
+    section: Section
+    count: int
+    width: Length
+    sight: Length
+    sight_edges: int
+    ends: tuple[End, ...]
+    pockets: tuple[Pocket, ...]
+    stretches: tuple[Stretch, ...]
+    notches: tuple[Notch, ...] = ()
+    haunches: tuple[Pocket, ...] = ()
+    stile_length: Length | None = None
+    horn: Length = Length.ZERO
+
+    @property
+    def role(self) -> Role:
+        """What the piece does in the leaf."""
+        return self.key[0]
+
+    @property
+    def sort(self) -> Hashable:
+        """Pieces with the same sort are one part. A bar turned end for end is the same bar."""
+        ends = [_end_sizes(end) for end in self.ends]
+        turned = frozenset(ends) if self.role in (Role.CROSS_BAR, Role.UPRIGHT_BAR) else (*ends,)
+        name = self.name if self.role is Role.RAIL else ""
+        pockets = frozenset(pocket.sizes for pocket in self.pockets)
+        notches = frozenset((notch.start, notch.end) for notch in self.notches)
+        shape = (self.section.name, self.width, self.sight, turned)
+        return (self.role, name, shape, pockets, notches, self.stretches)
+
+
+def _end_sizes(end: End) -> Hashable:
+    return (end.mate.name, end.mortise_depth, end.gap, end.tenon)
+
+
+def pieces(layout: Layout) -> Iterator[Piece]:
+    """All pieces of one leaf: stiles, rails from the top, then bars by field."""
+    yield _stile(layout)
+    for index in range(len(layout.rails)):
+        yield _rail(layout, index)
+    for number in range(1, len(layout.job.fields) + 1):
+        yield from _bars(layout, number, Role.CROSS_BAR)
+        yield from _bars(layout, number, Role.UPRIGHT_BAR)
+
+
+def _stile(layout: Layout) -> Piece:
+    job = layout.job
+    return Piece(
+        key=(Role.STILE, 0, 0),
+        name="stile",
+        section=layout.stile,
+        count=2,
+        width=job.stiles.width,
+        sight=ZERO,
+        sight_edges=1,
+        ends=(),
+        pockets=tuple(_stile_pockets(layout)),
+        stretches=tuple(stile_stretches(layout)),
+        haunches=tuple(_haunch_pockets(layout)),
+        stile_length=job.size.height + 2 * job.stiles.horn,
+        horn=job.stiles.horn,
+    )
+
+
+def _stile_pockets(layout: Layout) -> Iterator[Pocket]:
+    """Mortises from the bottom of the leaf, for rails and for the bars that run to the stile."""
+    for index, (low, high) in reversed(list(enumerate(layout.rail_edges))):
+        end = rail_end(layout, index)
+        below, above = rail_edges_lost(layout, index)
+        key = (Role.RAIL, index, 0)
+        for start, stop in _twins(low + below, high - above, end):
+            yield _pocket(key, LOWER, start, stop, end)
+        if index > 0 and layout.bar:
+            bar = bar_end(layout, layout.bar, layout.stile)
+            rows = layout.rows[index - 1]
+            yield from _bar_pockets(rows, (Role.CROSS_BAR, index, 0), LOWER, bar, high)
+
+
+def _haunch_pockets(layout: Layout) -> Iterator[Pocket]:
+    """The shallow mortises for the haunches of the outer rails, to the ends of the leaf. Where a
+    groove runs out there it takes the haunch by itself."""
+    last = len(layout.rails) - 1
+    for index in (last, 0):
+        end, haunch = rail_end(layout, index), layout.job.rails[index].haunch
+        if haunch <= ZERO or layout.grooved(index):
+            continue
+        low, high = layout.rail_edges[index]
+        start, stop = (low, low + haunch) if index == last else (high - haunch, high)
+        deep = end.tenon.haunch_depth + layout.job.joints.gap
+        yield replace(_pocket((Role.RAIL, index, 0), LOWER, start, stop, end), depth=deep)
+
+
+def _twins(start: Length, stop: Length, end: End) -> tuple[tuple[Length, Length], ...]:
+    """One mortise, or two for twin tenons with the gap in the middle."""
+    gap = end.tenon.twin_gap
+    if gap is None:
+        return ((start, stop),)
+    wide = (stop - start - gap) / 2
+    return ((start, start + wide), (stop - wide, stop))
+
+
+def _rail(layout: Layout, index: int) -> Piece:
+    rail, end = layout.job.rails[index], rail_end(layout, index)
+    outer = is_outer(layout, index)
+    return Piece(
+        key=(Role.RAIL, index, 0),
+        name=rail.name,
+        section=layout.rail_section(index),
+        count=1,
+        width=rail.width,
+        sight=layout.sight_width,
+        sight_edges=1 if outer else 2,
+        ends=(end, end),
+        pockets=tuple(_rail_pockets(layout, index)),
+        stretches=tuple(rail_stretches(layout, index)),
+    )
+
+
+def _rail_pockets(layout: Layout, index: int) -> Iterator[Pocket]:
+    """Mortises for upright bars: in the lower edge those of the field below, field index + 1."""
+    if layout.bar is None:
+        return
+    end = bar_end(layout, layout.bar, layout.rails[index])
+    if index < len(layout.columns):
+        columns, top = layout.columns[index], len(layout.rows[index].lights) - 1
+        place = top if layout.through is Through.CROSS else 0
+        key = (Role.UPRIGHT_BAR, index + 1, place)
+        yield from _bar_pockets(columns, key, LOWER, end)
+    if index > 0:
+        edge = LOWER if is_outer(layout, index) else UPPER
+        columns = layout.columns[index - 1]
+        yield from _bar_pockets(columns, (Role.UPRIGHT_BAR, index, 0), edge, end)
+
+
+def _bar_pockets(
+    across: Division, holds: Key, edge: int, end: End, datum: Length = ZERO
+) -> Iterator[Pocket]:
+    """One mortise for each bar of a division; ``datum`` is where the division starts."""
+    for low, high in across.bar_edges:
+        back = end.tenon.set_back
+        yield _pocket(holds, edge, datum + low + back, datum + high - back, end)
+
+
+def _pocket(holds: Key, edge: int, start: Length, stop: Length, end: End) -> Pocket:
+    tenon = end.tenon
+    return Pocket(holds, edge, start, stop, tenon.thickness, tenon.from_face, end.mortise_depth)
+
+
+def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
+    """The bars of one direction of a field: whole lines, or the pieces of broken ones."""
+    rows, columns = layout.rows[number - 1], layout.columns[number - 1]
+    bar, upright = layout.bar, role is Role.UPRIGHT_BAR
+    along, across = (rows, columns) if upright else (columns, rows)
+    if bar is None or not across.bars:
+        return
+    mates = (layout.rails[number], layout.rails[number - 1]) if upright else (layout.stile,) * 2
+    broken = layout.through is (Through.CROSS if upright else Through.UPRIGHT)
+    spans = along.spans if broken else (along.sight,)
+    last = len(spans) - 1
+    for place, sight in enumerate(spans):
+        low = mates[0] if place == 0 else bar
+        high = mates[1] if place == last else bar
+        holds = (Role.CROSS_BAR if upright else Role.UPRIGHT_BAR, number, ANY)
+        ends = bar_end(layout, bar, low), bar_end(layout, bar, high)
+        yield Piece(
+            key=(role, number, place),
+            name=f"{_where(place, last)}{role}",
+            section=bar,
+            count=across.bars,
+            width=layout.bar_width,
+            sight=sight,
+            sight_edges=2,
+            # An upright's ends are told from the top, its places counted from below.
+            ends=ends[::-1] if upright else ends,
+            pockets=() if broken or layout.halved else tuple(_crossings(layout, along, holds, bar)),
+            stretches=bar_stretches(sight),
+            notches=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
+        )
+
+
+def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Iterator[Notch]:
+    """Half of a halved bar's thickness, out of the back of uprights and the face of cross bars.
+
+    In the face only the flat between the mouldings is let in, for these are mitred; in the back no
+    more than what the other bar has left there: its tongue alone behind the rebate's floor.
+    """
+    half = bar.thickness / 2
+    if not upright:
+        left = bar.sticking.width
+    else:
+        left = bar.rebate.width if half >= bar.thickness - bar.rebate.depth else ZERO
+    for low, high in along.bar_edges:
+        yield Notch(crosses, not upright, low + left, high - left, half)
+
+
+def _where(place: int, last: int) -> str:
+    """Where along its line a piece of a broken bar stands."""
+    if last == 0:
+        return ""
+    return "end " if place in (0, last) else "middle "
+
+
+def _crossings(layout: Layout, along: Division, holds: Key, bar: Section) -> Iterator[Pocket]:
+    """The mortises of a bar that runs through, on both edges, for the pieces that stop at it."""
+    end = bar_end(layout, bar, bar)
+    for edge in (LOWER, UPPER):
+        yield from _bar_pockets(along, holds, edge, end)

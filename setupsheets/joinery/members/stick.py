@@ -1,0 +1,162 @@
+"""The story stick: every mark of a part from one datum, each rounded by itself, and spacer blocks.
+
+Marks that are added up from rounded steps drift by a step's remainder for each bar; here no mark
+knows its neighbour. The datum of each part is that of its mortises: see `Mortise`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.lights import Division
+from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Lock
+
+ZERO = Length.ZERO
+
+
+class Line(StrEnum):
+    """What a mark on the stick stands for."""
+
+    END = "end"
+    HORN = "end of horn"
+    TENON = "end of tenon"
+    FACE_SHOULDER = "face shoulder"
+    BACK_SHOULDER = "back shoulder"
+    SIGHT_EDGE = "sight edge"
+    MORTISE_START = "mortise starts"
+    MORTISE_END = "mortise ends"
+    HALVING_START = "halving starts"
+    HALVING_END = "halving ends"
+    LOCK_START = "lock starts"
+    LOCK_END = "lock ends"
+
+
+@dataclass(frozen=True)
+class StickMark:
+    """One mark: exact ``at`` from the datum, ``mark`` the nearest one of the shop's; ``of`` is the
+    part that meets there, ``edge`` the edge of the part that it goes on, none for both."""
+
+    line: Line
+    at: Length
+    mark: Length
+    of: str = ""
+    edge: int | None = None
+
+    @property
+    def off(self) -> Length:
+        """How far the mark stands beyond the exact place."""
+        return self.mark - self.at
+
+
+@dataclass(frozen=True)
+class Stick:
+    """The stick of one kind of part, its marks in order from the lower or left end."""
+
+    part: str
+    datum: str
+    marks: tuple[StickMark, ...]
+
+
+@dataclass(frozen=True)
+class Spacers:
+    """Blocks that hold the bars of one field apart in one direction while it is put together.
+
+    ``blocks`` go between sight edges on the face, each a size and how many. ``drift`` is how much
+    longer than the sight opening they and the bars are, once every block is cut to a mark.
+    """
+
+    field: int
+    direction: str
+    blocks: tuple[tuple[Length, int], ...]
+    bars: int
+    bar_width: Length
+    sight: Length
+    drift: Length
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether exact blocks and bars fill the sight opening exactly."""
+        blocks = sum((size * count for size, count in self.blocks), ZERO)
+        return blocks + self.bars * self.bar_width == self.sight
+
+
+def sticks(joinery: Joinery, notation: Notation, lock: Lock | None = None) -> tuple[Stick, ...]:
+    """One stick for each kind of part; the stiles' has the lock's marks, for the lock stile."""
+    return tuple(_stick(part, joinery, notation, lock) for part in joinery.parts)
+
+
+def _stick(part: Part, joinery: Joinery, notation: Notation, lock: Lock | None) -> Stick:
+    mortises = (*joinery.mortises, *joinery.haunches)
+    lines = [*_ends(part), *_mortises(part, mortises), *_halvings(part, joinery)]
+    if lock and part.role is Role.STILE:
+        lines.append((Line.LOCK_START, lock.above - lock.height / 2, "", None))
+        lines.append((Line.LOCK_END, lock.above + lock.height / 2, "", None))
+    marks = [
+        StickMark(line, at, notation.round(at), of, edge)
+        for line, at, of, edge in dict.fromkeys(lines)
+    ]
+    datum = {
+        Role.STILE: "the bottom of the leaf",
+        Role.UPRIGHT_BAR: "the lower sight edge",
+    }.get(part.role, "the left sight edge")
+    return Stick(part.name, datum, tuple(sorted(marks, key=lambda mark: mark.at)))
+
+
+Row = tuple[Line, Length, str, int | None]
+
+
+def _ends(part: Part) -> Iterator[Row]:
+    """Ends, shoulders and sight edges; an upright's first end is its top one."""
+    if part.stile_length is not None:
+        yield Line.HORN, -part.horn, "", None
+        yield Line.END, ZERO, "", None
+        yield Line.END, part.stile_length - 2 * part.horn, "", None
+        yield Line.HORN, part.stile_length - part.horn, "", None
+        return
+    low, high = part.ends[::-1] if part.role is Role.UPRIGHT_BAR else part.ends
+    for end, edge, way in ((low, ZERO, -1), (high, part.sight, 1)):
+        yield Line.TENON, edge + way * end.reach, "", None
+        yield Line.BACK_SHOULDER, edge + way * end.mate.rebate.width, "", None
+        yield Line.FACE_SHOULDER, edge + way * end.mate.sticking.width, "", None
+        yield Line.SIGHT_EDGE, edge, "", None
+
+
+def _mortises(part: Part, mortises: tuple[Mortise, ...]) -> Iterator[Row]:
+    for mortise in mortises:
+        if mortise.part == part.name:
+            edge = mortise.edge if part.sight_edges == 2 else None
+            yield Line.MORTISE_START, mortise.start, mortise.holds, edge
+            yield Line.MORTISE_END, mortise.end, mortise.holds, edge
+
+
+def _halvings(part: Part, joinery: Joinery) -> Iterator[Row]:
+    for halving in joinery.halvings:
+        if halving.part == part.name:
+            yield Line.HALVING_START, halving.start, halving.crosses, None
+            yield Line.HALVING_END, halving.end, halving.crosses, None
+
+
+def spacers(layout: Layout, notation: Notation) -> tuple[Spacers, ...]:
+    """Spacer blocks for every field and direction that has bars."""
+    divisions = (each for pair in zip(layout.rows, layout.columns, strict=True) for each in pair)
+    return tuple(_spacers(division, notation) for division in divisions if division.bars)
+
+
+def _spacers(division: Division, notation: Notation) -> Spacers:
+    blocks = Counter(division.spans)
+    cut = sum((notation.round(size) * count for size, count in blocks.items()), ZERO)
+    return Spacers(
+        field=division.field,
+        direction=division.direction,
+        blocks=tuple(blocks.items()),
+        bars=division.bars,
+        bar_width=division.width,
+        sight=division.sight,
+        drift=cut + division.bars * division.width - division.sight,
+    )

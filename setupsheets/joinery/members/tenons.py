@@ -1,0 +1,167 @@
+"""Tenons and the ends that carry them, and what is wrong with an end that cannot be made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.members.parts import End, Tenon
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Fill, FrameField
+from setupsheets.shop.sections import Section
+
+ZERO = Length.ZERO
+
+
+def rail_end(layout: Layout, index: int) -> End:
+    """Either end of a rail in its stile; ``index`` from the top."""
+    rail, joints, stile = layout.job.rails[index], layout.job.joints, layout.stile_at(index)
+    set_back = _set_back(layout.rails[index], stile)
+    lower, upper = rail_edges_lost(layout, index)
+    tenon = replace(
+        _tenon(stile, rail.width - lower - upper, set_back, rail.haunch),
+        twin_gap=rail.twin_gap,
+        from_lower=lower,
+        from_upper=upper,
+        haunch_depth=_haunch_depth(layout, index),
+    )
+    return End(stile, joints.rail_mortise, joints.gap, tenon)
+
+
+def _haunch_depth(layout: Layout, index: int) -> Length:
+    """How far a rail's haunch goes into the stile: it fills the groove where one runs out there,
+    and else is as deep as the tenon is thick (common practice, no source)."""
+    panels, joints = layout.job.panels, layout.job.joints
+    if layout.job.rails[index].haunch <= ZERO:
+        return ZERO
+    fills = layout.grooved(index) and panels is not None
+    deep = panels.groove_depth if fills and panels else layout.stile.tongue_thickness
+    return min(deep, joints.rail_mortise - joints.gap)
+
+
+def rail_edges_lost(layout: Layout, index: int) -> tuple[Length, Length]:
+    """What a rail's tenon stands back from the lower and from the upper edge of the rail: its
+    haunch at an outer edge, else what moulding, rebate or a groove in line with it take away."""
+    rail, fields, panels = layout.job.rails[index], layout.job.fields, layout.job.panels
+    set_back = _set_back(layout.rails[index], layout.stile_at(index))
+    groove = panels.groove_depth if panels else ZERO
+
+    def lost(beside: FrameField) -> Length:
+        return max(set_back, groove) if beside.fill is Fill.GROOVED_PANEL else set_back
+
+    lower = lost(fields[index]) if index < len(fields) else rail.haunch
+    upper = lost(fields[index - 1]) if index > 0 else rail.haunch
+    return lower, upper
+
+
+def bar_end(layout: Layout, bar: Section, mate: Section) -> End:
+    """The end of a bar in a stile, a rail or another bar."""
+    joints = layout.job.joints
+    set_back = _set_back(bar, mate)
+    tenon = replace(
+        _tenon(mate, layout.bar_width - 2 * set_back, set_back, ZERO),
+        from_lower=set_back,
+        from_upper=set_back,
+    )
+    depth = bar_in_bar_depth(layout) if mate is layout.bar else joints.bar_mortise
+    return End(mate, depth, joints.gap, tenon)
+
+
+def bar_in_bar_depth(layout: Layout) -> Length:
+    """How deep a bar's mortise for a bar is: to the middle where the job does not say."""
+    given = layout.job.joints.bar_in_bar_mortise
+    return layout.bar_width / 2 if given is None else given
+
+
+def is_outer(layout: Layout, index: int) -> bool:
+    """Whether a rail is the top or the bottom one, with one moulded edge only."""
+    return index in (0, len(layout.rails) - 1)
+
+
+def _tenon(mate: Section, width: Length, set_back: Length, haunch: Length) -> Tenon:
+    """A tenon as thick as the mate's tongue and in line with it, so that its mortise starts in
+    the tongue and leaves the mate's moulding and rebate whole."""
+    return Tenon(mate.tongue_thickness, mate.sticking.depth, width, haunch, set_back)
+
+
+def _set_back(own: Section, mate: Section) -> Length:
+    """What the tenon loses at a moulded edge: nothing while it lies inside the part's own tongue,
+    else the moulding or the rebate that has been taken away beside it."""
+    front, back = mate.sticking.depth, mate.sticking.depth + mate.tongue_thickness
+    own_back = own.sticking.depth + own.tongue_thickness
+    lost_at_face = own.sticking.width if front < own.sticking.depth else ZERO
+    lost_at_back = own.rebate.width if back > own_back else ZERO
+    return max(lost_at_face, lost_at_back)
+
+
+@dataclass(frozen=True)
+class TenonJoint:
+    """One end as it is checked: of which part, in which mate, how wide that is, and which key of
+    the job's joints says how deep."""
+
+    part: str
+    own: Section
+    end: End
+    mate: str
+    mate_width: Length
+    key: str
+
+
+def joints_of(layout: Layout) -> Iterator[TenonJoint]:
+    """Every sort of joint in the leaf, each once."""
+    job = layout.job
+    for index, rail in enumerate(job.rails):
+        end = rail_end(layout, index)
+        yield TenonJoint(
+            rail.name, layout.rails[index], end, "stile", job.stiles.width, "rail_mortise"
+        )
+    if layout.bar is None:
+        return
+    if any(field.rows > 1 for field in job.fields):
+        end = bar_end(layout, layout.bar, layout.stile)
+        yield TenonJoint("bar", layout.bar, end, "stile", job.stiles.width, "bar_mortise")
+    for index, (rail, section) in enumerate(zip(job.rails, layout.rails, strict=True)):
+        if any(field.columns > 1 for field in layout.fields_at(index)):
+            end = bar_end(layout, layout.bar, section)
+            yield TenonJoint("bar", layout.bar, end, rail.name, rail.width, "bar_mortise")
+    if layout.crossing and not layout.halved:
+        end = bar_end(layout, layout.bar, layout.bar)
+        yield TenonJoint("bar", layout.bar, end, "bar", layout.bar_width, "bar_in_bar_mortise")
+
+
+def joint_faults(joint: TenonJoint, notation: Notation) -> Iterator[str]:
+    """What is wrong with a joint, in words."""
+    end, show = joint.end, notation.show
+    what = f"the tenon of the {joint.part} in the {joint.mate}"
+    shoulder = max(end.mate.sticking.width, end.mate.rebate.width)
+    if end.reach <= shoulder:
+        yield (
+            f"{what} reaches {show(end.reach)} past the sight edge and its shoulder stands at "
+            f"{show(shoulder)}: no tenon is left; the mortise must be deeper than "
+            f"{show(shoulder + end.gap)}, found {show(end.mortise_depth)}, "
+            f"{show(shoulder + end.gap - end.mortise_depth)} too little"
+        )
+    if end.mortise_depth > joint.mate_width:
+        yield (
+            f"the mortise for the {joint.part} is {show(end.mortise_depth)} deep and the "
+            f"{joint.mate} {show(joint.mate_width)} wide, "
+            f"{show(end.mortise_depth - joint.mate_width)} too deep"
+        )
+    behind = end.tenon.from_face + end.tenon.thickness
+    if behind > joint.own.thickness:
+        yield (
+            f"{what} reaches {show(behind)} behind the face and the {joint.part} is "
+            f"{show(joint.own.thickness)} thick, {show(behind - joint.own.thickness)} too thin"
+        )
+    if end.tenon.twin_gap is not None and ZERO < end.tenon.width <= end.tenon.twin_gap:
+        yield (
+            f"{what} is {show(end.tenon.width)} wide and leaves no wood beside a gap of "
+            f"{show(end.tenon.twin_gap)} between twin tenons"
+        )
+    if end.tenon.width <= ZERO:
+        yield (
+            f"{what} has a width of {show(end.tenon.width)}: haunch "
+            f"{show(end.tenon.haunch)} and {show(end.tenon.set_back)} at a moulded edge leave "
+            "nothing; make the haunch less or the part wider"
+        )

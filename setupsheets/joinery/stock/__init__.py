@@ -1,0 +1,1 @@
+"""The wood: cut list, boards, weight, and what the seasons do to it."""

@@ -1,0 +1,252 @@
+"""The cut list: finished and rough sizes, test pieces, and the boards that all of it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+from math import ceil
+
+from setupsheets.joinery.members.parts import Bead, Joinery, Pane, Part
+from setupsheets.joinery.stock.packing import BoardPiece, Packing, pack
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
+
+ZERO = Length.ZERO
+HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: common practice
+FIRST_LONGER = Length("1 in")  # for a second try at an end: common practice, no source
+FOOT, INCH, METRE = Length("1 ft"), Length("1 in"), Length("1 m")
+
+
+class RowKind(StrEnum):
+    """What a row of the cut list is for."""
+
+    PART = "part"
+    BEAD = "bead"
+    PANEL = "panel"
+    TEST = "test piece"
+
+
+@dataclass(frozen=True)
+class Size:
+    """Length along the grain, width and thickness."""
+
+    length: Length
+    width: Length
+    thickness: Length
+
+    @property
+    def board_feet(self) -> Fraction:
+        """Square feet of board one inch thick."""
+        return (self.length / FOOT) * (self.width / FOOT) * (self.thickness / INCH)
+
+    @property
+    def cubic_metres(self) -> Fraction:
+        """Volume."""
+        return (self.length / METRE) * (self.width / METRE) * (self.thickness / METRE)
+
+
+@dataclass(frozen=True)
+class CutRow:
+    """``count`` equal pieces; the first blank of a row is left ``first_longer`` than the rest."""
+
+    name: str
+    kind: RowKind
+    count: int
+    finished: Size
+    rough: Size
+    first_longer: Length = ZERO
+
+    @property
+    def board_feet(self) -> Fraction:
+        """Of all its rough pieces."""
+        return self.count * self.rough.board_feet
+
+    @property
+    def cubic_metres(self) -> Fraction:
+        """Of all its rough pieces."""
+        return self.count * self.rough.cubic_metres
+
+
+@dataclass(frozen=True)
+class Scarf:
+    """A part that no board is long enough for, glued up from ``pieces`` of ``length`` each with
+    scarfs ``joint`` long."""
+
+    name: str
+    count: int
+    pieces: int
+    length: Length
+    joint: Length
+
+
+@dataclass(frozen=True)
+class BoardNeed:
+    """Boards of one rough width and thickness, how they are cut, and what is made of offcuts.
+
+    ``from_offcuts`` are the test pieces that need no board of their own, by name and count.
+    """
+
+    width: Length
+    thickness: Length
+    packing: Packing
+    from_offcuts: tuple[tuple[str, int], ...]
+    scarfs: tuple[Scarf, ...]
+
+    @property
+    def bought(self) -> Size:
+        """All boards end to end."""
+        return Size(self.packing.total, self.width, self.thickness)
+
+
+def cut_list(
+    job: Job, joinery: Joinery, tests: Mapping[str, int], holdable: Length = HOLDABLE
+) -> tuple[CutRow, ...]:
+    """Parts, panels, beads and test pieces with finished and rough sizes.
+
+    ``tests`` says how many test pieces of each part to get out: the number that its set-ups are
+    expected to take. They have the section of their part and are long enough to be held.
+    """
+    allowances = job.allowances
+    parts = [_part_row(part, allowances) for part in joinery.parts]
+    return (
+        *parts,
+        *(_panel_row(pane, allowances) for pane in joinery.panes if pane.fill is not Fill.GLASS),
+        *(_bead_row(bead, allowances) for bead in joinery.beads),
+        *_strip_rows(job, allowances),
+        *(_test_row(row, tests[row.name], holdable) for row in parts if tests.get(row.name)),
+    )
+
+
+def _part_row(part: Part, allowances: Allowances) -> CutRow:
+    finished = Size(part.overall, part.width, part.thickness)
+    longer = FIRST_LONGER if part.ends else ZERO
+    return CutRow(
+        part.name, RowKind.PART, part.count, finished, _rough(finished, allowances), longer
+    )
+
+
+def _panel_row(pane: Pane, allowances: Allowances) -> CutRow:
+    """A panel's grain stands upright: common practice, so that it moves across the leaf."""
+    finished = Size(pane.height, pane.width, pane.thickness)
+    name = f"panel of field {pane.field}"
+    return CutRow(name, RowKind.PANEL, pane.count, finished, _rough(finished, allowances))
+
+
+def _bead_row(bead: Bead, allowances: Allowances) -> CutRow:
+    finished = Size(bead.length, bead.width, bead.depth)
+    name = f"bead of field {bead.field}"
+    return CutRow(name, RowKind.BEAD, bead.count, finished, _rough(finished, allowances))
+
+
+def _strip_rows(job: Job, allowances: Allowances) -> Iterator[CutRow]:
+    """What covers the gap of a pair: one strip for every two leaves, as long as they are high."""
+    opening = job.opening
+    if opening is None or opening.pair not in (Meeting.ASTRAGAL, Meeting.STRIP):
+        return
+    finished = Size(job.size.height, opening.strip_width, opening.strip_thickness)
+    count = (job.count + 1) // 2
+    yield CutRow(str(opening.pair), RowKind.PART, count, finished, _rough(finished, allowances))
+
+
+def _test_row(row: CutRow, count: int, holdable: Length) -> CutRow:
+    size = replace(row.rough, length=holdable)
+    return CutRow(f"test piece of the {row.name}", RowKind.TEST, count, size, size)
+
+
+def _rough(finished: Size, allowances: Allowances) -> Size:
+    return Size(
+        finished.length + allowances.length,
+        finished.width + allowances.width,
+        finished.thickness + allowances.thickness,
+    )
+
+
+def bead_strip(joinery: Joinery, kerf: Length) -> Length:
+    """All beads end to end with a kerf at each mitre, to be run in long strips."""
+    return sum((bead.count * (bead.length + kerf) for bead in joinery.beads), ZERO)
+
+
+def boards(rows: Iterable[CutRow], stock: Stock) -> tuple[BoardNeed, ...]:
+    """Boards to buy for all rows, one group for each rough width and thickness, widest first.
+
+    Test pieces come from offcuts where one is long enough, else out of boards with the rest.
+    Raises TooLong for a part that even scarfed pieces of the longest board do not make.
+    """
+    groups: dict[tuple[Length, Length], list[CutRow]] = {}
+    for row in rows:
+        groups.setdefault((row.rough.width, row.rough.thickness), []).append(row)
+    return tuple(
+        _need(wide, thick, groups[wide, thick], stock)
+        for wide, thick in sorted(groups, reverse=True)
+    )
+
+
+def _need(width: Length, thickness: Length, rows: list[CutRow], stock: Stock) -> BoardNeed:
+    longest = max(stock.lengths) - stock.trim
+    made = [row for row in rows if row.kind is not RowKind.TEST]
+    scarfs = tuple(_scarf(row, longest, stock) for row in made if _blank(row) > longest)
+    long = {scarf.name for scarf in scarfs}
+    pieces = [piece for row in made if row.name not in long for piece in _pieces(row)]
+    pieces += [BoardPiece(f"{s.name}, to scarf", s.length, s.count * s.pieces) for s in scarfs]
+    tests = [piece for row in rows if row.kind is RowKind.TEST for piece in _pieces(row)]
+    packing = pack(pieces, stock.lengths, stock.kerf, stock.trim)
+    spare = _from_offcuts(packing, tests, stock.kerf)
+    if spare is None:
+        packing, spare = pack([*pieces, *tests], stock.lengths, stock.kerf, stock.trim), ()
+    return BoardNeed(width, thickness, packing, spare, scarfs)
+
+
+def _blank(row: CutRow) -> Length:
+    return row.rough.length + row.first_longer
+
+
+def _pieces(row: CutRow) -> Iterator[BoardPiece]:
+    """The first blank, left longer, and the rest."""
+    if row.first_longer:
+        yield BoardPiece(f"{row.name}, first", _blank(row), 1)
+        yield BoardPiece(row.name, row.rough.length, row.count - 1)
+    else:
+        yield BoardPiece(row.name, row.rough.length, row.count)
+
+
+def _from_offcuts(
+    packing: Packing, tests: list[BoardPiece], kerf: Length
+) -> tuple[tuple[str, int], ...] | None:
+    """Test pieces out of offcuts, the longest first; None where they do not all go in."""
+    left = [board.offcut for board in packing.boards for _ in range(board.count)]
+    for piece in sorted(tests, key=lambda test: -test.length.mm):
+        for _ in range(piece.count):
+            place = next((n for n, room in enumerate(left) if room >= piece.length), None)
+            if place is None:
+                return None
+            left[place] = max(left[place] - piece.length - kerf, ZERO)
+    return tuple((piece.name, piece.count) for piece in tests)
+
+
+def _scarf(row: CutRow, longest: Length, stock: Stock) -> Scarf:
+    """The fewest equal pieces that make the part: k pieces lose k - 1 scarfs (plane geometry)."""
+    joint, length = stock.scarf * row.rough.thickness, _blank(row)
+    gain = longest - joint
+    pieces = ceil((length - joint) / gain) if gain > ZERO else 0
+    each = (length + (pieces - 1) * joint) / pieces if pieces else length
+    return Scarf(row.name, row.count, pieces or 1, each, joint)
+
+
+def scarf_notes(needs: Iterable[BoardNeed], notation: Notation) -> Iterator[str]:
+    """What to know where parts are glued up for length: all of it common practice."""
+    scarfs = [scarf for need in needs for scarf in need.scarfs]
+    for scarf in scarfs:
+        yield (
+            f"no board is long enough for the {scarf.name}: glue each up from {scarf.pieces} "
+            f"pieces of {notation.show(scarf.length)} with scarfs {notation.show(scarf.joint)} "
+            "long, clear of mortises and of the lock"
+        )
+    if scarfs:
+        yield (
+            "glue for scarfs: white and yellow wood glues creep under load and soften in the heat "
+            "of the sun on a dark door; epoxies that set cold soften at about 50 to 60 degrees "
+            "Celsius; hide glue fails in damp heat; resorcinol, and polyurethane sold for it, "
+            "stand sun and weather: the adhesive's own data sheet comes first"
+        )

@@ -1,0 +1,140 @@
+"""What the seasons do to a leaf: each part across its grain, and whether clearances still hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.members.panes import clearance_of
+from setupsheets.joinery.members.parts import Joinery, Pane, Role
+from setupsheets.joinery.stock.moisture import equilibrium_moisture, moisture_range_holds, movement
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.jobs import Air, Fill, Seasons
+from setupsheets.shop.timbers import Timber
+
+ZERO = Length.ZERO
+
+
+@dataclass(frozen=True)
+class Moistures:
+    """Moisture contents in %, to a hundredth: as made, at the driest, at the dampest."""
+
+    made: Fraction
+    dry: Fraction
+    damp: Fraction
+
+    @property
+    def holds(self) -> bool:
+        """Whether all of them are in the range of the coefficients."""
+        return moisture_range_holds(self.made, self.dry, self.damp)
+
+
+@dataclass(frozen=True)
+class SeasonalMovement:
+    """How one size changes from as made; ``room`` is how much it may grow and ``cover`` how much it
+    may shrink before something binds or shows, where there is a limit."""
+
+    what: str
+    size: Length
+    dry: Length
+    damp: Length
+    room: Length | None = None
+    cover: Length | None = None
+
+    @property
+    def binds(self) -> bool:
+        """Whether it grows more than it has room for."""
+        return self.room is not None and self.damp > self.room
+
+    @property
+    def bares(self) -> bool:
+        """Whether it shrinks more than is covered."""
+        return self.cover is not None and -self.dry > self.cover
+
+
+def moistures(seasons: Seasons) -> Moistures:
+    """What the timber comes to in the air of each season (Wood Handbook, equation 4-5)."""
+    made, dry, damp = (_balance(air) for air in (seasons.made, seasons.dry, seasons.damp))
+    return Moistures(made, dry, damp)
+
+
+def _balance(air: Air) -> Fraction:
+    return Fraction(round(equilibrium_moisture(air) * 100), 100)
+
+
+def moves(
+    layout: Layout, joinery: Joinery, timber: Timber, found: Moistures
+) -> tuple[SeasonalMovement, ...]:
+    """Widths of parts, tenons, panels and the leaf, at the tangential rate, the larger of the two:
+    flat-sawn wood moves so much, and quartered wood less."""
+
+    def change(
+        what: str, size: Length, room: Length | None, cover: Length | None
+    ) -> SeasonalMovement:
+        dry, damp = (
+            movement(size, timber.tangential, found.made, to) for to in (found.dry, found.damp)
+        )
+        return SeasonalMovement(what, size, dry, damp, room, cover)
+
+    rows: list[tuple[str, Length, Length | None, Length | None]] = []
+    for part in joinery.parts:
+        if part.role in (Role.STILE, Role.RAIL):
+            rows.append((f"width of the {part.name}", part.width, None, None))
+        if part.role is Role.RAIL:
+            # The tenon moves with its rail, and the mortise along the stile hardly at all.
+            rows.append((f"tenon of the {part.name}", part.ends[0].tenon.width, None, None))
+    for pane in joinery.panes:
+        if pane.fill is not Fill.GLASS:
+            rows.append((f"panel of field {pane.field}, across", *_panel(layout, pane)))
+    both = 2 * layout.job.stiles.width
+    rows.append(("width of the leaf, by its two stiles", both, _side_gaps(layout), None))
+    return tuple(change(*row) for row in rows)
+
+
+def _panel(layout: Layout, pane: Pane) -> tuple[Length, Length, Length]:
+    """A panel's width, its grain upright: both clearances, and what both edges are covered by."""
+    clearance = clearance_of(layout, pane.fill)
+    panels = layout.job.panels
+    held = layout.stile.rebate.width
+    if pane.fill is Fill.GROOVED_PANEL and panels:
+        held = panels.groove_depth
+    return pane.width, 2 * clearance, 2 * (held - clearance)
+
+
+def _side_gaps(layout: Layout) -> Length | None:
+    """Clearance at the hinge and at the lock or meeting edge together."""
+    opening = layout.job.opening
+    if opening is None:
+        return None
+    gaps = opening.clearances
+    return gaps.hinge + (gaps.lock if opening.pair is None else gaps.meeting)
+
+
+def season_notes(
+    found: Moistures, moved: tuple[SeasonalMovement, ...], notation: Notation
+) -> Iterator[str]:
+    """What the maker should know about moisture, movement and clearances that do not hold."""
+    show = notation.show
+    yield (
+        f"timber comes to {float(found.made):.1f} % moisture where it is made, "
+        f"{float(found.dry):.1f} % at the driest and {float(found.damp):.1f} % at the dampest "
+        "(Wood Handbook, equation 4-5)"
+    )
+    if not found.holds:
+        yield (
+            "movement is reckoned by coefficients that hold from 6 to 14 % moisture: outside that "
+            "the figures are only a rough guide"
+        )
+    for move in moved:
+        if move.binds and move.room is not None:
+            yield (
+                f"{move.what} grows by {show(move.damp)} and has room for {show(move.room)}, "
+                f"{show(move.damp - move.room)} too little: it will bind"
+            )
+        if move.bares and move.cover is not None:
+            yield (
+                f"{move.what} shrinks by {show(-move.dry)} and is covered by {show(move.cover)}, "
+                f"{show(-move.dry - move.cover)} too little: a gap will show"
+            )

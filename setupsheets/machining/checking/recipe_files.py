@@ -1,0 +1,85 @@
+"""A shop checked: files against their schemas, jobs worked through, recipes proved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from setupsheets.files.faults import DataFaults, Fault, stop_on
+from setupsheets.files.reading import read_document
+from setupsheets.machining.checking.proof import Proof, prove_plan
+from setupsheets.machining.checking.stand_in import stand_in_plan
+from setupsheets.machining.plan import plan_of, sections_of
+from setupsheets.shop.finding import KINDS, Shop, checked, make
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.settings import ShopSettings
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One file and what is wrong with it; for a job also what its set-ups prove."""
+
+    path: Path
+    kind: str
+    faults: tuple[Fault, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.faults and all(proof.holds for proof in self.proofs)
+
+
+def check_shop(shop: Shop) -> Iterator[Checked]:
+    """Every file of the shop's own, job by job worked through and proved on paper."""
+    for folder in (".", *(folder for _, (folder, _) in KINDS.items() if folder != "."), "records"):
+        for path in sorted((shop.folder / folder).glob("*.yaml")):
+            yield check_file(path, shop)
+
+
+def check_file(path: Path, shop: Shop) -> Checked:
+    """One file: read, checked against its schema, made; a job planned and proved as well."""
+    kind = ""
+    try:
+        document = read_document(path)
+        kind = document.kind
+        checked(document, kind, shop.settings.unit)
+        if kind not in KINDS:
+            return Checked(path, kind)
+        thing = make(document, shop.settings.unit)
+        if isinstance(thing, ShopSettings):
+            stop_on(_choice_faults(thing, shop))
+        if isinstance(thing, Job):
+            return Checked(path, kind, proofs=prove_plan(plan_of(thing, shop)))
+        if isinstance(thing, Recipe):
+            return Checked(path, kind, proofs=tuple(_recipe_proofs(thing, shop)))
+    except DataFaults as found:
+        return Checked(path, kind, found.faults)
+    return Checked(path, kind)
+
+
+def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:
+    """A recipe by itself: on every section that the shop's jobs use and that it is meant for."""
+    jobs = [shop.job(found.name) for found in shop.everything("job")]
+    sections = {name: section for job in jobs for name, section in sections_of(job, shop).items()}
+    for section in sections.values():
+        if section.member in recipe.members:
+            yield from prove_plan(stand_in_plan(recipe, section, shop))
+
+
+def _choice_faults(settings: ShopSettings, shop: Shop) -> Iterator[Fault]:
+    """First choices that there are not."""
+    choices = settings.first_choice
+    for kind, named in (
+        ("machine", choices.machines),
+        ("cutter", choices.cutters),
+        ("recipe", choices.recipes),
+    ):
+        for key, name in named.items():
+            try:
+                shop.find(kind, name)
+            except DataFaults as found:
+                for fault in found.faults:
+                    yield settings.marks.fault(fault.message, "first_choice", f"{kind}s", key)

@@ -1,0 +1,1 @@
+"""What a cutter as set takes out of the wood, as polygons."""

@@ -1,0 +1,143 @@
+"""What a cutter takes out, seen along the feed: its silhouette in machine axes, in mm.
+
+A straight run past a turning bit takes exactly the bit's silhouette out of the wood, and past a
+blade the rectangle of its kerf. u counts from the fence or stop, v from the table: see `planes`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from setupsheets.machining.cutting.planes import CutError, mm
+from setupsheets.machining.operations import Operation
+from setupsheets.shop.cutters import Cutter, CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.outlines import Point
+from setupsheets.shop.recipes import MeasuredTo
+
+BEYOND = 12.0  # mm: how much of a cutter is drawn below the table or above the wood
+Outline = list[Point]
+
+
+def silhouette(operation: Operation, top: float, across: float) -> Outline | None:
+    """The cutter as it stands for its last pass; None where nothing is cut by a machine.
+
+    ``top`` and ``across`` are how far the wood reaches along v and u. Raises CutError naming the
+    setting or the size of the cutter that is missing.
+    """
+    if operation.machine.type is MachineType.BENCH:
+        return None
+    return _KINDS[operation.machine.type](operation, top, across)
+
+
+def cleared(outline: Outline) -> Outline:
+    """The same cut with everything between it and the fence or stop cleared away.
+
+    ``outline`` goes up the side that is towards the fence and down the far side.
+    """
+    half = len(outline) // 2
+    return [(min(u, 0.0), v) for u, v in outline[:half]] + outline[half:]
+
+
+def _box(near: float, far: float, low: float, high: float) -> Outline:
+    return [(near, low), (near, high), (far, high), (far, low)]
+
+
+def _table_saw(operation: Operation, top: float, across: float) -> Outline:
+    height = _figure(operation, "height", top + BEYOND)
+    return _box(*_span(operation, _cutter(operation)), -BEYOND, height)
+
+
+def _crosscut_saw(operation: Operation, top: float, across: float) -> Outline:
+    return _box(
+        *_span(operation, _cutter(operation)), _figure(operation, "height", -1.0), top + BEYOND
+    )
+
+
+def _plunge(operation: Operation, top: float, across: float) -> Outline:
+    depth = _figure(operation, "depth", top + 1.0)
+    return _box(*_span(operation, _cutter(operation)), top - depth, top + BEYOND)
+
+
+def _planer(operation: Operation, top: float, across: float) -> Outline:
+    return _box(-1.0, across + 1.0, _figure(operation, "thickness"), top + BEYOND)
+
+
+def _router_table(operation: Operation, top: float, across: float) -> Outline:
+    cutter, height = _cutter(operation), _figure(operation, "height")
+    if cutter.type not in (CutterType.STICKING_BIT, CutterType.COPE_BIT):
+        if cutter.diameter is None:
+            raise CutError(f"{operation.name}: {cutter.name} has no diameter")
+        if cutter.type is not CutterType.SLOT_CUTTER:
+            return _box(*_span(operation, cutter, mm(cutter.diameter)), -BEYOND, height)
+        near, far = _span(replace(operation, wide=None), cutter, mm(cutter.diameter))
+        return _box(near, far, height - max(mm(cutter.cut_width), _wide(operation)), height)
+    return _revolved(operation, cutter, height)
+
+
+def _revolved(operation: Operation, cutter: Cutter, height: float) -> Outline:
+    """A moulding bit: its outline on the far side, and the same on the side of the fence."""
+    if cutter.profile is None or cutter.diameter is None:
+        raise CutError(f"{operation.name}: {cutter.name} lacks its profile or diameter")
+    width, depth = mm(cutter.profile.width), mm(cutter.profile.depth)
+    cope = cutter.type is CutterType.COPE_BIT
+    # Without a fence the bearing runs on the wood, and the bit takes the profile's whole width.
+    near, far = _span(operation, cutter, mm(cutter.diameter), default=width)
+    points = [(width, -BEYOND - height + depth), *cutter.profile.points()]
+    side = [(far - x if cope else far - width + x, y + height - depth) for x, y in reversed(points)]
+    return [(min(near + far - u, u), v) for u, v in reversed(side)] + side
+
+
+def _span(
+    operation: Operation, cutter: Cutter, width: float | None = None, default: float | None = None
+) -> tuple[float, float]:
+    """From where to where along u the cutter stands, by fence or stop and what it is set to."""
+    setting = next((item for item in operation.settings if item.name in ("fence", "stop")), None)
+    width = mm(cutter.cut_width) if width is None else width
+    if setting is None:
+        if default is None:
+            raise CutError(f"{operation.name}: it has neither fence nor stop")
+        return default - width, default
+    near = mm(setting.aim) - width * _BEFORE[setting.to]
+    far = near + width
+    if setting.to is MeasuredTo.FAR:
+        return min(near, far - _wide(operation)), far
+    return near, max(far, near + _wide(operation))
+
+
+def _wide(operation: Operation) -> float:
+    return mm(operation.wide) if operation.wide is not None else 0.0
+
+
+_BEFORE: Mapping[MeasuredTo, float] = {
+    MeasuredTo.NEAR: 0.0,
+    MeasuredTo.CENTRE: 0.5,
+    MeasuredTo.FAR: 1.0,
+}
+"""How much of the cutter's width lies on the fence's side of what the fence is measured to."""
+
+
+def _figure(operation: Operation, name: str, default: float | None = None) -> float:
+    aim = operation.setting(name)
+    if aim is not None:
+        return mm(aim)
+    if default is None:
+        raise CutError(f"{operation.name}: its {name} is not set")
+    return default
+
+
+def _cutter(operation: Operation) -> Cutter:
+    if operation.cutter is None:
+        raise CutError(f"{operation.name}: it has no cutter")
+    return operation.cutter
+
+
+_KINDS: Mapping[MachineType, Callable[[Operation, float, float], Outline]] = {
+    MachineType.TABLE_SAW: _table_saw,
+    MachineType.CROSSCUT_SAW: _crosscut_saw,
+    MachineType.ROUTER_TABLE: _router_table,
+    MachineType.MORTISER: _plunge,
+    MachineType.DRILL_PRESS: _plunge,
+    MachineType.PLANER: _planer,
+}

@@ -1,0 +1,239 @@
+"""Who shares a set-up: equal ends, mortises and sections go through the machine together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from setupsheets.joinery.members.parts import End, Groove, Halving, Joinery, Part, Role, Tenon
+from setupsheets.lengths import Length
+from setupsheets.machining.cutting.shapes import worked_edges
+from setupsheets.machining.operations import Subject
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipes import Makes
+from setupsheets.shop.sections import Rebate
+
+EDGES = ("lower edge", "upper edge")
+"""A rail's sight edges."""
+BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
+
+
+@dataclass(frozen=True)
+class Batch:
+    """What goes through one set-up: the subject that stands for all, and how many of each part.
+
+    ``label`` tells it from the recipe's other set-ups in the job; ``subjects`` are those of each
+    part, for hand work that differs.
+    """
+
+    subject: Subject
+    counts: Mapping[str, int]
+    label: str
+    subjects: Mapping[str, Subject] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Item:
+    """One candidate: items of equal ``key`` share a set-up."""
+
+    key: Hashable
+    subject: Subject
+    name: str
+    count: int
+    label: str
+
+
+def batched(items: Iterable[Item]) -> tuple[Batch, ...]:
+    """Items of equal key in one batch, in the order in which they first come."""
+    grouped: dict[Hashable, list[Item]] = {}
+    for item in items:
+        grouped.setdefault(item.key, []).append(item)
+    return tuple(
+        Batch(
+            subject=group[0].subject,
+            counts={item.name: item.count for item in group},
+            label=group[0].label,
+            subjects={item.name: item.subject for item in group},
+        )
+        for group in grouped.values()
+    )
+
+
+def part_subject(part: Part) -> Subject:
+    """A whole part as the subject of work along its edges or on its blank."""
+    return Subject(
+        width=part.width,
+        thickness=part.thickness,
+        length=part.overall,
+        section=part.section,
+        sight_edges=part.sight_edges,
+        part=part,
+    )
+
+
+def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    return batched(
+        Item(part.name, part_subject(part), part.name, part.count, part.name)
+        for part in joinery.parts
+    )
+
+
+def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Mortises of one thickness, depth and place across the thickness, those for haunches as well;
+    their lengths may differ."""
+    items = []
+    for mortise in (*joinery.mortises, *joinery.haunches):
+        part = joinery.part(mortise.part)
+        subject = replace(part_subject(part), mortise=mortise)
+        key = (part.section.thickness, mortise.thickness, mortise.from_face, mortise.depth)
+        label = f"{part.name} for {mortise.holds}"
+        items.append(Item(key, subject, part.name, part.count, label))
+    return batched(items)
+
+
+def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Ends that go equally far into equal mates; how their tenons are cut across their width, which
+    is done by hand, may differ. The part that stands for them has both ends alike."""
+    items = []
+    for part in joinery.parts:
+        for end in dict.fromkeys(part.ends):
+            subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
+            key = (part.thickness, replace(end, tenon=_settings_of(end.tenon)))
+            label = f"{part.name} into {_mate(part, end, joinery)}"
+            items.append(Item(key, subject, part.name, part.count, label))
+    return batched(items)
+
+
+def _settings_of(tenon: Tenon) -> Tenon:
+    """A tenon with no more than what machines are set to."""
+    return Tenon(tenon.thickness, tenon.from_face, Length.ZERO)
+
+
+def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Notches of one size as far from the nearer end of their bars, which are turned end for end
+    where two of them are."""
+    found = [(joinery.part(halving.part), halving) for halving in joinery.halvings]
+    places: dict[str, set[Length]] = {}
+    for part, halving in found:
+        places.setdefault(part.name, set()).add(_from_end(part, halving))
+    items = []
+    for part, halving in found:
+        at = _from_end(part, halving)
+        subject = replace(part_subject(part), halving=halving, from_end=at)
+        key = (part.thickness, halving.from_face, halving.end - halving.start, halving.depth, at)
+        apart = sorted(places[part.name])
+        number = f" {apart.index(at) + 1}" if len(apart) > 1 else ""
+        items.append(Item(key, subject, part.name, part.count, f"{part.name}{number}"))
+    return batched(items)
+
+
+def _from_end(part: Part, halving: Halving) -> Length:
+    """From the nearer end of a bar to the nearer wall of its notch."""
+    return min(part.datum + halving.start, part.overall - part.datum - halving.end)
+
+
+def _mate(part: Part, end: End, joinery: Joinery) -> str:
+    """The part whose mortise takes the end, by the best of what is known of it."""
+    fits = [
+        mortise
+        for mortise in joinery.mortises
+        if mortise.depth == end.mortise_depth and joinery.part(mortise.part).section == end.mate
+    ]
+    named = [mortise.part for mortise in fits if mortise.holds == part.name]
+    return next(iter([*named, *(mortise.part for mortise in fits)]), end.mate.name)
+
+
+def _rebates(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Frame members that have a rebate anywhere, by section."""
+    return batched(
+        Item(part.section, subject, part.name, part.count, part.section.name)
+        for part in _members(joinery)
+        if (subject := _worked(part, Makes.REBATE)) is not None
+    )
+
+
+def _grooves(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Frame members that have a groove anywhere, by where it is and how large."""
+    return batched(
+        Item((part.thickness, subject.groove), subject, part.name, part.count, part.name)
+        for part in _members(joinery)
+        if (subject := _worked(part, Makes.GROOVE)) is not None
+    )
+
+
+def _stickings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Frame members by section, whatever is behind their moulding."""
+    return batched(
+        Item(
+            replace(part.section, rebate=Rebate(Length.ZERO, Length.ZERO)),
+            _along(part, part.grooves[0]),
+            part.name,
+            part.count,
+            part.section.name,
+        )
+        for part in _members(joinery)
+    )
+
+
+def _bars(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    return batched(
+        Item((part.section, part.width), part_subject(part), part.name, part.count,
+             part.section.name)
+        for part in joinery.parts
+        if part.role in BARS
+    )  # fmt: skip
+
+
+def edge_only(part: Part, makes: Makes) -> str:
+    """The one of a part's two sight edges that work of a sort goes along, in words; empty where it
+    goes along both, or the part has only one."""
+    subjects = (_along(part, grooves) for grooves in part.grooves)
+    edges = {edge for subject in subjects for edge in worked_edges(makes, subject)}
+    return EDGES[edges.pop()] if part.sight_edges > 1 and len(edges) == 1 else ""
+
+
+def _members(joinery: Joinery) -> tuple[Part, ...]:
+    """The parts of the frame."""
+    return tuple(part for part in joinery.parts if part.role not in BARS)
+
+
+def _along(part: Part, grooves: tuple[Groove | None, ...]) -> Subject:
+    """A part as the subject of work along its edges where it has these grooves."""
+    return replace(part_subject(part), grooves=grooves)
+
+
+def _worked(part: Part, makes: Makes) -> Subject | None:
+    """The part where work of this sort has most edges to go along; None where it has none."""
+    subjects = [_along(part, grooves) for grooves in part.grooves]
+    most = max(subjects, key=lambda subject: len(worked_edges(makes, subject)))
+    return most if worked_edges(makes, most) else None
+
+
+def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    items = []
+    for bead in joinery.beads:
+        subject = Subject(width=bead.width, thickness=bead.depth, length=bead.length, bead=bead)
+        key = (bead.width, bead.depth)
+        alike = [each.count for each in joinery.beads if (each.width, each.depth) == key]
+        items.append(Item(key, subject, "bead", sum(alike), f"field {bead.field}"))
+    return batched(items)
+
+
+def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    leaf, thickness = job.size, joinery.parts[0].thickness
+    subject = Subject(width=leaf.width, thickness=thickness, length=leaf.height)
+    return (Batch(subject, {"leaf": job.count}, "leaf"),)
+
+
+BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
+    Makes.BLANK: _blanks,
+    Makes.MORTISE: _mortises,
+    Makes.COPE: _ends,
+    Makes.HALVING: _halvings,
+    Makes.REBATE: _rebates,
+    Makes.GROOVE: _grooves,
+    Makes.STICKING: _stickings,
+    Makes.BAR: _bars,
+    Makes.BEAD: _beads,
+    Makes.FIT: _leaf,
+}

@@ -1,0 +1,140 @@
+"""Which recipe, machine and cutter a job takes: its own choice first, then the section's, then the
+shop's first choice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import combinations
+from typing import Protocol
+
+from setupsheets.files.faults import DataFaults
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import Subject
+from setupsheets.machining.setting.reach import dado_make_up
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation
+from setupsheets.shop.sections import Section
+from setupsheets.shop.settings import ShopSettings
+
+CLOSE = Length("1/256 in")
+"""How near to the width wanted a dado stack has to be made up."""
+
+# Without these a leaf can be planned all the same: many shops get out blanks and beads by habit.
+OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
+
+
+class Things(Protocol):
+    """What planning needs of a shop: its settings, and its files by name."""
+
+    @property
+    def settings(self) -> ShopSettings:
+        """The shop's own file."""
+
+    def machine(self, name: str) -> Machine:
+        """The machine of that name; DataFaults where there is none or it is faulty."""
+
+    def cutter(self, name: str) -> Cutter:
+        """The cutter of that name; DataFaults as above."""
+
+    def recipe(self, name: str) -> Recipe:
+        """The recipe of that name; DataFaults as above."""
+
+
+def choose_recipe(makes: Makes, job: Job, things: Things) -> Recipe | None:
+    """The recipe for what is to be made; None where there is no choice and none is needed."""
+    name = job.recipes.get(makes) or things.settings.first_choice.recipes.get(makes)
+    if name is not None:
+        recipe = things.recipe(name)
+        if recipe.makes != makes:
+            raise _no_choice(
+                job, f"recipe {name!r} makes a {recipe.makes}, not a {makes}", "recipes"
+            )
+        return recipe
+    if makes in OPTIONAL:
+        return None
+    raise _no_choice(
+        job,
+        f"no recipe is chosen for {makes!s}: name one here under recipes: or in shop.yaml under "
+        f"first_choice: recipes:",
+        "recipes",
+    )
+
+
+def choose_machine(operation: RecipeOperation, job: Job, things: Things) -> Machine:
+    """The machine that does an operation."""
+    kind = operation.machine
+    name = job.machines.get(kind) or things.settings.first_choice.machines.get(kind)
+    if name is None:
+        raise _no_choice(
+            job,
+            f"no {kind.replace('_', ' ')} is chosen for {operation.title!r}: name one here under "
+            "machines: or in shop.yaml under first_choice: machines:",
+            "machines",
+        )
+    machine = things.machine(name)
+    if machine.type != kind:
+        raise _no_choice(job, f"machine {name!r} is a {machine.type}, not a {kind}", "machines")
+    return machine
+
+
+def choose_cutter(
+    operation: RecipeOperation, recipe: Recipe, subject: Subject, job: Job, things: Things
+) -> Cutter | None:
+    """The cutter for an operation, of one of the types that it takes; None for hand work."""
+    if not operation.cutters:
+        return None
+    exact = job.cutters.get(f"{recipe.name}.{operation.name}")
+    places = (job.cutters, *_section_choices(subject), things.settings.first_choice.cutters)
+    name = exact or _first(operation.cutters, places)
+    if name is None:
+        kinds = " or ".join(kind.replace("_", " ") for kind in operation.cutters)
+        raise _no_choice(
+            job,
+            f"no {kinds} is chosen for {operation.title!r}: name one here under cutters:, in the "
+            "section under cutters:, or in shop.yaml under first_choice: cutters:",
+            "cutters",
+        )
+    cutter = things.cutter(name)
+    if cutter.type not in operation.cutters:
+        taken = ", ".join(operation.cutters)
+        message = f"cutter {name!r} is a {cutter.type}; {operation.title!r} takes {taken}"
+        raise _no_choice(job, message, "cutters")
+    return cutter
+
+
+def made_up(cutter: Cutter, width: Length) -> Cutter:
+    """A dado stack made up to a width, or to the most under it that its chippers give.
+
+    Raises ValueError where its two outside blades by themselves are wider, or it is no stack.
+    """
+    if dado_make_up(width, cutter, CLOSE) is not None:
+        return replace(cutter, kerf=width)
+    assert cutter.stack is not None  # dado_make_up raises where there is none
+    chippers, least = cutter.stack.chippers, 2 * cutter.stack.outside
+    counts = range(len(chippers) + 1)
+    sums = (sum(some, least) for count in counts for some in combinations(chippers, count))
+    under = [total for total in sums if total <= width]
+    if not under:
+        raise ValueError(
+            f"{cutter.title}: its outside blades cut {least} wide and {width} is wanted; "
+            "take a single blade"
+        )
+    return replace(cutter, kerf=max(under))
+
+
+def _section_choices(subject: Subject) -> list[Mapping[str, str]]:
+    """A cope fits over the mate's moulding, so the mate's cutters come before the part's own."""
+    sections: list[Section | None] = [subject.end.mate if subject.end else None, subject.section]
+    return [section.cutters for section in sections if section is not None]
+
+
+def _first(kinds: Iterable[str], places: Iterable[Mapping[str, str]]) -> str | None:
+    order = tuple(kinds)
+    return next((place[kind] for place in places for kind in order if kind in place), None)
+
+
+def _no_choice(job: Job, message: str, *steps: str) -> DataFaults:
+    return DataFaults([job.marks.fault(message, *steps)])

@@ -1,0 +1,43 @@
+"""The dry fit as a set-up like any other: what to measure on the leaf, how far out it may be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.machining.operations import Plan, PlannedMeasure, SetUp
+from setupsheets.shop.recipes import Makes
+
+
+def measure_name(item: DryFitCheck) -> str:
+    """The short name of something that a dry fit measures, as readings are logged by it."""
+    return item.name.replace(",", "").replace(" ", "_")
+
+
+def with_dry_fit(plan: Plan, layout: Layout) -> Plan:
+    """The plan with what the dry fit measures, at the end of its last operation."""
+    wanted = expected(layout)
+    return replace(plan, set_ups=tuple(_measured(item, wanted) for item in plan.set_ups))
+
+
+def _measured(set_up: SetUp, wanted: Iterable[DryFitCheck]) -> SetUp:
+    if set_up.recipe.makes is not Makes.FIT or not set_up.operations:
+        return set_up
+    last = set_up.operations[-1].name
+    found = tuple(
+        PlannedMeasure(
+            name=measure_name(item),
+            title=item.name[0].upper() + item.name[1:],
+            instrument="rule",
+            how="on the face, the leaf dry and clamped up",
+            after=last,
+            target=item.size,
+            under=item.tolerance,
+            over=item.tolerance,
+            sensitivities={},
+        )
+        for item in wanted
+    )
+    return replace(set_up, measurements=(*set_up.measurements, *found))

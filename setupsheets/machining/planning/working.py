@@ -1,0 +1,274 @@
+"""One recipe worked out for one subject: its formulas into figures, its readings into an affine
+model, and whatever cannot be worked out into faults with their place in the recipe."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from setupsheets.files.faults import DataFaults, Fault
+from setupsheets.formulas import Formula, FormulaError
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import (
+    FittedJig,
+    Operation,
+    PlannedMeasure,
+    Setting,
+    SetUp,
+    Subject,
+)
+from setupsheets.machining.planning.choices import Things, choose_cutter, choose_machine, made_up
+from setupsheets.machining.planning.scope import (
+    Scope,
+    cutter_scope,
+    reading_scope,
+    setting_scope,
+    subject_scope,
+)
+from setupsheets.machining.setting.measure_limits import in_shop_terms
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipes import Measure, Recipe, RecipeOperation, Work
+
+Place = tuple[str | int, ...]
+
+
+def set_up(
+    recipe: Recipe,
+    subject: Subject,
+    job: Job,
+    things: Things,
+    counts: Mapping[str, int],
+    subjects: Mapping[str, Subject] | None = None,
+) -> SetUp:
+    """One recipe worked out for one subject; its operations are numbered from 1.
+
+    ``subjects`` are those of each part that shares the set-up: hand work is told for each of them.
+    Raises DataFaults with the place in the recipe of every formula that cannot be worked out.
+    """
+    inputs = {name: each.default for name, each in recipe.inputs.items()}
+    inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
+    scope = subject_scope(subject, job.allowances, inputs)
+    scopes = {name: subject_scope(each, job.allowances, inputs)
+              for name, each in (subjects or {}).items()}  # fmt: skip
+    worker = _Worker(recipe, subject, job, things, scopes, [])
+    operations = worker.operations(dict(scope))
+    measurements = worker.measurements(scope, operations)
+    if worker.faults:
+        raise DataFaults(worker.faults)
+    return SetUp(recipe.name, recipe, subject, counts, operations, measurements)
+
+
+@dataclass(frozen=True)
+class _Worker:
+    """Works one recipe's formulas out for one subject, gathering what is wrong as it goes."""
+
+    recipe: Recipe
+    subject: Subject
+    job: Job
+    things: Things
+    scopes: Mapping[str, Scope]
+    faults: list[Fault]
+
+    def operations(self, scope: Scope) -> tuple[Operation, ...]:
+        made: list[Operation] = []
+        for index, asks in enumerate(self.recipe.operations):
+            place = ("operations", index)
+            by_part = self._by_part(asks, scope, place)
+            if not by_part:
+                continue
+            machine = choose_machine(asks, self.job, self.things)
+            cutter = choose_cutter(asks, self.recipe, self.subject, self.job, self.things)
+            cutter = self._made_up(asks, cutter, scope, place)
+            own = scope | cutter_scope(cutter)
+            settings = self._settings(asks, machine, own, place)
+            scope |= setting_scope(asks.name, settings) | cutter_scope(
+                cutter, f"{asks.name}.cutter"
+            )
+            own |= {f"setting.{setting.name}": setting.aim for setting in settings}
+            jigs = tuple(self._jigs(asks, own, by_part, place))
+            passes = self._passes(asks, cutter, settings, own, place)
+            wide = self._length(asks.wide, own, *place, "wide") if asks.wide else None
+            made.append(
+                Operation(
+                    number=len(made) + 1,
+                    asks=asks,
+                    machine=machine,
+                    cutter=cutter,
+                    settings=settings,
+                    passes=passes,
+                    jigs=jigs,
+                    makes=self.recipe.makes,
+                    wide=wide,
+                )
+            )
+        return tuple(made)
+
+    def _by_part(self, asks: RecipeOperation, scope: Scope, place: Place) -> Mapping[str, Scope]:
+        """The names of every part that the operation is done on: hands do on each what that asks
+        for, a machine on all what the set-up's subject does."""
+        found = self.scopes if asks.work is Work.HAND and self.scopes else {"": {}}
+        return {
+            part: names
+            for part, names in found.items()
+            if self._applies(asks.when, scope | names, *place)
+        }
+
+    def _jigs(
+        self, asks: RecipeOperation, own: Scope, by_part: Mapping[str, Scope], place: Place
+    ) -> Iterator[FittedJig]:
+        """The jigs; one that has other sizes for other parts once for each of them, named."""
+        everyone = "" in by_part or len(by_part) == len(self.scopes)
+        for number, jig in enumerate(asks.jigs):
+            sizes: dict[tuple[tuple[str, Length], ...], list[str]] = {}
+            for part, names in by_part.items():
+                at = (*place, "jigs", number, "sizes")
+                fitted = {
+                    name: self._length(size, own | names, *at, name)
+                    for name, size in jig.sizes.items()
+                }
+                sizes.setdefault(tuple(fitted.items()), []).append(part)
+            for each, parts in sizes.items():
+                alone = not jig.sizes or (everyone and len(sizes) == 1)
+                name = jig.name if alone else f"{jig.name} for the {', '.join(parts)}"
+                yield FittedJig(name, jig.use, dict(each))
+
+    def _made_up(
+        self, asks: RecipeOperation, cutter: Cutter | None, scope: Scope, place: Place
+    ) -> Cutter | None:
+        """The cutter; a dado stack as it is made up for the operation, where that says how wide."""
+        if asks.stack is None or cutter is None or cutter.stack is None:
+            return cutter
+        try:
+            return made_up(cutter, self._length(asks.stack, scope, *place, "stack"))
+        except ValueError as error:
+            self._fault(str(error), *place, "stack")
+            return cutter
+
+    def measurements(
+        self, scope: Scope, operations: tuple[Operation, ...]
+    ) -> tuple[PlannedMeasure, ...]:
+        done = {operation.name for operation in operations}
+        cutters = {each.name: each.cutter.title for each in operations if each.cutter}
+        causes = scope | reading_scope(operations, self.subject)
+        made = []
+        for index, measure in enumerate(self.recipe.measures):
+            place = ("measures", index)
+            if measure.after in done and self._applies(measure.when, causes, *place):
+                made.append(self._measurement(measure, scope, causes, cutters, place))
+        return tuple(item for item in made if item is not None)
+
+    def _measurement(
+        self,
+        measure: Measure,
+        scope: Scope,
+        causes: Scope,
+        cutters: Mapping[str, str],
+        place: Place,
+    ) -> PlannedMeasure | None:
+        try:
+            reads, should = measure.reads.affine(causes), measure.should.length(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place)
+            return None
+        if reads.length != should:
+            words = self._mismatch(measure, reads.length, should, cutters)
+            self._fault(words, *place, "reads")
+            return None
+        return PlannedMeasure(
+            name=measure.name,
+            title=measure.title,
+            instrument=measure.instrument,
+            how=measure.how,
+            after=measure.after,
+            target=should,
+            under=in_shop_terms(measure.tolerance.under, self.things.settings.notation),
+            over=in_shop_terms(measure.tolerance.over, self.things.settings.notation),
+            sensitivities={name: value for name, value in reads.coefficients.items() if value},
+        )
+
+    def _mismatch(
+        self, measure: Measure, reads: Length, should: Length, cutters: Mapping[str, str]
+    ) -> str:
+        """By how much a measurement's two formulas differ; the cutters whose sizes it reads are
+        named, for one of them may be the wrong one."""
+        show, off = self.things.settings.notation.show, reads - should
+        used = {
+            title
+            for name, title in cutters.items()
+            if any(each.startswith(f"{name}.cutter.") for each in measure.reads.names)
+        }
+        cutter = "".join(f" with the {title}" for title in sorted(used))
+        return (
+            f"{measure.title!r} on {self._on}{cutter} should come to {show(should)} but the "
+            f"settings make {show(reads)} ({show(abs(off))} too "
+            f"{'much' if off > Length.ZERO else 'little'})"
+        )
+
+    def _settings(
+        self, asks: RecipeOperation, machine: Machine, scope: Scope, place: Place
+    ) -> tuple[Setting, ...]:
+        made = []
+        for name, wanted in asks.settings.items():
+            at = (*place, "settings", name)
+            dial = machine.settings.get(name)
+            if dial is None:
+                has = ", ".join(machine.settings) or "none"
+                self._fault(f"{machine.name} has no setting {name!r}; it has {has}", *at)
+                continue
+            aim = self._length(wanted.aim, scope | {"dial.finest": dial.finest}, *at, "aim")
+            made.append(Setting(name, f"{asks.name}.{name}", aim, wanted.to, dial))
+        return tuple(made)
+
+    def _passes(
+        self,
+        asks: RecipeOperation,
+        cutter: Cutter | None,
+        settings: tuple[Setting, ...],
+        scope: Scope,
+        place: Place,
+    ) -> int:
+        if asks.passes is not None:
+            return math.ceil(self._number(asks.passes, scope, *place, "passes"))
+        if asks.wide is not None and cutter is not None:
+            wide = self._length(asks.wide, scope, *place, "wide")
+            return max(1, math.ceil(wide / cutter.cut_width))
+        across = next((item for item in settings if item.name in ("stop", "fence")), None)
+        if not asks.clears or cutter is None or across is None:
+            return 1
+        far = across.aim if across.to == "far" else across.aim + cutter.cut_width
+        return max(1, math.ceil(far / cutter.cut_width))
+
+    def _applies(self, when: Formula | None, scope: Scope, *place: str | int) -> bool:
+        if when is None:
+            return True
+        try:
+            return when.truth(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place, "when")
+            return False
+
+    def _length(self, formula: Formula, scope: Scope, *place: str | int) -> Length:
+        try:
+            return formula.length(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place)
+            return Length.ZERO
+
+    def _number(self, formula: Formula, scope: Scope, *place: str | int) -> Fraction:
+        try:
+            return formula.number(scope)
+        except FormulaError as error:
+            self._fault(str(error), *place)
+            return Fraction(1)
+
+    @property
+    def _on(self) -> str:
+        part = self.subject.part
+        return part.name if part is not None else "the whole"
+
+    def _fault(self, message: str, *place: str | int) -> None:
+        self.faults.append(self.recipe.marks.fault(message, *place))

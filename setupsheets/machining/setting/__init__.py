@@ -1,0 +1,1 @@
+"""What setting a machine takes: blocks, passes, stops, reach, limits."""

@@ -1,0 +1,137 @@
+"""What fits and what does not: how far machines and cutters reach, and what they are asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from setupsheets.lengths import Length
+from setupsheets.machining.cutting.planes import Show
+from setupsheets.machining.operations import Operation, Subject
+from setupsheets.machining.setting.block_stacks import BlockStack as MadeUp
+from setupsheets.machining.setting.block_stacks import make_up
+from setupsheets.shop.cutters import Cutter, CutterType
+from setupsheets.shop.machines import MachineType
+from setupsheets.shop.recipes import MeasuredTo, Work
+
+# Shortest part that hands can hold to table and fence, common practice, no source; held fast on a
+# sled or with a push block half of it will do.
+SHORTEST = {
+    MachineType.TABLE_SAW: Length("12 in"),
+    MachineType.ROUTER_TABLE: Length("12 in"),
+    MachineType.CROSSCUT_SAW: Length("12 in"),
+    MachineType.PLANER: Length("12 in"),
+}
+_HELD = ("sled", "push", "clamp", "carrier")
+_PLUNGING = frozenset({MachineType.MORTISER, MachineType.DRILL_PRESS})
+
+
+@dataclass(frozen=True)
+class Reach:
+    """One thing that must reach far enough: what is needed, what there is, and what can be done
+    where it does not."""
+
+    what: str
+    needs: Length
+    has: Length
+    ways: tuple[str, ...] = ()
+
+    @property
+    def fits(self) -> bool:
+        """Whether it reaches."""
+        return self.needs <= self.has
+
+    def text(self, show: Show) -> str:
+        """In words: what is needed, what there is, by how much, and the ways out."""
+        said = f"{self.what}: {show(self.needs)} needed, {show(self.has)} there"
+        if self.fits:
+            return said
+        ways = f"; {', '.join(self.ways[:-1])} or {self.ways[-1]}" if len(self.ways) > 1 else ""
+        ways = f"; {self.ways[0]}" if len(self.ways) == 1 else ways
+        return f"{said}, {show(self.needs - self.has)} short{ways}"
+
+
+def reaches(operation: Operation, subject: Subject) -> tuple[Reach, ...]:
+    """Everything about an operation that must reach far enough, whether or not it does."""
+    return (
+        *_dials(operation),
+        *_cutter_reaches(operation),
+        *_held(operation, subject),
+    )
+
+
+def cope_clearance(operation: Operation) -> Reach | None:
+    """A tenon passing over a cope bit, against what stands above the bit; None where none does.
+
+    The tenon reaches as far past the profile's root as the bit stands out of the fence.
+    """
+    cutter, fence = operation.cutter, operation.setting("fence")
+    if cutter is None or cutter.type is not CutterType.COPE_BIT:
+        return None
+    if fence is None or cutter.reach is None or operation.asks.work is not Work.END:
+        return None
+    ways = ("a cutter made with a flush top", "a shorter stub tenon", "a loose tenon")
+    return Reach("tenon past the cope's root, under bearing and nut", fence, cutter.reach, ways)
+
+
+def dado_make_up(width: Length, cutter: Cutter, closeness: Length) -> MadeUp | None:
+    """The fewest chippers and shims that, between the two outside blades, make a width.
+
+    ``blocks`` of the answer are the outside blades and chippers, ``shims`` the shims. None where
+    no make-up comes within ``closeness``. Raises ValueError for a cutter that is no stack.
+    """
+    if cutter.stack is None:
+        raise ValueError(f"{cutter.name} is no dado stack")
+    outside = 2 * cutter.stack.outside
+    blades = (cutter.stack.outside, cutter.stack.outside)
+    if abs(width - outside) <= closeness:
+        return MadeUp(blades, (), width)
+    if width < outside:
+        return None
+    between = make_up(width - outside, cutter.stack.chippers, cutter.stack.shims, closeness)
+    return MadeUp((*blades, *between.blocks), between.shims, width) if between else None
+
+
+def _dials(operation: Operation) -> Iterator[Reach]:
+    for setting in operation.settings:
+        if setting.dial.greatest is not None:
+            what = f"{setting.dial.title} of the {operation.machine.title}"
+            ways = ("another machine", "another recipe")
+            yield Reach(what, setting.aim, setting.dial.greatest, ways)
+
+
+def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
+    cutter = operation.cutter
+    if cutter is None:
+        return
+    if (clearance := cope_clearance(operation)) is not None:
+        yield clearance
+    if operation.machine.type in _PLUNGING and cutter.length is not None:
+        depth = operation.setting("depth")
+        if depth is not None:
+            yield Reach(f"length of the {cutter.title}", depth, cutter.length, ("a longer one",))
+    if operation.machine.type is not MachineType.ROUTER_TABLE:
+        return
+    height = operation.setting("height")
+    if height is not None and cutter.length is not None:
+        ways = ("more passes", "a longer bit")
+        deep = height / max(1, operation.passes)
+        yield Reach(f"cutting length of the {cutter.title}, one pass", deep, cutter.length, ways)
+    fence = next((item for item in operation.settings if item.name == "fence"), None)
+    if cutter.type is CutterType.COPE_BIT:
+        return  # the cheek's waste is sawn off first; the cope takes only its moulding
+    if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:
+        needs = min(fence.aim, cutter.diameter) if operation.asks.clears else fence.aim
+        ways = ("a larger bit", "the waste sawn off first")
+        yield Reach(f"diameter of the {cutter.title}, out of the fence", needs,
+                    cutter.diameter, ways)  # fmt: skip
+
+
+def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:
+    shortest = SHORTEST.get(operation.machine.type)
+    if shortest is None or subject.bead is not None:  # beads are worked as boards
+        return
+    fast = any(word in jig.name for jig in operation.jigs for word in _HELD)
+    least = shortest / 2 if fast else shortest
+    ways = ("two parts worked as one and cut apart after", "a longer piece cut to length after")
+    yield Reach("length to hold it by", least, subject.length, ways)

@@ -1,0 +1,1 @@
+"""What a part stands on at every cut, and the order that serves it best."""

@@ -1,0 +1,210 @@
+"""Support under every cut: does the part still have wood to stand on and to run against?
+
+Each run of each operation is looked at before the cutter and after it, with the shape that the
+operations ahead of it have left. Where it is short, what cures it is named with its size.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from setupsheets.machining.cutting.cuts import Run, Stage, kept
+from setupsheets.machining.cutting.planes import Plane, Show, length, mm
+from setupsheets.machining.operations import Operation, Subject
+from setupsheets.machining.support.bearing import HELD_TOP, TOUCH, Bearing, Lie, Span, bearing, lie
+from setupsheets.shop.machines import MachineType
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+FILLER = "filler strip"
+HOLDING = ("sled", "clamp", "hold-down")  # jigs to which the part is held fast
+_OPEN_TABLES = frozenset({MachineType.TABLE_SAW, MachineType.ROUTER_TABLE})
+_SIDES = ("towards", "away")  # the fence
+_BRIDGED = 3.0  # times the opening: a part so long lies on the table before and behind it
+# Machines whose own vice or clamp holds the part, or that press it down and draw it through.
+_HOLD_FAST = frozenset({MachineType.MORTISER, MachineType.DRILL_PRESS})
+
+
+class Cure(StrEnum):
+    """What gives an unsteady part something to stand on or run against."""
+
+    FILLER_STRIP = "filler strip"
+    TONGUE = "tongue left on to the last"
+    TALLER_FENCE = "taller fence"
+    HOLD_DOWN = "hold-down on the fence"
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One cure with its size in mm: ``width`` along the table, ``height`` up from it."""
+
+    cure: Cure
+    width: float
+    height: float
+
+    def text(self, show: Show) -> str:
+        """In words: `filler strip 3/8 in wide and 1/2 in high`."""
+        width, height = show(length(self.width)), show(length(self.height))
+        if self.cure is Cure.TALLER_FENCE:
+            return f"{self.cure}, at least {height} high"
+        if self.cure is Cure.TONGUE:
+            return f"{self.cure}, at least {width} wide"
+        if self.cure is Cure.HOLD_DOWN:
+            return f"{self.cure}, pressing no further than {width} from it"
+        return f"{self.cure} {width} wide and {height} high"
+
+
+@dataclass(frozen=True)
+class Support:
+    """How a part stands for one run of an operation; ``edge`` is 1 for its second sight edge.
+
+    ``held_by`` names the jig or the machine that holds it fast, which makes it steady.
+    """
+
+    operation: Operation
+    edge: int
+    before: Bearing
+    after: Bearing
+    remedies: tuple[Remedy, ...] = ()
+    held_by: str = ""
+
+    @cached_property
+    def margin(self) -> float:
+        """How far it is from tipping, in mm, before or after the cutter: minus when it tips.
+
+        Without wood left where the fence or stop counts from it is as bad as lying on nothing.
+        """
+        if self.unguided:
+            return -self.before.height
+        return min(self.before.margin, self.after.margin)
+
+    @property
+    def unguided(self) -> bool:
+        """Whether earlier cuts have taken all that should run against the fence or stop."""
+        return self.operation.asks.against is not None and not self.before.fence
+
+    @property
+    def steady(self) -> bool:
+        """Whether it stands by itself, or is held fast."""
+        return (bool(self.held_by) and not self.unguided) or self.margin >= 0
+
+    def text(self, show: Show) -> str:
+        """In words, for the sheet: bearing before and after, and what to add where it is short."""
+        figures = (self.before.on_table, self.after.on_table, *self._fence)
+        on_table, off_table, on_fence, off_fence = (show(length(each)) for each in figures)
+        said = (
+            f"on the table {on_table} before the cutter and {off_table} after it, "
+            f"on the fence {on_fence} and {off_fence}"
+        )
+        if self.unguided:
+            return f"{said}: nothing is left to run against; try another order"
+        if self.steady:
+            return said
+        cures = " or ".join(remedy.text(show) for remedy in self.remedies)
+        return f"{said}: unsteady; add {cures}" if cures else f"{said}: unsteady; try another order"
+
+    @property
+    def _fence(self) -> Span:
+        return self.before.on_fence, self.after.on_fence
+
+
+def supports(stages: Sequence[Stage], subject: Subject) -> tuple[Support, ...]:
+    """The support of every run of every operation that a machine does, in order."""
+    return tuple(found for stage in stages for found in _of_stage(stage, subject))
+
+
+def run_support(
+    operation: Operation, run: Run, before: Lie, after: Lie, subject: Subject, edge: int = 0
+) -> Support:
+    """The support of one run, from how the part lies before and after it."""
+    stand = [_stand(operation, run, lies, subject) for lies in (before, after)]
+    made = Support(operation, edge, stand[0], stand[1], held_by=_held_by(operation))
+    if made.steady:
+        return made
+    return replace(made, remedies=tuple(_remedies(operation, made)))
+
+
+def lie_of(shape: Polygon, run: Run, subject: Subject) -> Lie:
+    """How the part lies for a run: an end, which is drawn cut short, at its full length."""
+    from shapely import box  # noqa: PLC0415
+
+    if run.placement.plane is Plane.END:
+        _, low, drawn, high = shape.bounds
+        full = mm(subject.length)
+        shape = shape if full <= drawn else shape.union(box(drawn, low, full, high))
+    return lie(shape, run.placement)
+
+
+def _of_stage(stage: Stage, subject: Subject) -> Iterator[Support]:
+    shape = stage.before
+    for edge, run in enumerate(stage.cut.runs):
+        after = kept(shape.difference(run.takes), stage.after)
+        lies = lie_of(shape, run, subject), lie_of(after, run, subject)
+        yield run_support(stage.operation, run, *lies, subject, edge)
+        shape = after
+
+
+def _stand(operation: Operation, run: Run, lies: Lie, subject: Subject) -> Bearing:
+    height = operation.machine.fence_height
+    fences = [mm(height)] if height is not None else []
+    fences += [mm(jig.sizes["height"]) for jig in operation.jigs
+               if "fence" in jig.name and "height" in jig.sizes]  # fmt: skip
+    opening = _opening(operation, run)
+    wide = opening[1] - opening[0] if opening else 0.0
+    return bearing(
+        lies,
+        fence_height=max(fences, default=None),
+        opening=opening,
+        bridges=run.placement.plane is not Plane.SECTION or mm(subject.length) > _BRIDGED * wide,
+        filler=_filler(operation),
+    )
+
+
+def _opening(operation: Operation, run: Run) -> Span | None:
+    """Where the table is open for the cutter: round the middle of the cutter, along u."""
+    if operation.machine.type not in _OPEN_TABLES:
+        return None
+    first, last = run.stands
+    opening = operation.machine.table_opening
+    half = mm(opening) / 2 if opening is not None else (last - first) / 2
+    middle = (first + last) / 2
+    return middle - half, middle + half
+
+
+def _filler(operation: Operation) -> Span | None:
+    jig = next((jig for jig in operation.jigs if jig.name == FILLER), None)
+    if jig is None or not {"width", "height"} <= set(jig.sizes):
+        return None
+    return mm(jig.sizes["width"]), mm(jig.sizes["height"])
+
+
+def _held_by(operation: Operation) -> str:
+    if operation.machine.type in _HOLD_FAST:
+        return operation.machine.title
+    names = (jig.name for jig in operation.jigs)
+    return next((name for name in names if any(word in name for word in HOLDING)), "")
+
+
+def _remedies(operation: Operation, made: Support) -> Iterator[Remedy]:
+    """What would make an unsteady run steady, from the worse of before and after."""
+    worse = min(made.before, made.after, key=lambda stand: stand.margin)
+    needed = HELD_TOP * worse.height
+    height = operation.machine.fence_height
+    low_fence = height is not None and mm(height) < needed and not worse.held
+    if low_fence:
+        yield Remedy(Cure.TALLER_FENCE, 0.0, needed)
+    if worse.base is None:
+        return
+    for lever, (width, high), side in zip(worse.levers, worse.hollows, _SIDES, strict=True):
+        # Where an offcut falls nothing may be laid: it would be trapped beside the blade.
+        free = not (side == "away" and operation.asks.leaves_offcut)
+        if free and lever < 0 and width > TOUCH and width + lever >= -TOUCH:
+            yield Remedy(Cure.FILLER_STRIP, width, high)
+            yield Remedy(Cure.TONGUE, -lever, high)
+    if worse.levers[1] < 0 and not low_fence and operation.asks.against is not None:
+        yield Remedy(Cure.HOLD_DOWN, worse.base[1], worse.height)

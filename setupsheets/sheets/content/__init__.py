@@ -1,0 +1,1 @@
+"""The finished words of the sheets."""

@@ -1,0 +1,80 @@
+"""Which cautions an operation brings out: by its machine, its cutter, its work and its figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from setupsheets.formulas import Value
+from setupsheets.machining.operations import Operation, SetUp
+from setupsheets.machining.planning.scope import Scope, cutter_scope, setting_scope, subject_scope
+from setupsheets.sheets.content.finished import CautionLine
+from setupsheets.shop.cautions import Caution
+from setupsheets.shop.jobs import Job
+
+
+def general_cautions(cautions: Iterable[Caution]) -> tuple[CautionLine, ...]:
+    """The ones for the cover."""
+    return tuple(_line(caution) for caution in cautions if caution.general)
+
+
+def operation_cautions(
+    operation: Operation, set_up: SetUp, job: Job, cautions: Iterable[Caution]
+) -> tuple[CautionLine, ...]:
+    """The ones for this cut, in the order of their files.
+
+    Raises FormulaError for a condition whose names are all known but that has no answer.
+    """
+    scope = caution_scope(operation, set_up, job)
+    return tuple(
+        _line(caution)
+        for caution in cautions
+        if not caution.general and applies(caution, operation, scope)
+    )
+
+
+def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
+    """The names that a caution's ``when`` may use for this operation.
+
+    Those of the recipe's formulas, the operation's own settings as ``setting.NAME``, and
+    ``operation.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
+    ``.leaves_offcut`` and ``.lowered_on``.
+    """
+    inputs = {name: item.default for name, item in set_up.recipe.inputs.items()}
+    inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
+    scope = subject_scope(set_up.subject, job.allowances, inputs)
+    for earlier in set_up.operations:
+        if earlier.number <= operation.number:
+            scope |= setting_scope(earlier.name, earlier.settings)
+            scope |= cutter_scope(earlier.cutter, f"{earlier.name}.cutter")
+    scope |= cutter_scope(operation.cutter)
+    own: dict[str, Value] = {f"setting.{item.name}": item.aim for item in operation.settings}
+    asks = operation.asks
+    own |= {
+        "operation.work": str(asks.work),
+        "operation.passes": operation.passes,
+        "operation.both": asks.both,
+        "operation.clears": asks.clears,
+        "operation.leaves_offcut": asks.leaves_offcut,
+        "operation.lowered_on": operation.lowered_on,
+    }
+    surfaces = {"operation.down": asks.down, "operation.against": asks.against}
+    own |= {name: str(surface) for name, surface in surfaces.items() if surface is not None}
+    return scope | own
+
+
+def applies(caution: Caution, operation: Operation, scope: Scope) -> bool:
+    """Whether all of a caution's conditions hold; one that names what this cut lacks does not."""
+    if caution.machines and operation.machine.type not in caution.machines:
+        return False
+    kind = operation.cutter.type if operation.cutter else None
+    if caution.cutters and kind not in caution.cutters:
+        return False
+    if caution.work and operation.asks.work not in caution.work:
+        return False
+    if caution.when is None:
+        return True
+    return caution.when.names <= scope.keys() and caution.when.truth(scope)
+
+
+def _line(caution: Caution) -> CautionLine:
+    return CautionLine(" ".join(caution.text.split()), " ".join(caution.basis.split()))

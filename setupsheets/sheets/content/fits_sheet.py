@@ -1,0 +1,92 @@
+"""The dry fit with its boxes, and how every joint may come out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from setupsheets.joinery.fits.dry_fit import DryFitCheck, Sort
+from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack
+from setupsheets.lengths import Length, Notation
+from setupsheets.sheets.content.finished_parts import PartsBlock, Table
+from setupsheets.shop.jobs import Job
+from setupsheets.wording.operations import fine, listed, tiny
+
+MOST_BOXES = 4
+LOOK: Mapping[Sort, str] = {
+    Sort.DIAGONAL: "diagonals apart: out of square. Pull the longer one with a clamp; if it springs"
+    " back, look for a shoulder that is not square",
+    Sort.WIDTH: "a width out at one rail: that rail between its back shoulders, or a shoulder that"
+    " is not home. Out alike at every rail: the shoulders' stop, or the stiles' width",
+    Sort.HEIGHT: "a height out: the mortises for the outer rails in that stile, and the rails'"
+    " widths",
+    Sort.SPACING: "one light large beside one small: the bar between them, its mortise marks at"
+    " both ends. One out alone: the width of its bars and the rails' places",
+}
+
+
+def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) -> PartsBlock:
+    """What to measure on the leaf put together without glue, boxes to write in, and where to look
+    when a reading is out."""
+    leaves = min(job.count, MOST_BOXES)
+    boxes = ("found",) if leaves < 2 else tuple(f"leaf {number}" for number in range(1, leaves + 1))
+    sorts = dict.fromkeys(each.sort for each in found)
+    return PartsBlock(
+        "dry-fit",
+        "What to measure before glue",
+        f"Keep the readings: setupsheets log {job.name} dry-fit",
+        table=Table(
+            ("Measure", "Should be", "Within", *boxes),
+            tuple(
+                (
+                    each.name,
+                    notation.show(each.size),
+                    f"± {fine(each.tolerance, notation)}",
+                    *("" for _ in boxes),
+                )
+                for each in found
+            ),
+            boxes=3,
+        ),
+        notes=tuple(LOOK[sort] for sort in sorts),
+    )
+
+
+def fits_block(
+    stacks: Sequence[ToleranceStack],
+    joints: frozenset[str],
+    notes: Sequence[str],
+    notation: Notation,
+) -> PartsBlock:
+    """Every fit with its spread, worst case and likely, the settings that make most of it first;
+    parts for which it is the same stand in one row. ``joints`` are all parts that have ends."""
+    alike: dict[tuple[object, ...], list[ToleranceStack]] = {}
+    for stack in stacks:
+        alike.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
+    return PartsBlock(
+        "fits",
+        "How the joints may come out",
+        "With every setting inside its own tolerance. Likely: errors that are independent and"
+        " centred, by their squares. At worst: all of them at their limit the same way.",
+        table=Table(
+            ("Fit", "Of", "Aimed at", "Likely", "At worst", "Most of it from"),
+            tuple(_fit_row(group, joints, notation) for group in alike.values()),
+        ),
+        notes=tuple(notes),
+    )
+
+
+def _fit_row(
+    group: Sequence[ToleranceStack], joints: frozenset[str], notation: Notation
+) -> tuple[str, ...]:
+    stack = group[0]
+    named = [each.of for each in group]
+    every = len(joints) > 2 and set(named) == joints
+    first = ", ".join(f"{each.setting} {share:.0%}" for each, share in stack.ranked[:2])
+    return (
+        stack.fit,
+        "every rail and bar" if every else listed(named),
+        "0" if stack.aim == Length.ZERO else notation.show(stack.aim),
+        f"± {tiny(stack.statistical, notation)}",
+        f"± {tiny(stack.worst, notation)}",
+        first,
+    )

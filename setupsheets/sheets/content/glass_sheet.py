@@ -1,0 +1,110 @@
+"""The glazier's order, panels and beads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from setupsheets.joinery.members.glass import OrderLine
+from setupsheets.joinery.members.parts import Bead, Pane
+from setupsheets.lengths import Length, Notation
+from setupsheets.sheets.content.finished_parts import PartsBlock, Table
+from setupsheets.shop.jobs import Fill
+from setupsheets.wording.operations import fine, listed
+
+
+def glass_block(
+    order: Sequence[OrderLine], panes: Sequence[Pane], notes: Sequence[str], notation: Notation
+) -> PartsBlock:
+    """Glass by size, with what the rules on safety glazing make one ask."""
+    glass = [line for line in order if line.fill is Fill.GLASS]
+    area = sum(float(line.square_metres) for line in glass)
+    total = (f"glass, all together: {area:.2f} square metres, {area / 0.09290304:.1f} square feet",)
+    return PartsBlock(
+        "glass-order",
+        "Glass to order",
+        "Safety glazing as the local code says, ordered from a qualified glazier. Measure the made"
+        " openings before the glass is cut.",
+        table=Table(
+            ("How many", "Width × height to order", "Thick", "Tolerance", "Opening", "Field"),
+            tuple(
+                (
+                    str(line.count),
+                    _size(line, notation),
+                    notation.show(line.thickness),
+                    f"± {fine(line.tolerance, notation)}" if line.tolerance is not None else "",
+                    _opening(line, panes, notation),
+                    listed(str(each) for each in dict.fromkeys(line.fields)),
+                )
+                for line in glass
+            ),
+            (0,),
+        ),
+        notes=(*(total if glass else ()), *notes),
+    )
+
+
+def panel_block(
+    order: Sequence[OrderLine], panes: Sequence[Pane], notation: Notation
+) -> PartsBlock:
+    """Panels to make, the grain upright."""
+    return PartsBlock(
+        "panels",
+        "Panels to make, grain upright",
+        table=Table(
+            ("How many", "Width × height", "Thick", "What", "Opening", "Field"),
+            tuple(
+                (
+                    str(line.count),
+                    _size(line, notation),
+                    notation.show(line.thickness),
+                    str(line.fill),
+                    _opening(line, panes, notation),
+                    listed(str(each) for each in dict.fromkeys(line.fields)),
+                )
+                for line in order
+                if line.fill is not Fill.GLASS
+            ),
+            (0,),
+        ),
+    )
+
+
+def _size(line: OrderLine, notation: Notation) -> str:
+    return f"{notation.show(line.width)} × {notation.show(line.height)}"
+
+
+def _opening(line: OrderLine, panes: Iterable[Pane], notation: Notation) -> str:
+    """Between rebates, or the bottoms of the grooves."""
+    pane = next(
+        each
+        for each in panes
+        if (each.fill, each.width, each.height, each.thickness)
+        == (line.fill, line.width, line.height, line.thickness)
+    )
+    return f"{notation.show(pane.opening_width)} × {notation.show(pane.opening_height)}"
+
+
+def bead_block(beads: Sequence[Bead], strip: Length, notation: Notation) -> PartsBlock:
+    """Beads by length, mitred at both ends, and how much strip to run for all of them."""
+    total = f"strip to run, with a kerf at each mitre: {notation.show(strip)}; run a length over"
+    return PartsBlock(
+        "beads",
+        "Beads, mitred",
+        table=Table(
+            ("Field", "How many", "Long side", "Width × depth"),
+            tuple(
+                (
+                    str(bead.field),
+                    str(bead.count),
+                    notation.show(bead.length),
+                    f"{notation.show(bead.width)} × {notation.show(bead.depth)}",
+                )
+                for bead in beads
+            ),
+            (
+                0,
+                1,
+            ),
+        ),
+        notes=(total,) if beads else (),
+    )

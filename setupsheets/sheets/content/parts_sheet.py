@@ -1,0 +1,169 @@
+"""The parts sheets of a job from all that its joinery comes to: which blocks, in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from setupsheets.joinery.frame.opening import Fitting
+from setupsheets.joinery.leaf import Whole
+from setupsheets.joinery.members.parts import Lights, Part, SizeChange
+from setupsheets.lengths import Length, Notation
+from setupsheets.sheets.content.finished_parts import PartsBlock, PartsPage, PartsSheet, Table
+from setupsheets.sheets.content.fits_sheet import dry_fit_block, fits_block
+from setupsheets.sheets.content.glass_sheet import bead_block, glass_block, panel_block
+from setupsheets.sheets.content.sticks import spacers_block, stick_blocks
+from setupsheets.sheets.content.timber_sheet import (
+    boards_block,
+    cut_list_block,
+    movement_block,
+    weight_block,
+)
+from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
+from setupsheets.shop.jobs import Job
+from setupsheets.wording.operations import tiny
+
+
+def parts_sheet(job: Job, whole: Whole, notation: Notation) -> PartsSheet:
+    """Everything about the parts, lengths in the shop's notation; what is not there is left out."""
+    made = (
+        ("parts", "Parts", _parts(job, whole, notation)),
+        ("sticks", "Story sticks", _sticks(whole, notation)),
+        ("timber", "Cut list and timber", _timber(job, whole, notation)),
+        ("glass", "Glass, panels and beads", _glass(whole, notation)),
+        ("dry-fit", "Dry fit", _dry_fit(job, whole, notation)),
+    )
+    pages = (
+        PartsPage(name, title, tuple(_tidy(block) for block in blocks if block.shows))
+        for name, title, blocks in made
+    )
+    return PartsSheet(job.title, tuple(page for page in pages if page.blocks))
+
+
+def _tidy(block: PartsBlock) -> PartsBlock:
+    return replace(block, table=block.table.without_empty) if block.table else block
+
+
+def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+    told = whole.fitting.notes if whole.fitting else ()
+    yield PartsBlock(
+        "lengths",
+        "Three lengths",
+        "Face is between the cope tips, back between the back shoulders, overall over the tenons.",
+        table=Table(
+            ("Part", "How many", "Wide", "Thick", "Face", "Back", "Overall"),
+            tuple(_part_row(part, notation) for part in whole.joinery.parts),
+            (1,),
+        ),
+        notes=tuple(note for note in whole.notes["joinery"] if note not in told),
+    )
+    if whole.fitting is not None and job.opening is not None:
+        size = job.opening.width, job.opening.height
+        yield _opening_block(whole.fitting, *size, notation)
+    drawing = leaf_drawing("leaf", f"{job.title}: one leaf", whole.elevation, notation)
+    yield PartsBlock("leaf", "The leaf, from outside", drawing=drawing)
+    yield PartsBlock(
+        "lights",
+        "Lights, between rebates",
+        table=Table(
+            ("Field", "Direction", "Lights between rebates", "Sight size", "Edges of the tongues"),
+            tuple(_light_row(light, notation) for light in whole.joinery.lights),
+            (0,),
+        ),
+        notes=tuple(_light_notes(whole.joinery.lights, notation)),
+    )
+    yield spacers_block(whole.spacers, notation)
+    yield weight_block(whole.notes["timber"])
+
+
+def _sticks(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+    yield from stick_blocks(whole.sticks, whole.joinery, notation)
+
+
+def _timber(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+    yield cut_list_block(whole.rows, notation)
+    yield boards_block(whole.needs, job.stock, whole.notes["boards"], notation)
+    yield movement_block(whole.moved, whole.moistures, notation)
+
+
+def _glass(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+    yield glass_block(whole.order, whole.joinery.panes, whole.notes["glass"], notation)
+    yield panel_block(whole.order, whole.joinery.panes, notation)
+    yield bead_block(whole.joinery.beads, whole.bead_strip, notation)
+
+
+def _dry_fit(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+    yield dry_fit_block(whole.dry_fit, job, notation)
+    joints = frozenset(part.name for part in whole.joinery.parts if part.ends)
+    yield fits_block(whole.stacks, joints, whole.notes["fits"], notation)
+
+
+def _part_row(part: Part, notation: Notation) -> tuple[str, ...]:
+    spans = bool(part.ends)
+    return (
+        part.name,
+        str(part.count),
+        notation.show(part.width),
+        notation.show(part.thickness),
+        notation.show(part.face) if spans else "",
+        notation.show(part.back) if spans else "",
+        notation.show(part.overall),
+    )
+
+
+def _opening_block(
+    fitting: Fitting, width: Length, height: Length, notation: Notation
+) -> PartsBlock:
+    """The opening, what is left open at each edge, and the leaf that comes of it."""
+    leaf, show = fitting.leaf, notation.show
+    leaves = "a pair of leaves" if fitting.leaves > 1 else "one leaf"
+    return PartsBlock(
+        "opening",
+        "From the opening",
+        f"Opening {show(width)} wide and {show(height)} high, closed by {leaves} of"
+        f" {show(leaf.width)} by {show(leaf.height)} at the widest face.",
+        table=Table(
+            ("Edge of the leaf", "Left open", "Bevel", "Lost by it at the other face"),
+            tuple(
+                (
+                    edge.name,
+                    show(edge.clearance),
+                    f"{float(edge.bevel):g} degrees" if edge.bevel else "square",
+                    tiny(edge.loss, notation) if edge.loss else "",
+                )
+                for edge in fitting.edges
+            ),
+        ),
+        notes=fitting.notes,
+    )
+
+
+def _light_row(light: Lights, notation: Notation) -> tuple[str, ...]:
+    across = light.direction == "columns"
+    openings = light.openings or (light.opening,) * (light.bars + 1)
+    equal = len(set(openings)) == 1
+    return (
+        str(light.field),
+        "across, from the left sight edge" if across else "up, from the lower sight edge",
+        f"{len(openings)} × {notation.show(light.opening)}"
+        if equal
+        else ", ".join(notation.show(item) for item in openings),
+        notation.show(light.sight_size) if equal else "",
+        ", ".join(notation.show(edge) for edge in light.tongue_edges),
+    )
+
+
+def _light_notes(lights: Iterable[Lights], notation: Notation) -> Iterator[str]:
+    """Lights that fall on no mark, and the smallest changes that would bring them onto one."""
+    for light in lights:
+        if light.off and light.changes:
+            ways = "; or ".join(_change(change, notation) for change in light.changes)
+            yield (
+                f"field {light.field}, {light.direction}: {notation.show(light.opening)} is on no"
+                f" mark of the shop. It would be with {ways}"
+            )
+
+
+def _change(change: SizeChange, notation: Notation) -> str:
+    way = "more" if change.by > Length.ZERO else "less"
+    return f"{change.what} {notation.show(abs(change.by))} {way}"

@@ -1,0 +1,124 @@
+"""Story sticks and spacer blocks as they stand on the parts sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from setupsheets.joinery.members.parts import Joinery
+from setupsheets.joinery.members.stick import Line, Spacers, Stick, StickMark
+from setupsheets.lengths import Length, Notation
+from setupsheets.sheets.content.finished_parts import PartsBlock, Table
+from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
+from setupsheets.wording.operations import tiny
+
+_ZONES = {
+    Line.MORTISE_START: (Line.MORTISE_END, "mortise"),
+    Line.HALVING_START: (Line.HALVING_END, "halving"),
+    Line.LOCK_START: (Line.LOCK_END, "lock"),
+}
+_ENDS_OF_ZONES = frozenset(end for end, _ in _ZONES.values())
+_EDGES = {0: "first sight edge", 1: "other sight edge"}
+
+
+def stick_blocks(
+    sticks: Sequence[Stick], joinery: Joinery, notation: Notation
+) -> Iterator[PartsBlock]:
+    """One block for each part: the stick drawn, and the same marks as a table, in order."""
+    for number, stick in enumerate(sticks, 1):
+        drawing = story_stick(f"stick-{number:02}", stick, tuple(zones(stick)), notation)
+        rows = tuple(_rows(stick, joinery, notation))
+        yield PartsBlock(
+            f"stick-{number:02}",
+            f"Story stick: {stick.part}",
+            f"Every figure from {stick.datum}, the flag in the drawing, and rounded by itself.",
+            drawing,
+            Table(("Mark", "On", "At", "To", "Size"), rows),
+        )
+
+
+def zones(stick: Stick) -> Iterator[Zone]:
+    """Mortises, halvings and the lock, each between its two marks."""
+    for mark in stick.marks:
+        if mark.line in _ZONES:
+            end = _end_of(mark, stick)
+            what = _ZONES[mark.line][1]
+            words = mark.of if what == "mortise" else f"{mark.of}, halved" if mark.of else what
+            yield Zone(mark.mark, end.mark, words)
+
+
+def _end_of(mark: StickMark, stick: Stick) -> StickMark:
+    """The mark at which a zone ends that starts at another: the next of its kind, part and edge."""
+    ends = _ZONES[mark.line][0]
+    return next(
+        other
+        for other in stick.marks
+        if (other.line, other.of, other.edge) == (ends, mark.of, mark.edge) and other.at > mark.at
+    )
+
+
+def _rows(stick: Stick, joinery: Joinery, notation: Notation) -> Iterator[tuple[str, ...]]:
+    for mark in stick.marks:
+        if mark.line in _ENDS_OF_ZONES:
+            continue
+        edge = _EDGES.get(mark.edge, "") if mark.edge is not None else ""
+        if mark.line not in _ZONES:
+            yield mark.line.value, edge, notation.show(mark.at), "", ""
+            continue
+        what, end = _ZONES[mark.line][1], _end_of(mark, stick)
+        yield (
+            f"{what} for the {mark.of}" if mark.of else what,
+            edge,
+            notation.show(mark.at),
+            notation.show(end.at),
+            _size(mark, stick.part, joinery, notation),
+        )
+
+
+def _size(mark: StickMark, part: str, joinery: Joinery, notation: Notation) -> str:
+    """A mortise's width, place across the thickness and depth; a halving's depth and side."""
+    show = notation.show
+    for mortise in (*joinery.mortises, *joinery.haunches):
+        at = (mortise.part, mortise.holds, mortise.start)
+        if mark.line is Line.MORTISE_START and at == (part, mark.of, mark.at):
+            return (
+                f"{show(mortise.thickness)} wide, {show(mortise.from_face)} from the face, "
+                f"{show(mortise.depth)} deep"
+            )
+    for halving in joinery.halvings:
+        at = (halving.part, halving.crosses, halving.start)
+        if mark.line is Line.HALVING_START and at == (part, mark.of, mark.at):
+            return f"{show(halving.depth)} deep, from the {'face' if halving.from_face else 'back'}"
+    return ""
+
+
+def spacers_block(spacers: Sequence[Spacers], notation: Notation) -> PartsBlock:
+    """Blocks between the bars on the face, and the check that they and the bars fill the field."""
+    return PartsBlock(
+        "spacers",
+        "Spacer blocks, between sight edges on the face",
+        "Cut to the mark, they hold the bars apart at the glue-up and check the marks before the"
+        " first mortise.",
+        table=Table(
+            ("Field", "Direction", "Blocks", "Bars", "Must fill", "Blocks as marked come out"),
+            tuple(_spacer_row(each, notation) for each in spacers),
+            (0,),
+        ),
+    )
+
+
+def _spacer_row(each: Spacers, notation: Notation) -> tuple[str, ...]:
+    blocks = ", ".join(f"{count} × {notation.show(size)}" for size, count in each.blocks)
+    return (
+        str(each.field),
+        "across" if each.direction == "columns" else "up",
+        blocks,
+        f"{each.bars} × {notation.show(each.bar_width)}",
+        notation.show(each.sight),
+        _drift(each.drift, notation) if each.adds_up else "NOT the field: the marks are wrong",
+    )
+
+
+def _drift(drift: Length, notation: Notation) -> str:
+    if not drift:
+        return "exact"
+    return f"{tiny(abs(drift), notation)} too {'long' if drift > Length.ZERO else 'short'}"

@@ -1,0 +1,123 @@
+"""Readings piece by piece against their tolerance: one small chart for each thing measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from setupsheets.lengths import Length, Notation
+from setupsheets.records.record import Record
+from setupsheets.records.standing import ReadingDeviation, readings_of
+from setupsheets.sheets.drawings.drawing import (
+    EDGE,
+    HAIR,
+    PALE,
+    SMALL,
+    THIN,
+    Drawing,
+    dot,
+    finish,
+    line,
+    polyline,
+    rectangle,
+    text,
+)
+from setupsheets.wording.operations import fine
+
+_CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
+
+
+@dataclass(frozen=True)
+class Charted:
+    """One thing measured: its title, its tolerance, and the readings of it in order."""
+
+    title: str
+    under: Length
+    over: Length
+    readings: tuple[ReadingDeviation, ...]
+
+
+def readings_chart(
+    name: str, title: str, charted: Sequence[Charted], notation: Notation
+) -> Drawing:
+    """Charts side by side, three to a row; the band is the tolerance, a ring a reading outside."""
+    elements: list[str] = []
+    for index, item in enumerate(charted):
+        elements += _chart(item, (index % 3 * _CELL, index // 3 * _ROW), notation)
+    rows = -(-len(charted) // 3)
+    words = " ".join(_in_words(item, notation) for item in charted)
+    size = (min(len(charted), 3) * _CELL, rows * _ROW)
+    return finish(name, title, words, size, elements)
+
+
+def record_chart(record: Record, notation: Notation) -> Drawing | None:
+    """The readings of a record; None where it has none."""
+    readings = readings_of(record)
+    charted = [
+        Charted(
+            item.title,
+            item.under,
+            item.over,
+            tuple(each for each in readings if each.measurement == item.name),
+        )
+        for item in record.measures
+    ]
+    shown = [item for item in charted if item.readings]
+    title = f"{record.set_up}, {record.date.isoformat()}"
+    return readings_chart("readings", title, shown, notation) if shown else None
+
+
+def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> list[str]:
+    left, top = corner[0] + _LEFT, corner[1] + _TOP
+    width = _CELL - _LEFT - 5
+    far = max(
+        float(length.mm)
+        for length in (item.under, item.over, *(abs(each.deviation) for each in item.readings))
+    )
+    unit = _PLOT / 2 / (far * 1.15 or 1.0)
+    middle = top + _PLOT / 2
+
+    def level(deviation: Length) -> float:
+        return middle - float(deviation.mm) * unit
+
+    def place(piece: int) -> float:
+        return left + width * (piece - 0.5) / pieces
+
+    pieces = max((each.piece for each in item.readings), default=1)
+    band_top, band_foot = level(item.over), level(-item.under)
+    points = [(place(each.piece), level(each.deviation)) for each in item.readings]
+    signed = [(item.over, band_top), (-item.under, band_foot)]
+    return [
+        text((corner[0] + 1, corner[1] + 5), item.title, SMALL, "start", bold=True),
+        rectangle((left, band_top), width, band_foot - band_top, PALE, HAIR),
+        line((left, middle), (left + width, middle), THIN),
+        line((left, top), (left, top + _PLOT), THIN),
+        *(
+            text((left - 1, min(max(y, top + 1.5), top + _PLOT) + 1.1), words, SMALL, "end")
+            for words, y in ((_signed(length, notation), y) for length, y in signed)
+        ),
+        polyline(points, THIN, "1 0.8"),
+        *(
+            dot(point, 1.1, "#000" if each.inside else "#fff", EDGE)
+            for point, each in zip(points, item.readings, strict=True)
+        ),
+        *(
+            text((place(piece), top + _PLOT + 4.5), str(piece), SMALL)
+            for piece in sorted({each.piece for each in item.readings})
+        ),
+        text((left + width / 2, top + _PLOT + 9), "test piece", SMALL),
+    ]
+
+
+def _signed(length: Length, notation: Notation) -> str:
+    sign = "+" if length > Length.ZERO else "-" if length < Length.ZERO else ""
+    return f"{sign}{fine(abs(length), notation)}"
+
+
+def _in_words(item: Charted, notation: Notation) -> str:
+    found = ", ".join(
+        f"piece {each.piece} {_signed(each.deviation, notation)}"
+        f" {'inside' if each.inside else 'OUTSIDE'}"
+        for each in item.readings
+    )
+    return f"{item.title}: {found}."

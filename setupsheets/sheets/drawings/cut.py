@@ -1,0 +1,360 @@
+"""One operation to scale: the part as it lies on its machine, what the cutter takes, what is left.
+
+The picture looks along the feed, the fence or stop on the right and the table below, as it stands
+before the person who feeds. What is cut away is hatched, what falls off is hatched wide, and the
+settings are dimensioned where a rule would measure them. All from the figures as printed.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
+from setupsheets.sheets.drawings.drawing import (
+    EDGE,
+    GREY,
+    PALE,
+    SMALL,
+    THIN,
+    Drawing,
+    Opening,
+    Point,
+    Ring,
+    area,
+    break_line,
+    edges,
+    finish,
+    hatching,
+    line,
+    rectangle,
+    text,
+    text_width,
+)
+from setupsheets.sheets.drawings.scenes import DrawnMark, Scene
+
+WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
+SCALES: Sequence[tuple[float, str]] = (
+    (3.0, "three times full size"),
+    (2.0, "twice full size"),
+    (1.5, "one and a half times full size"),
+    (1.0, "full size"),
+    (0.75, "three quarters of full size"),
+    (2 / 3, "two thirds of full size"),
+    (0.5, "half size"),
+    (0.4, "two fifths of full size"),
+    (1 / 3, "a third of full size"),
+    (0.25, "a quarter of full size"),
+    (1 / 6, "a sixth of full size"),
+    (1 / 8, "an eighth of full size"),
+    (1 / 16, "a sixteenth of full size"),
+    (1 / 32, "a thirty-second of full size"),
+)
+_TABLE, _FENCE, _HEAD, _GAP, _BESIDE = 5.0, 7.0, 6.0, 9.0, 13.0  # mm on the paper
+Box = tuple[float, float, float, float]  # left, top, right and foot on the paper
+
+_THICK = 1.1  # mm on the paper of a line that shows bearing
+_SHOWN = 7.0  # mm on the paper of a cutter that is drawn past the wood
+
+
+@dataclass(frozen=True)
+class Labels:
+    """Words for a scene: the part's four surfaces as they lie, empty where not told, and what it
+    stands against."""
+
+    down: str
+    top: str
+    against: str
+    free: str
+    rest: str
+    cutter: str
+
+
+@dataclass(frozen=True)
+class _CutPaper:
+    """Where a scene stands on the paper: ``fence`` is the x of the fence's face, ``table`` the y of
+    the table's top, both in mm."""
+
+    scene: Scene
+    scale: float
+    fence: float
+    table: float
+
+    @property
+    def wood_left(self) -> float:
+        return self.fence - self.scene.width * self.scale
+
+    @property
+    def wood_top(self) -> float:
+        return self.table - self.scene.height * self.scale
+
+    def at(self, point: Sequence[float]) -> Point:
+        return self.fence - point[0] * self.scale, self.table - point[1] * self.scale
+
+    def rings(self, rings: Iterable[Ring]) -> list[Ring]:
+        return [[self.at(point) for point in ring] for ring in rings]
+
+    @property
+    def opening(self) -> Opening:
+        out, up = self.scene.opening
+        return (
+            None if out is None else self.at((out, 0.0))[0],
+            None if up is None else self.at((0.0, up))[1],
+        )
+
+    def dimension(self, mark: DrawnMark) -> Dimension:
+        if mark.level:
+            start, end = self.at((mark.start, 0.0))[0], self.at((mark.end, 0.0))[0]
+            beside = min(self.table, self.at((0.0, mark.beside))[1])
+            return Dimension(start, end, mark.words, self.table, beside, mark.name)
+        start, end = self.at((0.0, mark.start))[1], self.at((0.0, mark.end))[1]
+        beside = self.at((mark.beside, 0.0))[0]
+        return Dimension(start, end, mark.words, beside, beside, mark.name)
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Both pictures placed, with the dimensions of the first, and the size of the whole."""
+
+    before: _CutPaper
+    after: _CutPaper
+    level: Placed
+    standing: Placed
+    width: float
+    height: float
+
+
+def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[Drawing, str]:
+    """The scene before the cut with its settings, the part after it, and a line to print below.
+
+    Drawn at the greatest of the usual scales for which it fits the room on the paper.
+    """
+    # What fits at one scale fits at every smaller one.
+    place = bisect(SCALES, False, key=lambda each: _fits(_laid_out(scene, each[0])))
+    scale, size = SCALES[min(place, len(SCALES) - 1)]
+    layout = _laid_out(scene, scale)
+    elements = [
+        *_machine(layout.before, labels),
+        *_filler(layout.before),
+        *_before(layout.before, name),
+        *_surfaces(layout.before, labels),
+        *_after(layout.after),
+        *_bearing(layout),
+        text((layout.before.wood_left, _HEAD - 2), "before", SMALL, "start", bold=True),
+        text((layout.after.wood_left, _HEAD - 2), "after", SMALL, "start", bold=True),
+        *layout.standing.elements,
+        *layout.level.elements,
+    ]
+    defs = hatching(f"{name}-h") + hatching(f"{name}-o", 3.2, 0.2) + _clip(layout.before, name)
+    words = _in_words(scene, labels)
+    drawing = finish(name, title, words, (layout.width, layout.height), elements, defs)
+    return drawing, _legend(scene, labels, size)
+
+
+def _fits(layout: _Layout) -> bool:
+    return layout.width <= WIDTH and layout.height <= HEIGHT
+
+
+def _laid_out(scene: Scene, scale: float) -> _Layout:
+    """Both pictures at one scale, moved right as far as the dimensions on the left need."""
+    over = _SHOWN if scene.cutter_high > scene.width + 0.01 else 0.0
+    rise = _SHOWN + 1 if scene.cutter_top > scene.height + 0.01 else 2.0
+    table = _HEAD + rise + scene.height * scale
+
+    def before(left: float) -> _CutPaper:
+        return _CutPaper(scene, scale, left + over + scene.width * scale, table)
+
+    first = before(0.0)
+    standing = upright([first.dimension(item) for item in scene.marks if not item.level], -over)
+    level = [item for item in scene.marks if item.level]
+    low = across([first.dimension(item) for item in level], table + _TABLE).low if level else 0.0
+    left = max(standing.depth + 1, 1.0 - low, _BESIDE)
+    first = before(left)
+    standing = upright(
+        [first.dimension(item) for item in scene.marks if not item.level], first.wood_left - over
+    )
+    below = across([first.dimension(item) for item in level], table + _TABLE)
+    rest = _FENCE if scene.fence else 0.0
+    second = _CutPaper(scene, scale, first.fence + rest + _GAP + scene.width * scale, table)
+    foot = table + _TABLE + below.depth + 1
+    return _Layout(first, second, below, standing, second.fence + 4, max(foot, standing.high + 1))
+
+
+def _clip(paper: _CutPaper, name: str) -> str:
+    """The window that a cutter is drawn in: the wood, the table's thickness, the fence's, and a
+    little air."""
+    left, top = paper.wood_left - _SHOWN, paper.wood_top - _SHOWN
+    width, height = paper.fence + _FENCE - left, paper.table + _TABLE - top
+    return f'<clipPath id="{name}-c">{rectangle((left, top), width, height, "#fff")}</clipPath>'
+
+
+def _machine(paper: _CutPaper, labels: Labels) -> list[str]:
+    """Table, and fence or stop, as strips whose faces are heavy lines."""
+    end = paper.fence + (_FENCE if paper.scene.fence else 4.0)
+    left = paper.wood_left - _BESIDE + 1
+    elements = [
+        rectangle((left, paper.table), end - left, _TABLE, PALE),
+        line((left, paper.table), (end, paper.table), EDGE),
+        text((left + 1, paper.table + 3.8), "table", SMALL, "start"),
+    ]
+    if paper.scene.fence:
+        high = text_width(labels.rest, SMALL) + 3
+        top = min(paper.wood_top - 3, paper.table - high)
+        # A cutter from above hides the head of the fence or stop, one from below its foot.
+        above = paper.scene.cutter_top > paper.scene.height
+        word = paper.table - high + 2 if above else top + 1
+        elements += [
+            rectangle((paper.fence, top), _FENCE, paper.table - top, PALE),
+            line((paper.fence, top), (paper.fence, paper.table), EDGE),
+            text((paper.fence + 4.6, word), labels.rest, SMALL, "end", upright=True),
+        ]
+    return elements
+
+
+def _before(paper: _CutPaper, name: str) -> list[str]:
+    """The wood, the cutter over it, and what is taken away hatched over both."""
+    scene, opening = paper.scene, paper.opening
+    wood = paper.rings(scene.before)
+    return [
+        area(wood, "#fff"),
+        f'<g clip-path="url(#{name}-c)">{area(paper.rings(scene.cutter), GREY, THIN)}</g>',
+        area(paper.rings(scene.removed), f"url(#{name}-h)", THIN),
+        area(paper.rings(scene.offcuts), f"url(#{name}-o)", THIN),
+        edges(wood, EDGE, opening),
+        *_breaks(paper),
+    ]
+
+
+def _after(paper: _CutPaper) -> list[str]:
+    left, end = paper.wood_left - 3, paper.fence + 3
+    wood = paper.rings(paper.scene.after)
+    table = line((left, paper.table), (end, paper.table), THIN)
+    return [area(wood, "#fff"), table, edges(wood, EDGE, paper.opening), *_breaks(paper)]
+
+
+def _bearing(layout: _Layout) -> list[str]:
+    """Thick lines under the part and beside it, where it bears on table and fence."""
+    before, after, bears = layout.before, layout.after, layout.before.scene.bears
+    lines = [_on_table(before, span) for span in bears.table]
+    lines += [_on_table(after, span) for span in bears.table_after]
+    for low, high in bears.fence:
+        head, foot = before.at((0.0, high))[1], before.at((0.0, low))[1]
+        lines.append(rectangle((before.fence, head), _THICK, foot - head, "#000"))
+    return lines
+
+
+def _on_table(paper: _CutPaper, span: tuple[float, float]) -> str:
+    right, left = (paper.at((out, 0.0))[0] for out in span)
+    return rectangle((left, paper.table), right - left, _THICK, "#000")
+
+
+def _filler(paper: _CutPaper) -> list[str]:
+    """The filler strip on the table, crossed as blocking is drawn."""
+    if paper.scene.bears.filler is None:
+        return []
+    (near, far), high = paper.scene.bears.filler
+    (left, top), (right, foot) = paper.at((far, high)), paper.at((near, 0.0))
+    return [
+        rectangle((left, top), right - left, foot - top, "#fff", THIN),
+        line((left, top), (right, foot), THIN),
+        line((left, foot), (right, top), THIN),
+    ]
+
+
+def _breaks(paper: _CutPaper) -> list[str]:
+    out, up = paper.opening
+    elements = []
+    if out is not None:
+        elements.append(break_line((out, paper.wood_top), (out, paper.table)))
+    if up is not None:
+        elements.append(break_line((paper.wood_left, up), (paper.fence, up)))
+    return elements
+
+
+def _surfaces(paper: _CutPaper, labels: Labels) -> list[str]:
+    """The part's surfaces written inside it, each along its own side where there is room."""
+    low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + SMALL * 0.75, 1.3
+    out, up = paper.scene.opening
+    rise = SMALL * 0.75
+    stays, lines = paper.rings(paper.scene.after), _lines_through(paper)
+    elements = []
+    for words, base in ((labels.down, low), (labels.top if up is None else "", high)):
+        wide = text_width(words, SMALL)
+        for x in _from_middle(paper.wood_left + 1, paper.fence - 1 - wide) if words else ():
+            if _free(stays, lines, (x, base - SMALL * 0.8, x + wide, base + 0.3)):
+                elements.append(text((x, base), words, SMALL, "start"))
+                break
+    sides = ((labels.against, paper.fence - reach), (labels.free, paper.wood_left + reach + rise))
+    for words, base in sides if out is None else sides[:1]:
+        wide = text_width(words, SMALL)
+        for y in _from_middle(high + 1, low - SMALL - 1 - wide) if words else ():
+            if _free(stays, lines, (base - rise, y, base + 0.3, y + wide)):
+                elements.append(text((base, y + wide), words, SMALL, "start", upright=True))
+                break
+    return elements
+
+
+def _lines_through(paper: _CutPaper) -> list[Box]:
+    """The thin lines of dimensions that cross the wood, as boxes to keep words out of."""
+    lines = []
+    for mark in paper.scene.marks:
+        if mark.level:
+            x, y = paper.at((mark.end, mark.beside))
+            lines.append((x, y, x, paper.table))
+        else:
+            for height in (mark.start, mark.end):
+                x, y = paper.at((mark.beside, height))
+                lines.append((paper.wood_left, y, x, y))
+    return lines
+
+
+def _from_middle(low: float, high: float) -> list[float]:
+    """Places to try between two limits, the middle first; none where there is no room."""
+    if high < low:
+        return []
+    steps = [low + (high - low) * index / 12 for index in range(13)]
+    return sorted(steps, key=lambda place: (abs(place - (low + high) / 2), place))
+
+
+def _free(rings: Sequence[Ring], lines: Sequence[Box], box: Box) -> bool:
+    """Whether a box lies inside the wood and on no line, tried at every 1.5 mm across it."""
+    left, top, right, foot = box
+    if any(
+        x0 < right and left < x1 + 0.3 and y0 < foot and top < y1 + 0.3 for x0, y0, x1, y1 in lines
+    ):
+        return False
+    return all(_inside(rings, (x, y)) for x in _along(left, right) for y in _along(top, foot))
+
+
+def _along(low: float, high: float) -> list[float]:
+    steps = max(1, math.ceil((high - low) / 1.5))
+    return [low + (high - low) * index / steps for index in range(steps + 1)]
+
+
+def _inside(rings: Sequence[Ring], point: Point) -> bool:
+    """Even-odd rule over all rings."""
+    x, y = point
+    inside = False
+    for ring in rings:
+        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            if (y0 > y) != (y1 > y) and x < (x1 - x0) * (y - y0) / (y1 - y0) + x0:
+                inside = not inside
+    return inside
+
+
+def _legend(scene: Scene, labels: Labels, size: str) -> str:
+    """The line below the drawing: its scale, and what is in it and not in all of them."""
+    off = ". Wide hatching: falls off" if scene.offcuts else ""
+    filler = ". Crossed: filler strip" if scene.bears.filler else ""
+    return f"{size[:1].upper()}{size[1:]}. Grey: {labels.cutter}{off}{filler}."
+
+
+def _in_words(scene: Scene, labels: Labels) -> str:
+    """What the drawing shows, for a screen reader."""
+    down = f"{labels.down} down on the table" if labels.down else "the part on the table"
+    against = f", {labels.against} against the {labels.rest}" if scene.fence else ""
+    settings = "; ".join(f"{mark.name} {mark.words}" for mark in scene.marks)
+    shown = f" Dimensioned: {settings}." if settings else ""
+    return f"Before the cut: {down}{against}, and what the {labels.cutter} takes.{shown} After it."

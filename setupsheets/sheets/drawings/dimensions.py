@@ -1,0 +1,180 @@
+"""Dimension lines that keep out of each other's way: each gets a lane of its own where it must.
+
+Distances are in mm on the paper. A dimension stands between ``start`` and ``end`` along its axis;
+thin lines reach to it from the edges that it measures. Where its words do not fit between its
+arrows they stand beside them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from setupsheets.sheets.drawings.drawing import (
+    FIGURE,
+    HAIR,
+    SMALL,
+    THIN,
+    arrowhead,
+    line,
+    text,
+    text_width,
+)
+
+LANE = 7.0  # mm from one lane to the next, for figures of FIGURE height
+_ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One distance to show. ``words`` is its figure as printed, ``name`` what it is the figure of,
+    on a level dimension before it and on an upright one above it; ``from_start`` and ``from_end``
+    are where, across the axis, the edges lie that it measures between."""
+
+    start: float
+    end: float
+    words: str
+    from_start: float
+    from_end: float
+    name: str = ""
+
+    @property
+    def line(self) -> str:
+        """Name and figure in one line."""
+        return f"{self.name} {self.words}".strip()
+
+    @property
+    def low(self) -> float:
+        """The lesser end along the axis."""
+        return min(self.start, self.end)
+
+    @property
+    def high(self) -> float:
+        """The greater end along the axis."""
+        return max(self.start, self.end)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Drawn dimensions, and how far across and along the axis they take room."""
+
+    elements: tuple[str, ...]
+    depth: float
+    low: float
+    high: float
+
+
+def across(dimensions: Sequence[Dimension], first: float) -> Placed:
+    """Level dimensions in lanes downwards from the height ``first``."""
+    spans = [_level_span(item) for item in dimensions]
+    lanes = _lanes(spans)
+    elements: list[str] = []
+    for item, lane in zip(dimensions, lanes, strict=True):
+        elements += _level(item, first + LANE * (lane + 0.75))
+    depth = LANE * (max(lanes) + 1) + 0.5 if lanes else 0.0
+    return _placed(elements, depth, spans)
+
+
+def upright(dimensions: Sequence[Dimension], first: float) -> Placed:
+    """Upright dimensions in lanes to the left of ``first``, their words level beside them.
+
+    ``depth`` is how much room they take to the left; it includes the words.
+    """
+    spans = [_upright_span(item) for item in dimensions]
+    lanes = _lanes(spans)
+    elements: list[str] = []
+    depth = 0.0
+    for lane in range(max(lanes, default=-1) + 1):
+        here = [item for item, its in zip(dimensions, lanes, strict=True) if its == lane]
+        for item in here:
+            elements += _standing(item, first - depth - 3.0)
+        depth += 3.0 + _AIR + max(_stacked_width(item) for item in here)
+    return _placed(elements, depth, spans)
+
+
+def _placed(elements: list[str], depth: float, spans: Sequence[tuple[float, float]]) -> Placed:
+    low = min((span[0] for span in spans), default=0.0)
+    high = max((span[1] for span in spans), default=0.0)
+    return Placed(tuple(elements), depth, low, high)
+
+
+def _fits_inside(item: Dimension) -> bool:
+    room = item.high - item.low - 2 * _ARROW - 2
+    return text_width(item.line, FIGURE, bold=True) <= room
+
+
+def _stacked_width(item: Dimension) -> float:
+    return max(text_width(item.words, FIGURE, bold=True), text_width(item.name, SMALL))
+
+
+def _stands_inside(item: Dimension) -> bool:
+    return item.high - item.low > 2 * _ARROW + 1
+
+
+def _upright_span(item: Dimension) -> tuple[float, float]:
+    """What an upright dimension takes along its axis: its arrows, or the height of its words."""
+    if _stands_inside(item) and (not item.name or item.high - item.low > 9):
+        return item.low, item.high
+    return item.low - _TAIL - 1, item.high + _TAIL + 1
+
+
+def _level_span(item: Dimension) -> tuple[float, float]:
+    """What a level dimension takes along its axis, words and arrows and all."""
+    if _fits_inside(item):
+        return item.low, item.high
+    words = text_width(item.line, FIGURE, bold=True)
+    return item.low - _TAIL - _AIR - words - 1, item.high + _TAIL + 1
+
+
+def _lanes(spans: Sequence[tuple[float, float]]) -> list[int]:
+    """The first lane for each span in which nothing is in its way, short spans first."""
+    lanes = [0] * len(spans)
+    taken: list[list[tuple[float, float]]] = []
+    for index in sorted(range(len(spans)), key=lambda i: (spans[i][1] - spans[i][0], i)):
+        low, high = spans[index]
+        lane = next(
+            (
+                n
+                for n, used in enumerate(taken)
+                if all(high <= a + 0.01 or b <= low + 0.01 for a, b in used)
+            ),
+            len(taken),
+        )
+        if lane == len(taken):
+            taken.append([])
+        taken[lane].append((low, high))
+        lanes[index] = lane
+    return lanes
+
+
+def _level(item: Dimension, y: float) -> list[str]:
+    low, high = item.low, item.high
+    reach = [
+        line((x, start + (0.8 if y > start else -0.8)), (x, y + 1.2), HAIR)
+        for x, start in ((item.start, item.from_start), (item.end, item.from_end))
+    ]
+    if _fits_inside(item):
+        words = text(((low + high) / 2, y - 1.0), item.line, FIGURE, bold=True)
+        heads = [arrowhead((low, y), (-1, 0)), arrowhead((high, y), (1, 0))]
+        return [*reach, line((low, y), (high, y), THIN), *heads, words]
+    words = text((low - _TAIL - 1.0, y + 1.4), item.line, FIGURE, "end", bold=True)
+    heads = [arrowhead((low, y), (1, 0)), arrowhead((high, y), (-1, 0))]
+    return [*reach, line((low - _TAIL, y), (high + _TAIL, y), THIN), *heads, words]
+
+
+def _standing(item: Dimension, x: float) -> list[str]:
+    low, high = item.low, item.high
+    reach = [
+        line((start - 0.8, y), (x - 1.2, y), HAIR)
+        for y, start in ((item.start, item.from_start), (item.end, item.from_end))
+    ]
+    # Words of a short dimension stand on its lower end, clear of the table that often lies there.
+    middle = min((low + high) / 2 + (3.2 if item.name else 1.4), max(high - 0.8, low + 1.4))
+    words = text((x - _AIR, middle), item.words, FIGURE, "end", bold=True)
+    if item.name:
+        words += text((x - _AIR, middle - FIGURE - 0.4), item.name, SMALL, "end")
+    if _stands_inside(item):
+        heads = [arrowhead((x, low), (0, -1)), arrowhead((x, high), (0, 1))]
+        return [*reach, line((x, low), (x, high), THIN), *heads, words]
+    heads = [arrowhead((x, low), (0, 1)), arrowhead((x, high), (0, -1))]
+    return [*reach, line((x, low - _TAIL), (x, high + _TAIL), THIN), *heads, words]

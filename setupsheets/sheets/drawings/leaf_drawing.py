@@ -1,0 +1,111 @@
+"""The leaf in elevation, dimensioned: stiles, rails, bars and panes as seen from outside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from setupsheets.joinery.frame.elevation import Box, Elevation, Look
+from setupsheets.joinery.frame.elevation import LeafDimension as Size
+from setupsheets.lengths import Length, Notation
+from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
+from setupsheets.sheets.drawings.drawing import (
+    DOTS,
+    EDGE,
+    HAIR,
+    PALE,
+    SMALL,
+    THIN,
+    Drawing,
+    finish,
+    line,
+    rectangle,
+    text,
+    text_width,
+)
+
+_ROOM = (95.0, 92.0)  # mm on the paper for the leaf itself
+_FILLS = {Look.PANEL: PALE, Look.GROOVED_PANEL: PALE}
+_NAMED = frozenset({Look.RAIL})
+
+Place = Callable[[Length], float]
+
+
+def leaf_drawing(name: str, title: str, elevation: Elevation, notation: Notation) -> Drawing:
+    """The elevation to scale, horns with it, its sizes in the shop's notation beside it."""
+    low = min((box.y for box in elevation.boxes), default=Length.ZERO)
+    high = max((box.y + box.height for box in elevation.boxes), default=elevation.height)
+    scale = min(_ROOM[0] / float(elevation.width.mm), _ROOM[1] / float((high - low).mm))
+    top, foot = 3.0, 3.0 + float((high - low).mm) * scale
+
+    def down(length: Length) -> float:
+        return top + float((high - length).mm) * scale
+
+    standing = [
+        Dimension(down(size.start), down(size.end), notation.show(size.size), 0.0, 0.0)
+        for size in elevation.dimensions
+        if size.upright
+    ]
+    left = upright(standing, 0.0).depth + 3
+    side = upright([_moved(each, left) for each in standing], left)
+
+    def out(length: Length) -> float:
+        return left + float(length.mm) * scale
+
+    below = across([_level(size, out, foot, notation) for size in elevation.dimensions
+                    if not size.upright], foot)  # fmt: skip
+    width = out(elevation.width)
+    elements = [
+        *(element for box in elevation.boxes for element in _drawn(box, out, down, scale)),
+        line((left, down(Length.ZERO)), (width, down(Length.ZERO)), EDGE),
+        line((left, down(elevation.height)), (width, down(elevation.height)), EDGE),
+    ]
+    size = (max(width, below.high) + 4, foot + below.depth + 2)
+    return finish(
+        name, title, _in_words(elevation, notation), size,
+        [*elements, *side.elements, *below.elements],
+    )  # fmt: skip
+
+
+def _moved(item: Dimension, left: float) -> Dimension:
+    return Dimension(item.start, item.end, item.words, left, left)
+
+
+def _level(size: Size, out: Place, foot: float, notation: Notation) -> Dimension:
+    return Dimension(out(size.start), out(size.end), notation.show(size.size), foot, foot)
+
+
+def _drawn(box: Box, out: Place, down: Place, scale: float) -> list[str]:
+    """One member or pane; glass has the two strokes it is drawn with, a rail its name."""
+    corner = out(box.x), down(box.y + box.height)
+    width, height = float(box.width.mm) * scale, float(box.height.mm) * scale
+    elements = [rectangle(corner, width, height, _FILLS.get(box.look, "#fff"), THIN)]
+    if box.look is Look.GLASS:
+        middle, reach = (corner[0] + width / 2, corner[1] + height / 2), min(width, height) / 6
+        for shift in (-0.8, 0.8):
+            start = middle[0] - reach + shift, middle[1] + reach + shift
+            end = middle[0] + reach + shift, middle[1] - reach + shift
+            elements.append(line(start, end, HAIR))
+    if box.look is Look.HORN:
+        elements = [rectangle(corner, width, height, "#fff"), *_dotted(corner, width, height)]
+    if box.look in _NAMED and height > SMALL + 1 and text_width(box.name, SMALL) < width - 2:
+        middle_of = (corner[0] + width / 2, corner[1] + height / 2 + 1.1)
+        elements.append(text(middle_of, box.name, SMALL))
+    return elements
+
+
+def _dotted(corner: tuple[float, float], width: float, height: float) -> Iterable[str]:
+    """A horn comes off at the end."""
+    (x, y), dash = corner, DOTS
+    sides = (((x, y), (x + width, y)), ((x, y + height), (x + width, y + height)))
+    ends = (((x, y), (x, y + height)), ((x + width, y), (x + width, y + height)))
+    return [line(start, end, THIN, dash) for start, end in (*sides, *ends)]
+
+
+def _in_words(elevation: Elevation, notation: Notation) -> str:
+    looks = [box.look for box in elevation.boxes]
+    panes = sum(look in (Look.GLASS, Look.PANEL, Look.GROOVED_PANEL) for look in looks)
+    rails = sum(look is Look.RAIL for look in looks)
+    return (
+        f"The leaf from outside, {notation.show(elevation.width)} wide and "
+        f"{notation.show(elevation.height)} high, two stiles, {rails} rails and {panes} panes."
+    )

@@ -1,0 +1,200 @@
+"""What a drawing of a cut shows, in machine axes: mm out from the fence or stop, mm up from the
+table. Long parts are cropped to the zone of the cut; where the part goes on, that is remembered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from setupsheets.lengths import Notation
+from setupsheets.machining.cutting.cuts import Area, Run, Stage, parts_of
+from setupsheets.machining.operations import Operation, Subject
+from setupsheets.machining.support.bearing import Bearing, Span
+from setupsheets.machining.support.runs import FILLER, Support
+from setupsheets.sheets.drawings.drawing import Opening, Ring
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+_MARGIN = 15.0  # mm of wood shown beyond a cut before the part is broken off
+_LEVEL, _FROM_TABLE, _FROM_TOP = ("fence", "stop"), ("height", "thickness"), ("depth",)
+
+
+@dataclass(frozen=True)
+class DrawnMark:
+    """A setting to dimension: from ``start`` to ``end`` out from the fence (``level``) or up from
+    the table; ``beside`` is how far along the other axis the measured edge of the cutter lies."""
+
+    name: str
+    words: str
+    level: bool
+    start: float
+    end: float
+    beside: float
+
+
+@dataclass(frozen=True)
+class Bears:
+    """Where the part bears: spans on the table out from the fence, and up the fence, before the cut
+    and after it; ``filler`` is a strip laid under it, its two sides and its height."""
+
+    table: tuple[Span, ...] = ()
+    fence: tuple[Span, ...] = ()
+    table_after: tuple[Span, ...] = ()
+    filler: tuple[Span, float] | None = None
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One cut as it stands. Areas are lists of rings; ``width`` and ``height`` are how far the wood
+    is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far
+    the cutter reaches out and up, ``bears`` where the part stands."""
+
+    before: tuple[Ring, ...]
+    removed: tuple[Ring, ...]
+    offcuts: tuple[Ring, ...]
+    after: tuple[Ring, ...]
+    cutter: tuple[Ring, ...]
+    width: float
+    height: float
+    cutter_high: float
+    cutter_top: float
+    opening: Opening
+    fence: bool
+    marks: tuple[DrawnMark, ...]
+    bears: Bears
+
+
+def scene_of(
+    stage: Stage, subject: Subject, notation: Notation, stands: Sequence[Support] = ()
+) -> Scene | None:
+    """The scene of one stage; None where the operation has no cut that shows.
+
+    ``stands`` say how the part stands for each run past the cutter, where that is to be shown.
+    """
+    if not stage.cut.runs:
+        return None
+    run = stage.cut.runs[0]
+    before = run.placement.view(stage.before)
+    removed = run.placement.view(stage.removed)
+    cutter = run.placement.view(run.cutter)
+    _, _, width, height = before.bounds
+    goes_on = _goes_on(stage, subject)
+    needed = max(_far(removed), _far(cutter)) + _MARGIN
+    shown, opening = _cropped(width, needed, goes_on == "u")
+    from_top = any(setting.name in _FROM_TOP for setting in stage.operation.settings)
+    high, over = (
+        (height, height if goes_on == "v" else None)
+        if from_top
+        else _cropped(height, max(_top(removed), _top(cutter)) + _MARGIN, goes_on == "v")
+    )
+    window = (-1e4, -1e4, shown, high)
+
+    def rings(geometry: Geometry) -> tuple[Ring, ...]:
+        return tuple(_rings(_within(geometry, window)))
+
+    offcuts = [run.placement.view(piece) for piece in stage.offcuts]
+    return Scene(
+        before=rings(before),
+        removed=rings(removed),
+        offcuts=tuple(ring for piece in offcuts for ring in rings(piece)),
+        after=rings(run.placement.view(stage.after)),
+        cutter=tuple(_rings(cutter)),
+        width=shown,
+        height=high,
+        cutter_high=cutter.bounds[2],
+        cutter_top=cutter.bounds[3],
+        opening=(opening, over),
+        fence=run.fence is not None,
+        marks=tuple(_marks(stage.operation, run, height, notation)),
+        bears=_bears(stage.operation, stands, width, (shown, high)) if stands else Bears(),
+    )
+
+
+def _bears(
+    operation: Operation, stands: Sequence[Support], width: float, shown: tuple[float, float]
+) -> Bears:
+    """The bearing of the first run before its cut, and of the last one after it.
+
+    The picture after the cut has the part as it lay first, even where it was turned since.
+    """
+    first, last = stands[0].before, stands[-1].after
+    after = last.beside
+    if len(stands) > 1:
+        after = tuple((width - high, width - low) for low, high in reversed(after))
+    return Bears(
+        _up_to(first.beside, shown[0]),
+        _up_to(first.fence, shown[1]),
+        _up_to(after, shown[0]),
+        _filler(operation, first),
+    )
+
+
+def _up_to(spans: Sequence[Span], shown: float) -> tuple[Span, ...]:
+    return tuple((low, min(high, shown)) for low, high in spans if low < shown)
+
+
+def _filler(operation: Operation, stand: Bearing) -> tuple[Span, float] | None:
+    """Where the filler strip lies that widens what the part stands on."""
+    jig = next((jig for jig in operation.jigs if jig.name.startswith(FILLER)), None)
+    height = jig.sizes.get("height") if jig else None
+    if height is None or stand.base is None or not stand.table:
+        return None
+    (low, high), near, far = stand.base, stand.table[0][0], stand.table[-1][1]
+    if low < near:
+        return (low, near), float(height.mm)
+    return ((far, high), float(height.mm)) if high > far else None
+
+
+def _goes_on(stage: Stage, subject: Subject) -> str:
+    """Which machine axis the part goes on along past what its plane shows, if any."""
+    from setupsheets.machining.cutting.planes import extents, mm  # noqa: PLC0415
+
+    if stage.cut.plane.axes[0] != "z" or mm(subject.length) <= extents(subject)["z"]:
+        return ""
+    placement = stage.cut.runs[0].placement
+    return "u" if placement.machine_axes[0] == "z" else "v"
+
+
+def _cropped(width: float, needed: float, goes_on: bool) -> tuple[float, float | None]:
+    """How far the wood is drawn from the fence, and where it is broken off."""
+    if width - needed > (0.0 if goes_on else _MARGIN):
+        return needed, needed
+    return width, width if goes_on else None
+
+
+def _far(geometry: Geometry) -> float:
+    return 0.0 if geometry.is_empty else float(geometry.bounds[2])
+
+
+def _top(geometry: Geometry) -> float:
+    return 0.0 if geometry.is_empty else float(geometry.bounds[3])
+
+
+def _within(geometry: Geometry, window: tuple[float, float, float, float]) -> Geometry:
+    from shapely import clip_by_rect  # noqa: PLC0415
+
+    inside = geometry.bounds[2] <= window[2] and geometry.bounds[3] <= window[3]
+    return geometry if inside else clip_by_rect(geometry, *window)
+
+
+def _rings(geometry: Area) -> Iterator[Ring]:
+    for piece in parts_of(geometry):
+        yield list(piece.exterior.coords)
+        yield from (list(hole.coords) for hole in piece.interiors)
+
+
+def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> Iterator[DrawnMark]:
+    """The settings that show in this plane, each where it is measured."""
+    _, foot, high, _ = run.placement.view(run.cutter).bounds
+    above = operation.machine.type in ("mortiser", "drill_press", "crosscut_saw", "planer")
+    for setting in operation.settings:
+        size, words = float(setting.aim.mm), notation.show(setting.aim)
+        if setting.name in _LEVEL:
+            yield DrawnMark(setting.name, words, True, 0.0, size, foot if above else 0.0)
+        elif setting.name in _FROM_TABLE:
+            yield DrawnMark(setting.name, words, False, 0.0, size, max(high, 0.0))
+        elif setting.name in _FROM_TOP:
+            yield DrawnMark(setting.name, words, False, top, top - size, max(high, 0.0))

@@ -1,0 +1,142 @@
+"""A stopped cut in plan, its two tape marks on the fence, and the ramp that it leaves.
+
+Seen from above, the part going from right to left along the fence as on the sheets' other pictures;
+to scale along the fence. Figures are in mm, counted along the part from its leading end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from setupsheets.machining.cutting.planes import Show, length
+from setupsheets.machining.setting.stopped_cuts import TapeMarks
+from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
+from setupsheets.sheets.drawings.drawing import (
+    BOLD,
+    DASH,
+    EDGE,
+    GREY,
+    PALE,
+    SMALL,
+    THIN,
+    Drawing,
+    Point,
+    area,
+    arrowhead,
+    finish,
+    hatching,
+    line,
+    rectangle,
+    text,
+)
+
+_WIDE, _SIDE = 180.0, 4.0  # mm on the paper
+_FENCE, _PART, _TOP = 5.0, 9.0, 7.5
+_RAMP = (50.0, 8.0)  # room for the ramp
+
+Span = tuple[float, float]
+
+
+def stops_drawing(
+    name: str, title: str, marks: TapeMarks, part: float, ramp: Sequence[Point], show: Show
+) -> Drawing:
+    """The part ``part`` mm long as it is lowered on, the stretch that is cut hatched.
+
+    ``ramp`` has points (before the mark, depth) in mm.
+    """
+    lead = max(marks.lower_on or 0.0, marks.lift_off or 0.0)
+    start = marks.lower_on or 0.0
+    scale = (_WIDE - 2 * _SIDE) / (lead + part - start)
+    middle = _SIDE + lead * scale  # of the cutter
+
+    def at(past: float) -> float:
+        """Where a place stands that is so far past the cutter's middle."""
+        return middle - past * scale
+
+    fence, foot = _TOP, _TOP + _FENCE + _PART
+    body = at(start)
+    cut = body + marks.first * scale, body + marks.last * scale
+    full = body + marks.full[0] * scale, body + marks.full[1] * scale
+    below = _tapes(marks, at, middle, foot, show)
+    elements = [
+        rectangle((0, fence), _WIDE, _FENCE, PALE, THIN),
+        text((_WIDE - 1.5, fence + 3.6), "fence", SMALL, "end"),
+        rectangle((body, fence + _FENCE), part * scale, _PART, "#fff", EDGE),
+        rectangle((cut[0], fence + _FENCE), cut[1] - cut[0], _PART / 3, GREY),
+        rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
+        line((middle, fence - 2), (middle, foot + 2), THIN, DASH),
+        text((middle, fence - 3), "middle of the cutter", SMALL, _anchor(middle)),
+        *_feed(body + part * scale, foot),
+        *below.elements,
+    ]
+    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 3, show)
+    words = f"Plan: {marks.text(show)}. Hatched: cut to full depth. Grey: the ramps."
+    return finish(
+        name, title, words, (_WIDE, size), [*elements, *inset], hatching(f"{name}-h", 1.2, 0.3)
+    )
+
+
+def _tapes(marks: TapeMarks, at: object, middle: float, foot: float, show: Show) -> Placed:
+    assert callable(at)
+    found = [("lower on", marks.lower_on), ("lift off", marks.lift_off)]
+    dimensions = [
+        Dimension(at(past), middle, show(length(past)), foot, foot, words)
+        for words, past in found
+        if past is not None
+    ]
+    placed = across(dimensions, foot)
+    tapes = [
+        line((at(past), _TOP), (at(past), _TOP + _FENCE), BOLD)
+        for _, past in found
+        if past is not None
+    ]
+    return Placed((*tapes, *placed.elements), placed.depth, placed.low, placed.high)
+
+
+def _feed(right: float, foot: float) -> list[str]:
+    """The way that the part goes, inside its tail."""
+    y = foot - 2.6
+    return [
+        line((right - 4, y), (right - 14, y), THIN),
+        arrowhead((right - 16, y), (-1, 0)),
+        text((right - 18, y + 1.1), "feed", SMALL, "end"),
+    ]
+
+
+def _ramp(ramp: Sequence[Point], long: float, top: float, show: Show) -> tuple[list[str], float]:
+    """The ramp from the side, the surface that lay on the table at the top; nothing without one."""
+    if long <= 0 or not ramp:
+        return [], top - 4
+    deep = max(depth for _, depth in ramp)
+    scale = min(_RAMP[0] / long, _RAMP[1] / deep)
+    left = _SIDE + 4
+
+    def at(point: Point) -> Point:
+        return left + point[0] * scale, top + point[1] * scale
+
+    curve = [at(point) for point in ramp]
+    foot = max(y for _, y in curve)
+    wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
+            (left - 6, foot + 4)]  # fmt: skip
+    long_at = across(
+        [Dimension(left, curve[-1][0], show(length(long)), top, foot, "ramp")], foot + 4
+    )
+    words = (curve[-1][0] + 12, top + 3.5)
+    return [
+        area([wood], PALE, THIN),
+        *long_at.elements,
+        text(words, "What is left at a stopped end, from the side,", SMALL, "start"),
+        text(
+            (words[0], words[1] + 4.2),
+            "the surface that lay on the table at the top.",
+            SMALL,
+            "start",
+        ),
+    ], foot + 4 + long_at.depth + 1
+
+
+def _anchor(x: float) -> str:
+    """Where words about a line near the paper's edge begin."""
+    if x < 20:
+        return "start"
+    return "end" if x > _WIDE - 20 else "middle"

@@ -1,0 +1,1 @@
+"""Finished sheets as Markdown, HTML, JSON and CSV."""

@@ -1,0 +1,1 @@
+"""Every sentence that a maker reads, for sheet, terminal and log alike."""
