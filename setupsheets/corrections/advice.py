@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
-from setupsheets.corrections.outlook import Outlook, look_ahead
-from setupsheets.corrections.search import Search, best_moves, prepare_search
+from setupsheets.corrections.prediction import PartsPrediction, predict_parts
+from setupsheets.corrections.search import MoveSearch, best_moves, move_search
 
 MOVE_WORTH = 0.015
 """How much better the parts' chance must get for one more move to be asked for."""
@@ -34,7 +34,7 @@ class Move:
 
 
 @dataclass(frozen=True)
-class Expected:
+class ExpectedReading:
     """How a measurement of a part cut after the moves will come out: deviation, mm, and chance."""
 
     measurement: str
@@ -52,7 +52,7 @@ class Advice:
     """
 
     moves: tuple[Move, ...]
-    expected: tuple[Expected, ...]
+    expected: tuple[ExpectedReading, ...]
     probability: float
     untouched: float
 
@@ -64,20 +64,20 @@ class Advice:
 
 def advise(belief: Belief, move_worth: float = MOVE_WORTH) -> Advice:
     """Give the moves to make now. The same belief gives the same advice to the last digit."""
-    return advise_with(belief, prepare_search(belief, look_ahead(belief), move_worth))[0]
+    return advise_with(belief, move_search(belief, predict_parts(belief), move_worth))[0]
 
 
-def advise_with(belief: Belief, search: Search) -> tuple[Advice, Array]:
+def advise_with(belief: Belief, search: MoveSearch) -> tuple[Advice, Array]:
     """Give the advice of a search, and its moves (n), mm, in the order of the causes."""
     moves = best_moves(search)
-    return describe(belief, search.outlook, moves), moves
+    return describe(belief, search.parts, moves), moves
 
 
-def describe(belief: Belief, outlook: Outlook, moves: Array) -> Advice:
+def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:
     """Put moves (n), mm, into an advice with what is to be expected after them."""
-    mean, sd = outlook.expected(moves)
-    each = outlook.each(moves)
-    probability = outlook.probability(moves)
+    mean, sd = parts.expected(moves)
+    each = parts.each(moves)
+    probability = parts.probability(moves)
     return Advice(
         moves=tuple(
             Move(cause, float(moves[i]), belief.mean(cause.name), belief.sd(cause.name))
@@ -85,9 +85,9 @@ def describe(belief: Belief, outlook: Outlook, moves: Array) -> Advice:
             if cause.movable
         ),
         expected=tuple(
-            Expected(name, float(mean[j]), float(sd[j]), float(each[j]))
-            for j, name in enumerate(outlook.names)
+            ExpectedReading(name, float(mean[j]), float(sd[j]), float(each[j]))
+            for j, name in enumerate(parts.names)
         ),
         probability=probability,
-        untouched=float(outlook.likely(0 * moves[None])[0]) if moves.any() else probability,
+        untouched=float(parts.likely(0 * moves[None])[0]) if moves.any() else probability,
     )

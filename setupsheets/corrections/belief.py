@@ -13,10 +13,10 @@ from math import isfinite, sqrt
 import numpy as np
 
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.hypotheses import Hypothesis, weigh
-from setupsheets.corrections.intake import Intake, take_in
+from setupsheets.corrections.filtering import FilterRun, run_filter
+from setupsheets.corrections.hypotheses import Hypothesis, posterior_hypotheses
 from setupsheets.corrections.normal import Array, truncated_moments
-from setupsheets.corrections.readings import Fit, Measurement, Piece
+from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,11 +37,11 @@ class Belief:
     """
 
     causes: tuple[Cause, ...]
-    measurements: tuple[Measurement, ...]
-    pieces: tuple[Piece, ...]
+    measurements: tuple[MeasurementModel, ...]
+    pieces: tuple[TestPiece, ...]
     hypotheses: tuple[Hypothesis, ...]
     dropped: float
-    intake: Intake
+    run: FilterRun
     weights: Array
     means: Array
     covs: Array
@@ -57,7 +57,7 @@ class Belief:
         return sqrt(float(self.weights @ (self.covs[:, i, i] + centre**2)))
 
     @property
-    def read(self) -> tuple[Piece, ...]:
+    def read(self) -> tuple[TestPiece, ...]:
         """Give the pieces that anything was read from; moves made since stand in one without."""
         return tuple(p for p in self.pieces if p.readings)
 
@@ -76,15 +76,15 @@ class Belief:
         """Give the place of a cause by name; ValueError names those that are known."""
         return _find([c.name for c in self.causes], cause, "cause")
 
-    def measurement(self, name: str) -> Measurement:
+    def measurement(self, name: str) -> MeasurementModel:
         """Give a measurement by name; ValueError names those that are known."""
         return self.measurements[_find([m.name for m in self.measurements], name, "measurement")]
 
 
 def believe(
     causes: Sequence[Cause],
-    measurements: Sequence[Measurement],
-    pieces: Sequence[Piece] = (),
+    measurements: Sequence[MeasurementModel],
+    pieces: Sequence[TestPiece] = (),
     prior: Prior | None = None,
 ) -> Belief:
     """Work out the belief after the pieces given, in the order in which they were cut.
@@ -95,10 +95,10 @@ def believe(
     causes, measurements, pieces = tuple(causes), tuple(measurements), tuple(pieces)
     _check(causes, measurements, pieces)
     prior = prior or own_prior(causes)
-    intake = take_in(causes, measurements, pieces, prior.mean, prior.cov)
-    enough = 1 - 1e-9 if intake.fits else 1 - 1e-6
-    hypotheses, dropped = weigh(intake.track, enough)
-    hypotheses = _keep_within(hypotheses, intake)
+    run = run_filter(causes, measurements, pieces, prior.mean, prior.cov)
+    enough = 1 - 1e-9 if run.fits else 1 - 1e-6
+    hypotheses, dropped = posterior_hypotheses(run.state, enough)
+    hypotheses = _keep_within(hypotheses, run)
     size = len(causes)
     return Belief(
         causes=causes,
@@ -106,7 +106,7 @@ def believe(
         pieces=pieces,
         hypotheses=hypotheses,
         dropped=dropped,
-        intake=intake,
+        run=run,
         weights=np.array([h.weight for h in hypotheses]),
         means=np.array([h.mean[:size] for h in hypotheses]),
         covs=np.array([h.cov[:size, :size] for h in hypotheses]),
@@ -118,7 +118,7 @@ def own_prior(causes: Sequence[Cause]) -> Prior:
     return Prior(np.array([c.prior_mean for c in causes]), np.diag([c.prior_sd**2 for c in causes]))
 
 
-def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[Measurement]) -> Array:
+def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[MeasurementModel]) -> Array:
     """Give H: a row per measurement, a column per cause."""
     return np.array(
         [[m.sensitivities.get(c.name, 0.0) for c in causes] for m in measurements],
@@ -126,7 +126,7 @@ def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[Measureme
     ).reshape(len(measurements), len(causes))
 
 
-def piece_scatter(causes: Sequence[Cause], measurements: Sequence[Measurement]) -> Array:
+def piece_scatter(causes: Sequence[Cause], measurements: Sequence[MeasurementModel]) -> Array:
     """Give the covariance (j, j) of the measurements from piece to piece, mm^2."""
     h = sensitivity_matrix(causes, measurements)
     blanks = np.array([c.scatter_sd**2 for c in causes])
@@ -135,18 +135,18 @@ def piece_scatter(causes: Sequence[Cause], measurements: Sequence[Measurement]) 
     return covariance
 
 
-def _keep_within(hypotheses: tuple[Hypothesis, ...], intake: Intake) -> tuple[Hypothesis, ...]:
+def _keep_within(hypotheses: tuple[Hypothesis, ...], run: FilterRun) -> tuple[Hypothesis, ...]:
     """Keep every fit inside its limits, one after the other, by matching two moments.
 
     Source: N. R. Mendell and R. C. Elston, "Multifactorial traits", Biometrics 30 (1974).
     """
-    if not intake.fits:
+    if not run.fits:
         return hypotheses
     weights = np.array([h.weight for h in hypotheses])
     means = np.array([h.mean for h in hypotheses])
     covs = np.array([h.cov for h in hypotheses])
-    for key, (low, high) in intake.fits.items():
-        at = intake.places.of[key]
+    for key, (low, high) in run.fits.items():
+        at = run.index.of[key]
         spread = np.sqrt(covs[:, at, at])
         part, pull, left = truncated_moments(
             (low - means[:, at]) / spread, (high - means[:, at]) / spread
@@ -163,7 +163,9 @@ def _keep_within(hypotheses: tuple[Hypothesis, ...], intake: Intake) -> tuple[Hy
 
 
 def _check(
-    causes: tuple[Cause, ...], measurements: tuple[Measurement, ...], pieces: tuple[Piece, ...]
+    causes: tuple[Cause, ...],
+    measurements: tuple[MeasurementModel, ...],
+    pieces: tuple[TestPiece, ...],
 ) -> None:
     """Refuse names that are unknown or given twice, and values that are not finite."""
     cause_names, names = [c.name for c in causes], [m.name for m in measurements]
@@ -191,7 +193,7 @@ def _check(
                 _finite(reading.measurement, reading.value)
 
 
-def _felt(measurement: Measurement, fit: Fit) -> None:
+def _felt(measurement: MeasurementModel, fit: Fit) -> None:
     low, high = measurement.interval(fit)
     if not low < high:
         raise ValueError(

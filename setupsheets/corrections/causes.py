@@ -60,7 +60,7 @@ class Cause:
     one_way                only moves below nil are possible: wood cannot be put back on
     scatter_sd             difference from piece to piece, mm (blanks)
     move_blunder_probability  chance that a later move goes wrong (the wrong way, say)
-    slip_probability       chance per piece that it shifts without being touched on purpose
+    shift_probability       chance per piece that it shifts without being touched on purpose
     over, under            words for standing above and below what was aimed at
     more, less             words for moving it up and down its own scale
     """
@@ -78,7 +78,7 @@ class Cause:
     one_way: bool = False
     scatter_sd: float = 0.0
     move_blunder_probability: float = 0.01
-    slip_probability: float = 0.001
+    shift_probability: float = 0.001
     over: str = "over"
     under: str = "under"
     more: str = "further"
@@ -91,7 +91,7 @@ class Cause:
             value = getattr(self, field)
             if not (isfinite(value) and value >= 0):
                 raise ValueError(f"{self.name}: {field} expected 0 or more; found {value!r}")
-        for field in ("blunder_probability", "move_blunder_probability", "slip_probability"):
+        for field in ("blunder_probability", "move_blunder_probability", "shift_probability"):
             value = getattr(self, field)
             if not 0 <= value < 0.5:
                 raise ValueError(f"{self.name}: {field} expected 0 up to 0.5; found {value!r}")

@@ -9,11 +9,11 @@ from math import sqrt
 from statistics import NormalDist
 
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.readings import Measurement
+from setupsheets.corrections.observations import MeasurementModel
 
 
 @dataclass(frozen=True)
-class Link:
+class ChainLink:
     """One setting in the chain of a length: what 1 mm of it does to the length, and its spread."""
 
     cause: str
@@ -21,27 +21,27 @@ class Link:
     sd: float
 
 
-def chain(measurement: Measurement, causes: Iterable[Cause]) -> tuple[Link, ...]:
+def chain(measurement: MeasurementModel, causes: Iterable[Cause]) -> tuple[ChainLink, ...]:
     """Give the chain of a length: everything that makes it come out longer or shorter."""
     return tuple(
-        Link(c.name, measurement.sensitivities[c.name], c.prior_sd)
+        ChainLink(c.name, measurement.sensitivities[c.name], c.prior_sd)
         for c in causes
         if measurement.sensitivities.get(c.name)
     )
 
 
-def worst_case(links: Iterable[Link], widths: float = 1.0) -> float:
+def worst_case(links: Iterable[ChainLink], widths: float = 1.0) -> float:
     """Stack the chain in the worst case: sum of |sensitivity| x widths x sd, mm."""
     return sum(abs(link.sensitivity) * widths * link.sd for link in links)
 
 
-def statistical(links: Iterable[Link], scatter: float = 0.0) -> float:
+def statistical(links: Iterable[ChainLink], scatter: float = 0.0) -> float:
     """Stack the chain statistically: the root of the sum of squares, mm."""
     return sqrt(sum((link.sensitivity * link.sd) ** 2 for link in links) + scatter**2)
 
 
 def first_allowance(
-    measurements: Sequence[Measurement],
+    measurements: Sequence[MeasurementModel],
     causes: Sequence[Cause],
     blank: str,
     certainty: float = 0.95,
@@ -70,7 +70,7 @@ def first_allowance(
 
 
 @dataclass(frozen=True)
-class Sorted:
+class SortedBlanks:
     """Blanks sorted by what can still be done with them, by name.
 
     trim gives how much to take off each that is long, mm; good need nothing; short gives how
@@ -82,14 +82,14 @@ class Sorted:
     short: Mapping[str, float]
 
 
-def sort_blanks(deviations: Mapping[str, float], low: float, high: float) -> Sorted:
+def sort_blanks(deviations: Mapping[str, float], low: float, high: float) -> SortedBlanks:
     """Sort blanks by their deviations from the length now wanted, with its limits, mm.
 
     ValueError where the limits do not have nil between them.
     """
     if not low <= 0 <= high:
         raise ValueError(f"limits: expected low <= 0 <= high; found {low!r}, {high!r}")
-    return Sorted(
+    return SortedBlanks(
         trim={name: d for name, d in deviations.items() if d > high},
         good=tuple(name for name, d in deviations.items() if low <= d <= high),
         short={name: -d for name, d in deviations.items() if d < low},

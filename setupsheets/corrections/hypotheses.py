@@ -1,7 +1,7 @@
-"""Which sets of slips explain the readings: weighed from all of them at once.
+"""Which sets of jumps explain the readings: weighed from all of them at once.
 
 Sets of none, one and two are all weighed (of two: all that hold one of the most telling single
-slips, where there are very many). Larger ones are grown from the best as long as the evidence asks
+jumps, where there are very many). Larger ones are grown from the best as long as the evidence asks
 for it: while the last size still holds weight, or while even the best explanation fits badly.
 """
 
@@ -10,8 +10,8 @@ from math import inf, log, sqrt
 
 import numpy as np
 
+from setupsheets.corrections.kalman import FilterState, Jump
 from setupsheets.corrections.normal import Array, Indices
-from setupsheets.corrections.track import Event, Track
 
 LARGEST = 7
 _ALL_PAIRS_UP_TO = 48
@@ -24,12 +24,12 @@ _GROWTH = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class Hypothesis:
-    """A set of events (indices into the track's), its weight, and what it makes of the state.
+    """A set of jumps (indices into the state's), its weight, and what it makes of the state.
 
-    mean (n) and cov (n, n) are the state's; amounts (k) and spread (k) those of the events, mm.
+    mean (n) and cov (n, n) are the state's; amounts (k) and spread (k) those of the jumps, mm.
     """
 
-    events: tuple[int, ...]
+    jumps: tuple[int, ...]
     weight: float
     mean: Array
     cov: Array
@@ -51,16 +51,18 @@ class _Scored:
         return _Scored(self.sets[:count], self.scores[:count], self.misfits[:count])
 
 
-def weigh(track: Track, enough: float = _ENOUGH) -> tuple[tuple[Hypothesis, ...], float]:
-    """Give the sets of events that matter, best first with weights that sum to 1, and what is lost.
+def posterior_hypotheses(
+    state: FilterState, enough: float = _ENOUGH
+) -> tuple[tuple[Hypothesis, ...], float]:
+    """Give the sets of jumps that matter, best first with weights that sum to 1, and what is lost.
 
     Sets are kept until they hold the share `enough`, up to a fixed number of them. The second
     value is the share of weight in sets that were weighed but not kept; larger sets than those
     weighed hold less than the last size's share, which is below 0.001 unless LARGEST was reached.
     """
-    levels = _grow(track, _SEEDS)
-    if _fits_badly(track, levels):
-        levels = _grow(track, _MANY_SEEDS)
+    levels = _grow(state, _SEEDS)
+    if _fits_badly(state, levels):
+        levels = _grow(state, _MANY_SEEDS)
     total = _log_sum(np.concatenate([level.scores for level in levels]))
     leading = [level.best(_KEEP) for level in levels]
     pairs = [
@@ -73,30 +75,30 @@ def weigh(track: Track, enough: float = _ENOUGH) -> tuple[tuple[Hypothesis, ...]
     count = int(np.searchsorted(np.cumsum(weights), enough * weights.sum())) + 1
     weights = weights[:count]
     dropped = max(0.0, 1 - float(weights.sum()))
-    kept = [events for _, events in ranked[:count]]
-    return _settle(track, kept, weights / weights.sum()), dropped
+    kept = [jumps for _, jumps in ranked[:count]]
+    return _settle(state, kept, weights / weights.sum()), dropped
 
 
-def _grow(track: Track, seeds: int) -> list[_Scored]:
-    """Weigh sets of nil, one, two ... events until larger ones hold no weight."""
+def _grow(state: FilterState, seeds: int) -> list[_Scored]:
+    """Weigh sets of nil, one, two ... jumps until larger ones hold no weight."""
     everything = np.array(
-        [i for i, e in enumerate(track.events) if e.probability > 0 and e.sd > 0], dtype=np.intp
+        [i for i, e in enumerate(state.jumps) if e.probability > 0 and e.sd > 0], dtype=np.intp
     )
     count = len(everything)
-    levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), np.array([track.misfit]))]
+    levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), np.array([state.misfit]))]
     for size in range(1, min(LARGEST, count) + 1):
         wide = size <= 2 and count <= _ALL_PAIRS_UP_TO
         chosen = levels[-1].best(count if wide else seeds).sets
-        levels.append(_score(track, _extend(chosen, everything)))
+        levels.append(_score(state, _extend(chosen, everything)))
         total = _log_sum(np.concatenate([level.scores for level in levels]))
         share = np.exp(_log_sum(levels[-1].scores) - total)
-        if size > 2 and share < _GROWTH and not _fits_badly(track, levels):
+        if size > 2 and share < _GROWTH and not _fits_badly(state, levels):
             break
     return levels
 
 
 def _extend(seeds: Indices, everything: Indices) -> Indices:
-    """Add every further event to every seed; each set once, in order."""
+    """Add every further jump to every seed; each set once, in order."""
     many = len(everything)
     added = np.hstack([np.repeat(seeds, many, axis=0), np.tile(everything, len(seeds))[:, None]])
     added.sort(axis=1)
@@ -105,62 +107,64 @@ def _extend(seeds: Indices, everything: Indices) -> Indices:
     return added[np.unique(code, return_index=True)[1]]
 
 
-def _score(track: Track, sets: Indices) -> _Scored:
+def _score(state: FilterState, sets: Indices) -> _Scored:
     """Give each set's log weight: chances times likelihood (matrix determinant lemma)."""
-    odds = np.array([_log_odds(e) for e in track.events])
-    inner, log_variance = _inner(track, sets)
-    score = track.score[sets]
+    odds = np.array([_log_odds(e) for e in state.jumps])
+    inner, log_variance = _inner(state, sets)
+    score = state.score[sets]
     fit = (score * np.linalg.solve(inner, score[..., None])[..., 0]).sum(axis=1)
     _, log_det = np.linalg.slogdet(inner)
     scores = odds[sets].sum(axis=1) + (fit - log_det - log_variance) / 2
     order = np.argsort(-scores, kind="stable")
-    return _Scored(sets[order], scores[order], (track.misfit - fit)[order])
+    return _Scored(sets[order], scores[order], (state.misfit - fit)[order])
 
 
-def _log_odds(event: Event) -> float:
-    return log(event.probability / (1 - event.probability)) if event.probability > 0 else -inf
+def _log_odds(jump: Jump) -> float:
+    return log(jump.probability / (1 - jump.probability)) if jump.probability > 0 else -inf
 
 
-def _inner(track: Track, sets: Indices) -> tuple[Array, Array]:
+def _inner(state: FilterState, sets: Indices) -> tuple[Array, Array]:
     """Give the information on each set's amounts (m, k, k) and its log prior variances (m)."""
-    variance = np.array([e.sd**2 if e.sd > 0 else inf for e in track.events])
-    inner = track.information[sets[:, :, None], sets[:, None, :]].copy()
+    variance = np.array([e.sd**2 if e.sd > 0 else inf for e in state.jumps])
+    inner = state.information[sets[:, :, None], sets[:, None, :]].copy()
     diagonal = np.arange(sets.shape[1])
     inner[:, diagonal, diagonal] += 1 / variance[sets]
     return inner, np.log(variance[sets]).sum(axis=1)
 
 
-def _settle(track: Track, kept: list[tuple[int, ...]], weights: Array) -> tuple[Hypothesis, ...]:
-    """Give the state as it is if exactly these events happened, all sets of one size at once."""
+def _settle(
+    state: FilterState, kept: list[tuple[int, ...]], weights: Array
+) -> tuple[Hypothesis, ...]:
+    """Give the state as it is if exactly these jumps happened, all sets of one size at once."""
     found: dict[tuple[int, ...], Hypothesis] = {}
     weight_of = dict(zip(kept, weights.tolist(), strict=True))
-    for size in {len(events) for events in kept}:
-        group = [events for events in kept if len(events) == size]
+    for size in {len(jumps) for jumps in kept}:
+        group = [jumps for jumps in kept if len(jumps) == size]
         if not size:
             nothing = np.zeros(0)
             found[()] = Hypothesis(
-                (), weight_of[()], track.mean, track.cov, nothing, nothing, track.misfit
+                (), weight_of[()], state.mean, state.cov, nothing, nothing, state.misfit
             )
             continue
         sets = np.array(group, dtype=np.intp)
-        spread = np.linalg.inv(_inner(track, sets)[0])
-        score, effect = track.score[sets], track.effect[:, sets].transpose(1, 0, 2)
+        spread = np.linalg.inv(_inner(state, sets)[0])
+        score, signature = state.score[sets], state.signature[:, sets].transpose(1, 0, 2)
         amounts = (spread @ score[..., None])[..., 0]
-        means = track.mean + (effect @ amounts[..., None])[..., 0]
-        covs = track.cov + effect @ spread @ effect.transpose(0, 2, 1)
+        means = state.mean + (signature @ amounts[..., None])[..., 0]
+        covs = state.cov + signature @ spread @ signature.transpose(0, 2, 1)
         sds = np.sqrt(np.diagonal(spread, axis1=1, axis2=2))
-        misfits = track.misfit - (score * amounts).sum(axis=1)
-        for i, events in enumerate(group):
-            found[events] = Hypothesis(
-                events, weight_of[events], means[i], covs[i], amounts[i], sds[i], float(misfits[i])
+        misfits = state.misfit - (score * amounts).sum(axis=1)
+        for i, jumps in enumerate(group):
+            found[jumps] = Hypothesis(
+                jumps, weight_of[jumps], means[i], covs[i], amounts[i], sds[i], float(misfits[i])
             )
-    return tuple(found[events] for events in kept)
+    return tuple(found[jumps] for jumps in kept)
 
 
-def _fits_badly(track: Track, levels: list[_Scored]) -> bool:
+def _fits_badly(state: FilterState, levels: list[_Scored]) -> bool:
     """Say whether even the best set leaves more misfit than scatter and reading error explain."""
     best = max(levels, key=lambda level: float(level.scores[0]))
-    return float(best.misfits[0]) > track.count + 4 * sqrt(2 * track.count)
+    return float(best.misfits[0]) > state.count + 4 * sqrt(2 * state.count)
 
 
 def _log_sum(values: Array) -> float:

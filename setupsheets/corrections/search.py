@@ -12,7 +12,7 @@ import numpy as np
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.normal import Array, Flags
-from setupsheets.corrections.outlook import Outlook
+from setupsheets.corrections.prediction import PartsPrediction
 
 _LEADING = 3
 _LEAST_LEADING = 0.05
@@ -24,7 +24,7 @@ _FREE_STEP = 0.02
 
 
 @dataclass(frozen=True, eq=False)
-class Search:
+class MoveSearch:
     """What the search needs to know of the causes.
 
     finest (n)     the finest step of each, mm; nil where it is free
@@ -35,7 +35,7 @@ class Search:
     move_worth     what a move must better the parts' chance by
     """
 
-    outlook: Outlook
+    parts: PartsPrediction
     finest: Array
     movable: Flags
     one_way: Flags
@@ -46,7 +46,7 @@ class Search:
     def worth(self, moves: Array) -> Array:
         """Give the parts' chance less what the moves (b, n) are worth: (b)."""
         cost = self.move_worth * np.count_nonzero(moves, axis=-1)
-        worth: Array = self.outlook.likely(moves) - cost
+        worth: Array = self.parts.likely(moves) - cost
         return worth
 
     def possible(self, moves: Array) -> Array:
@@ -67,9 +67,9 @@ class Search:
         return smallest
 
 
-def best_moves(search: Search) -> Array:
+def best_moves(search: MoveSearch) -> Array:
     """Give the moves (n), mm, of the greatest worth that the search meets."""
-    if not len(search.outlook.low):
+    if not len(search.parts.low):
         return np.zeros(len(search.finest))
     nothing = np.zeros((1, len(search.finest)))
     current = full_corrections(search)
@@ -85,22 +85,22 @@ def best_moves(search: Search) -> Array:
     return max(polished, key=lambda pair: pair[1])[0]
 
 
-def prepare_search(belief: Belief, outlook: Outlook, move_worth: float) -> Search:
+def move_search(belief: Belief, parts: PartsPrediction, move_worth: float) -> MoveSearch:
     """Gather what the search needs to know."""
-    width = np.minimum(outlook.high, -outlook.low)
+    width = np.minimum(parts.high, -parts.low)
     leading = belief.weights[:_LEADING] > _LEAST_LEADING
-    return Search(
-        outlook=outlook,
+    return MoveSearch(
+        parts=parts,
         finest=np.array([c.finest for c in belief.causes]),
         movable=np.array([c.movable for c in belief.causes]),
         one_way=np.array([c.one_way for c in belief.causes]),
         centres=np.vstack([belief.weights @ belief.means, belief.means[:_LEADING][leading]]),
-        pull=(outlook.h.T / width**2) @ outlook.h,
+        pull=(parts.h.T / width**2) @ parts.h,
         move_worth=move_worth,
     )
 
 
-def full_corrections(search: Search) -> Array:
+def full_corrections(search: MoveSearch) -> Array:
     """Put every cause right; what cannot be moved is made up for by the others."""
     moves = search.possible(-search.centres)
     free = search.movable & ~(search.one_way & (moves == 0))
@@ -109,7 +109,7 @@ def full_corrections(search: Search) -> Array:
     return search.possible(moves)
 
 
-def _one_fewer(search: Search, current: Array) -> tuple[Array, Array]:
+def _one_fewer(search: MoveSearch, current: Array) -> tuple[Array, Array]:
     """Take out, from each set of moves, the one that is missed least; the rest take over."""
     tried: list[Array] = []
     for centre, moves in zip(search.centres, current, strict=False):
@@ -127,10 +127,10 @@ def _one_fewer(search: Search, current: Array) -> tuple[Array, Array]:
     return chosen, np.array([-1.0 if i < 0 else values[i] for i in best])
 
 
-def _polish(search: Search, moves: Array, worth: float) -> tuple[Array, float]:
+def _polish(search: MoveSearch, moves: Array, worth: float) -> tuple[Array, float]:
     """Try one and two steps up and down on all that is moved, as long as it helps."""
-    width = np.minimum(search.outlook.high, -search.outlook.low)
-    most = np.max(np.abs(search.outlook.h) / width[:, None], axis=0)
+    width = np.minimum(search.parts.high, -search.parts.low)
+    most = np.max(np.abs(search.parts.h) / width[:, None], axis=0)
     steps = np.where(search.finest > 0, search.finest, _FREE_STEP / np.maximum(most, 1e-12))
     for _ in range(_POLISH_ROUNDS):
         used = np.flatnonzero(moves)

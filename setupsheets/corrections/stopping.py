@@ -10,11 +10,16 @@ from typing import Literal
 
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, advise_with
 from setupsheets.corrections.belief import Belief
-from setupsheets.corrections.outlook import look_ahead
-from setupsheets.corrections.reach import Held, Reason, held_back, held_by_scatter
-from setupsheets.corrections.readings import Fit, Instrument
-from setupsheets.corrections.remeasure import Option, promise
-from setupsheets.corrections.search import prepare_search
+from setupsheets.corrections.limiting import (
+    LimitingFactor,
+    Reason,
+    limited_by_scatter,
+    limiting_factor,
+)
+from setupsheets.corrections.observations import Fit, InstrumentModel
+from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.preposterior import ReadingOption, expected_information
+from setupsheets.corrections.search import move_search
 
 THRESHOLD = 0.9
 MOST_PIECES = 8
@@ -23,11 +28,11 @@ MOST_READINGS = 3
 _WORTH_READING = 0.015
 _ENOUGH_CHANCE = 0.1
 
-Kind = Literal["cut parts", "measure again", "another test piece", "out of reach"]
+NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
 
 
 @dataclass(frozen=True)
-class Verdict:
+class Recommendation:
     """What to do next, and why.
 
     probability is for a part cut now, after the advised moves, to be inside every limit.
@@ -36,62 +41,62 @@ class Verdict:
     shows in most, and attainable the parts' chance at best.
     """
 
-    kind: Kind
+    kind: NextStep
     probability: float
-    readings: tuple[Option, ...] = ()
+    readings: tuple[ReadingOption, ...] = ()
     reason: Reason | None = None
     subject: str = ""
     attainable: float = 1.0
 
 
-def decide(
+def recommend(
     belief: Belief,
     *,
     threshold: float = THRESHOLD,
-    options: Sequence[Option] = (),
+    options: Sequence[ReadingOption] = (),
     most_pieces: int = MOST_PIECES,
     least_pieces: int = 1,
     move_worth: float = MOVE_WORTH,
-) -> tuple[Advice, Verdict]:
+) -> tuple[Advice, Recommendation]:
     """Give the moves to make now and what to do after them.
 
     options are readings that can still be taken from the last piece; none of them is asked for
     more than MOST_READINGS times. Parts are never cut before least_pieces test pieces.
     """
-    outlook = look_ahead(belief)
-    search = prepare_search(belief, outlook, move_worth)
+    parts = predict_parts(belief)
+    search = move_search(belief, parts, move_worth)
     advice, moves = advise_with(belief, search)
     sure, count = advice.probability, len(belief.read)
     if count >= least_pieces and sure >= threshold:
-        return advice, Verdict("cut parts", sure)
-    if held := held_by_scatter(belief, outlook, threshold):
+        return advice, Recommendation("cut parts", sure)
+    if held := limited_by_scatter(belief, parts, threshold):
         return advice, _out_of_reach(held, sure)
-    again = promise(belief, outlook, moves, _open(belief, options), threshold)
+    again = expected_information(belief, parts, moves, _open(belief, options), threshold)
     if again and (again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING):
-        return advice, Verdict("measure again", sure, again.options)
+        return advice, Recommendation("measure again", sure, again.options)
     if count and (
-        held := held_back(
-            belief, outlook, _to_come(belief, options), threshold, most_pieces - count
+        held := limiting_factor(
+            belief, parts, _to_come(belief, options), threshold, most_pieces - count
         )
     ):
         return advice, _out_of_reach(held, sure)
-    return advice, Verdict("another test piece", sure)
+    return advice, Recommendation("another test piece", sure)
 
 
-def options_of(belief: Belief) -> tuple[Option, ...]:
+def options_of(belief: Belief) -> tuple[ReadingOption, ...]:
     """Give the readings of the last piece read, each with the instrument it was taken with."""
     if not belief.read:
         return ()
     found = {
-        Option(r.measurement, r.instrument, r.pieces): None
+        ReadingOption(r.measurement, r.instrument, r.pieces): None
         for r in belief.read[-1].readings
         if not isinstance(r.value, Fit)
     }
     return tuple(found)
 
 
-def _out_of_reach(held: Held, probability: float) -> Verdict:
-    return Verdict(
+def _out_of_reach(held: LimitingFactor, probability: float) -> Recommendation:
+    return Recommendation(
         "out of reach",
         probability,
         reason=held.reason,
@@ -100,7 +105,7 @@ def _out_of_reach(held: Held, probability: float) -> Verdict:
     )
 
 
-def _open(belief: Belief, options: Sequence[Option]) -> list[Option]:
+def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:
     """Leave out readings that were already taken often enough from the last piece.
 
     None is left once anything was moved: the piece no longer shows how the settings stand.
@@ -111,15 +116,15 @@ def _open(belief: Belief, options: Sequence[Option]) -> list[Option]:
     return [o for o in options if taken.count((o.measurement, o.instrument.name)) < MOST_READINGS]
 
 
-def _to_come(belief: Belief, options: Sequence[Option]) -> list[Option]:
+def _to_come(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:
     """Give how pieces still to be cut will be measured: as offered, as read so far, or alike.
 
     What was never read nor offered is taken to be read with the finest instrument used so far.
     """
     read = [r for p in belief.read for r in p.readings]
-    tools: dict[str, Instrument] = {r.measurement: r.instrument for r in read}
+    tools: dict[str, InstrumentModel] = {r.measurement: r.instrument for r in read}
     tools |= {o.measurement: o.instrument for o in options}
     if not tools:
         return []
     finest = min(tools.values(), key=lambda tool: tool.uncertainty)
-    return [Option(m.name, tools.get(m.name, finest)) for m in belief.measurements]
+    return [ReadingOption(m.name, tools.get(m.name, finest)) for m in belief.measurements]

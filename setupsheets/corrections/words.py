@@ -7,9 +7,9 @@ ever asked for lengths above nil or nil.
 from collections.abc import Callable, Sequence
 
 from setupsheets.corrections.belief import Belief
-from setupsheets.corrections.explain import Culprit, Doubt, Explanation, Explanations
-from setupsheets.corrections.reach import Reason
-from setupsheets.corrections.stopping import Verdict
+from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
+from setupsheets.corrections.limiting import Reason
+from setupsheets.corrections.stopping import Recommendation
 
 Show = Callable[[float], str]
 
@@ -17,7 +17,7 @@ Show = Callable[[float], str]
 def word_explanations(explanations: Explanations, belief: Belief, show: Show) -> list[str]:
     """Give one line for each explanation, most probable first, after what to doubt."""
     titles = _titles(belief)
-    lines = [_word_doubt(d, titles, show) for d in explanations.doubts]
+    lines = [_word_doubt(d, titles, show) for d in explanations.readings]
     if explanations.unexplained:
         lines.append(
             "Nothing here explains these readings: measure the piece again before moving anything."
@@ -26,7 +26,7 @@ def word_explanations(explanations: Explanations, belief: Belief, show: Show) ->
     return lines
 
 
-def word_verdict(verdict: Verdict, belief: Belief) -> str:
+def word_verdict(verdict: Recommendation, belief: Belief) -> str:
     """Word what to do next, and where it is out of reach, why and what would cure it."""
     titles = _titles(belief)
     sure = per_cent(verdict.probability)
@@ -88,38 +88,39 @@ def _titles(belief: Belief) -> dict[str, str]:
 
 def _word_explanation(explanation: Explanation, titles: dict[str, str], show: Show) -> str:
     chance = per_cent(explanation.probability)
-    parts = [_word_culprit(c, show) for c in explanation.culprits]
+    parts = [_word_culprit(c, show) for c in explanation.causes]
     parts += [
-        f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}" for d in explanation.doubts
+        f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}"
+        for d in explanation.readings
     ]
     if explanation.ordinary:
         if not parts:
             return f"nothing slipped, every setting within its usual spread: {chance}"
         return f"nothing slipped; {_listed(parts)}: {chance}"
     line = f"{_listed(parts)}: {chance}"
-    alone = len(explanation.culprits) == 1 and not explanation.doubts
-    explained = explanation.culprits[0].explains if alone else ()
+    alone = len(explanation.causes) == 1 and not explanation.readings
+    explained = explanation.causes[0].explains if alone else ()
     if len(explained) > 1:
         line += f"; it alone explains {_listed([titles[name] for name in explained])}"
     return line
 
 
-def _word_culprit(culprit: Culprit, show: Show) -> str:
-    cause = culprit.cause
-    where = _off(culprit.error, cause.over, cause.under, show)
-    if culprit.how == "ordinary":
+def _word_culprit(suspect: SuspectCause, show: Show) -> str:
+    cause = suspect.cause
+    where = _off(suspect.error, cause.over, cause.under, show)
+    if suspect.how == "ordinary":
         return f"{cause.title} {where}"
-    if culprit.how == "move":
-        return f"{cause.title} {where} since its move before piece {culprit.piece + 1}"
-    if culprit.how == "slip":
-        return f"{cause.title} {where}: it shifted before piece {culprit.piece + 1}"
-    if abs(culprit.error) < abs(culprit.slip) / 4:
-        was = _off(culprit.slip, cause.over, cause.under, show)
+    if suspect.how == "move":
+        return f"{cause.title} {where} since its move before piece {suspect.piece + 1}"
+    if suspect.how == "shift":
+        return f"{cause.title} {where}: it shifted before piece {suspect.piece + 1}"
+    if abs(suspect.error) < abs(suspect.jump) / 4:
+        was = _off(suspect.jump, cause.over, cause.under, show)
         return f"{cause.title} was {was} at first and has been put right"
     return f"{cause.title} {where}"
 
 
-def _word_doubt(doubt: Doubt, titles: dict[str, str], show: Show) -> str:
+def _word_doubt(doubt: SuspectReading, titles: dict[str, str], show: Show) -> str:
     title = titles[doubt.measurement]
     what = (
         "likely a misreading, by about"
@@ -132,7 +133,7 @@ def _word_doubt(doubt: Doubt, titles: dict[str, str], show: Show) -> str:
     )
 
 
-def _doubted(doubt: Doubt) -> str:
+def _doubted(doubt: SuspectReading) -> str:
     return "was misread" if doubt.how == "misreading" else "was cut badly"
 
 

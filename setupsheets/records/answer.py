@@ -9,7 +9,7 @@ from fractions import Fraction
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
-from setupsheets.corrections.stopping import decide
+from setupsheets.corrections.stopping import recommend
 from setupsheets.corrections.words import per_cent, word_explanations, word_verdict
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.dry_fit import dry_fit_lines, is_dry_fit
@@ -115,7 +115,7 @@ def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
     if is_dry_fit(record):
         return _dry_fit_answer(record, shop)
     belief = belief_of(record, shop, memory)
-    advice, verdict = decide(
+    advice, verdict = recommend(
         belief, threshold=float(shop.settings.sure_enough), options=options_of(record, shop)
     )
     notation = shop.settings.notation

@@ -7,7 +7,7 @@ from fractions import Fraction
 import numpy as np
 
 from setupsheets.corrections.belief import believe
-from setupsheets.corrections.history import prove
+from setupsheets.corrections.offsets import offset_estimate
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.memory import dial_name
 from setupsheets.records.model import (
@@ -33,7 +33,7 @@ def lessons_of(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
     Rounded to half a thousandth of an inch or a hundredth of a millimetre: nothing is known finer.
     """
     causes = vague_causes_of(record, shop)
-    shown = prove(believe(causes, measurements_of(record), pieces_of(record, shop)), 0.0)
+    shown = offset_estimate(believe(causes, measurements_of(record), pieces_of(record, shop)), 0.0)
     vague = {cause.name: cause.prior_sd for cause in causes}
     told = {
         item.cause: item

@@ -15,7 +15,13 @@ import numpy as np
 
 from setupsheets.corrections.belief import Prior, own_prior
 from setupsheets.corrections.causes import Cause, MethodSpread, method_spread
-from setupsheets.corrections.history import Proven, Remembered, Thrown, remember, wander_of
+from setupsheets.corrections.offsets import (
+    OffsetEstimate,
+    OffsetPrior,
+    RecalibrationEvent,
+    drift_model,
+    offset_prior,
+)
 from setupsheets.lengths import Length
 from setupsheets.records.folder import records
 from setupsheets.records.record import Record
@@ -66,7 +72,7 @@ class Memory:
     """What is known of dials by name, those of which any proven set-up has told."""
 
     known: Mapping[str, KnownOffset]
-    jointly: Remembered
+    jointly: OffsetPrior
     scatter: Mapping[str, float]
 
     def of(self, machine: str, setting: str) -> KnownOffset | None:
@@ -107,7 +113,7 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
         for name, dial in machine.settings.items()
     }
     taught = [record for record in _teaching(shop, there) if record.date <= today]
-    wanders = {name: wander_of(spread_of(dial)) for name, dial in dials.items()}
+    wanders = {name: drift_model(spread_of(dial)) for name, dial in dials.items()}
     events = [
         (dial_name(machine.name, name), event)
         for machine in there.values()
@@ -115,12 +121,12 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
         for name in event.resets
         if event.date <= today
     ]
-    jointly = remember(
+    jointly = offset_prior(
         [proven_of(record) for record in taught],
         _years(today),
         wanders,
         [
-            Thrown(_years(event.date), name, spread_of(dials[name]).first)
+            RecalibrationEvent(_years(event.date), name, spread_of(dials[name]).first)
             for name, event in events
             if name in dials
         ],
@@ -153,7 +159,7 @@ def _teaching(shop: Shop, machines: Iterable[str]) -> Iterable[Record]:
     return found.values()
 
 
-def proven_of(record: Record) -> Proven:
+def proven_of(record: Record) -> OffsetEstimate:
     """What a record says of its dials, in numbers (mm)."""
     names = tuple(dial_name(item.machine, item.setting) for item in record.after)
     sds = np.array([float(item.give_or_take.mm) for item in record.after])
@@ -165,7 +171,7 @@ def proven_of(record: Record) -> Proven:
     # Ties are rounded to hundredths: a little more spread keeps them possible all together.
     cov = ties * np.outer(sds, sds) + np.diag(0.01 * sds**2 + 1e-9)
     means = np.array([float(item.offset.mm) for item in record.after])
-    return Proven(_years(record.date), names, means, cov)
+    return OffsetEstimate(_years(record.date), names, means, cov)
 
 
 def _years(date: datetime.date) -> float:

@@ -6,8 +6,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from setupsheets.corrections.causes import Cause, blank
-from setupsheets.corrections.readings import Fit, Instrument, Measurement, Piece, Reading
-from setupsheets.corrections.remeasure import Option
+from setupsheets.corrections.observations import (
+    InstrumentModel,
+    MeasurementModel,
+    Reading,
+    TestPiece,
+)
+from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.files.faults import DataFaults, Marks, unknown
 from setupsheets.lengths import Length
 from setupsheets.records.memory import KnownOffset, Memory, spread_of
@@ -102,10 +107,10 @@ def _setting_cause(
     )
 
 
-def measurements_of(record: Record) -> tuple[Measurement, ...]:
+def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
     """What was to be measured: targets are nil, readings are deviations from them."""
     return tuple(
-        Measurement(
+        MeasurementModel(
             name=measure.name,
             title=measure.title.split(",")[0],  # "Back" of "Back, shoulder to shoulder"
             low=-millimetres(measure.under),
@@ -117,7 +122,7 @@ def measurements_of(record: Record) -> tuple[Measurement, ...]:
     )
 
 
-def pieces_of(record: Record, shop: Shop) -> tuple[Piece, ...]:
+def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
     """The test pieces in order, each with the moves made before it; what was moved after the last
     one stands as a piece without readings. Raises DataFaults for a reading of something unknown."""
     measures = {measure.name: measure for measure in record.measures}
@@ -126,8 +131,10 @@ def pieces_of(record: Record, shop: Shop) -> tuple[Piece, ...]:
         for piece in record.pieces
     ]
     moves = [_amounts(piece.moved) for piece in record.pieces]
-    pieces = [Piece(readings, before) for readings, before in zip(read, [{}, *moves], strict=False)]
-    return (*pieces, Piece((), moves[-1])) if moves and moves[-1] else tuple(pieces)
+    pieces = [
+        TestPiece(readings, before) for readings, before in zip(read, [{}, *moves], strict=False)
+    ]
+    return (*pieces, TestPiece((), moves[-1])) if moves and moves[-1] else tuple(pieces)
 
 
 def _amounts(moved: Mapping[str, Length]) -> dict[str, float]:
@@ -144,8 +151,9 @@ def _reading(
         message = unknown("measure", reading.of, measures)
         raise DataFaults([reading.marks.fault(message, "of")])
     instrument = instrument_named(reading.by, shop, reading.marks)
-    if reading.found is None:
-        return Reading(reading.of, Fit(str(reading.fit)), instrument, reading.pieces)
+    if reading.fit is not None:
+        return Reading(reading.of, reading.fit, instrument, reading.pieces)
+    assert reading.found is not None, "a reading is a length or a fit"
     deviation = reading.found - target_of(measures[reading.of], piece)
     return Reading(reading.of, millimetres(deviation), instrument, reading.pieces)
 
@@ -155,17 +163,19 @@ def target_of(measure: RecordedMeasure, piece: RecordedPiece) -> Length:
     return measure.target + measure.moved_by.get(LENGTH, 0) * piece.longer
 
 
-def instrument_named(name: str, shop: Shop, marks: Marks) -> Instrument:
+def instrument_named(name: str, shop: Shop, marks: Marks) -> InstrumentModel:
     """An instrument as shop.yaml has it; ``marks`` place the fault, DataFaults, if it has none."""
     known = shop.settings.instruments
     if name not in known:
         raise DataFaults([marks.fault(unknown("instrument", name, known), "by")])
-    return Instrument(name, millimetres(known[name].spread), millimetres(known[name].resolution))
+    return InstrumentModel(
+        name, millimetres(known[name].spread), millimetres(known[name].resolution)
+    )
 
 
-def options_of(record: Record, shop: Shop) -> tuple[Option, ...]:
+def options_of(record: Record, shop: Shop) -> tuple[ReadingOption, ...]:
     """Every reading that can still be taken from a piece, each with its usual instrument."""
     return tuple(
-        Option(measure.name, instrument_named(measure.by, shop, record.marks))
+        ReadingOption(measure.name, instrument_named(measure.by, shop, record.marks))
         for measure in record.measures
     )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
+from setupsheets.corrections.observations import Fit
 from setupsheets.lengths import Length, LengthError, Notation, read_length
-from setupsheets.records.record import Fitted, RecordedReading
+from setupsheets.records.record import RecordedReading
 
 # The trade says "full" for a hair over the mark and "scant" for a hair under: less than half a
 # mark, so a quarter is taken. Common practice, no source.
@@ -29,11 +30,11 @@ def read_reading(name: str, text: str, by: str, notation: Notation) -> RecordedR
     Raises LengthError for text that is neither.
     """
     word = text.strip().lower()
-    if word in set(Fitted):
-        return RecordedReading(of=name, fit=Fitted(word), by=by)
+    if word in set(Fit):
+        return RecordedReading(of=name, fit=Fit(word), by=by)
     try:
         return RecordedReading(of=name, found=read_found(text, notation), by=by)
     except LengthError as error:
         if word.isalpha():
-            error.reason += f" (a fit is one of {', '.join(Fitted)})"
+            error.reason += f" (a fit is one of {', '.join(Fit)})"
         raise

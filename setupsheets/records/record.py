@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
+from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 
@@ -23,14 +24,6 @@ class Verdict(StrEnum):
     PROVED = "proved"
     OUT_OF_REACH = "out of reach"
     GIVEN_UP = "given up"
-
-
-class Fitted(StrEnum):
-    """A fit in its mate where no number was taken."""
-
-    TIGHT = "tight"
-    FITS = "fits"
-    LOOSE = "loose"
 
 
 @dataclass(frozen=True)
@@ -65,7 +58,7 @@ class RecordedReading:
 
     of: str
     found: Length | None = None
-    fit: Fitted | None = None
+    fit: Fit | None = None
     by: str = ""
     pieces: int = 1
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)

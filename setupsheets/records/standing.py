@@ -9,7 +9,7 @@ from fractions import Fraction
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
-from setupsheets.corrections.reach import pieces_expected
+from setupsheets.corrections.limiting import pieces_expected
 from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Plan, Setting, SetUp

@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.readings import Instrument, Measurement
+from setupsheets.corrections.observations import InstrumentModel, MeasurementModel
 
 SIXTY_FOURTH = 25.4 / 64
 
-RULE = Instrument("rule", sd=0.2, resolution=SIXTY_FOURTH / 2, misreading_probability=0.005)
-CALIPER = Instrument("caliper", sd=0.05, resolution=0.02, misreading_probability=0.005)
+RULE = InstrumentModel("rule", sd=0.2, resolution=SIXTY_FOURTH / 2, misreading_probability=0.005)
+CALIPER = InstrumentModel("caliper", sd=0.05, resolution=0.02, misreading_probability=0.005)
 
 
 @dataclass(frozen=True)
@@ -22,8 +22,8 @@ class Recipe:
 
     name: str
     causes: tuple[Cause, ...]
-    measurements: tuple[Measurement, ...]
-    instruments: Mapping[str, Instrument]
+    measurements: tuple[MeasurementModel, ...]
+    instruments: Mapping[str, InstrumentModel]
     neighbour: Mapping[str, str]
 
 
@@ -41,8 +41,8 @@ def _blank(name: str, scatter: float = 0.06) -> Cause:
 
 def _measured(
     name: str, tolerance: float, scatter: float, rows: Mapping[str, float]
-) -> Measurement:
-    return Measurement(name, name, 0.0, -tolerance, tolerance, rows, scatter)
+) -> MeasurementModel:
+    return MeasurementModel(name, name, 0.0, -tolerance, tolerance, rows, scatter)
 
 
 def bar() -> Recipe:

@@ -24,16 +24,16 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from setupsheets.corrections.belief import Prior, believe, piece_scatter, sensitivity_matrix
-from setupsheets.corrections.history import (
-    Proven,
+from setupsheets.corrections.normal import Array, box_probability
+from setupsheets.corrections.observations import MeasurementModel, Reading, TestPiece
+from setupsheets.corrections.offsets import (
+    OffsetEstimate,
+    offset_estimate,
+    offset_prior,
     prior_of,
-    prove,
-    remember,
     wander_of_cause,
 )
-from setupsheets.corrections.normal import Array, box_probability
-from setupsheets.corrections.readings import Measurement, Piece, Reading
-from setupsheets.corrections.stopping import decide, options_of
+from setupsheets.corrections.stopping import options_of, recommend
 from tests.benchmarks.simulated_recipes import (
     Recipe,
     bar,
@@ -93,7 +93,7 @@ class Shop:
         true: Array = h @ (self.errors + blanks) + own + strays
         return true
 
-    def read(self, true: Array, measurement: Measurement) -> Reading:
+    def read(self, true: Array, measurement: MeasurementModel) -> Reading:
         """Read one measurement of a piece: rounded to the instrument's marks, at times misread."""
         at = self.recipe.measurements.index(measurement)
         tool = self.recipe.instruments[measurement.name]
@@ -152,10 +152,10 @@ def everyday(shop: Shop, *, only_wrong: bool) -> Outcome:
 
 def with_tool(
     shop: Shop, prior: Prior | None = None, *, again: bool
-) -> tuple[Outcome, list[Piece]]:
+) -> tuple[Outcome, list[TestPiece]]:
     """Work by the tool's advice, told the recipe and what history knows."""
     recipe = shop.recipe
-    pieces: list[Piece] = []
+    pieces: list[TestPiece] = []
     moves: dict[str, float] = {}
     readings = 0
     while True:
@@ -163,10 +163,10 @@ def with_tool(
         taken = [shop.read(true, m) for m in recipe.measurements]
         while True:
             readings += 1 if len(taken) > len(recipe.measurements) else len(taken)
-            current = Piece(tuple(taken), moves)
+            current = TestPiece(tuple(taken), moves)
             belief = believe(recipe.causes, recipe.measurements, [*pieces, current], prior)
             options = options_of(belief) if again else ()
-            advice, verdict = decide(belief, threshold=shop.world.threshold, options=options)
+            advice, verdict = recommend(belief, threshold=shop.world.threshold, options=options)
             if verdict.kind != "measure again":
                 break
             by_name = {m.name: m for m in recipe.measurements}
@@ -207,10 +207,10 @@ def _offset_spread(recipe: Recipe) -> Array:
     return np.array([np.sqrt(c.prior_sd**2 - c.reset_sd**2) for c in recipe.causes])
 
 
-def reload(recipe: Recipe, history: list[Proven], today: float) -> tuple[Prior, Array]:
+def reload(recipe: Recipe, history: list[OffsetEstimate], today: float) -> tuple[Prior, Array]:
     """Give the prior from history, and the offsets put into the figures set to."""
     wanders = {c.name: wander_of_cause(c, WALK_SD) for c in recipe.causes}
-    known = remember(history, today, wanders)
+    known = offset_prior(history, today, wanders)
     return prior_of(recipe.causes, known), known.means
 
 
@@ -235,7 +235,7 @@ def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, 
         first = shop(errors, 3)
         found[name], pieces = with_tool(first, again=remeasure)
         belief = believe(recipe.causes, recipe.measurements, pieces)
-        history = [prove(belief, 0.0)] if found[name].cut else []
+        history = [offset_estimate(belief, 0.0)] if found[name].cut else []
         prior, known = reload(recipe, history, RELOAD_YEARS)
         again = shop(fresh - known, 4)
         found[f"{name}; reload"], _ = with_tool(again, prior, again=remeasure)
@@ -352,12 +352,12 @@ def one_advice(repeats: int = 30) -> float:
     pieces = []
     for _ in range(3):
         true = shop.cut()
-        pieces.append(Piece(tuple(shop.read(true, m) for m in recipe.measurements)))
+        pieces.append(TestPiece(tuple(shop.read(true, m) for m in recipe.measurements)))
     took = []
     for _ in range(repeats):
         began = time.perf_counter()
         belief = believe(recipe.causes, recipe.measurements, pieces)
-        decide(belief, options=options_of(belief))
+        recommend(belief, options=options_of(belief))
         took.append(time.perf_counter() - began)
     return 1000 * float(np.median(took))
 

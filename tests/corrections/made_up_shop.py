@@ -4,11 +4,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from setupsheets.corrections.causes import Cause, blank, setting
-from setupsheets.corrections.readings import Instrument, Measurement, Piece, Reading
+from setupsheets.corrections.observations import (
+    InstrumentModel,
+    MeasurementModel,
+    Reading,
+    TestPiece,
+)
 
-RULE = Instrument("rule", sd=0.12, resolution=25.4 / 128)
-CALIPER = Instrument("caliper", sd=0.03, resolution=0.02)
-EXACT = Instrument("exact", sd=1e-4, misreading_probability=0.0)
+RULE = InstrumentModel("rule", sd=0.12, resolution=25.4 / 128)
+CALIPER = InstrumentModel("caliper", sd=0.03, resolution=0.02)
+EXACT = InstrumentModel("exact", sd=1e-4, misreading_probability=0.0)
 
 
 def plain(name: str, *, sd: float = 0.4, mean: float = 0.0, reset: float = 0.0) -> Cause:
@@ -21,20 +26,22 @@ def plain(name: str, *, sd: float = 0.4, mean: float = 0.0, reset: float = 0.0) 
         reset_sd=reset,
         blunder_probability=0.0,
         move_blunder_probability=0.0,
-        slip_probability=0.0,
+        shift_probability=0.0,
     )
 
 
 def plainly(
     name: str, rows: Mapping[str, float], *, tolerance: float = 0.5, scatter: float = 0.0
-) -> Measurement:
+) -> MeasurementModel:
     """A measurement that never strays."""
-    return Measurement(name, name, 0.0, -tolerance, tolerance, rows, scatter, stray_probability=0.0)
+    return MeasurementModel(
+        name, name, 0.0, -tolerance, tolerance, rows, scatter, stray_probability=0.0
+    )
 
 
-def steady(sd: float, resolution: float = 0.0) -> Instrument:
+def steady(sd: float, resolution: float = 0.0) -> InstrumentModel:
     """An instrument that is never misread."""
-    return Instrument("steady", sd, resolution, misreading_probability=0.0)
+    return InstrumentModel("steady", sd, resolution, misreading_probability=0.0)
 
 
 def bar_causes() -> tuple[Cause, ...]:
@@ -50,7 +57,7 @@ def bar_causes() -> tuple[Cause, ...]:
     )
 
 
-def bar_measurements() -> tuple[Measurement, ...]:
+def bar_measurements() -> tuple[MeasurementModel, ...]:
     """Six measurements of a glazed bar; both ends are cut against one stop, so a stop counts -2."""
     return (
         _measured("face", 0.5, {"face stop": -2, "blank length": 1}, 0.08),
@@ -62,12 +69,14 @@ def bar_measurements() -> tuple[Measurement, ...]:
     )
 
 
-def _measured(name: str, tolerance: float, rows: Mapping[str, float], sd: float) -> Measurement:
-    return Measurement(name, name, 0.0, -tolerance, tolerance, rows, sd)
+def _measured(
+    name: str, tolerance: float, rows: Mapping[str, float], sd: float
+) -> MeasurementModel:
+    return MeasurementModel(name, name, 0.0, -tolerance, tolerance, rows, sd)
 
 
-def bar_piece(values: Sequence[float], moves: Mapping[str, float] | None = None) -> Piece:
+def bar_piece(values: Sequence[float], moves: Mapping[str, float] | None = None) -> TestPiece:
     """A test piece of a bar: three lengths by rule, three more by caliper."""
     tools = (RULE, RULE, RULE, CALIPER, CALIPER, CALIPER)
     read = zip(bar_measurements(), values, tools, strict=True)
-    return Piece(tuple(Reading(m.name, value, tool) for m, value, tool in read), moves or {})
+    return TestPiece(tuple(Reading(m.name, value, tool) for m, value, tool in read), moves or {})

@@ -19,14 +19,14 @@ from made_up_shop import (
 from setupsheets.corrections.advice import MOVE_WORTH, advise
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
-from setupsheets.corrections.outlook import look_ahead
-from setupsheets.corrections.readings import BlankReading, Piece, Reading
+from setupsheets.corrections.observations import BlankReading, Reading, TestPiece
+from setupsheets.corrections.prediction import predict_parts
 from setupsheets.corrections.words import per_cent, word_explanations
 
 QUARTER = 25.4 / 4
 
 
-def bar(*pieces: Piece) -> Belief:
+def bar(*pieces: TestPiece) -> Belief:
     return believe(bar_causes(), bar_measurements(), pieces)
 
 
@@ -39,10 +39,10 @@ def show(length: float) -> str:
 def test_long_on_all_three_is_the_blanks() -> None:
     belief = bar(bar_piece([QUARTER, QUARTER, QUARTER, 0.02, -0.02, 0.04]))
     best = explain(belief).ranked[0]
-    assert [c.cause.name for c in best.culprits] == ["blank length"]
+    assert [c.cause.name for c in best.causes] == ["blank length"]
     assert best.probability > 0.9
-    assert best.culprits[0].error == pytest.approx(QUARTER, abs=0.15)
-    assert set(best.culprits[0].explains) == {"face", "back", "tenons"}
+    assert best.causes[0].error == pytest.approx(QUARTER, abs=0.15)
+    assert set(best.causes[0].explains) == {"face", "back", "tenons"}
     advice = advise(belief)
     assert advice.amounts == {"blank length": pytest.approx(-QUARTER, abs=0.11)}
     left = {m.cause.name for m in advice.moves if m.leave_alone}
@@ -60,8 +60,8 @@ def test_long_on_all_three_in_words() -> None:
 def test_one_length_alone_is_its_stop() -> None:
     belief = bar(bar_piece([0.05, 3.0, -0.1, 0.0, 0.0, 0.0]), bar_piece([0.1, 3.1, 0, 0, 0, 0]))
     best = explain(belief).ranked[0]
-    assert [c.cause.name for c in best.culprits] == ["back stop"]
-    assert best.culprits[0].error == pytest.approx(-1.5, abs=0.15)
+    assert [c.cause.name for c in best.causes] == ["back stop"]
+    assert best.causes[0].error == pytest.approx(-1.5, abs=0.15)
     advice = advise(belief)
     assert advice.amounts == {"back stop": pytest.approx(1.5, abs=0.11)}
 
@@ -71,9 +71,9 @@ def test_a_reading_that_nothing_explains_is_doubted_before_anything_is_moved() -
     good = bar_piece([0.0] * 6)
     belief = bar(good, good, bar_piece([0.0, 3.2, 0.0, 0.0, 0.0, 0.0]))
     told = explain(belief)
-    doubts = [e.doubts[0] for e in told.ranked[:2]]
+    doubts = [e.readings[0] for e in told.ranked[:2]]
     assert {(d.piece, d.measurement) for d in doubts} == {(2, "back")}
-    assert sum(e.probability for e in told.ranked if e.doubts) > 0.8
+    assert sum(e.probability for e in told.ranked if e.readings) > 0.8
     assert advise(belief).amounts == {}
 
 
@@ -82,10 +82,10 @@ def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
     values = [3.2, 0.0, 0.1]
     piece = bar_piece([0.0] * 6)
     rest = tuple(r for r in piece.readings if r.measurement != "back")
-    belief = bar(Piece((*rest, *(Reading("back", v, tool) for v in values))))
+    belief = bar(TestPiece((*rest, *(Reading("back", v, tool) for v in values))))
     told = explain(belief)
-    assert [(d.how, d.measurement) for d in told.doubts] == [("misreading", "back")]
-    assert told.doubts[0].amount == pytest.approx(3.15, abs=0.2)
+    assert [(d.how, d.measurement) for d in told.readings] == [("misreading", "back")]
+    assert told.readings[0].amount == pytest.approx(3.15, abs=0.2)
     line = word_explanations(told, belief, show)[0]
     assert line.startswith("back of piece 1: likely a misreading, by about 3.")
     assert line.endswith("measure it again before moving anything")
@@ -96,7 +96,7 @@ def test_a_blank_measured_wrongly_is_named_too() -> None:
     blank = BlankReading("blank length", 5.0, RULE)
     belief = bar(replace(bar_piece([0.0] * 6), blanks=(blank,)), bar_piece([0.0] * 6))
     told = explain(belief)
-    assert [(d.how, d.measurement) for d in told.doubts] == [("misreading", "blank length")]
+    assert [(d.how, d.measurement) for d in told.readings] == [("misreading", "blank length")]
     lines = word_explanations(told, belief, show)
     assert lines[0].startswith("blanks of piece 1: likely a misreading, by about 5.")
     assert "blanks of piece 1 was misread" in lines[1]
@@ -106,21 +106,21 @@ def test_a_move_that_went_the_wrong_way_is_found() -> None:
     first = bar_piece([0, 2.0, 0, 0, 0, 0])
     wrong = bar_piece([0, 4.0, 0, 0, 0, 0], {"back stop": 1.0})
     best = explain(bar(first, first, wrong)).ranked[0]
-    assert [(c.cause.name, c.how, c.piece) for c in best.culprits] == [("back stop", "move", 2)]
-    assert best.culprits[0].slip == pytest.approx(-2.0, abs=0.3)
+    assert [(c.cause.name, c.how, c.piece) for c in best.causes] == [("back stop", "move", 2)]
+    assert best.causes[0].jump == pytest.approx(-2.0, abs=0.3)
 
 
 def test_two_blunders_at_once_are_both_found() -> None:
     belief = bar(bar_piece([4.0, 0.0, 0.1, 0.0, 0.0, 6.0]), bar_piece([4.1, 0, 0, 0, 0, 6.0]))
     best = explain(belief).ranked[0]
-    assert {c.cause.name for c in best.culprits} == {"face stop", "fence"}
+    assert {c.cause.name for c in best.causes} == {"face stop", "fence"}
     assert set(advise(belief).amounts) == {"face stop", "fence"}
 
 
 def test_five_blunders_at_once_are_all_found() -> None:
     """More slips than sets of two or three can hold: sets are grown as the evidence asks."""
     belief = bar(*[bar_piece([6.0, -5.0, 9.0, 3.0, -4.0, 7.0])] * 2)
-    named = {c.cause.name for c in explain(belief).ranked[0].culprits}
+    named = {c.cause.name for c in explain(belief).ranked[0].causes}
     assert {"fence", "upper cheek"} <= named
     assert len(named) >= 5
     after = {e.measurement: e.mean for e in advise(belief).expected}
@@ -129,8 +129,8 @@ def test_five_blunders_at_once_are_all_found() -> None:
 
 def test_what_was_moved_after_the_last_piece_explains_nothing_of_it() -> None:
     piece = bar_piece([QUARTER, QUARTER, QUARTER, 0.0, 0.0, 0.0])
-    before = explain(bar(piece)).ranked[0].culprits[0]
-    after = explain(bar(piece, Piece((), {"blank length": -6.4}))).ranked[0].culprits[0]
+    before = explain(bar(piece)).ranked[0].causes[0]
+    after = explain(bar(piece, TestPiece((), {"blank length": -6.4}))).ranked[0].causes[0]
     assert (after.cause.name, after.explains) == (before.cause.name, before.explains)
     assert after.error == pytest.approx(before.error, abs=0.05)
 
@@ -163,7 +163,7 @@ def test_wood_cannot_be_put_back_on() -> None:
 def test_what_cannot_be_moved_is_made_up_for_by_what_can() -> None:
     cutter, fence = replace(plain("cutter"), movable=False), plain("fence")
     measurement = plainly("width", {"cutter": 1.0, "fence": 1.0}, tolerance=0.3)
-    reading = Piece((Reading("width", 1.2, steady(0.01)),))
+    reading = TestPiece((Reading("width", 1.2, steady(0.01)),))
     advice = advise(believe([cutter, fence], [measurement], [reading]))
     assert [m.cause.name for m in advice.moves] == ["fence"]
     assert advice.amounts["fence"] == pytest.approx(-1.2, abs=0.05)
@@ -178,8 +178,8 @@ def test_the_search_finds_the_best_of_all_moves(values: tuple[float, float, floa
     rows = [{"a": -2.0, "c": 1.0}, {"b": -2.0, "c": 1.0}, {"b": 0.5, "c": 1.0}]
     measurements = [plainly(str(i), r, tolerance=0.4, scatter=0.1) for i, r in enumerate(rows)]
     read = (Reading(str(i), v, steady(0.1)) for i, v in enumerate(values))
-    belief = believe(causes, measurements, [Piece(tuple(read))])
-    outlook = look_ahead(belief)
+    belief = believe(causes, measurements, [TestPiece(tuple(read))])
+    outlook = predict_parts(belief)
     steps = 0.2 * np.arange(-6, 7)
     tried = np.array(list(product(steps, repeat=3)))
     worth = outlook.likely(tried) - MOVE_WORTH * np.count_nonzero(tried, axis=1)

@@ -11,17 +11,17 @@ from made_up_shop import plain, plainly, steady
 
 from setupsheets.corrections.belief import believe
 from setupsheets.corrections.causes import method_spread
-from setupsheets.corrections.history import (
-    Proven,
-    Thrown,
-    Wander,
+from setupsheets.corrections.observations import Reading, TestPiece
+from setupsheets.corrections.offsets import (
+    DriftModel,
+    OffsetEstimate,
+    RecalibrationEvent,
+    drift_model,
+    offset_estimate,
+    offset_prior,
     prior_of,
-    prove,
-    remember,
-    wander_of,
     wander_of_cause,
 )
-from setupsheets.corrections.readings import Piece, Reading
 
 ONE = "offset"
 
@@ -37,24 +37,27 @@ class Known:
     since: float | None
 
 
-def one_proven(when: float, mean: float, sd: float) -> Proven:
-    return Proven(when, (ONE,), np.array([mean]), np.array([[sd**2]]))
+def one_proven(when: float, mean: float, sd: float) -> OffsetEstimate:
+    return OffsetEstimate(when, (ONE,), np.array([mean]), np.array([[sd**2]]))
 
 
-def one_thrown(when: float, sd: float) -> Thrown:
-    return Thrown(when, ONE, sd)
+def one_thrown(when: float, sd: float) -> RecalibrationEvent:
+    return RecalibrationEvent(when, ONE, sd)
 
 
 def remember_one(
-    proven: Sequence[Proven], today: float, wander: Wander, events: Sequence[Thrown] = ()
+    proven: Sequence[OffsetEstimate],
+    today: float,
+    wander: DriftModel,
+    events: Sequence[RecalibrationEvent] = (),
 ) -> Known:
-    found = remember(proven, today, {ONE: wander}, events)
+    found = offset_prior(proven, today, {ONE: wander}, events)
     sd = found.sd(ONE)
     offset_sd = sqrt(max(sd**2 - wander.setting_sd**2, 0.0))
     return Known(found.mean(ONE), sd, offset_sd, found.set_ups[ONE], found.since.get(ONE))
 
 
-SCALE = Wander(first_sd=0.5, setting_sd=0.1, walk_sd=0.0, blunder_probability=0.0)
+SCALE = DriftModel(first_sd=0.5, setting_sd=0.1, walk_sd=0.0, blunder_probability=0.0)
 
 
 def test_without_records_nothing_is_known() -> None:
@@ -81,7 +84,7 @@ def test_set_ups_are_weighed_by_what_they_are_worth() -> None:
 
 
 def test_time_widens_by_the_root_of_the_years() -> None:
-    walking = Wander(0.5, 0.1, walk_sd=0.05, blunder_probability=0.0)
+    walking = DriftModel(0.5, 0.1, walk_sd=0.05, blunder_probability=0.0)
     proven = [one_proven(2010.0, 0.8, 0.01)]
     then, now = remember_one(proven, 2010.0, walking), remember_one(proven, 2014.0, walking)
     assert now.mean == pytest.approx(then.mean)
@@ -100,7 +103,7 @@ def test_an_event_throws_what_was_known_before_it() -> None:
 
 
 def test_one_blundered_set_up_does_not_spoil_five() -> None:
-    forgiving = Wander(0.5, 0.1, walk_sd=0.02, blunder_probability=0.05)
+    forgiving = DriftModel(0.5, 0.1, walk_sd=0.02, blunder_probability=0.05)
     good = [one_proven(2015.0 + i, 0.40 + 0.02 * (-1) ** i, 0.05) for i in range(5)]
     clean = remember_one(good, 2025.0, forgiving)
     for when in (2014.5, 2017.5, 2024.0):
@@ -110,7 +113,7 @@ def test_one_blundered_set_up_does_not_spoil_five() -> None:
 
 
 def test_a_first_set_up_that_was_blundered_is_not_believed() -> None:
-    forgiving = Wander(0.5, 0.1, blunder_probability=0.05)
+    forgiving = DriftModel(0.5, 0.1, blunder_probability=0.05)
     assert abs(remember_one([one_proven(2019.0, 6.4, 0.05)], 2020.0, forgiving).mean) < 0.2
 
 
@@ -120,7 +123,7 @@ def test_order_does_not_matter_and_the_future_is_not_known() -> None:
         one_proven(2020.0, 0.7, 0.2),
         one_proven(2021.0, 3.9, 0.05),
     ]
-    wander = Wander(0.5, 0.1)
+    wander = DriftModel(0.5, 0.1)
     answers = {remember_one(order, 2022.0, wander) for order in permutations(proven)}
     assert len(answers) == 1
     assert remember_one(proven, 2020.5, wander) == remember_one(proven[:2], 2020.5, wander)
@@ -128,7 +131,7 @@ def test_order_does_not_matter_and_the_future_is_not_known() -> None:
 
 def test_a_machines_own_share_is_what_does_not_scatter() -> None:
     spread = method_spread("scale")
-    wander = wander_of(spread)
+    wander = drift_model(spread)
     assert np.hypot(wander.first_sd, wander.setting_sd) == pytest.approx(spread.first)
 
 
@@ -136,11 +139,11 @@ def test_an_offset_is_where_it_stands_less_what_it_was_moved_by() -> None:
     """Set to 0, found 0.8 over, moved back 0.8, found right: the dial reads 0.8 strong."""
     tool = steady(0.001)
     pieces = [
-        Piece((Reading("a", 0.8, tool),)),
-        Piece((Reading("a", 0.0, tool),), {"stop": -0.8}),
+        TestPiece((Reading("a", 0.8, tool),)),
+        TestPiece((Reading("a", 0.0, tool),), {"stop": -0.8}),
     ]
     belief = believe([plain("stop", sd=2.0)], [plainly("a", {"stop": 1.0})], pieces)
-    shown = prove(belief, 2020.0)
+    shown = offset_estimate(belief, 2020.0)
     assert shown.means[0] == pytest.approx(0.8, abs=1e-3)
     assert np.sqrt(shown.cov[0, 0]) == pytest.approx(0.001 / np.sqrt(2), rel=1e-3)
 
@@ -149,10 +152,10 @@ def test_sums_that_a_set_up_proved_are_remembered() -> None:
     """A length hangs on stop and blank: each stays in doubt, the length does not."""
     causes = [plain("stop", reset=0.02), plain("blank", reset=0.02)]
     rows = {"stop": -2.0, "blank": 1.0}
-    pieces = [Piece((Reading("a", 0.9, steady(0.02)),))]
+    pieces = [TestPiece((Reading("a", 0.9, steady(0.02)),))]
     belief = believe(causes, [plainly("a", rows)], pieces)
     wanders = {c.name: wander_of_cause(c, walk_sd=0.0) for c in causes}
-    known = remember([prove(belief, 2020.0)], 2024.0, wanders)
+    known = offset_prior([offset_estimate(belief, 2020.0)], 2024.0, wanders)
     assert known.sd("stop") > 0.1
     row = np.array([-2.0, 1.0])
     assert row @ known.means == pytest.approx(0.9, abs=0.02)
@@ -167,9 +170,9 @@ def test_sums_that_a_set_up_proved_are_remembered() -> None:
 def test_recipes_share_what_they_set_alike() -> None:
     """Two set-ups with one setting in common teach each other, and leave the rest."""
     wanders = {"fence": SCALE, "stop": SCALE, "height": SCALE}
-    first = Proven(2019.0, ("fence", "stop"), np.array([0.4, 0.2]), np.eye(2) * 1e-4)
-    second = Proven(2020.0, ("other", "fence"), np.array([9.0, 0.4]), np.eye(2) * 1e-4)
-    known = remember([second, first], 2021.0, wanders)
+    first = OffsetEstimate(2019.0, ("fence", "stop"), np.array([0.4, 0.2]), np.eye(2) * 1e-4)
+    second = OffsetEstimate(2020.0, ("other", "fence"), np.array([9.0, 0.4]), np.eye(2) * 1e-4)
+    known = offset_prior([second, first], 2021.0, wanders)
     assert known.set_ups == {"fence": 2, "stop": 1, "height": 0}
     assert known.since == {"fence": 2019.0, "stop": 2019.0}
     assert known.mean("height") == 0.0

@@ -12,7 +12,12 @@ from made_up_shop import bar_causes, bar_measurements, bar_piece, plain, plainly
 from setupsheets.corrections.advice import advise
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.readings import Instrument, Measurement, Piece, Reading
+from setupsheets.corrections.observations import (
+    InstrumentModel,
+    MeasurementModel,
+    Reading,
+    TestPiece,
+)
 
 DEVIATIONS = st.lists(st.floats(-8, 8), min_size=6, max_size=6)
 MOVES = st.dictionaries(st.sampled_from([c.name for c in bar_causes()]), st.floats(-3, 3))
@@ -71,7 +76,7 @@ def test_more_readings_never_widen_one_normal_belief(
     before = [np.inf, np.inf]
     for count in range(len(readings) + 1):
         read = tuple(Reading(n, v, steady(sd)) for n, v, sd in readings[:count])
-        belief = believe(causes, measurements, [Piece(read)])
+        belief = believe(causes, measurements, [TestPiece(read)])
         spread = [belief.sd("stop"), belief.sd("fence")]
         assert all(now <= then * (1 + 1e-9) for now, then in zip(spread, before, strict=True))
         before = spread
@@ -82,12 +87,12 @@ def _scaled_cause(cause: Cause, k: float) -> Cause:
     return replace(cause, **{name: getattr(cause, name) * k for name in lengths})
 
 
-def _scaled_measurement(m: Measurement, k: float) -> Measurement:
+def _scaled_measurement(m: MeasurementModel, k: float) -> MeasurementModel:
     lengths = ("low", "high", "scatter_sd", "stray_sd")
     return replace(m, **{name: getattr(m, name) * k for name in lengths})
 
 
-def _scaled_tool(tool: Instrument, k: float) -> Instrument:
+def _scaled_tool(tool: InstrumentModel, k: float) -> InstrumentModel:
     lengths = ("sd", "resolution", "misreading_sd")
     return replace(tool, **{name: getattr(tool, name) * k for name in lengths})
 
@@ -98,7 +103,7 @@ def test_in_other_units_it_is_the_same_advice(values: list[float], k: float) -> 
     """Where equal sets of slips stand at the edge of what is kept, others may be: hence 0.002."""
     causes, measurements = bar_causes(), bar_measurements()
     piece = bar_piece(values)
-    other = Piece(
+    other = TestPiece(
         tuple(
             replace(r, value=v * k, instrument=_scaled_tool(r.instrument, k))
             for r, v in zip(piece.readings, values, strict=True)

@@ -9,38 +9,38 @@ from scipy import integrate, stats
 
 from setupsheets.corrections.belief import Prior, believe
 from setupsheets.corrections.causes import METHOD_SPREAD, Cause, blank, method_spread, setting
-from setupsheets.corrections.first_blanks import Link, statistical, worst_case
-from setupsheets.corrections.readings import (
+from setupsheets.corrections.first_blanks import ChainLink, statistical, worst_case
+from setupsheets.corrections.observations import (
     BlankReading,
     Fit,
-    Instrument,
-    Measurement,
-    Piece,
+    InstrumentModel,
+    MeasurementModel,
     Reading,
+    TestPiece,
 )
 
-TENON = Measurement("tenon", "tenon", 0.0, -0.2, 0.3)
-MORTISE = Measurement("mortise", "mortise", 0.0, -0.2, 0.3, tight_when="under")
+TENON = MeasurementModel("tenon", "tenon", 0.0, -0.2, 0.3)
+MORTISE = MeasurementModel("mortise", "mortise", 0.0, -0.2, 0.3, tight_when="under")
 
 
 def test_contributions_combine_as_for_the_end_gauge() -> None:
     """JCGM 100:2008 (GUM), annex H.1, read in a national laboratory's recomputation."""
     parts = (25, 5.8, 3.9, 6.7, 2.9, 16.6)
-    assert round(statistical(Link("", 1.0, nm) for nm in parts)) == 32
+    assert round(statistical(ChainLink("", 1.0, nm) for nm in parts)) == 32
 
 
 def test_stacks_of_three() -> None:
     """F. Scholz, Tolerance Stack Analysis Methods (1995), for the notation; figures computed."""
-    links = [Link("", 1.0, 0.20), Link("", -1.0, 0.10), Link("", 1.0, 0.15)]
+    links = [ChainLink("", 1.0, 0.20), ChainLink("", -1.0, 0.10), ChainLink("", 1.0, 0.15)]
     assert worst_case(links) == pytest.approx(0.45)
     assert statistical(links) == pytest.approx(0.269, abs=5e-4)
 
 
 def test_resolution_is_rectangular() -> None:
     """Half-width a gives a/sqrt 3: 1.5 gives 0.87 (Eurachem/CITAC guide)."""
-    almost_steady = Instrument("flask", sd=1e-9, resolution=3.0)
+    almost_steady = InstrumentModel("flask", sd=1e-9, resolution=3.0)
     assert round(almost_steady.uncertainty, 2) == 0.87
-    both = Instrument("rule", sd=0.3, resolution=0.5)
+    both = InstrumentModel("rule", sd=0.3, resolution=0.5)
     assert both.uncertainty == pytest.approx(sqrt(0.3**2 + 0.5**2 / 12))
 
 
@@ -48,7 +48,7 @@ def test_resolution_is_rectangular() -> None:
 def test_rounding_that_repeats_do_not_average(sd: float) -> None:
     """The mean error of many rounded readings of one length, integrated over all lengths."""
     d = 0.4
-    tool = Instrument("rule", sd, d)
+    tool = InstrumentModel("rule", sd, d)
 
     def mean_error(x: float) -> float:
         marks = d * np.arange(-12, 13)
@@ -64,9 +64,11 @@ def test_rounding_that_repeats_do_not_average(sd: float) -> None:
 def test_reading_again_does_not_average_what_is_shared() -> None:
     """Sixteen readings to a coarse mark say hardly more than one, to a fine one four times more."""
     causes, measurements = [plain("stop", sd=5.0)], [plainly("a", {"stop": 1.0})]
-    coarse = believe(causes, measurements, [Piece((Reading("a", 0.0, steady(0.001, 0.4)),) * 16)])
+    coarse = believe(
+        causes, measurements, [TestPiece((Reading("a", 0.0, steady(0.001, 0.4)),) * 16)]
+    )
     assert coarse.sd("stop") == pytest.approx(0.4 / sqrt(12), rel=0.01)
-    fine = believe(causes, measurements, [Piece((Reading("a", 0.0, steady(0.1, 0.02)),) * 16)])
+    fine = believe(causes, measurements, [TestPiece((Reading("a", 0.0, steady(0.1, 0.02)),) * 16)])
     assert fine.sd("stop") == pytest.approx(steady(0.1, 0.02).uncertainty / 4, rel=0.01)
 
 
@@ -82,7 +84,7 @@ def test_reading_again_does_not_average_what_is_shared() -> None:
     ],
 )
 def test_fits_are_intervals(
-    measurement: Measurement, fit: Fit, interval: tuple[float, float]
+    measurement: MeasurementModel, fit: Fit, interval: tuple[float, float]
 ) -> None:
     assert measurement.interval(fit) == interval
 
@@ -91,7 +93,7 @@ def test_fits_are_intervals(
 def test_a_fit_is_a_truncated_normal(fit: Fit) -> None:
     """One cause felt as a fit with an exact hand: scipy's truncated normal."""
     measurement = plainly("tenon", {"cheek": 1.0}, tolerance=0.2)
-    felt = Piece((Reading("tenon", fit, steady(1e-6)),))
+    felt = TestPiece((Reading("tenon", fit, steady(1e-6)),))
     belief = believe([plain("cheek", sd=0.3, mean=0.1)], [measurement], [felt])
     low, high = measurement.interval(fit)
     expected = stats.truncnorm((low - 0.1) / 0.3, (high - 0.1) / 0.3, loc=0.1, scale=0.3)
@@ -105,7 +107,9 @@ def test_a_fit_and_a_number_together_against_integration() -> None:
         "cheek", "cheek", prior_sd=0.2, blunder_probability=0.1, blunder_sd=2.0, reset_sd=0
     )
     measurement = plainly("tenon", {"cheek": 1.0}, tolerance=0.15)
-    piece = Piece((Reading("tenon", 0.5, steady(0.2)), Reading("tenon", Fit.TIGHT, steady(0.1))))
+    piece = TestPiece(
+        (Reading("tenon", 0.5, steady(0.2)), Reading("tenon", Fit.TIGHT, steady(0.1)))
+    )
     belief = believe([cause], [measurement], [piece])
     x = np.linspace(-10, 10, 40001)
     prior = 0.9 * stats.norm.pdf(x, 0, 0.2) + 0.1 * stats.norm.pdf(x, 0, sqrt(4.04))
@@ -141,7 +145,7 @@ REFUSED_CAUSES = [
     {"reset_sd": float("nan")},
     {"finest": -1.0},
     {"blunder_probability": 0.5},
-    {"slip_probability": -0.01},
+    {"shift_probability": -0.01},
 ]
 
 
@@ -154,29 +158,44 @@ def test_causes_refused(fields: dict[str, float]) -> None:
 @pytest.mark.parametrize(("sd", "resolution"), [(0.0, 0.0), (-0.1, 0.4), (0.1, -0.4)])
 def test_perfect_instruments_refused(sd: float, resolution: float) -> None:
     with pytest.raises(ValueError, match="more than 0"):
-        Instrument("wish", sd, resolution)
+        InstrumentModel("wish", sd, resolution)
 
 
 @pytest.mark.parametrize(("low", "high"), [(0.0, 0.1), (-0.1, 0.0), (0.1, -0.1)])
 def test_limits_without_the_target_between_them_refused(low: float, high: float) -> None:
     with pytest.raises(ValueError, match="low < 0 < high"):
-        Measurement("a", "a", 0.0, low, high)
+        MeasurementModel("a", "a", 0.0, low, high)
 
 
 def test_names_and_values_refused() -> None:
     causes, measurements = [plain("stop")], [plainly("a", {"stop": 1.0})]
-    one_sided = [Measurement("b", "b", high=0.1)]
+    one_sided = [MeasurementModel("b", "b", high=0.1)]
     wrong = [
-        (causes * 2, measurements, Piece(), "'stop' is given more than once"),
-        (causes, measurements * 2, Piece(), "'a' is given more than once"),
-        (causes, [plainly("a", {"fence": 1.0})], Piece(), "expected one of stop; found 'fence'"),
-        (causes, measurements, Piece((Reading("b", 0.0, RULE),)), "expected one of a; found 'b'"),
-        (causes, measurements, Piece((Reading("a", inf, RULE),)), "finite number"),
-        (causes, measurements, Piece((Reading("a", 0.0, RULE, 0),)), "pieces expected 1"),
-        (causes, measurements, Piece((), {"fence": 0.1}), "found 'fence'"),
-        (causes, measurements, Piece((), {"stop": float("nan")}), "finite number"),
-        (causes, measurements, Piece((), {}, (BlankReading("wood", 0, CALIPER),)), "found 'wood'"),
-        (causes, one_sided, Piece((Reading("b", Fit.LOOSE, RULE),)), "says nothing"),
+        (causes * 2, measurements, TestPiece(), "'stop' is given more than once"),
+        (causes, measurements * 2, TestPiece(), "'a' is given more than once"),
+        (
+            causes,
+            [plainly("a", {"fence": 1.0})],
+            TestPiece(),
+            "expected one of stop; found 'fence'",
+        ),
+        (
+            causes,
+            measurements,
+            TestPiece((Reading("b", 0.0, RULE),)),
+            "expected one of a; found 'b'",
+        ),
+        (causes, measurements, TestPiece((Reading("a", inf, RULE),)), "finite number"),
+        (causes, measurements, TestPiece((Reading("a", 0.0, RULE, 0),)), "pieces expected 1"),
+        (causes, measurements, TestPiece((), {"fence": 0.1}), "found 'fence'"),
+        (causes, measurements, TestPiece((), {"stop": float("nan")}), "finite number"),
+        (
+            causes,
+            measurements,
+            TestPiece((), {}, (BlankReading("wood", 0, CALIPER),)),
+            "found 'wood'",
+        ),
+        (causes, one_sided, TestPiece((Reading("b", Fit.LOOSE, RULE),)), "says nothing"),
     ]
     assert len(wrong) == 10
     for some_causes, some_measurements, piece, message in wrong:

@@ -19,29 +19,29 @@ from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.reach import pieces_expected
-from setupsheets.corrections.readings import Fit, Instrument, Piece, Reading
-from setupsheets.corrections.remeasure import Option
-from setupsheets.corrections.stopping import MOST_READINGS, Verdict, decide, options_of
+from setupsheets.corrections.limiting import pieces_expected
+from setupsheets.corrections.observations import Fit, InstrumentModel, Reading, TestPiece
+from setupsheets.corrections.preposterior import ReadingOption
+from setupsheets.corrections.stopping import MOST_READINGS, Recommendation, options_of, recommend
 from setupsheets.corrections.words import word_verdict
 
 
 def one(
-    values: list[float], tool: Instrument, *, cause: Cause | None = None, scatter: float = 0.0
+    values: list[float], tool: InstrumentModel, *, cause: Cause | None = None, scatter: float = 0.0
 ) -> Belief:
     """One setting, one measurement within 0.3, one reading per piece."""
     measurement = plainly("a", {"stop": 1.0}, tolerance=0.3, scatter=scatter)
-    pieces = [Piece((Reading("a", v, tool),)) for v in values]
+    pieces = [TestPiece((Reading("a", v, tool),)) for v in values]
     return believe([cause or plain("stop", reset=0.02)], [measurement], pieces)
 
 
-def verdict_of(belief: Belief, **options: object) -> Verdict:
-    return decide(belief, **options)[1]  # type: ignore[arg-type]
+def verdict_of(belief: Belief, **options: object) -> Recommendation:
+    return recommend(belief, **options)[1]  # type: ignore[arg-type]
 
 
 def test_parts_are_cut_at_the_threshold_and_not_below() -> None:
     belief = one([0.0], steady(0.1))
-    sure = decide(belief)[0].probability
+    sure = recommend(belief)[0].probability
     posterior = 0.4 * 0.1 / np.hypot(0.4, 0.1)
     assert sure == pytest.approx(2 * stats.norm.cdf(0.3 / posterior) - 1, abs=0.001)
     assert verdict_of(belief, threshold=sure - 0.001).kind == "cut parts"
@@ -66,14 +66,14 @@ def test_measuring_again_where_reading_error_holds_the_answer() -> None:
 
 def test_a_finer_instrument_is_asked_for_where_one_is_to_hand() -> None:
     belief = one([0.2], steady(0.25), scatter=0.02)
-    finer = Option("a", CALIPER)
+    finer = ReadingOption("a", CALIPER)
     assert verdict_of(belief, options=[finer]).readings == (finer,)
 
 
 def test_no_reading_is_asked_for_more_than_three_times() -> None:
     measurement = plainly("a", {"stop": 1.0}, tolerance=0.3)
     for count in range(1, MOST_READINGS + 2):
-        piece = Piece((Reading("a", 0.25, steady(0.3)),) * count)
+        piece = TestPiece((Reading("a", 0.25, steady(0.3)),) * count)
         belief = believe([plain("stop", reset=0.02)], [measurement], [piece])
         kind = verdict_of(belief, options=options_of(belief)).kind
         assert (kind == "measure again") == (count < MOST_READINGS)
@@ -81,7 +81,9 @@ def test_no_reading_is_asked_for_more_than_three_times() -> None:
 
 def test_nothing_is_measured_again_once_something_was_moved() -> None:
     belief = one([0.1], steady(0.2), scatter=0.02)
-    moved = believe(belief.causes, belief.measurements, [*belief.pieces, Piece((), {"stop": -0.1})])
+    moved = believe(
+        belief.causes, belief.measurements, [*belief.pieces, TestPiece((), {"stop": -0.1})]
+    )
     assert verdict_of(moved, options=options_of(belief)).kind == "another test piece"
 
 
@@ -92,7 +94,7 @@ def test_readings_that_matter_are_asked_for_and_no_others() -> None:
     readings = tuple(
         replace(r, instrument=rule) if r.instrument == RULE else r for r in piece.readings
     )
-    belief = believe(bar_causes(), bar_measurements(), [Piece(readings)])
+    belief = believe(bar_causes(), bar_measurements(), [TestPiece(readings)])
     verdict = verdict_of(belief, options=options_of(belief))
     assert verdict.kind == "measure again"
     assert {o.measurement for o in verdict.readings} <= {"face", "back", "tenons"}
@@ -135,7 +137,7 @@ def test_within_reach_once_it_is_cured(belief: Belief) -> None:
 def test_many_moves_to_make_are_no_reason_to_give_up() -> None:
     """Five moves, each of which may go wrong once in a hundred times: the next piece will tell."""
     belief = believe(bar_causes(), bar_measurements(), [bar_piece([2, -2, 3, 1, -1, 3])] * 2)
-    advice, verdict = decide(belief, threshold=0.97)
+    advice, verdict = recommend(belief, threshold=0.97)
     assert len(advice.amounts) >= 5
     assert verdict.kind == "another test piece"
 
@@ -143,10 +145,10 @@ def test_many_moves_to_make_are_no_reason_to_give_up() -> None:
 def test_what_was_not_read_yet_is_no_reason_to_give_up() -> None:
     """Two readings of six, piece after piece: the other four can still be taken."""
     whole = bar_piece([0.1, 0.0, 0.0, 0.0, 0.0, 0.0])
-    part = Piece(whole.readings[:2])
+    part = TestPiece(whole.readings[:2])
     belief = believe(bar_causes(), bar_measurements(), [part] * 3)
     assert verdict_of(belief, options=options_of(belief)).kind == "another test piece"
-    offered = [Option(r.measurement, r.instrument) for r in whole.readings]
+    offered = [ReadingOption(r.measurement, r.instrument) for r in whole.readings]
     verdict = verdict_of(belief, options=offered)
     assert verdict.kind == "measure again"
     assert "thickness" in {o.measurement for o in verdict.readings}
@@ -163,7 +165,7 @@ def test_pieces_to_expect(sd: float) -> None:
         if 1 / (1 / sd**2 + n / (scatter**2 + reading**2)) + scatter**2 <= limit**2 or n == 8
     )
     belief = one([], RULE, cause=plain("stop", sd=sd), scatter=scatter)
-    assert pieces_expected(belief, [Option("a", steady(reading))], 0.95, 8) == needed
+    assert pieces_expected(belief, [ReadingOption("a", steady(reading))], 0.95, 8) == needed
 
 
 def test_scatter_alone_is_the_chance_of_the_box() -> None:
@@ -180,8 +182,8 @@ def test_there_is_never_a_ninth_piece() -> None:
     moves: dict[str, float] = {}
     for number in range(1, 9):
         reading = Reading("a", at + rng.normal(0, 0.05), steady(0.05))
-        pieces.append(Piece((reading,), moves))
-        advice, verdict = decide(believe([cause], [measurement], pieces), threshold=0.97)
+        pieces.append(TestPiece((reading,), moves))
+        advice, verdict = recommend(believe([cause], [measurement], pieces), threshold=0.97)
         moves = advice.amounts
         at = 1.0 + 0.3 * number  # it slips away every time
     assert (number, verdict.kind, verdict.reason) == (8, "out of reach", "re-setting")
@@ -190,14 +192,14 @@ def test_there_is_never_a_ninth_piece() -> None:
 
 def test_words_of_the_other_verdicts() -> None:
     belief = one([0.0], RULE)
-    assert word_verdict(Verdict("cut parts", 0.934), belief) == (
+    assert word_verdict(Recommendation("cut parts", 0.934), belief) == (
         "Cut the parts: 93 % of them will be inside every limit."
     )
-    again = Verdict("measure again", 0.71, (Option("a", RULE),))
+    again = Recommendation("measure again", 0.71, (ReadingOption("a", RULE),))
     assert "Measure this piece again before cutting another: a (rule)." in word_verdict(
         again, belief
     )
-    another = word_verdict(Verdict("another test piece", 0.55), belief)
+    another = word_verdict(Recommendation("another test piece", 0.55), belief)
     assert another == (
         "Cut another test piece: only 55 % of parts would be inside every limit now."
     )
@@ -205,5 +207,5 @@ def test_words_of_the_other_verdicts() -> None:
 
 def test_fits_are_not_offered_for_measuring_again() -> None:
     measurement = plainly("a", {"stop": 1.0}, tolerance=0.3)
-    belief = believe([plain("stop")], [measurement], [Piece((Reading("a", Fit.FITS, RULE),))])
+    belief = believe([plain("stop")], [measurement], [TestPiece((Reading("a", Fit.FITS, RULE),))])
     assert options_of(belief) == ()

@@ -11,7 +11,13 @@ from scipy import stats
 from setupsheets.corrections.advice import advise
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.readings import BlankReading, Instrument, Measurement, Piece, Reading
+from setupsheets.corrections.observations import (
+    BlankReading,
+    InstrumentModel,
+    MeasurementModel,
+    Reading,
+    TestPiece,
+)
 
 READINGS_OF_A_HEIGHT = (48.54, 47.11, 55.01, 55.15, 49.89, 40.85, 46.72, 50.05, 51.27, 49.95)
 
@@ -24,12 +30,12 @@ def _adjust(prior_sd: float, errors: list[float], start: float) -> tuple[list[fl
     moves: dict[str, float] = {}
     for error in errors:
         reading = at + error
-        pieces.append(Piece((Reading("length", reading, tool),), moves))
+        pieces.append(TestPiece((Reading("length", reading, tool),), moves))
         belief = believe([cause], [measurement], pieces)
         gains.append(belief.mean("stop") / reading)
         moves = {"stop": -belief.mean("stop")}
         at += moves["stop"]
-    return gains, believe([cause], [measurement], [*pieces, Piece((), moves)])
+    return gains, believe([cause], [measurement], [*pieces, TestPiece((), moves)])
 
 
 # F. E. Grubbs, "An optimum procedure for setting machines or adjusting processes", Industrial
@@ -57,7 +63,7 @@ def test_scatter_from_piece_to_piece_counts_like_reading_error() -> None:
     """With scatter in place of reading error the same gains come out: 0.6 and 0.8 make 1."""
     cause = plain("stop", sd=2.0)
     measurement = plainly("length", {"stop": 1.0}, scatter=0.6)
-    pieces = [Piece((Reading("length", 1.0, steady(0.8)),)) for _ in range(3)]
+    pieces = [TestPiece((Reading("length", 1.0, steady(0.8)),)) for _ in range(3)]
     belief = believe([cause], [measurement], pieces)
     assert belief.mean("stop") == pytest.approx(3 / (3 + 1 / 4), rel=1e-9)
 
@@ -66,7 +72,7 @@ def test_a_cause_and_a_measurement_may_have_one_name() -> None:
     """The width of the blank and the width of the part, each with its own scatter."""
     wood = replace(_wood(0.4, 0.3), name="width")
     measurement = plainly("width", {"width": 1.0}, scatter=0.2)
-    belief = believe([wood], [measurement], [Piece((Reading("width", 1.0, steady(0.1)),))])
+    belief = believe([wood], [measurement], [TestPiece((Reading("width", 1.0, steady(0.1)),))])
     gain = 0.4**2 / (0.4**2 + 0.3**2 + 0.2**2 + 0.1**2)
     assert belief.mean("width") == pytest.approx(gain)
 
@@ -77,7 +83,9 @@ def test_height_of_a_building_measured_ten_times() -> None:
     measurement = plainly("height", {"height": 1.0})
     gains, means, before = [], [], 60.0
     for count in range(1, 11):
-        read = [Piece((Reading("height", r, steady(5.0)),)) for r in READINGS_OF_A_HEIGHT[:count]]
+        read = [
+            TestPiece((Reading("height", r, steady(5.0)),)) for r in READINGS_OF_A_HEIGHT[:count]
+        ]
         belief = believe([cause], [measurement], read)
         means.append(belief.mean("height"))
         gains.append((means[-1] - before) / (READINGS_OF_A_HEIGHT[count - 1] - before))
@@ -96,11 +104,11 @@ def test_one_normal_belief_is_generalized_least_squares() -> None:
         plainly(n, r, scatter=s) for (n, r), s in zip(rows.items(), (0.1, 0.2), strict=True)
     ]
     tool = steady(0.15)
-    first = Piece(
+    first = TestPiece(
         (Reading("a", 0.9, tool), Reading("a", 1.1, tool), Reading("b", -0.4, tool)),
         blanks=(BlankReading("wood", 0.25, tool),),
     )
-    second = Piece((Reading("b", 0.3, tool, pieces=2), Reading("a", -0.2, tool)), {"stop": 0.5})
+    second = TestPiece((Reading("b", 0.3, tool, pieces=2), Reading("a", -0.2, tool)), {"stop": 0.5})
     belief = believe(causes, measurements, [first, second])
 
     # State: stop at first, what its move scattered, fence, wood, and each piece's own scatter.
@@ -143,18 +151,20 @@ def _wood(sd: float, scatter: float) -> Cause:
 def test_weights_of_slips_are_those_of_the_whole_distribution() -> None:
     """Every set of slips by brute force: scipy's density of all readings at once."""
     causes = [
-        Cause("stop", "stop", prior_sd=0.3, slip_probability=0.0, blunder_probability=0.05),
+        Cause("stop", "stop", prior_sd=0.3, shift_probability=0.0, blunder_probability=0.05),
         Cause("wood", "wood", "blank", prior_sd=0.4, scatter_sd=0.1, blunder_probability=0.1),
     ]
     measurements = [
-        Measurement("a", "a", 0.0, -1, 1, {"stop": -2.0, "wood": 1.0}, 0.1, stray_probability=0),
-        Measurement("b", "b", 0.0, -1, 1, {"wood": 1.0}, 0.1, stray_probability=0),
+        MeasurementModel(
+            "a", "a", 0.0, -1, 1, {"stop": -2.0, "wood": 1.0}, 0.1, stray_probability=0
+        ),
+        MeasurementModel("b", "b", 0.0, -1, 1, {"wood": 1.0}, 0.1, stray_probability=0),
     ]
-    tool = Instrument("rule", 0.2, misreading_probability=0.02, misreading_sd=3.0)
+    tool = InstrumentModel("rule", 0.2, misreading_probability=0.02, misreading_sd=3.0)
     values = np.array([2.5, 2.2, 2.4, -0.3])
     pieces = [
-        Piece((Reading("a", values[0], tool), Reading("b", values[1], tool))),
-        Piece((Reading("a", values[2], tool), Reading("b", values[3], tool))),
+        TestPiece((Reading("a", values[0], tool), Reading("b", values[1], tool))),
+        TestPiece((Reading("a", values[2], tool), Reading("b", values[3], tool))),
     ]
     h = np.array([[-2, 1], [0, 1], [-2, 1], [0, 1]], dtype=float)
     wood = np.kron(np.eye(2), np.ones((2, 2))) * 0.1**2
@@ -170,8 +180,8 @@ def test_weights_of_slips_are_those_of_the_whole_distribution() -> None:
             expected[chosen] = float(chance * density)
     total = sum(expected.values())
     belief = believe(causes, measurements, pieces)
-    possible = [i for i, e in enumerate(belief.intake.track.events) if e.probability > 0]
-    found = {tuple(possible.index(i) for i in h.events): h.weight for h in belief.hypotheses}
+    possible = [i for i, e in enumerate(belief.run.state.jumps) if e.probability > 0]
+    found = {tuple(possible.index(i) for i in h.jumps): h.weight for h in belief.hypotheses}
     for chosen, weight in expected.items():
         assert found.get(chosen, 0.0) == pytest.approx(weight / total, abs=2e-4)
     assert belief.dropped < 2e-4
@@ -192,7 +202,7 @@ def test_funnel(tolerance: float, prior_sd: float, most: float) -> None:
     left_alone, advised, everyday = [], [], []
     for _ in range(30):
         at, compensated = 0.0, 0.0
-        pieces: list[Piece] = []
+        pieces: list[TestPiece] = []
         moves: dict[str, float] = {}
         for number in range(8):
             scatter, error = rng.normal(0, 1.0), rng.normal(0, tool.sd)
@@ -200,7 +210,7 @@ def test_funnel(tolerance: float, prior_sd: float, most: float) -> None:
                 left_alone.append(scatter)
                 advised.append(at + scatter)
                 everyday.append(compensated + scatter)
-            pieces.append(Piece((Reading("length", at + scatter + error, tool),), moves))
+            pieces.append(TestPiece((Reading("length", at + scatter + error, tool),), moves))
             advice = advise(believe([cause], [measurement], pieces))
             moves = advice.amounts
             at += moves.get("stop", 0.0)

@@ -11,10 +11,10 @@ import datetime
 from fractions import Fraction
 from pathlib import Path
 
+from setupsheets.corrections.observations import Fit
 from setupsheets.files.kinds import CURRENT
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.records.record import (
-    Fitted,
     Record,
     RecordedMeasure,
     RecordedOffset,
@@ -78,7 +78,7 @@ RECORD = Record(
             date=datetime.date(2021, 5, 31),
             readings=(
                 RecordedReading("back_length", found=inches("14 1/2"), by="rule", pieces=2),
-                RecordedReading("half", fit=Fitted.TIGHT, by="caliper"),
+                RecordedReading("half", fit=Fit.TIGHT, by="caliper"),
             ),
             moved={"back_cheek.stop": inches("1/16"), "blank.length": inches("-1/4")},
             longer=inches("1/2"),

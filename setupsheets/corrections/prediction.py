@@ -18,7 +18,7 @@ _QUICK_MOST = 8
 
 
 @dataclass(frozen=True, eq=False)
-class Outlook:
+class PartsPrediction:
     """The parts' deviations before any move, and what moves do to them.
 
     Only measurements with a limit count: j of them by name, with limits low and high (j), mm.
@@ -89,12 +89,12 @@ class Outlook:
         return result
 
 
-def look_ahead(belief: Belief) -> Outlook:
-    """Give the outlook for parts cut with the settings as they stand now."""
+def predict_parts(belief: Belief) -> PartsPrediction:
+    """Give the parts for parts cut with the settings as they stand now."""
     judged = [m for m in belief.measurements if np.isfinite(m.low) or np.isfinite(m.high)]
     h = sensitivity_matrix(belief.causes, judged)
     reset = np.array([c.reset_sd**2 for c in belief.causes])
-    return Outlook(
+    return PartsPrediction(
         names=tuple(m.name for m in judged),
         h=h,
         low=np.array([m.low for m in judged]),

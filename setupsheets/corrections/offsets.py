@@ -15,16 +15,23 @@ import numpy as np
 
 from setupsheets.corrections.belief import Belief, Prior
 from setupsheets.corrections.causes import BLUNDER_SD, Cause, MethodSpread
-from setupsheets.corrections.hypotheses import weigh
+from setupsheets.corrections.hypotheses import posterior_hypotheses
+from setupsheets.corrections.kalman import (
+    FilterState,
+    Jump,
+    augment_jumps,
+    initial_state,
+    predict,
+    update,
+)
 from setupsheets.corrections.normal import Array
-from setupsheets.corrections.track import Event, Track, foresee, observe, shift, start
 
-WALK_SD = 0.03
+RANDOM_WALK_SD = 0.03
 """How far an offset wanders in a year, mm per root year: common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
-class Proven:
+class OffsetEstimate:
     """A proven set-up's word on the offsets of its settings.
 
     when is in years from any origin; names, means (n) and cov (n, n) in mm.
@@ -37,7 +44,7 @@ class Proven:
 
 
 @dataclass(frozen=True)
-class Thrown:
+class RecalibrationEvent:
     """An event that throws one setting's offset: when (years, same origin), by about sd mm."""
 
     when: float
@@ -46,18 +53,18 @@ class Thrown:
 
 
 @dataclass(frozen=True)
-class Wander:
+class DriftModel:
     """How an offset behaves: first_sd unknown machine, setting_sd per set-up, walk_sd per year."""
 
     first_sd: float
     setting_sd: float
-    walk_sd: float = WALK_SD
+    walk_sd: float = RANDOM_WALK_SD
     blunder_probability: float = 0.03
     blunder_sd: float = BLUNDER_SD
 
 
 @dataclass(frozen=True, eq=False)
-class Remembered:
+class OffsetPrior:
     """What to expect of settings at their next set-up.
 
     means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;
@@ -81,15 +88,15 @@ class Remembered:
         return sqrt(float(self.cov[at, at]))
 
 
-def wander_of(spread: MethodSpread, walk_sd: float = WALK_SD) -> Wander:
+def drift_model(spread: MethodSpread, walk_sd: float = RANDOM_WALK_SD) -> DriftModel:
     """Give the wander for a way of setting: the machine's own share is what does not scatter."""
     own = sqrt(max(spread.first**2 - spread.again**2, (spread.first / 4) ** 2))
-    return Wander(first_sd=own, setting_sd=spread.again, walk_sd=walk_sd)
+    return DriftModel(first_sd=own, setting_sd=spread.again, walk_sd=walk_sd)
 
 
-def wander_of_cause(cause: Cause, walk_sd: float = WALK_SD) -> Wander:
+def wander_of_cause(cause: Cause, walk_sd: float = RANDOM_WALK_SD) -> DriftModel:
     """Give the wander for a cause as it is set without any record."""
-    return Wander(
+    return DriftModel(
         first_sd=sqrt(max(cause.prior_sd**2 - cause.reset_sd**2, (cause.prior_sd / 4) ** 2)),
         setting_sd=cause.reset_sd,
         walk_sd=walk_sd,
@@ -98,12 +105,12 @@ def wander_of_cause(cause: Cause, walk_sd: float = WALK_SD) -> Wander:
     )
 
 
-def remember(
-    proven: Sequence[Proven],
+def offset_prior(
+    proven: Sequence[OffsetEstimate],
     today: float,
-    wanders: Mapping[str, Wander],
-    events: Sequence[Thrown] = (),
-) -> Remembered:
+    wanders: Mapping[str, DriftModel],
+    events: Sequence[RecalibrationEvent] = (),
+) -> OffsetPrior:
     """Give what to expect of the settings in wanders, set today, from set-ups up to today.
 
     Set-ups and events may come in any order; those after today, and settings that are not in
@@ -113,14 +120,14 @@ def remember(
     names = tuple(wanders)
     known = sorted((p for p in proven if p.when <= today), key=_order)
     thrown = [e for e in events if e.when <= today]
-    track = start(np.zeros(len(names)), np.diag([w.first_sd**2 for w in wanders.values()]))
+    state = initial_state(np.zeros(len(names)), np.diag([w.first_sd**2 for w in wanders.values()]))
     before: float | None = None
     for number, one in enumerate(known):
-        track = shift(track, np.zeros(len(names)), _widened(before, one.when, wanders, thrown))
-        track = _learn(track, one, number, wanders)
+        state = predict(state, np.zeros(len(names)), _widened(before, one.when, wanders, thrown))
+        state = _learn(state, one, number, wanders)
         before = one.when
-    track = shift(track, np.zeros(len(names)), _widened(before, today, wanders, thrown))
-    hypotheses, _ = weigh(track)
+    state = predict(state, np.zeros(len(names)), _widened(before, today, wanders, thrown))
+    hypotheses, _ = posterior_hypotheses(state)
     weights = np.array([h.weight for h in hypotheses])
     centres = np.array([h.mean for h in hypotheses])
     means: Array = weights @ centres
@@ -128,7 +135,7 @@ def remember(
     cov = np.tensordot(weights, np.array([h.cov for h in hypotheses]), axes=1)
     cov = cov + (off.T * weights) @ off + np.diag([w.setting_sd**2 for w in wanders.values()])
     speaking = {name: _speaking(name, known, thrown) for name in names}
-    return Remembered(
+    return OffsetPrior(
         names=names,
         means=means,
         cov=(cov + cov.T) / 2,
@@ -137,7 +144,7 @@ def remember(
     )
 
 
-def prove(belief: Belief, when: float) -> Proven:
+def offset_estimate(belief: Belief, when: float) -> OffsetEstimate:
     """Give what a proven set-up has shown of its offsets.
 
     An offset is what the setting now stands off by, less what its figure was moved by since the
@@ -147,10 +154,10 @@ def prove(belief: Belief, when: float) -> Proven:
     mean = belief.weights @ belief.means
     off = belief.means - mean
     cov = np.tensordot(belief.weights, belief.covs, axes=1) + (off.T * belief.weights) @ off
-    return Proven(when, tuple(c.name for c in belief.causes), mean - moved, cov)
+    return OffsetEstimate(when, tuple(c.name for c in belief.causes), mean - moved, cov)
 
 
-def prior_of(causes: Sequence[Cause], remembered: Remembered) -> Prior:
+def prior_of(causes: Sequence[Cause], remembered: OffsetPrior) -> Prior:
     """Give the prior for set-ups whose figures have the remembered offsets put into them.
 
     Causes that are not remembered keep their own prior.
@@ -164,33 +171,38 @@ def prior_of(causes: Sequence[Cause], remembered: Remembered) -> Prior:
     return Prior(mean, cov)
 
 
-def _order(one: Proven) -> tuple[float, tuple[str, ...], tuple[float, ...]]:
+def _order(one: OffsetEstimate) -> tuple[float, tuple[str, ...], tuple[float, ...]]:
     return one.when, one.names, tuple(one.means.tolist())
 
 
-def _learn(track: Track, one: Proven, number: int, wanders: Mapping[str, Wander]) -> Track:
+def _learn(
+    state: FilterState, one: OffsetEstimate, number: int, wanders: Mapping[str, DriftModel]
+) -> FilterState:
     """Take in one set-up; any of its settings may have been blundered at the time."""
     names = tuple(wanders)
     at = [i for i, name in enumerate(one.names) if name in wanders]
     if not at:
-        return track
+        return state
     behaviour = [wanders[one.names[i]] for i in at]
     rows = np.zeros((len(at), len(names)))
     rows[range(len(at)), [names.index(one.names[i]) for i in at]] = 1
-    slips = tuple(
-        Event("blunder", one.names[i], number, w.blunder_probability, w.blunder_sd)
+    blunders = tuple(
+        Jump("blunder", one.names[i], number, w.blunder_probability, w.blunder_sd)
         for i, w in zip(at, behaviour, strict=True)
     )
-    first = len(track.events)
-    track = foresee(track, slips, np.zeros((len(names), len(slips))))
-    direct = np.zeros((len(at), len(track.events)))
+    first = len(state.jumps)
+    state = augment_jumps(state, blunders, np.zeros((len(names), len(blunders))))
+    direct = np.zeros((len(at), len(state.jumps)))
     direct[range(len(at)), range(first, first + len(at))] = 1
     noise = one.cov[np.ix_(at, at)] + np.diag([w.setting_sd**2 for w in behaviour])
-    return observe(track, rows, one.means[at], noise, direct)
+    return update(state, rows, one.means[at], noise, direct)
 
 
 def _widened(
-    before: float | None, now: float, wanders: Mapping[str, Wander], events: Sequence[Thrown]
+    before: float | None,
+    now: float,
+    wanders: Mapping[str, DriftModel],
+    events: Sequence[RecalibrationEvent],
 ) -> Array:
     """Give the variances that time and events add to the offsets between two dates, mm^2."""
     if before is None:
@@ -204,7 +216,9 @@ def _widened(
     )
 
 
-def _speaking(name: str, known: Sequence[Proven], events: Sequence[Thrown]) -> list[float]:
+def _speaking(
+    name: str, known: Sequence[OffsetEstimate], events: Sequence[RecalibrationEvent]
+) -> list[float]:
     """Give the dates of the set-ups that speak for a setting: those since its last event."""
     last = max((e.when for e in events if e.name == name), default=float("-inf"))
     return [p.when for p in known if name in p.names and p.when >= last]

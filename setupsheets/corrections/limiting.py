@@ -12,9 +12,9 @@ import numpy as np
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array, box_probability_quick
-from setupsheets.corrections.outlook import Outlook, look_ahead
-from setupsheets.corrections.remeasure import Option
-from setupsheets.corrections.search import Search, best_moves, full_corrections, prepare_search
+from setupsheets.corrections.prediction import PartsPrediction, predict_parts
+from setupsheets.corrections.preposterior import ReadingOption
+from setupsheets.corrections.search import MoveSearch, best_moves, full_corrections, move_search
 
 _LUCK = 2.0
 
@@ -22,7 +22,7 @@ Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks"]
 
 
 @dataclass(frozen=True)
-class Held:
+class LimitingFactor:
     """What holds the parts back: why, in which measurement or cause it shows most, chance at best.
 
     The subject is a measurement for scatter and instrument, else a cause.
@@ -33,18 +33,24 @@ class Held:
     attainable: float
 
 
-def held_by_scatter(belief: Belief, outlook: Outlook, threshold: float) -> Held | None:
+def limited_by_scatter(
+    belief: Belief, parts: PartsPrediction, threshold: float
+) -> LimitingFactor | None:
     """Say so where parts would fail with every setting known and exactly right."""
-    finite = np.isfinite(outlook.low) & np.isfinite(outlook.high)
-    middle = np.where(finite, (outlook.low + outlook.high) / 2, 0.0)
-    scatter = _scatter(belief, outlook)
-    chance = max(_chance(outlook, scatter, centre) for centre in (0 * middle, middle))
-    return _held(belief, outlook, "scatter", chance) if chance < threshold else None
+    finite = np.isfinite(parts.low) & np.isfinite(parts.high)
+    middle = np.where(finite, (parts.low + parts.high) / 2, 0.0)
+    scatter = _scatter(belief, parts)
+    chance = max(_chance(parts, scatter, centre) for centre in (0 * middle, middle))
+    return _held(belief, parts, "scatter", chance) if chance < threshold else None
 
 
-def held_back(
-    belief: Belief, outlook: Outlook, options: Sequence[Option], threshold: float, left: int
-) -> Held | None:
+def limiting_factor(
+    belief: Belief,
+    parts: PartsPrediction,
+    options: Sequence[ReadingOption],
+    threshold: float,
+    left: int,
+) -> LimitingFactor | None:
     """Say so where further test pieces, `left` at most, could not bring parts to the threshold.
 
     As long as pieces are left, re-setting is no reason: each time it may land better, and what
@@ -52,89 +58,93 @@ def held_back(
     """
     if len(belief.read) < 2 and left > 0:
         return None
-    known = _if_known(belief, outlook)
+    known = _if_known(belief, parts)
     lucky = _with_luck(belief, known)
     if lucky < threshold:
         both_ways = replace(known, one_way=np.zeros_like(known.one_way))
         small = _with_luck(belief, both_ways) >= threshold
-        return _held(belief, outlook, "blanks" if small else "finest move", lucky)
+        return _held(belief, parts, "blanks" if small else "finest move", lucky)
     if left <= 0:
-        sure = float(known.outlook.likely(best_moves(known)[None])[0])
+        sure = float(known.parts.likely(best_moves(known)[None])[0])
         last: Reason = "instrument" if sure >= threshold else "re-setting"
-        return _held(belief, outlook, last, sure)
-    read = _if_read(belief, outlook, options, left)
+        return _held(belief, parts, last, sure)
+    read = _if_read(belief, parts, options, left)
     if read < threshold:
         exact = [
             replace(o, instrument=replace(o.instrument, sd=1e-6, resolution=0)) for o in options
         ]
-        finer = _if_read(belief, outlook, exact, left) >= threshold
-        return _held(belief, outlook, "instrument" if finer else "scatter", read)
+        finer = _if_read(belief, parts, exact, left) >= threshold
+        return _held(belief, parts, "instrument" if finer else "scatter", read)
     return None
 
 
-def pieces_expected(belief: Belief, options: Sequence[Option], threshold: float, most: int) -> int:
+def pieces_expected(
+    belief: Belief, options: Sequence[ReadingOption], threshold: float, most: int
+) -> int:
     """Give how many more test pieces to expect, each read once by every option: 1 to `most`.
 
     The fewest after which the threshold is reached with every setting centred and without a slip.
     In the simulated shop that is what a set-up takes on average, within about one piece, where
     readings are repeated as advised; reading only once takes up to two more.
     """
-    outlook = look_ahead(belief)
-    scatter = _scatter(belief, outlook)
+    parts = predict_parts(belief)
+    scatter = _scatter(belief, parts)
     for count in range(1, most):
         cov = _cov_if_read(belief, options, count)
-        if _chance(outlook, outlook.h @ cov @ outlook.h.T + scatter) >= threshold:
+        if _chance(parts, parts.h @ cov @ parts.h.T + scatter) >= threshold:
             return count
     return most
 
 
-def _scatter(belief: Belief, outlook: Outlook) -> Array:
-    judged = [m for m in belief.measurements if m.name in outlook.names]
+def _scatter(belief: Belief, parts: PartsPrediction) -> Array:
+    judged = [m for m in belief.measurements if m.name in parts.names]
     return piece_scatter(belief.causes, judged)
 
 
-def _chance(outlook: Outlook, cov: Array, centre: Array | None = None) -> float:
+def _chance(parts: PartsPrediction, cov: Array, centre: Array | None = None) -> float:
     """Give the parts' chance for one covariance (j, j), on target unless a centre is given."""
     mean = np.zeros(len(cov)) if centre is None else centre
-    return float(box_probability_quick(mean[None], cov[None], outlook.low, outlook.high)[0])
+    return float(box_probability_quick(mean[None], cov[None], parts.low, parts.high)[0])
 
 
-def _if_known(belief: Belief, outlook: Outlook) -> Search:
+def _if_known(belief: Belief, parts: PartsPrediction) -> MoveSearch:
     """Give the search as it would be if every error were known to be what is now expected.
 
     Moves go as meant: one that goes wrong is seen on the next piece.
     """
     mean: Array = belief.weights @ belief.means
     known = replace(
-        outlook,
+        parts,
         weights=np.ones(1),
-        means=(outlook.h @ mean)[None],
-        covs=_scatter(belief, outlook)[None],
-        sure=np.ones_like(outlook.sure),
+        means=(parts.h @ mean)[None],
+        covs=_scatter(belief, parts)[None],
+        sure=np.ones_like(parts.sure),
     )
-    return replace(prepare_search(belief, known, 0.0), centres=mean[None])
+    return replace(move_search(belief, known, 0.0), centres=mean[None])
 
 
-def _with_luck(belief: Belief, known: Search) -> float:
+def _with_luck(belief: Belief, known: MoveSearch) -> float:
     """Give the parts' chance where settings land, after some tries, as well as they can.
 
     From the step nearest to right, each may land off by up to twice its re-setting scatter, and
     that is as good as a finer step.
     """
-    still = replace(known, outlook=replace(known.outlook, reset=0 * known.outlook.reset))
+    still = replace(known, parts=replace(known.parts, reset=0 * known.parts.reset))
     moves = full_corrections(still)
     reach = np.array([_LUCK * c.reset_sd * c.movable for c in belief.causes])
     nudge = np.clip(still.centring(still.centres + moves, (reach > 0)[None]), -reach, reach)
-    return float(still.outlook.likely(np.concatenate([moves, moves + nudge])).max())
+    return float(still.parts.likely(np.concatenate([moves, moves + nudge])).max())
 
 
-def _if_read(belief: Belief, outlook: Outlook, options: Sequence[Option], pieces: int) -> float:
+def _if_read(
+    belief: Belief, parts: PartsPrediction, options: Sequence[ReadingOption], pieces: int
+) -> float:
     """Give the parts' chance after that many more pieces, with every setting centred."""
     cov = _cov_if_read(belief, options, pieces)
-    return _chance(outlook, outlook.h @ cov @ outlook.h.T + _scatter(belief, outlook))
+    return _chance(parts, parts.h @ cov @ parts.h.T + _scatter(belief, parts))
 
 
-def _cov_if_read(belief: Belief, options: Sequence[Option], pieces: int) -> Array:
+def _cov_if_read(belief: Belief, options: Sequence[ReadingOption], pieces: int) -> Array:
     """Give the causes' covariance (n, n), mm^2, after more pieces each read once by every option.
 
     For the leading hypothesis.
@@ -151,17 +161,21 @@ def _cov_if_read(belief: Belief, options: Sequence[Option], pieces: int) -> Arra
     return after
 
 
-def _held(belief: Belief, outlook: Outlook, reason: Reason, attainable: float) -> Held:
+def _held(
+    belief: Belief, parts: PartsPrediction, reason: Reason, attainable: float
+) -> LimitingFactor:
     """Find in what a reason shows most."""
-    width = np.minimum(outlook.high, -outlook.low)
+    width = np.minimum(parts.high, -parts.low)
     if reason in {"scatter", "instrument"}:
-        scatter = _scatter(belief, outlook)
-        doubt = outlook.h @ belief.covs[0] @ outlook.h.T
+        scatter = _scatter(belief, parts)
+        doubt = parts.h @ belief.covs[0] @ parts.h.T
         spread = np.diag(scatter if reason == "scatter" else doubt)
-        return Held(reason, outlook.names[int(np.argmax(spread / width**2))], attainable)
-    reach = (np.abs(outlook.h) / width[:, None]).max(axis=0)
+        return LimitingFactor(reason, parts.names[int(np.argmax(spread / width**2))], attainable)
+    reach = (np.abs(parts.h) / width[:, None]).max(axis=0)
     size = [_holding(reason, c, belief.mean(c.name)) for c in belief.causes]
-    return Held(reason, belief.causes[int(np.argmax(reach * np.array(size)))].name, attainable)
+    return LimitingFactor(
+        reason, belief.causes[int(np.argmax(reach * np.array(size)))].name, attainable
+    )
 
 
 def _holding(reason: Reason, cause: Cause, error: float) -> float:

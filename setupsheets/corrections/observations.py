@@ -5,14 +5,14 @@ All lengths are floats in millimetres, as deviations from the target.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import Enum
+from enum import StrEnum
 from functools import lru_cache
 from math import exp, hypot, inf, pi, sqrt
 from typing import Literal
 
 
-class Fit(Enum):
-    """A fit in its mate where no number was taken."""
+class Fit(StrEnum):
+    """A fit in its mate where no number was taken, as a record file spells it."""
 
     TIGHT = "tight"
     FITS = "fits"
@@ -20,7 +20,7 @@ class Fit(Enum):
 
 
 @dataclass(frozen=True)
-class Instrument:
+class InstrumentModel:
     """A rule, a caliper, a gauge: the spread of one reading, its finest mark, and misreading it.
 
     sd and resolution are mm; misreading_probability is the chance that a reading is a slip of the
@@ -67,7 +67,7 @@ class Instrument:
 
 
 @dataclass(frozen=True)
-class Measurement:
+class MeasurementModel:
     """Something that can be measured on a piece, and what it depends on.
 
     low and high are the limits of the deviation from target, mm; infinite where the measurement
@@ -116,7 +116,7 @@ class Reading:
 
     measurement: str
     value: float | Fit
-    instrument: Instrument
+    instrument: InstrumentModel
     pieces: int = 1
 
 
@@ -126,11 +126,11 @@ class BlankReading:
 
     cause: str
     value: float
-    instrument: Instrument
+    instrument: InstrumentModel
 
 
 @dataclass(frozen=True)
-class Piece:
+class TestPiece:
     """A test piece: the moves made before it was cut, and what was read from it.
 
     moves gives by cause how far it was meant to be moved, mm, in the setting's own direction.

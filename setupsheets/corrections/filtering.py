@@ -10,32 +10,38 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.kalman import (
+    FilterState,
+    Jump,
+    augment,
+    augment_jumps,
+    augment_linear,
+    initial_state,
+    marginalise,
+    predict,
+    update,
+)
 from setupsheets.corrections.normal import Array
-from setupsheets.corrections.readings import Fit, Instrument, Measurement, Piece, Reading
-from setupsheets.corrections.track import (
-    Event,
-    Track,
-    derive,
-    foresee,
-    narrow,
-    observe,
-    shift,
-    start,
-    widen,
+from setupsheets.corrections.observations import (
+    Fit,
+    InstrumentModel,
+    MeasurementModel,
+    Reading,
+    TestPiece,
 )
 
 _NEGLIGIBLE_SHARE = 1e-3
 
 
 @dataclass(frozen=True)
-class Places:
+class StateIndex:
     """Where in the state each quantity stands, by key, and the number of pieces in a pair."""
 
     of: dict[tuple[str, ...], int]
     copies: int = 1
 
-    def with_keys(self, keys: Iterable[tuple[str, ...]]) -> "Places":
-        """Give the places with further quantities appended."""
+    def with_keys(self, keys: Iterable[tuple[str, ...]]) -> "StateIndex":
+        """Give the index with further quantities appended."""
         first = len(self.of)
         return replace(self, of=self.of | {key: first + i for i, key in enumerate(keys)})
 
@@ -46,7 +52,7 @@ class Places:
             row[self.of[key]] = 1
         return row
 
-    def row(self, measurement: Measurement, pieces: int = 1) -> Array:
+    def row(self, measurement: MeasurementModel, pieces: int = 1) -> Array:
         """Give the row of the state that is the true deviation of this piece (or pair)."""
         row = np.zeros(len(self.of))
         for cause, value in measurement.sensitivities.items():
@@ -61,146 +67,153 @@ class Places:
 
 
 @dataclass(frozen=True, eq=False)
-class Intake:
+class FilterRun:
     """All pieces taken in: the filter, where its quantities stand, and the fits by their keys."""
 
-    track: Track
-    places: Places
+    state: FilterState
+    index: StateIndex
     fits: dict[tuple[str, ...], tuple[float, float]]
 
 
-def take_in(
+def run_filter(
     causes: tuple[Cause, ...],
-    measurements: tuple[Measurement, ...],
-    pieces: tuple[Piece, ...],
+    measurements: tuple[MeasurementModel, ...],
+    pieces: tuple[TestPiece, ...],
     mean: Array,
     cov: Array,
-) -> Intake:
+) -> FilterRun:
     """Take in all pieces in the order in which they were cut, from the causes' prior."""
-    track = _first(causes, mean, cov)
-    places = Places({("cause", c.name): i for i, c in enumerate(causes)})
+    state = _first(causes, mean, cov)
+    index = StateIndex({("cause", c.name): i for i, c in enumerate(causes)})
     by_name = {m.name: m for m in measurements}
     fits: dict[tuple[str, ...], tuple[float, float]] = {}
     for number, piece in enumerate(pieces):
-        track, places = _forget_piece(track, places)
-        track = _moved(track, causes, piece, number)
-        track, places = _cut(track, places, causes, measurements, piece, number)
-        track, places = _read(track, places, by_name, piece, number)
-        track, places, limits = _fitted(track, places, by_name, piece, len(fits))
+        state, index = _without_last_piece(state, index)
+        state = _moved(state, causes, piece, number)
+        state, index = _cut(state, index, causes, measurements, piece, number)
+        state, index = _read(state, index, by_name, piece, number)
+        state, index, limits = _fitted(state, index, by_name, piece, len(fits))
         fits |= limits
-    return Intake(track, places, fits)
+    return FilterRun(state, index, fits)
 
 
-def _first(causes: tuple[Cause, ...], mean: Array, cov: Array) -> Track:
-    track = start(mean, cov)
-    events = [
-        (i, Event("blunder", c.name, 0, c.blunder_probability, c.blunder_sd))
+def _first(causes: tuple[Cause, ...], mean: Array, cov: Array) -> FilterState:
+    state = initial_state(mean, cov)
+    jumps = [
+        (i, Jump("blunder", c.name, 0, c.blunder_probability, c.blunder_sd))
         for i, c in enumerate(causes)
     ]
-    return _foresee_at(track, events)
+    return _with_jumps(state, jumps)
 
 
-def _foresee_at(track: Track, events: list[tuple[int, Event]]) -> Track:
-    """Add events that each shift one quantity of the state."""
-    columns = np.zeros((len(track.mean), len(events)))
-    columns[[at for at, _ in events], range(len(events))] = 1
-    return foresee(track, tuple(e for _, e in events), columns)
+def _with_jumps(state: FilterState, jumps: list[tuple[int, Jump]]) -> FilterState:
+    """Add jumps that each shift one quantity of the state."""
+    columns = np.zeros((len(state.mean), len(jumps)))
+    columns[[at for at, _ in jumps], range(len(jumps))] = 1
+    return augment_jumps(state, tuple(e for _, e in jumps), columns)
 
 
-def _forget_piece(track: Track, places: Places) -> tuple[Track, Places]:
+def _without_last_piece(state: FilterState, index: StateIndex) -> tuple[FilterState, StateIndex]:
     """Leave out what only concerned the last piece."""
-    kept = {key: at for key, at in places.of.items() if key[0] in {"cause", "fit"}}
+    kept = {key: at for key, at in index.of.items() if key[0] in {"cause", "fit"}}
     order = sorted(kept, key=lambda key: kept[key])
-    index = np.array([kept[key] for key in order], dtype=np.intp)
-    return narrow(track, index), Places({key: i for i, key in enumerate(order)})
+    at = np.array([kept[key] for key in order], dtype=np.intp)
+    return marginalise(state, at), StateIndex({key: i for i, key in enumerate(order)})
 
 
-def _moved(track: Track, causes: tuple[Cause, ...], piece: Piece, number: int) -> Track:
+def _moved(
+    state: FilterState, causes: tuple[Cause, ...], piece: TestPiece, number: int
+) -> FilterState:
     """Make the moves before a piece: only what was moved takes up re-setting scatter."""
-    amounts, variance = np.zeros(len(track.mean)), np.zeros(len(track.mean))
-    events = []
+    amounts, variance = np.zeros(len(state.mean)), np.zeros(len(state.mean))
+    jumps = []
     for i, cause in enumerate(causes):
         amount = piece.moves.get(cause.name, 0.0)
         if amount:
             amounts[i], variance[i] = amount, cause.reset_sd**2
             wrong = max(2 * abs(amount), 4 * cause.reset_sd)
             chance = cause.move_blunder_probability
-            events.append((i, Event("move", cause.name, number, chance, wrong)))
+            jumps.append((i, Jump("move", cause.name, number, chance, wrong)))
         elif number and cause.kind == "setting" and cause.movable:
-            chance = cause.slip_probability
-            events.append((i, Event("slip", cause.name, number, chance, cause.blunder_sd)))
-    return _foresee_at(shift(track, amounts, variance), events)
+            chance = cause.shift_probability
+            jumps.append((i, Jump("shift", cause.name, number, chance, cause.blunder_sd)))
+    return _with_jumps(predict(state, amounts, variance), jumps)
 
 
 def _cut(
-    track: Track,
-    places: Places,
+    state: FilterState,
+    index: StateIndex,
     causes: tuple[Cause, ...],
-    measurements: tuple[Measurement, ...],
-    piece: Piece,
+    measurements: tuple[MeasurementModel, ...],
+    piece: TestPiece,
     number: int,
-) -> tuple[Track, Places]:
+) -> tuple[FilterState, StateIndex]:
     """Append the piece's own scatter to the state, and that a cut of it may have strayed."""
     copies = max((r.pieces for r in piece.readings), default=1)
     sources = [("blank", c.name, c.scatter_sd) for c in causes if c.scatter_sd > 0]
     sources += [("scatter", m.name, m.scatter_sd) for m in measurements]
     keys = [(what, name, str(copy)) for copy in range(copies) for what, name, _ in sources]
     variance = np.array([sd**2 for _ in range(copies) for *_, sd in sources])
-    track, places = widen(track, variance), replace(places.with_keys(keys), copies=copies)
+    state, index = augment(state, variance), replace(index.with_keys(keys), copies=copies)
     strays = [
         (
-            places.of["scatter", m.name, "0"],
-            Event("stray", m.name, number, m.stray_probability, m.stray_sd),
+            index.of["scatter", m.name, "0"],
+            Jump("stray", m.name, number, m.stray_probability, m.stray_sd),
         )
         for m in measurements
     ]
-    return _foresee_at(track, strays), places
+    return _with_jumps(state, strays), index
 
 
 def _read(
-    track: Track,
-    places: Places,
-    by_name: dict[str, Measurement],
-    piece: Piece,
+    state: FilterState,
+    index: StateIndex,
+    by_name: dict[str, MeasurementModel],
+    piece: TestPiece,
     number: int,
-) -> tuple[Track, Places]:
+) -> tuple[FilterState, StateIndex]:
     """Take in the numbers read from a piece, and from its blank."""
     numbers = [(r, r.value) for r in piece.readings if not isinstance(r.value, Fit)]
-    track, places = _round(track, places, [r for r, _ in numbers])
+    state, index = _round(state, index, [r for r, _ in numbers])
     rows: list[Array] = []
-    taken: list[tuple[str, float, Instrument]] = []
+    taken: list[tuple[str, float, InstrumentModel]] = []
     for reading, value in numbers:
-        row = places.row(by_name[reading.measurement], reading.pieces)
-        row += places.unit(rounding_key(reading))
+        row = index.row(by_name[reading.measurement], reading.pieces)
+        row += index.unit(rounding_key(reading))
         rows.append(row)
         taken.append((reading.measurement, value, reading.instrument))
     for blank in piece.blanks:
-        row = places.unit(("cause", blank.cause)) + places.unit(("blank", blank.cause, "0"))
+        row = index.unit(("cause", blank.cause)) + index.unit(("blank", blank.cause, "0"))
         rows.append(row)
         taken.append((blank.cause, blank.value, blank.instrument))
-    return _observed(track, rows, taken, number), places
+    return _observed(state, rows, taken, number), index
 
 
 def _observed(
-    track: Track, rows: list[Array], taken: list[tuple[str, float, Instrument]], number: int
-) -> Track:
+    state: FilterState,
+    rows: list[Array],
+    taken: list[tuple[str, float, InstrumentModel]],
+    number: int,
+) -> FilterState:
     """Take in rows of readings, each of which may be a misreading."""
     if not rows:
-        return track
-    first = len(track.events)
-    slips = tuple(
-        Event("misreading", name, number, tool.misreading_probability, tool.misreading_sd)
+        return state
+    first = len(state.jumps)
+    jumps = tuple(
+        Jump("misreading", name, number, tool.misreading_probability, tool.misreading_sd)
         for name, _, tool in taken
     )
-    track = foresee(track, slips, np.zeros((len(track.mean), len(slips))))
-    direct = np.zeros((len(rows), len(track.events)))
-    direct[range(len(slips)), range(first, first + len(slips))] = 1
+    state = augment_jumps(state, jumps, np.zeros((len(state.mean), len(jumps))))
+    direct = np.zeros((len(rows), len(state.jumps)))
+    direct[range(len(jumps)), range(first, first + len(jumps))] = 1
     values = np.array([value for _, value, _ in taken])
     variance = np.array([own_variance(tool) for _, _, tool in taken])
-    return observe(track, np.array(rows), values, np.diag(variance), direct)
+    return update(state, np.array(rows), values, np.diag(variance), direct)
 
 
-def _round(track: Track, places: Places, readings: list[Reading]) -> tuple[Track, Places]:
+def _round(
+    state: FilterState, index: StateIndex, readings: list[Reading]
+) -> tuple[FilterState, StateIndex]:
     """Append the rounding that readings of one thing with one instrument have in common."""
     shared = {
         rounding_key(r): r.instrument.shared_variance
@@ -208,8 +221,8 @@ def _round(track: Track, places: Places, readings: list[Reading]) -> tuple[Track
         if has_shared_rounding(r.instrument)
     }
     if not shared:
-        return track, places
-    return widen(track, np.array(list(shared.values()))), places.with_keys(shared)
+        return state, index
+    return augment(state, np.array(list(shared.values()))), index.with_keys(shared)
 
 
 def rounding_key(reading: Reading) -> tuple[str, ...]:
@@ -217,12 +230,12 @@ def rounding_key(reading: Reading) -> tuple[str, ...]:
     return "rounding", reading.measurement, reading.instrument.name, str(reading.pieces)
 
 
-def has_shared_rounding(instrument: Instrument) -> bool:
+def has_shared_rounding(instrument: InstrumentModel) -> bool:
     """Say whether rounding is a share of this instrument's error that repeats do not average."""
     return instrument.shared_variance > _NEGLIGIBLE_SHARE * instrument.uncertainty**2
 
 
-def own_variance(instrument: Instrument) -> float:
+def own_variance(instrument: InstrumentModel) -> float:
     """Give the variance that a reading does not share with its repeats, mm^2."""
     if has_shared_rounding(instrument):
         return instrument.own_variance
@@ -230,21 +243,21 @@ def own_variance(instrument: Instrument) -> float:
 
 
 def _fitted(
-    track: Track,
-    places: Places,
-    by_name: dict[str, Measurement],
-    piece: Piece,
+    state: FilterState,
+    index: StateIndex,
+    by_name: dict[str, MeasurementModel],
+    piece: TestPiece,
     before: int,
-) -> tuple[Track, Places, dict[tuple[str, ...], tuple[float, float]]]:
+) -> tuple[FilterState, StateIndex, dict[tuple[str, ...], tuple[float, float]]]:
     """Append what was only felt as a fit to the state, and give its limits."""
     felt = [(r.measurement, r.value, r) for r in piece.readings if isinstance(r.value, Fit)]
     felt.sort(key=lambda item: (item[0], item[1].value, item[2].instrument.name))
     if not felt:
-        return track, places, {}
-    rows = np.array([places.row(by_name[name], r.pieces) for name, _, r in felt])
+        return state, index, {}
+    rows = np.array([index.row(by_name[name], r.pieces) for name, _, r in felt])
     variance = np.array([r.instrument.uncertainty**2 for _, _, r in felt])
     limits: dict[tuple[str, ...], tuple[float, float]] = {
         ("fit", str(before + i)): by_name[name].interval(fit)
         for i, (name, fit, _) in enumerate(felt)
     }
-    return derive(track, rows, variance), places.with_keys(limits), limits
+    return augment_linear(state, rows, variance), index.with_keys(limits), limits

@@ -11,15 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from setupsheets.corrections.belief import Belief
-from setupsheets.corrections.intake import (
+from setupsheets.corrections.filtering import (
     has_shared_rounding,
     own_variance,
     rounding_key,
 )
 from setupsheets.corrections.normal import Array, box_probability_quick, lattice, quantile
-from setupsheets.corrections.outlook import Outlook
-from setupsheets.corrections.readings import Instrument, Reading
-from setupsheets.corrections.search import prepare_search
+from setupsheets.corrections.observations import InstrumentModel, Reading
+from setupsheets.corrections.prediction import PartsPrediction
+from setupsheets.corrections.search import move_search
 
 _DRAWS = 24
 _SHARE = 0.98
@@ -29,54 +29,58 @@ _NOTICEABLE = 0.35
 
 
 @dataclass(frozen=True)
-class Option:
+class ReadingOption:
     """A reading that can be taken (again) from the last piece."""
 
     measurement: str
-    instrument: Instrument
+    instrument: InstrumentModel
     pieces: int = 1
 
 
 @dataclass(frozen=True)
-class Promise:
+class ExpectedInformation:
     """What readings promise: the parts' chance after them on average, now, and of being enough.
 
     enough is the chance that parts can be cut after these readings.
     """
 
-    options: tuple[Option, ...]
+    options: tuple[ReadingOption, ...]
     after: float
     now: float
     enough: float
 
 
-def promise(
-    belief: Belief, outlook: Outlook, moves: Array, options: Sequence[Option], threshold: float
-) -> Promise | None:
+def expected_information(
+    belief: Belief,
+    parts: PartsPrediction,
+    moves: Array,
+    options: Sequence[ReadingOption],
+    threshold: float,
+) -> ExpectedInformation | None:
     """Give what the most telling of the readings on offer promise; None where none is on offer."""
     if not options or not belief.pieces:
         return None
-    chosen = _most_telling(belief, outlook, options)
-    return _foretell(belief, outlook, moves, chosen, threshold)
+    chosen = _most_telling(belief, parts, options)
+    return _foretell(belief, parts, moves, chosen, threshold)
 
 
-def _rows(belief: Belief, options: Sequence[Option]) -> tuple[Array, Array]:
+def _rows(belief: Belief, options: Sequence[ReadingOption]) -> tuple[Array, Array]:
     """Give the rows (r, s) of the state that the readings show, and their variances (r)."""
-    places = belief.intake.places
+    index = belief.run.index
     rows, variance = [], []
     for option in options:
         key = rounding_key(Reading(option.measurement, 0.0, option.instrument, option.pieces))
-        pieces = min(option.pieces, places.copies)
-        rows.append(places.row(belief.measurement(option.measurement), pieces) + places.unit(key))
-        known = has_shared_rounding(option.instrument) and key in places.of
+        pieces = min(option.pieces, index.copies)
+        rows.append(index.row(belief.measurement(option.measurement), pieces) + index.unit(key))
+        known = has_shared_rounding(option.instrument) and key in index.of
         own = own_variance(option.instrument)
         variance.append(own if known else option.instrument.uncertainty**2)
     return np.array(rows), np.array(variance)
 
 
 def _most_telling(
-    belief: Belief, outlook: Outlook, options: Sequence[Option]
-) -> tuple[Option, ...]:
+    belief: Belief, parts: PartsPrediction, options: Sequence[ReadingOption]
+) -> tuple[ReadingOption, ...]:
     """Choose, one by one, the readings that narrow the parts' deviations most against tolerance.
 
     Judged on the covariance of the whole mixture, until the chosen ones do most of what all do.
@@ -88,8 +92,8 @@ def _most_telling(
     cov = np.tensordot(weights, np.array([h.cov for h in belief.hypotheses]), axes=1)
     cov = cov + (centre.T * weights) @ centre
     size = len(belief.causes)
-    width = np.minimum(outlook.high, -outlook.low)
-    gauge = outlook.h / width[:, None]
+    width = np.minimum(parts.high, -parts.low)
+    gauge = parts.h / width[:, None]
     gains: list[float] = []
     order: list[int] = []
     left = list(range(len(options)))
@@ -128,11 +132,11 @@ def _lead(belief: Belief) -> _Leading:
 
 def _foretell(
     belief: Belief,
-    outlook: Outlook,
+    parts: PartsPrediction,
     moves: Array,
-    options: tuple[Option, ...],
+    options: tuple[ReadingOption, ...],
     threshold: float,
-) -> Promise:
+) -> ExpectedInformation:
     """Draw outcomes of the readings and judge the moves that would be best after each."""
     rows, variance = _rows(belief, options)
     leading = _lead(belief)
@@ -146,10 +150,10 @@ def _foretell(
     size = len(belief.causes)
     lean = leading.covs[:, :size] @ rows.T
     means = leading.means[:, :size] + np.einsum("cnr,ocr->ocn", lean, solved)
-    told = outlook.h @ lean
-    covs = outlook.covs[: len(lean)] - told @ np.linalg.solve(spread, told.transpose(0, 2, 1))
-    chances = _judge(belief, outlook, moves, _Leading(weights, means, covs))
-    return Promise(
+    told = parts.h @ lean
+    covs = parts.covs[: len(lean)] - told @ np.linalg.solve(spread, told.transpose(0, 2, 1))
+    chances = _judge(belief, parts, moves, _Leading(weights, means, covs))
+    return ExpectedInformation(
         options=options,
         after=float(chances.max(axis=1).mean()),
         now=float(chances[:, :2].mean(axis=0).max()),
@@ -169,16 +173,16 @@ def _draw(leading: _Leading, rows: Array, spread: Array) -> Array:
     return off
 
 
-def _judge(belief: Belief, outlook: Outlook, moves: Array, after: _Leading) -> Array:
+def _judge(belief: Belief, parts: PartsPrediction, moves: Array, after: _Leading) -> Array:
     """Give, for each outcome, the parts' chance after nothing, the moves, and moves put right.
 
     after has weights (o, c), means (o, c, n) of the causes, covs (c, j, j) of the parts; the
     result is (o, 4).
     """
-    search = prepare_search(belief, outlook, 0.0)
+    search = move_search(belief, parts, 0.0)
     centre = np.einsum("oc,ocn->on", after.weights, after.means)
-    width = np.minimum(outlook.high, -outlook.low)
-    reach = np.abs(centre)[:, None] * np.abs(outlook.h) / width[:, None]
+    width = np.minimum(parts.high, -parts.low)
+    reach = np.abs(centre)[:, None] * np.abs(parts.h) / width[:, None]
     asked = np.tile(moves, (len(centre), 1))
     candidates = np.stack(
         [
@@ -190,10 +194,10 @@ def _judge(belief: Belief, outlook: Outlook, moves: Array, after: _Leading) -> A
         axis=1,
     )
     used = candidates != 0
-    shifted = after.means[:, None] @ outlook.h.T + (candidates @ outlook.h.T)[:, :, None]
-    added = np.tensordot(used.astype(np.float64), outlook.reset, axes=1)
+    shifted = after.means[:, None] @ parts.h.T + (candidates @ parts.h.T)[:, :, None]
+    added = np.tensordot(used.astype(np.float64), parts.reset, axes=1)
     spread = after.covs[None, None] + added[:, :, None]
-    part = box_probability_quick(shifted, spread, outlook.low, outlook.high)
-    sure = np.where(used, outlook.sure, 1.0).prod(axis=-1)
+    part = box_probability_quick(shifted, spread, parts.low, parts.high)
+    sure = np.where(used, parts.sure, 1.0).prod(axis=-1)
     result: Array = (part * after.weights[:, None]).sum(axis=-1) * sure
     return result
