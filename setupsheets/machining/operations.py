@@ -14,7 +14,7 @@ from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Joiner
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.machines import Machine, MachineSetting
+from setupsheets.shop.machines import Machine, MachineSetting, SettingName
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 
@@ -24,7 +24,7 @@ class Setting:
     """One setting of one operation. ``cause`` is its name among the causes of a reading,
     ``operation.setting``; ``aim`` the exact figure aimed at, to the ``to`` side of the cutter."""
 
-    name: str
+    name: SettingName
     cause: str
     aim: Length
     to: MeasuredTo
@@ -122,9 +122,14 @@ class Operation:
         """What it is called on the sheet."""
         return self.asks.title
 
-    def setting(self, name: str) -> Length | None:
-        """The figure aimed at for ``fence``, ``height``, ``stop``, ``depth`` or ``thickness``."""
-        return next((item.aim for item in self.settings if item.name == name), None)
+    def setting(self, *names: SettingName) -> Setting | None:
+        """The first of its settings that has one of these names; None where it has none."""
+        return next((item for item in self.settings if item.name in names), None)
+
+    def aim(self, name: SettingName) -> Length | None:
+        """The figure aimed at for a setting; None where it has none of that name."""
+        setting = self.setting(name)
+        return setting.aim if setting is not None else None
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ from setupsheets.lengths import Length
 from setupsheets.records.folder import records
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import Machine, MachineSetting
+from setupsheets.shop.machines import Machine, MachineSetting, SetBy
 
 DAYS_IN_A_YEAR = 365.25
 
@@ -38,7 +38,7 @@ def dial_name(machine: str, setting: str) -> str:
 
 def spread_of(dial: MachineSetting | None) -> MethodSpread:
     """How closely a dial is set, mm: as the machine's file says, else as is usual for its kind."""
-    usual = method_spread(str(dial.set_by) if dial else "rule")
+    usual = method_spread(dial.set_by if dial else SetBy.RULE)
     first = dial.spread if dial else None
     again = dial.resetting if dial else None
     return MethodSpread(

@@ -15,6 +15,7 @@ from fractions import Fraction
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
+from setupsheets.shop.machines import SettingName
 
 
 class Verdict(StrEnum):
@@ -32,7 +33,7 @@ class RecordedSetting:
 
     cause: str
     machine: str
-    setting: str
+    setting: SettingName
     aim: Length
     dialled: Length
     cutter: str = ""
@@ -85,7 +86,7 @@ class RecordedOffset:
     other dials of the record, named `machine.setting`."""
 
     machine: str
-    setting: str
+    setting: SettingName
     offset: Length
     give_or_take: Length
     tied: Mapping[str, Fraction] = field(default_factory=dict)

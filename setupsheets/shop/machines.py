@@ -23,6 +23,20 @@ class MachineType(StrEnum):
     BENCH = "bench"
 
 
+class SettingName(StrEnum):
+    """What a hand moves on a machine; every setting of a recipe, a machine and a record is one."""
+
+    FENCE = "fence"
+    HEIGHT = "height"
+    STOP = "stop"
+    DEPTH = "depth"
+    THICKNESS = "thickness"
+
+
+ACROSS = frozenset({SettingName.FENCE, SettingName.STOP})
+"""Settings that say how far from the cutter the part lies, to one side of it."""
+
+
 class SetBy(StrEnum):
     """How a setting is made, which says how far it may be from what was aimed at."""
 
@@ -37,7 +51,7 @@ class SetBy(StrEnum):
 
 @dataclass(frozen=True)
 class MachineSetting:
-    """One thing that a hand moves: fence, height, stop, depth, thickness.
+    """One thing that a hand moves on one machine.
 
     ``finest`` is the finest move it really takes; ``more`` and ``less`` say in the machine's own
     terms which way a larger or smaller figure goes; ``spread`` and ``resetting`` (standard
@@ -60,7 +74,7 @@ class MachineEvent:
 
     date: datetime.date
     what: str
-    resets: tuple[str, ...] = ()
+    resets: tuple[SettingName, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,7 +84,7 @@ class Machine:
     name: str
     title: str
     type: MachineType
-    settings: Mapping[str, MachineSetting]
+    settings: Mapping[SettingName, MachineSetting]
     speeds: tuple[int, ...] = ()
     fence_height: Length | None = None
     table_opening: Length | None = None

@@ -119,8 +119,8 @@ class _Checks:
         own = before | {f"cutter.{size}" for size in CUTTER_SIZES if operation.cutters}
         set_too = own | {f"setting.{setting}" for setting in operation.settings}
         yield from self.formula(operation.when, before, *place, "when")
-        for name, aim in operation.settings.items():
-            yield from self.formula(aim.aim, own | DIAL_NAMES, *place, "settings", name, "aim")
+        for setting, aim in operation.settings.items():
+            yield from self.formula(aim.aim, own | DIAL_NAMES, *place, "settings", setting, "aim")
         yield from self.formula(operation.stack, before, *place, "stack")
         yield from self.formula(operation.wide, set_too, *place, "wide")
         yield from self.formula(operation.passes, set_too, *place, "passes")

@@ -60,7 +60,7 @@ from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machines import MachineType, SettingName
 from setupsheets.shop.sections import Member
 
 OTHER_FIRST_WORDS = frozenset(
@@ -160,7 +160,7 @@ class RecipeOperation:
     down: Surface | None = None
     against: Surface | None = None
     both: bool = False
-    settings: Mapping[str, Aim] = field(default_factory=dict)
+    settings: Mapping[SettingName, Aim] = field(default_factory=dict)
     when: Formula | None = None
     passes: Formula | None = None
     wide: Formula | None = None

@@ -9,7 +9,7 @@ from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.records.standing import Standing
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machines import ACROSS, MachineType, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 
 SURFACES: Mapping[Surface, str] = {
@@ -18,6 +18,12 @@ SURFACES: Mapping[Surface, str] = {
     Surface.SIGHT_EDGE: "sight edge",
     Surface.OUTER_EDGE: "outer edge",
     Surface.END: "end",
+}
+
+SIDES: Mapping[MeasuredTo, str] = {
+    MeasuredTo.NEAR: "near side",
+    MeasuredTo.FAR: "far side",
+    MeasuredTo.CENTRE: "centre",
 }
 
 CUTTERS: Mapping[CutterType, str] = {
@@ -53,9 +59,9 @@ def setting_title(operation: Operation, setting: Setting) -> str:
     """What a hand moves and which side of the cutter it is measured to."""
     # On a router table `far` is how far the bit stands out of the fence, and the dial says so.
     out = operation.machine.type is MachineType.ROUTER_TABLE and setting.to is MeasuredTo.FAR
-    if setting.name not in ("fence", "stop") or operation.cutter is None or out:
+    if setting.name not in ACROSS or operation.cutter is None or out:
         return setting.dial.title
-    side = {"near": "near side", "far": "far side", "centre": "centre"}[setting.to]
+    side = SIDES[setting.to]
     return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}"
 
 
@@ -65,7 +71,7 @@ def lying(operation: Operation) -> tuple[str, str]:
     down = f"{SURFACES[asks.down].upper()} on the table" if asks.down else ""
     if asks.against is None:
         return down, ""
-    stopped = "stop" in {setting.name for setting in operation.settings}
+    stopped = operation.setting(SettingName.STOP) is not None
     rest = "the stop" if stopped and asks.against is Surface.END else "the fence"
     return down, f"{SURFACES[asks.against].upper()} to {rest}"
 

@@ -23,7 +23,7 @@ from setupsheets.machining.plan import plan_of
 from setupsheets.machining.support.operation_order import best_order
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy
+from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import MeasuredTo, RecipeOperation, Surface, Work
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking
@@ -106,8 +106,8 @@ def groove(index: int, lies: tuple[Surface, Surface]) -> Operation:
     asks = RecipeOperation(f"cut{index}", "Cut", MachineType.TABLE_SAW, Work.EDGE, (), down,
                            against, both=True)  # fmt: skip
     settings = (
-        Setting("fence", f"cut{index}.fence", fence, MeasuredTo.NEAR, DIAL),
-        Setting("height", f"cut{index}.height", depth, MeasuredTo.NEAR, DIAL),
+        Setting(SettingName.FENCE, f"cut{index}.fence", fence, MeasuredTo.NEAR, DIAL),
+        Setting(SettingName.HEIGHT, f"cut{index}.height", depth, MeasuredTo.NEAR, DIAL),
     )
     return Operation(1, asks, SAW, BLADE, settings, jigs=(SLED,) if on_edge else ())
 

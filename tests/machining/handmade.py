@@ -10,7 +10,7 @@ from setupsheets.joinery.members.parts import End, Mortise, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import FittedJig, Operation, Setting, Subject
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy
+from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import MeasuredTo, RecipeOperation, Surface, Work
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking
@@ -97,7 +97,13 @@ def operation(
     dial = MachineSetting("dial", inches(finest), SetBy.RULE, "up", "down")
     asked = RecipeOperation(name, name, where.type, work, (), down, against, **asks)
     figures = tuple(
-        Setting(item[0], f"{name}.{item[0]}", inches(item[1]), (*item, MeasuredTo.NEAR)[2], dial)
+        Setting(
+            SettingName(item[0]),
+            f"{name}.{item[0]}",
+            inches(item[1]),
+            (*item, MeasuredTo.NEAR)[2],
+            dial,
+        )
         for item in settings
     )
     return Operation(1, asked, where, cutter, figures, jigs=jigs)
@@ -105,11 +111,13 @@ def operation(
 
 def with_figures(made: Operation, **figures: Length) -> Operation:
     """The operation with exact settings, each measured to the far side of the cutter."""
-    template = operation("any", MachineType.BENCH, settings=[("any", "1", MeasuredTo.FAR)])
+    template = operation("any", MachineType.BENCH, settings=[("fence", "1", MeasuredTo.FAR)])
     return replace(
         made,
         settings=tuple(
-            replace(template.settings[0], name=name, cause=f"{made.name}.{name}", aim=aim)
+            replace(
+                template.settings[0], name=SettingName(name), cause=f"{made.name}.{name}", aim=aim
+            )
             for name, aim in figures.items()
         ),
     )

@@ -18,6 +18,7 @@ from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.machining.plan import plan_job
 from setupsheets.shop.jobs import Through
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.sections import Member
 
@@ -62,11 +63,11 @@ def test_every_notch_has_its_stop_and_proves(unit: str, recipe: str) -> None:
         assert part is not None and halving is not None
         width = halving.end - halving.start
         near, *further = (each for each in item.operations if each.settings)
-        assert near.setting("stop") == (part.overall - width) / 2
+        assert near.aim(SettingName.STOP) == (part.overall - width) / 2
         if not further:  # a stack made up to the notch
             assert near.cutter is not None and near.cutter.kerf == width
         for far in further:
-            assert far.setting("stop") == (part.overall + width) / 2
+            assert far.aim(SettingName.STOP) == (part.overall + width) / 2
     proofs = prove_plan(Plan(whole.job, whole.joinery, made(whole)))
     assert [proof.work for proof in proofs] == [Work.HALVING] * 2
     assert all(proof.holds for proof in proofs)

@@ -15,6 +15,7 @@ from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import Operation, Plan
 from setupsheets.machining.plan import plan_job
 from setupsheets.shop.jobs import Fill, FrameField, Job
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Work
 
 
@@ -109,7 +110,7 @@ def test_haunches_have_shallow_mortises_unless_a_groove_takes_them(
     assert top.depth == inches("3/8") + inches("1/16")  # the gap under every tenon
     (item,) = (each for each in whole.set_ups if each.subject.mortise in found.values())
     assert item.name.startswith("mortise-chisel/stile-for-haunch-of-the-")
-    assert {each.setting("depth") for each in item.operations if each.settings} == {top.depth}
+    assert {each.aim(SettingName.DEPTH) for each in item.operations if each.settings} == {top.depth}
     proofs = prove_plan(Plan(whole.job, whole.joinery, (item,)))
     assert [proof.holds for proof in proofs] == [True]
 

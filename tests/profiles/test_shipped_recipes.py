@@ -15,6 +15,7 @@ from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length, Unit
 from setupsheets.shop import recipes as module
 from setupsheets.shop.finding import make
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipe_checks import (
     BLANK_NAMES,
     CUTTER_SIZES,
@@ -131,8 +132,8 @@ def test_strips_fall_away_half_a_kerf_inside_the_first_cut() -> None:
                 "cutter.kerf": inches(kerf),
                 "dial.finest": inches("1/128"),
             }
-            far_side = operations["groove"].settings["fence"].aim.length(scope)
-            top = operations["strip"].settings["height"].aim.length(scope)
+            far_side = operations["groove"].settings[SettingName.FENCE].aim.length(scope)
+            top = operations["strip"].settings[SettingName.HEIGHT].aim.length(scope)
             assert far_side - inches(kerf) < top < far_side
         assert operations["strip"].leaves_offcut
 

@@ -24,6 +24,7 @@ from setupsheets.records.record import (
     Verdict,
 )
 from setupsheets.records.writing import record_text
+from setupsheets.shop.machines import SettingName
 
 SAMPLES = Path(__file__).parent / "samples"
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
@@ -46,12 +47,14 @@ RECORD = Record(
         RecordedSetting(
             cause="back_cheek.stop",
             machine="crosscut-saw",
-            setting="stop",
+            setting=SettingName.STOP,
             aim=inches("3/8"),
             dialled=inches("13/32"),
             cutter="dado-stack-8-inch",
         ),
-        RecordedSetting("cope.fence", "router-table", "fence", inches("13/16"), inches("13/16")),
+        RecordedSetting(
+            "cope.fence", "router-table", SettingName.FENCE, inches("13/16"), inches("13/16")
+        ),
     ),
     measures=(
         RecordedMeasure(
@@ -92,12 +95,12 @@ RECORD = Record(
     after=(
         RecordedOffset(
             machine="crosscut-saw",
-            setting="stop",
+            setting=SettingName.STOP,
             offset=inches("-.0315"),
             give_or_take=inches(".0055"),
             tied={"router-table.fence": Fraction(-3, 10)},
         ),
-        RecordedOffset("router-table", "fence", inches("0"), inches(".004")),
+        RecordedOffset("router-table", SettingName.FENCE, inches("0"), inches(".004")),
     ),
     notes="yes",
 )

@@ -24,7 +24,7 @@ from setupsheets.records.record import (
 )
 from setupsheets.records.writing import record_name, write_new
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import MachineEvent
+from setupsheets.shop.machines import MachineEvent, SettingName
 from tests.records.made_up import RECORD, inches
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -38,7 +38,7 @@ def shop(tmp_path: Path) -> Shop:
 
 def taught(shop: Shop, year: int, offset: str) -> None:
     date = datetime.date(year, 5, 1)
-    after = (RecordedOffset("crosscut-saw-inch", "stop", inches(offset), inches(".005")),)
+    after = (RecordedOffset("crosscut-saw-inch", SettingName.STOP, inches(offset), inches(".005")),)
     name = record_name(date, ["crosscut-saw"], "cope")
     made = replace(RECORD, name=name, date=date, verdict=Verdict.PROVED, after=after)
     write_new(made, shop.folder / "records", shop.settings.notation)
@@ -57,7 +57,7 @@ def cut_to_length(found: str) -> Record:
         parts=("cross bar",),
         settings=(
             RecordedSetting(
-                "crosscut.stop", "crosscut-saw-inch", "stop", inches("10"), inches("10")
+                "crosscut.stop", "crosscut-saw-inch", SettingName.STOP, inches("10"), inches("10")
             ),
         ),
         measures=(
@@ -104,8 +104,8 @@ def test_set_ups_agree_and_are_believed(shop: Shop) -> None:
     known = remembered(shop, [saw], TODAY).of(saw.name, "stop")
     assert known is not None
     assert (known.set_ups, known.since) == (3, 2019)
-    assert known.to_dial(inches("10"), saw.settings["stop"]) == inches("9 31/32")
-    assert words_of(known, saw.settings["stop"], shop).startswith(
+    assert known.to_dial(inches("10"), saw.settings[SettingName.STOP]) == inches("9 31/32")
+    assert words_of(known, saw.settings[SettingName.STOP], shop).startswith(
         "has come out 1/32 in over what is dialled in 3 set-ups since 2019"
     )
 
@@ -123,13 +123,13 @@ def test_an_event_makes_older_set_ups_worth_less(shop: Shop) -> None:
     for year in (2019, 2021):
         taught(shop, year, "1/32")
     saw = shop.machine("crosscut-saw-inch")
-    moved = MachineEvent(datetime.date(2023, 1, 1), "scale moved", ("stop",))
+    moved = MachineEvent(datetime.date(2023, 1, 1), "scale moved", (SettingName.STOP,))
     before = remembered(shop, [saw], TODAY).of(saw.name, "stop")
     after = remembered(shop, [replace(saw, events=(moved,))], TODAY).of(saw.name, "stop")
     assert before is not None and after is not None
     assert after.give_or_take > before.give_or_take
     assert after.event == "scale moved"
-    assert "since then: scale moved" in words_of(after, saw.settings["stop"], shop)
+    assert "since then: scale moved" in words_of(after, saw.settings[SettingName.STOP], shop)
 
 
 def test_records_of_later_days_are_not_known_yet(shop: Shop) -> None:

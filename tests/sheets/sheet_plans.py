@@ -20,7 +20,7 @@ from setupsheets.sheets.making import whole_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy
+from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import (
     Makes,
@@ -122,7 +122,9 @@ def groove(
 ) -> tuple[Operation, SetUp]:
     """One groove in the back of a bar on a table saw, fence to the far side of the blade."""
     dial = MachineSetting("Dial", inches("1/64"), SetBy.SCALE, "away", "towards")
-    machine = Machine("saw", "Saw", MachineType.TABLE_SAW, {"fence": dial, "height": dial})
+    machine = Machine(
+        "saw", "Saw", MachineType.TABLE_SAW, {SettingName.FENCE: dial, SettingName.HEIGHT: dial}
+    )
     wanted: dict[str, Any] = {"down": Surface.BACK, "against": Surface.SIGHT_EDGE, **asks}
     asked = RecipeOperation("groove", "Groove", machine.type, Work.EDGE, **wanted)
     operation = Operation(
@@ -131,8 +133,8 @@ def groove(
         machine,
         BLADE,
         (
-            Setting("fence", "groove.fence", inches(fence), MeasuredTo.FAR, dial),
-            Setting("height", "groove.height", inches(height), MeasuredTo.NEAR, dial),
+            Setting(SettingName.FENCE, "groove.fence", inches(fence), MeasuredTo.FAR, dial),
+            Setting(SettingName.HEIGHT, "groove.height", inches(height), MeasuredTo.NEAR, dial),
         ),
     )
     subject = Subject(inches("1 1/8"), inches("1 3/8"), inches("20"), BAR, sight_edges=2)

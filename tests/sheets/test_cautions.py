@@ -13,7 +13,7 @@ from setupsheets.machining.operations import Operation, Plan, SetUp
 from setupsheets.sheets.content.cautions import general_cautions, operation_cautions
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machines import MachineType, SettingName
 from setupsheets.shop.recipes import Work
 
 JOB = plan("larder").job
@@ -104,4 +104,4 @@ def test_every_shipped_caution_comes_out_somewhere_or_waits_for_its_figures() ->
 
 def test_a_plan_without_joinery_is_a_plan_all_the_same() -> None:
     _, set_up = groove()
-    assert Plan(JOB, NO_JOINERY, (set_up,)).operations[0].setting("fence") == inches("7/16")
+    assert Plan(JOB, NO_JOINERY, (set_up,)).operations[0].aim(SettingName.FENCE) == inches("7/16")

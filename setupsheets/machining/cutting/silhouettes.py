@@ -12,7 +12,7 @@ from dataclasses import replace
 from setupsheets.machining.cutting.planes import CutError, mm
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machines import ACROSS, MachineType, SettingName
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import MeasuredTo
 
@@ -45,27 +45,29 @@ def _box(near: float, far: float, low: float, high: float) -> Outline:
 
 
 def _table_saw(operation: Operation, top: float, across: float) -> Outline:
-    height = _figure(operation, "height", top + BEYOND)
+    height = _figure(operation, SettingName.HEIGHT, top + BEYOND)
     return _box(*_span(operation, _cutter(operation)), -BEYOND, height)
 
 
 def _crosscut_saw(operation: Operation, top: float, across: float) -> Outline:
     return _box(
-        *_span(operation, _cutter(operation)), _figure(operation, "height", -1.0), top + BEYOND
+        *_span(operation, _cutter(operation)),
+        _figure(operation, SettingName.HEIGHT, -1.0),
+        top + BEYOND,
     )
 
 
 def _plunge(operation: Operation, top: float, across: float) -> Outline:
-    depth = _figure(operation, "depth", top + 1.0)
+    depth = _figure(operation, SettingName.DEPTH, top + 1.0)
     return _box(*_span(operation, _cutter(operation)), top - depth, top + BEYOND)
 
 
 def _planer(operation: Operation, top: float, across: float) -> Outline:
-    return _box(-1.0, across + 1.0, _figure(operation, "thickness"), top + BEYOND)
+    return _box(-1.0, across + 1.0, _figure(operation, SettingName.THICKNESS), top + BEYOND)
 
 
 def _router_table(operation: Operation, top: float, across: float) -> Outline:
-    cutter, height = _cutter(operation), _figure(operation, "height")
+    cutter, height = _cutter(operation), _figure(operation, SettingName.HEIGHT)
     if cutter.type not in (CutterType.STICKING_BIT, CutterType.COPE_BIT):
         if cutter.diameter is None:
             raise CutError(f"{operation.name}: {cutter.name} has no diameter")
@@ -93,7 +95,7 @@ def _span(
     operation: Operation, cutter: Cutter, width: float | None = None, default: float | None = None
 ) -> tuple[float, float]:
     """From where to where along u the cutter stands, by fence or stop and what it is set to."""
-    setting = next((item for item in operation.settings if item.name in ("fence", "stop")), None)
+    setting = operation.setting(*ACROSS)
     width = mm(cutter.cut_width) if width is None else width
     if setting is None:
         if default is None:
@@ -118,8 +120,8 @@ _BEFORE: Mapping[MeasuredTo, float] = {
 """How much of the cutter's width lies on the fence's side of what the fence is measured to."""
 
 
-def _figure(operation: Operation, name: str, default: float | None = None) -> float:
-    aim = operation.setting(name)
+def _figure(operation: Operation, name: SettingName, default: float | None = None) -> float:
+    aim = operation.aim(name)
     if aim is not None:
         return mm(aim)
     if default is None:

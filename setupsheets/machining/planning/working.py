@@ -30,8 +30,8 @@ from setupsheets.machining.planning.scope import (
 from setupsheets.machining.setting.measure_limits import in_shop_terms
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.machines import Machine
-from setupsheets.shop.recipes import Measure, Recipe, RecipeOperation, Work
+from setupsheets.shop.machines import ACROSS, Machine
+from setupsheets.shop.recipes import Measure, MeasuredTo, Recipe, RecipeOperation, Work
 
 Place = tuple[str | int, ...]
 
@@ -236,10 +236,10 @@ class _Worker:
         if asks.wide is not None and cutter is not None:
             wide = self._length(asks.wide, scope, *place, "wide")
             return max(1, math.ceil(wide / cutter.cut_width))
-        across = next((item for item in settings if item.name in ("stop", "fence")), None)
+        across = next((item for item in settings if item.name in ACROSS), None)
         if not asks.clears or cutter is None or across is None:
             return 1
-        far = across.aim if across.to == "far" else across.aim + cutter.cut_width
+        far = across.aim if across.to is MeasuredTo.FAR else across.aim + cutter.cut_width
         return max(1, math.ceil(far / cutter.cut_width))
 
     def _applies(self, when: Formula | None, scope: Scope, *place: str | int) -> bool:

@@ -14,7 +14,7 @@ from fractions import Fraction
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import Machine, MachineType
+from setupsheets.shop.machines import Machine, MachineType, SettingName
 
 MM_PER_FOOT = Fraction(3048, 10)
 LIGHT = Length("1/32 in")
@@ -111,7 +111,7 @@ def greatest_pass(cutter: Cutter, hard: bool) -> Length | None:
 class Passes:
     """The figures of one setting, pass by pass; the last one is the figure printed."""
 
-    setting: str
+    setting: SettingName
     figures: tuple[Length, ...]
 
 
@@ -127,8 +127,8 @@ def passes(operation: Operation, hard: bool) -> Passes | None:
         return None
     if operation.machine.type is not MachineType.ROUTER_TABLE:
         return None
-    name = "fence" if cutter.type in _OUT_OF_FENCE else "height"
-    setting = next((item for item in operation.settings if item.name == name), None)
+    name = SettingName.FENCE if cutter.type in _OUT_OF_FENCE else SettingName.HEIGHT
+    setting = operation.setting(name)
     if setting is None:
         return None
     taken = setting.aim

@@ -11,7 +11,7 @@ from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.setting.block_stacks import BlockStack as MadeUp
 from setupsheets.machining.setting.block_stacks import make_up
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machines import MachineType, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Work
 
 # Shortest part that hands can hold to table and fence, common practice, no source; held fast on a
@@ -65,7 +65,7 @@ def cope_clearance(operation: Operation) -> Reach | None:
 
     The tenon reaches as far past the profile's root as the bit stands out of the fence.
     """
-    cutter, fence = operation.cutter, operation.setting("fence")
+    cutter, fence = operation.cutter, operation.aim(SettingName.FENCE)
     if cutter is None or cutter.type is not CutterType.COPE_BIT:
         return None
     if fence is None or cutter.reach is None or operation.asks.work is not Work.END:
@@ -107,17 +107,17 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
     if (clearance := cope_clearance(operation)) is not None:
         yield clearance
     if operation.machine.type in _PLUNGING and cutter.length is not None:
-        depth = operation.setting("depth")
+        depth = operation.aim(SettingName.DEPTH)
         if depth is not None:
             yield Reach(f"length of the {cutter.title}", depth, cutter.length, ("a longer one",))
     if operation.machine.type is not MachineType.ROUTER_TABLE:
         return
-    height = operation.setting("height")
+    height = operation.aim(SettingName.HEIGHT)
     if height is not None and cutter.length is not None:
         ways = ("more passes", "a longer bit")
         deep = height / max(1, operation.passes)
         yield Reach(f"cutting length of the {cutter.title}, one pass", deep, cutter.length, ways)
-    fence = next((item for item in operation.settings if item.name == "fence"), None)
+    fence = operation.setting(SettingName.FENCE)
     if cutter.type is CutterType.COPE_BIT:
         return  # the cheek's waste is sawn off first; the cope takes only its moulding
     if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:

@@ -17,7 +17,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.cutting.planes import CutError, Show, length, mm
 from setupsheets.machining.operations import Operation, Stop
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machines import MachineType, SettingName
 from setupsheets.shop.recipes import Makes, Surface
 
 ZERO = Length.ZERO
@@ -180,7 +180,7 @@ def _out_of_fence(operation: Operation) -> float | None:
         return None
     if operation.asks.against is not Surface.SIGHT_EDGE:
         return None
-    fence = operation.setting("fence")
+    fence = operation.aim(SettingName.FENCE)
     return mm(fence) if fence is not None else None
 
 
@@ -216,7 +216,7 @@ def _cutter(operation: Operation) -> Cutter:
 
 
 def _height(operation: Operation) -> float:
-    height = operation.setting("height")
+    height = operation.aim(SettingName.HEIGHT)
     if height is None:
         raise CutError(f"{operation.name}: its height is not set")
     return mm(height)

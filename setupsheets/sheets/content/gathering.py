@@ -27,7 +27,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import joint_drawing, proof_drawing
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import SetBy
+from setupsheets.shop.machines import SetBy, SettingName
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.operations import figure_to_set, fine, listed, tiny, tolerance
@@ -162,7 +162,8 @@ def pass_words(task: Task, hard: bool, standing: SetUpStanding | None, notation:
     found = passes(operation, hard)
     if found is None:
         return str(operation.passes) if operation.passes > 1 else ""
-    setting = next(item for item in operation.settings if item.name == found.setting)
+    setting = operation.setting(found.setting)
+    assert setting is not None
     known = standing.settings.get(setting.cause) if standing else None
     moved = figure_to_set(setting, known) - setting.aim
     figures = (notation.dialled(each + moved, setting.dial.finest) for each in found.figures)
@@ -220,7 +221,7 @@ def fit_of(task: Task, notation: Notation) -> JointFit | None:
     kind = operation.cutter.type if operation.cutter else None
     if set_up.recipe.makes is not Makes.COPE or kind is not CutterType.COPE_BIT:
         return None
-    height = next((item for item in operation.settings if item.name == "height"), None)
+    height = operation.setting(SettingName.HEIGHT)
     if height is None:
         return None
     try:

@@ -24,6 +24,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface, Work
 from setupsheets.wording.operations import (
     SURFACES,
@@ -277,7 +278,7 @@ def _drawing(task: Task, bench: SheetInputs) -> tuple[Drawing | None, str]:
     scene = scene_of(task.stage, subject, bench.notation, stands) if task.stage else None
     if scene is None:
         return None, ""
-    stopped = any(setting.name == "stop" for setting in operation.settings)
+    stopped = operation.setting(SettingName.STOP) is not None
     moulded = sight_edges(subject)
     labels = Labels(
         down=_surface(operation.asks.down),

@@ -14,12 +14,13 @@ from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import Bearing, Span
 from setupsheets.machining.support.runs import FILLER, Support
 from setupsheets.sheets.drawings.drawing import Opening, Ring
+from setupsheets.shop.machines import ACROSS, SettingName
 
 if TYPE_CHECKING:
     from shapely import Geometry
 
 _MARGIN = 15.0  # mm of wood shown beyond a cut before the part is broken off
-_LEVEL, _FROM_TABLE, _FROM_TOP = ("fence", "stop"), ("height", "thickness"), ("depth",)
+_FROM_TABLE = frozenset({SettingName.HEIGHT, SettingName.THICKNESS})
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,7 @@ def scene_of(
     goes_on = _goes_on(stage, subject)
     needed = max(_far(removed), _far(cutter)) + _MARGIN
     shown, opening = _cropped(width, needed, goes_on == "u")
-    from_top = any(setting.name in _FROM_TOP for setting in stage.operation.settings)
+    from_top = stage.operation.setting(SettingName.DEPTH) is not None
     high, over = (
         (height, height if goes_on == "v" else None)
         if from_top
@@ -192,9 +193,9 @@ def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> It
     above = operation.machine.type in ("mortiser", "drill_press", "crosscut_saw", "planer")
     for setting in operation.settings:
         size, words = float(setting.aim.mm), notation.show(setting.aim)
-        if setting.name in _LEVEL:
+        if setting.name in ACROSS:
             yield DrawnMark(setting.name, words, True, 0.0, size, foot if above else 0.0)
         elif setting.name in _FROM_TABLE:
             yield DrawnMark(setting.name, words, False, 0.0, size, max(high, 0.0))
-        elif setting.name in _FROM_TOP:
+        elif setting.name is SettingName.DEPTH:
             yield DrawnMark(setting.name, words, False, top, top - size, max(high, 0.0))
