@@ -65,6 +65,7 @@ def _plain(whole: Whole, notation: Notation) -> dict[str, Any]:
 
     found: dict[str, Any] = plain(whole, notation, brief=False)
     joinery = found.pop("joinery")
+    del joinery["layout"]
     return {**joinery, **found}
 
 

@@ -1,18 +1,30 @@
-"""The whole leaf at once: all that the parts sheet shows, from a job and what the shop knows."""
+"""One leaf of a job from its design to all that a maker wants to know of it. Open this first.
+
+`lay_out` places rails and bars (`frame/`), `work_out` makes parts, mortises, panes and beads of
+that (`members/`), and `whole` adds what surrounds them: fits (`fits/`), boards, weight and seasons
+(`stock/`). Each is done once for a job; what comes later carries what came before.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from setupsheets.files.faults import DataFaults
+from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
+from setupsheets.joinery.fits.rules_of_thumb import joint_notes
 from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, fit_notes, fits
+from setupsheets.joinery.frame.design_faults import layout_faults, part_faults
+from setupsheets.joinery.frame.design_notes import design_notes
 from setupsheets.joinery.frame.elevation import Elevation, elevation
-from setupsheets.joinery.frame.layout import Layout, lay_out
+from setupsheets.joinery.frame.layout import Layout, lay_out, reference_faults
+from setupsheets.joinery.frame.lights import as_lights
 from setupsheets.joinery.frame.opening import Fitting, fitting
 from setupsheets.joinery.members.glass import OrderLine, order, order_notes, safety_notes
+from setupsheets.joinery.members.grouping import grouped
+from setupsheets.joinery.members.panes import beads, panes
 from setupsheets.joinery.members.parts import Joinery
+from setupsheets.joinery.members.pieces import pieces
 from setupsheets.joinery.members.stick import Spacers, Stick, spacers, sticks
 from setupsheets.joinery.stock.cutlist import (
     BoardNeed,
@@ -31,12 +43,42 @@ from setupsheets.joinery.stock.seasons import (
     season_notes,
 )
 from setupsheets.joinery.stock.weights import Weight, weigh, weight_notes
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length, Notation
-from setupsheets.shop.jobs import Job
+from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
 from setupsheets.shop.timbers import Timber
 from setupsheets.shop.tolerances import Tolerances
+
+
+def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> Joinery:
+    """Parts, mortises, panes and beads of a job's rectangular leaf, counted over all its leaves.
+
+    ``sections`` by name hold those that the job names; ``notation`` is how lengths are told in
+    notes and faults, and the finest mark that lights should fall on. Raises DataFaults with all
+    that is wrong with the design, each with the job's field.
+    """
+    stop_on(reference_faults(job, sections))
+    layout = lay_out(job, sections)
+    stop_on(layout_faults(layout, notation))
+    parts, mortises, halvings, haunches = grouped(pieces(layout), job.count)
+    stop_on(part_faults(layout, parts))
+    lights = tuple(
+        as_lights(division, notation)
+        for division in layout.divisions
+        if job.fields[division.field - 1].fill is not Fill.GROOVED_PANEL
+    )
+    joinery = Joinery(
+        layout=layout,
+        parts=parts,
+        mortises=mortises,
+        panes=tuple(panes(layout)),
+        beads=tuple(beads(layout)),
+        lights=lights,
+        halvings=halvings,
+        haunches=haunches,
+    )
+    notes = [*design_notes(layout, lights, notation), *joint_notes(layout, joinery, notation)]
+    return replace(joinery, notes=tuple(dict.fromkeys(notes)))
 
 
 @dataclass(frozen=True)
@@ -63,20 +105,18 @@ class Whole:
 
 
 def whole(
-    job: Job,
-    sections: Mapping[str, Section],
+    joinery: Joinery,
     timber: Timber,
     notation: Notation,
     tests: Mapping[str, int] | None = None,
     tolerances: Tolerances | None = None,
 ) -> Whole:
-    """The job worked out, and all that surrounds it.
+    """All that surrounds a job's joinery.
 
-    ``tests`` are test pieces to get out, by part. Raises DataFaults as `work_out` does, and for
-    seasons that the moisture equation is not for or boards that are too short.
+    ``tests`` are test pieces to get out, by part. Raises DataFaults for seasons that the moisture
+    equation is not for and for boards that are too short.
     """
-    joinery = work_out(job, sections, notation)
-    layout = lay_out(job, sections)
+    layout, job = joinery.layout, joinery.layout.job
     rows = cut_list(job, joinery, tests or {})
     needs = _boards(job, rows, notation)
     found = _moistures(job)

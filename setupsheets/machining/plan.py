@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from setupsheets.files.faults import DataFaults, Fault, stop_on
-from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
-from setupsheets.joinery.work_out import work_out
 from setupsheets.machining.operations import Plan, SetUp
 from setupsheets.machining.planning.batches import BATCHES, Batch, Item, batched
 from setupsheets.machining.planning.choices import Things, choose_recipe
@@ -23,8 +22,12 @@ from setupsheets.shop.sections import Section
 
 def plan_of(job: Job, shop: Shop) -> Plan:
     """A job of a shop worked out from end to end: its parts, then its operations."""
-    plan = plan_job(job, joinery_of(job, shop), shop)
-    return with_dry_fit(plan, lay_out(job, sections_of(job, shop)))
+    return plan_joinery(joinery_of(job, shop), shop)
+
+
+def plan_joinery(joinery: Joinery, shop: Shop) -> Plan:
+    """The operations of a job whose parts are worked out, with what its dry fit measures."""
+    return with_dry_fit(plan_job(joinery.layout.job, joinery, shop), joinery.layout)
 
 
 def joinery_of(job: Job, shop: Shop) -> Joinery:

@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import Whole, whole
+from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import Plan
-from setupsheets.machining.plan import plan_of, sections_of
+from setupsheets.machining.plan import joinery_of, plan_joinery
 from setupsheets.records.standing import SetUpStanding, standings
 from setupsheets.sheets.content import gathering
 from setupsheets.sheets.content.findings import Findings
@@ -33,17 +34,16 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
         known,
         [caution for file in shop.cautions() for caution in file.cautions],
         today,
-        whole_of(plan.job, shop, tests),
+        whole_of(plan.joinery, shop, tests),
         _findings(plan, shop, known, timber.hard),
         timber.title,
     )
 
 
-def whole_of(job: Job, shop: Shop, tests: Mapping[str, int]) -> Whole:
-    """All that a job's joinery comes to; ``tests`` are test pieces to get out, by part."""
-    sections, timber = sections_of(job, shop), shop.timber(job.timber)
-    settings = shop.settings
-    return whole(job, sections, timber, settings.notation, tests, settings.tolerances)
+def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
+    """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
+    timber, settings = shop.timber(joinery.layout.job.timber), shop.settings
+    return whole(joinery, timber, settings.notation, tests, settings.tolerances)
 
 
 def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, PartsSheet]:
@@ -52,12 +52,13 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
     A job whose set-ups cannot be worked out yet, for want of a machine or a cutter, has its parts
     all the same; its test pieces are not counted.
     """
+    joinery = joinery_of(job, shop)
     try:
-        plan = plan_of(job, shop)
+        plan = plan_joinery(joinery, shop)
         tests = gathering.test_pieces(plan.set_ups, standings(plan, shop, today))
     except DataFaults:
         tests = {}
-    found = whole_of(job, shop, tests)
+    found = whole_of(joinery, shop, tests)
     return found, parts_sheet(job, found, shop.settings.notation)
 
 

@@ -14,9 +14,8 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import partial
 
-from setupsheets.joinery.leaf import whole
+from setupsheets.joinery.leaf import whole, work_out
 from setupsheets.joinery.stock.packing import BoardPiece, pack
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.jobs import (
     Bars,
@@ -95,7 +94,8 @@ def main() -> None:
     for bars in BARS:
         job, owned = leaf(bars), sections()
         parts = least(rounds, partial(work_out, job, owned, NOTATION))
-        every = least(rounds, partial(whole, job, owned, TIMBER, NOTATION))
+        joinery = work_out(job, owned, NOTATION)
+        every = parts + least(rounds, partial(whole, joinery, TIMBER, NOTATION))
         print(f"{bars:>6} {parts:>10.1f} {every:>15.1f}")
     print(f"\n{PIECES} pieces\n{'sizes':>6} {'boards':>7} {'proven':>7} {'ms':>8}")
     for sizes in SIZES:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.leaf import Whole, whole
+from setupsheets.joinery.leaf import Whole, whole, work_out
 from setupsheets.joinery.members.parts import Role
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import (
@@ -114,7 +114,7 @@ rebates = st.builds(Rebate, sizes(1), sizes(2))
 
 def check(job: Job, owned: dict[str, Section]) -> Whole | None:
     try:
-        made = whole(job, owned, OAK, SIXTY_FOURTHS)
+        made = whole(work_out(job, owned, SIXTY_FOURTHS), OAK, SIXTY_FOURTHS)
     except DataFaults as found:
         assert found.faults
         assert all(fault.message and "None" not in fault.message for fault in found.faults)

@@ -10,8 +10,8 @@ import pytest
 from designs import FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from test_faults import faults
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Groove, Joinery, Role, Stretch
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Job, Panels, Through
 from setupsheets.shop.sections import Rebate

@@ -8,8 +8,8 @@ import pytest
 from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.fits.rules_of_thumb import collisions, wall_notes
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
-from setupsheets.joinery.work_out import work_out
 from setupsheets.shop.jobs import Fill, Job, Lock, Panels
 from setupsheets.shop.sections import Rebate, Section
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.stock.cutlist import (
     FIRST_LONGER,
     HOLDABLE,
@@ -20,7 +21,6 @@ from setupsheets.joinery.stock.cutlist import (
     scarf_notes,
 )
 from setupsheets.joinery.stock.packing import TooLong
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Opening, Stock
 

@@ -11,7 +11,7 @@ from shapely.geometry import box
 
 from setupsheets.joinery.frame.elevation import Box, Look, elevation
 from setupsheets.joinery.frame.layout import lay_out
-from setupsheets.joinery.work_out import work_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, Job, Through
 

@@ -9,7 +9,7 @@ import pytest
 from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.work_out import work_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Glazing, Job, Leaf, Rail
 from setupsheets.shop.sections import Rebate, Section, Sticking

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from setupsheets.joinery.fits.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expected, findings, skew
 from setupsheets.joinery.fits.tolerance_stacks import Contribution, ToleranceStack, fit_notes, fits
 from setupsheets.joinery.frame.layout import lay_out
-from setupsheets.joinery.work_out import work_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
 from setupsheets.shop.tolerances import Tolerances

@@ -11,8 +11,8 @@ from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_field
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery, Role
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.jobs import Bars, Fill, Glazing, Job, Leaf, Through
 from setupsheets.shop.sections import Rebate, Section

@@ -8,8 +8,8 @@ import pytest
 from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.glass import Exposed, exposed, order, order_notes, safety_notes
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Opening
 

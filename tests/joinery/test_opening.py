@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from test_faults import faults
 
 from setupsheets.joinery.frame.opening import bevel_loss, fitting, least_bevel, swing_past
-from setupsheets.joinery.work_out import work_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Clearances, Meeting, Opening
 

@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.joinery.members.plunges import plunges
 from setupsheets.joinery.members.stick import Line, Stick, spacers, sticks
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Job, Lock, Through
 

@@ -10,6 +10,7 @@ from designs import BAR, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from shapely.geometry import Polygon
 
 from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.stock.moisture import equilibrium_moisture, moisture_range_holds, movement
 from setupsheets.joinery.stock.seasons import Moistures, moistures, moves, season_notes
 from setupsheets.joinery.stock.weights import (
@@ -20,7 +21,6 @@ from setupsheets.joinery.stock.weights import (
     weigh,
     weight_notes,
 )
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons
 from setupsheets.shop.outlines import Shape

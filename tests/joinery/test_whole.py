@@ -9,7 +9,7 @@ import pytest
 from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.leaf import Whole, whole
+from setupsheets.joinery.leaf import Whole, whole, work_out
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons, Stock
 from setupsheets.shop.timbers import Timber
 
@@ -32,7 +32,7 @@ FULL = replace(
 
 
 def made(job: Job) -> Whole:
-    return whole(job, SECTIONS, OAK, SIXTY_FOURTHS, {"cross bar": 3})
+    return whole(work_out(job, SECTIONS, SIXTY_FOURTHS), OAK, SIXTY_FOURTHS, {"cross bar": 3})
 
 
 def test_a_job_that_says_all_gets_all() -> None:

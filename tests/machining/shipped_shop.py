@@ -10,8 +10,8 @@ from typing import cast
 
 from setupsheets.files.places import data_folder
 from setupsheets.files.reading import read_document
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Unit
 from setupsheets.machining.operations import Plan
 from setupsheets.machining.plan import plan_job

@@ -11,8 +11,8 @@ from shipped_shop import UNITS, Shipped, job, plan
 from shipped_shop import section as shipped
 
 from setupsheets.files.faults import DataFaults
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Groove
-from setupsheets.joinery.work_out import work_out
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.cutting.planes import mm
 from setupsheets.machining.cutting.shapes import Corner, design, worked_edges

@@ -9,8 +9,8 @@ from handmade import inches, section, subject
 from shipped_shop import UNITS, Shipped, job, plan, recipes_that_make
 from shipped_shop import section as shipped
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Halving
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.cutting.planes import Plane

@@ -8,8 +8,8 @@ import pytest
 from handmade import inches
 from shipped_shop import Shipped, job, section
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
-from setupsheets.joinery.work_out import work_out
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import Operation, Plan

@@ -55,7 +55,7 @@ def cautions(name: str = "larder") -> list[Caution]:
 
 @cache
 def whole(name: str) -> Whole:
-    return whole_of(shop(name).job(name), shop(name), {"cross bar": 3})
+    return whole_of(plan(name).joinery, shop(name), {"cross bar": 3})
 
 
 @cache
@@ -142,4 +142,4 @@ def groove(
     return operation, SetUp("bar", recipe, subject, {"cross bar": 4}, (operation,), ())
 
 
-NO_JOINERY = Joinery((), (), (), (), ())
+NO_JOINERY = Joinery(plan("larder").joinery.layout, (), (), (), (), ())

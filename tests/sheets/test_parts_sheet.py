@@ -14,7 +14,7 @@ from fractions import Fraction
 import pytest
 from sheet_plans import JOBS, content, inches, plan, shop, whole
 
-from setupsheets.joinery.members.parts import Lights, SizeChange
+from setupsheets.joinery.frame.lights import Lights, SizeChange
 from setupsheets.joinery.members.stick import Line
 from setupsheets.joinery.stock.cutlist import RowKind
 from setupsheets.joinery.stock.seasons import SeasonalMovement

@@ -47,7 +47,6 @@ def expected(layout: Layout) -> tuple[DryFitCheck, ...]:
     size = layout.job.size
     root = math.hypot(float(size.width.mm), float(size.height.mm))
     diagonal = Length.millimetres(Fraction(round(root * 1000), 1000))
-    divisions = (each for pair in zip(layout.rows, layout.columns, strict=True) for each in pair)
     return (
         DryFitCheck("diagonal from lower left", Sort.DIAGONAL, diagonal, OUT_OF_SQUARE),
         DryFitCheck("diagonal from lower right", Sort.DIAGONAL, diagonal, OUT_OF_SQUARE),
@@ -57,7 +56,7 @@ def expected(layout: Layout) -> tuple[DryFitCheck, ...]:
         ),
         DryFitCheck("height over the rails at the left", Sort.HEIGHT, size.height, OUT_OF_SIZE),
         DryFitCheck("height over the rails at the right", Sort.HEIGHT, size.height, OUT_OF_SIZE),
-        *(spacing for division in divisions if division.bars for spacing in _spacings(division)),
+        *(spacing for each in layout.divisions if each.bars for spacing in _spacings(each)),
     )
 
 
@@ -152,8 +151,7 @@ def _places(
     layout: Layout, over: Mapping[str, Length], out: set[str], notation: Notation
 ) -> Iterator[str]:
     """A light too large beside one too small is the bar between them; one alone is not."""
-    divisions = (each for pair in zip(layout.rows, layout.columns, strict=True) for each in pair)
-    for division in divisions:
+    for division in layout.divisions:
         names = [each.name for each in _spacings(division)] if division.bars else []
         told: set[str] = set()
         for bar, (low, high) in enumerate(pairwise(names), start=1):

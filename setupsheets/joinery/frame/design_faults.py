@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from setupsheets.files.faults import Fault
 from setupsheets.joinery.frame.layout import Layout, left_for_fields
-from setupsheets.joinery.frame.lights import ROWS, no_daylight
+from setupsheets.joinery.frame.lights import no_daylight
 from setupsheets.joinery.frame.opening import opening_faults
 from setupsheets.joinery.members.grouping import doubled_names
 from setupsheets.joinery.members.panes import pane_faults
@@ -137,11 +137,10 @@ def _rail_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
 
 
 def _light_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
-    for rows, columns in zip(layout.rows, layout.columns, strict=True):
-        for division in (rows, columns):
-            if division.sight > ZERO and (message := no_daylight(division, notation)):
-                key = "rows" if division.direction == ROWS else "columns"
-                yield layout.job.marks.fault(message, "fields", division.field - 1, key)
+    for division in layout.divisions:
+        if division.sight > ZERO and (message := no_daylight(division, notation)):
+            at = ("fields", division.field - 1, division.direction)
+            yield layout.job.marks.fault(message, *at)
 
 
 def _meeting_tenons(layout: Layout, notation: Notation) -> Iterator[Fault]:

@@ -61,6 +61,11 @@ class Layout:
         return tuple(self._divide(n + 1, COLUMNS, wide, wide) for n in range(len(self.job.fields)))
 
     @property
+    def divisions(self) -> tuple[Division, ...]:
+        """Rows and columns of each field in turn, from the top."""
+        return tuple(each for pair in zip(self.rows, self.columns, strict=True) for each in pair)
+
+    @property
     def through(self) -> Through:
         """Which bars run through where bars cross."""
         return self.job.bars.through if self.job.bars else Through.CROSS

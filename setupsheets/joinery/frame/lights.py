@@ -13,7 +13,6 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
-from setupsheets.joinery.members.parts import Lights, SizeChange
 from setupsheets.lengths import MM_PER_INCH, Length, Notation, Unit
 
 ROWS, COLUMNS = "rows", "columns"
@@ -72,6 +71,37 @@ class Division:
         """What daylight passes of each light: the sight opening of a broken bar's piece."""
         edges = [Length.ZERO, *(edge for bar in self.bar_edges for edge in bar), self.sight]
         return tuple(edges[i + 1] - edges[i] for i in range(0, len(edges), 2))
+
+
+@dataclass(frozen=True)
+class SizeChange:
+    """A change of ``what`` (one rail, each stile, each bar, the sight height) by ``by``: wider or
+    more where positive."""
+
+    what: str
+    by: Length
+
+
+@dataclass(frozen=True)
+class Lights:
+    """The lights of one field in one direction, measured between rebates.
+
+    ``direction`` is "rows" (divided by cross bars) or "columns" (by upright bars). ``opening`` is
+    one light between rebates (exact), ``sight_size`` what daylight passes of it between two bars;
+    ``tongue_edges`` from the lower or left sight edge, both edges of each bar's tongue in order;
+    ``openings`` are all lights in that order; ``off`` is how far the one that is furthest off is
+    over the nearest mark of the shop, ``changes`` what would bring equal lights onto one.
+    """
+
+    field: int
+    direction: str
+    bars: int
+    opening: Length
+    sight_size: Length
+    tongue_edges: tuple[Length, ...]
+    openings: tuple[Length, ...] = ()
+    off: Length = Length.ZERO
+    changes: tuple[SizeChange, ...] = ()
 
 
 def equal_lights(between: Length, bars: int, tongue: Length) -> tuple[Length, ...]:

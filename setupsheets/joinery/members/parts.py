@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
 
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.lights import Lights
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.sections import Section
@@ -233,41 +235,12 @@ class Bead:
 
 
 @dataclass(frozen=True)
-class SizeChange:
-    """A change of ``what`` (one rail, each stile, each bar, the sight height) by ``by``: wider or
-    more where positive."""
-
-    what: str
-    by: Length
-
-
-@dataclass(frozen=True)
-class Lights:
-    """The lights of one field in one direction, measured between rebates.
-
-    ``direction`` is "rows" (divided by cross bars) or "columns" (by upright bars). ``opening`` is
-    one light between rebates (exact), ``sight_size`` what daylight passes of it between two bars;
-    ``tongue_edges`` from the lower or left sight edge, both edges of each bar's tongue in order;
-    ``openings`` are all lights in that order; ``off`` is how far the one that is furthest off is
-    over the nearest mark of the shop, ``changes`` what would bring equal lights onto one.
-    """
-
-    field: int
-    direction: str
-    bars: int
-    opening: Length
-    sight_size: Length
-    tongue_edges: tuple[Length, ...]
-    openings: tuple[Length, ...] = ()
-    off: Length = Length.ZERO
-    changes: tuple[SizeChange, ...] = ()
-
-
-@dataclass(frozen=True)
 class Joinery:
-    """Everything that a job comes to, and what the maker should know about it. ``haunches`` are the
-    shallow mortises beside the tenons' own, from there to the ends of the leaf."""
+    """What a job's leaves are made of, counted over all of them, and what the maker should know
+    about it. ``haunches`` are the shallow mortises beside the tenons' own, from there to the ends
+    of the leaf."""
 
+    layout: Layout
     parts: tuple[Part, ...]
     mortises: tuple[Mortise, ...]
     panes: tuple[Pane, ...]

@@ -144,8 +144,7 @@ def _halvings(part: Part, joinery: Joinery) -> Iterator[Row]:
 
 def spacers(layout: Layout, notation: Notation) -> tuple[Spacers, ...]:
     """Spacer blocks for every field and direction that has bars."""
-    divisions = (each for pair in zip(layout.rows, layout.columns, strict=True) for each in pair)
-    return tuple(_spacers(division, notation) for division in divisions if division.bars)
+    return tuple(_spacers(each, notation) for each in layout.divisions if each.bars)
 
 
 def _spacers(division: Division, notation: Notation) -> Spacers:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from setupsheets.joinery.frame.lights import Lights, SizeChange
 from setupsheets.joinery.frame.opening import Fitting
 from setupsheets.joinery.leaf import Whole
-from setupsheets.joinery.members.parts import Lights, Part, SizeChange
+from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, PartsPage, PartsSheet, Table
 from setupsheets.sheets.content.fits_sheet import dry_fit_block, fits_block

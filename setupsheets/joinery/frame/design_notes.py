@@ -1,61 +1,23 @@
-"""A job into its parts: the one function that the rest of the program calls."""
+"""What the maker should know about a leaf that can be made: sections, grooves, thin walls."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator
 
-from setupsheets.files.faults import stop_on
-from setupsheets.joinery.fits.rules_of_thumb import joint_notes
-from setupsheets.joinery.frame.design_faults import layout_faults, part_faults
 from setupsheets.joinery.frame.edges import stile_stretches
-from setupsheets.joinery.frame.layout import Layout, lay_out, reference_faults
-from setupsheets.joinery.frame.lights import as_lights, light_notes
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.lights import Lights, light_notes
 from setupsheets.joinery.frame.opening import fitting
-from setupsheets.joinery.members.grouping import grouped
-from setupsheets.joinery.members.panes import beads, panes
-from setupsheets.joinery.members.parts import Joinery, Lights, Stretch
-from setupsheets.joinery.members.pieces import pieces
+from setupsheets.joinery.members.parts import Stretch
 from setupsheets.joinery.members.tenons import bar_in_bar_depth, is_outer, joints_of
 from setupsheets.lengths import Length, Notation
-from setupsheets.shop.jobs import Fill, Job
-from setupsheets.shop.sections import Section
+from setupsheets.shop.jobs import Fill
 
 ZERO = Length.ZERO
 
 
-def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> Joinery:
-    """Parts, mortises, panes and beads of a job's rectangular leaf, counted over all its leaves.
-
-    ``sections`` by name hold those that the job names; ``notation`` is how lengths are told in
-    notes and faults, and the finest mark that lights should fall on. Raises DataFaults with all
-    that is wrong with the design, each with the job's field.
-    """
-    stop_on(reference_faults(job, sections))
-    layout = lay_out(job, sections)
-    stop_on(layout_faults(layout, notation))
-    parts, mortises, halvings, haunches = grouped(pieces(layout), job.count)
-    stop_on(part_faults(layout, parts))
-    lights = tuple(
-        as_lights(division, notation)
-        for pair in zip(layout.rows, layout.columns, strict=True)
-        for division in pair
-        if job.fields[division.field - 1].fill is not Fill.GROOVED_PANEL
-    )
-    joinery = Joinery(
-        parts=parts,
-        mortises=mortises,
-        panes=tuple(panes(layout)),
-        beads=tuple(beads(layout)),
-        lights=lights,
-        halvings=halvings,
-        haunches=haunches,
-    )
-    notes = [*_notes(layout, lights, notation), *joint_notes(layout, joinery, notation)]
-    return replace(joinery, notes=tuple(dict.fromkeys(notes)))
-
-
-def _notes(layout: Layout, lights: tuple[Lights, ...], notation: Notation) -> Iterator[str]:
+def design_notes(layout: Layout, lights: tuple[Lights, ...], notation: Notation) -> Iterator[str]:
+    """All of it, in the order of the leaf."""
     yield (
         "the stiles are a pair: lay them face to face and mark one as the mirror image of the "
         "other before the first mortise"
