@@ -1,19 +1,20 @@
-"""What machines are remembered by: their settings' offsets, learned together from proven set-ups.
+"""How machines are known to stand: their settings' offsets, estimated together from proved set-ups.
 
-An offset is where the machine really stands when its scale or dial shows the figure aimed at, mm.
-It wanders slowly with time, is thrown by events (a fence re-aligned, a scale moved, a new insert),
-and is met afresh, with the scatter of setting, by every set-up. One blundered set-up does not spoil
-it. A set-up proves sums of offsets far better than each by itself: a length hangs on the stop and
-on the blank. A reload of the same set-up needs those sums, so the covariance is kept.
+A setting's offset is where the machine really stands when its dial shows the figure aimed at, mm.
+It drifts with time as a random walk, jumps when the machine is recalibrated (a fence re-aligned, a
+scale moved), and every set-up meets it with the scatter of setting on top. One blundered set-up
+does not spoil it. A set-up proves sums of offsets far better than each by itself, because a length
+depends on the stop and on the blank; setting the same up again needs those sums, so offsets are
+kept with their covariance.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 import numpy as np
 
-from setupsheets.corrections.belief import Belief, Prior
+from setupsheets.corrections.belief import Prior, believe, own_prior
 from setupsheets.corrections.causes import BLUNDER_SD, Cause, MethodSpread
 from setupsheets.corrections.hypotheses import posterior_hypotheses
 from setupsheets.corrections.kalman import (
@@ -24,15 +25,23 @@ from setupsheets.corrections.kalman import (
     predict,
     update,
 )
+from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array
+from setupsheets.corrections.observations import MeasurementModel, TestPiece
 
 RANDOM_WALK_SD = 0.03
-"""How far an offset wanders in a year, mm per root year: common practice, no source."""
+"""How far an offset drifts in a year, mm per root year: common practice, no source."""
+
+VAGUE_SD = 5.0
+"""A spread, mm, so wide that test pieces alone say how a setting stands."""
+
+_TOLD = 0.2
+"""Share of VAGUE_SD below which the test pieces have said how a setting stands."""
 
 
 @dataclass(frozen=True, eq=False)
 class OffsetEstimate:
-    """A proven set-up's word on the offsets of its settings.
+    """The offsets of some dials as one proved set-up shows them.
 
     when is in years from any origin; names, means (n) and cov (n, n) in mm.
     """
@@ -45,7 +54,7 @@ class OffsetEstimate:
 
 @dataclass(frozen=True)
 class RecalibrationEvent:
-    """An event that throws one setting's offset: when (years, same origin), by about sd mm."""
+    """A dial was recalibrated: when (years, same origin), which moved its offset by about sd mm."""
 
     when: float
     name: str
@@ -54,7 +63,11 @@ class RecalibrationEvent:
 
 @dataclass(frozen=True)
 class DriftModel:
-    """How an offset behaves: first_sd unknown machine, setting_sd per set-up, walk_sd per year."""
+    """How an offset behaves, mm.
+
+    first_sd is its spread on a machine not known, setting_sd what each set-up scatters about it,
+    walk_sd its drift in a year.
+    """
 
     first_sd: float
     setting_sd: float
@@ -65,160 +78,168 @@ class DriftModel:
 
 @dataclass(frozen=True, eq=False)
 class OffsetPrior:
-    """What to expect of settings at their next set-up.
+    """The offsets of dials to expect at the next set-up, which meets each with its setting_sd.
 
     means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;
-    set_ups counts, by name, those that speak for each (since its last event), and since gives the
-    earliest of them.
+    set_ups counts, by name, those since its last recalibration, and since gives the earliest.
     """
 
     names: tuple[str, ...]
     means: Array
     cov: Array
+    setting_sds: Mapping[str, float]
     set_ups: Mapping[str, int]
     since: Mapping[str, float]
 
     def mean(self, name: str) -> float:
-        """Give one setting's offset, mm."""
+        """One dial's offset, mm."""
         return float(self.means[self.names.index(name)])
 
     def sd(self, name: str) -> float:
-        """Give how sure one setting's offset is at its next set-up, mm."""
+        """How well the next cut's offset on one dial is known, mm."""
         at = self.names.index(name)
         return sqrt(float(self.cov[at, at]))
 
+    def prior(self, causes: Sequence[Cause], dials: Mapping[str, str]) -> Prior:
+        """The causes' own prior, with the covariance of the dials that they are set on.
 
-def drift_model(spread: MethodSpread, walk_sd: float = RANDOM_WALK_SD) -> DriftModel:
-    """Give the wander for a way of setting: the machine's own share is what does not scatter."""
+        dials gives by cause the dial that it is set on, of those that some set-up has told of. Two
+        causes set on one dial share its offset, and each has its own scatter of setting.
+        """
+        prior = own_prior(causes)
+        cov = prior.cov.copy()
+        on = {i: dials[cause.name] for i, cause in enumerate(causes) if cause.name in dials}
+        for first, dial in on.items():
+            for second, other in on.items():
+                if first != second:
+                    own = self.setting_sds[dial] ** 2 if dial == other else 0.0
+                    at = self.names.index(dial), self.names.index(other)
+                    cov[first, second] = self.cov[at] - own
+        return Prior(prior.mean, cov)
+
+
+def drift_model(spread: MethodSpread) -> DriftModel:
+    """The drift model for a way of setting: the machine's own share is what does not scatter."""
     own = sqrt(max(spread.first**2 - spread.again**2, (spread.first / 4) ** 2))
-    return DriftModel(first_sd=own, setting_sd=spread.again, walk_sd=walk_sd)
-
-
-def wander_of_cause(cause: Cause, walk_sd: float = RANDOM_WALK_SD) -> DriftModel:
-    """Give the wander for a cause as it is set without any record."""
-    return DriftModel(
-        first_sd=sqrt(max(cause.prior_sd**2 - cause.reset_sd**2, (cause.prior_sd / 4) ** 2)),
-        setting_sd=cause.reset_sd,
-        walk_sd=walk_sd,
-        blunder_probability=cause.blunder_probability,
-        blunder_sd=cause.blunder_sd,
-    )
+    return DriftModel(first_sd=own, setting_sd=spread.again)
 
 
 def offset_prior(
-    proven: Sequence[OffsetEstimate],
+    estimates: Sequence[OffsetEstimate],
     today: float,
-    wanders: Mapping[str, DriftModel],
+    drifts: Mapping[str, DriftModel],
     events: Sequence[RecalibrationEvent] = (),
 ) -> OffsetPrior:
-    """Give what to expect of the settings in wanders, set today, from set-ups up to today.
+    """The offsets to expect today of the dials in drifts, from set-ups up to today.
 
-    Set-ups and events may come in any order; those after today, and settings that are not in
-    wanders, are left out. Without any set-up the means are nil and the spread that of machines
-    not known.
+    Set-ups and events may come in any order; those after today, and dials that are not in drifts,
+    are left out. Without any set-up the means are 0 and the spread that of machines not known.
     """
-    names = tuple(wanders)
-    known = sorted((p for p in proven if p.when <= today), key=_order)
-    thrown = [e for e in events if e.when <= today]
-    state = initial_state(np.zeros(len(names)), np.diag([w.first_sd**2 for w in wanders.values()]))
-    before: float | None = None
+    names = tuple(drifts)
+    known = sorted((e for e in estimates if e.when <= today), key=_order)
+    events = [e for e in events if e.when <= today]
+    state = initial_state(np.zeros(len(names)), np.diag([d.first_sd**2 for d in drifts.values()]))
+    dates = [e.when for e in known]
     for number, one in enumerate(known):
-        state = predict(state, np.zeros(len(names)), _widened(before, one.when, wanders, thrown))
-        state = _learn(state, one, number, wanders)
-        before = one.when
-    state = predict(state, np.zeros(len(names)), _widened(before, today, wanders, thrown))
+        if number:
+            state = _drifted(state, dates[number - 1], one.when, drifts, events)
+        state = _updated(state, one, number, drifts)
+    if known:
+        state = _drifted(state, dates[-1], today, drifts, events)
     hypotheses, _ = posterior_hypotheses(state)
-    weights = np.array([h.weight for h in hypotheses])
-    centres = np.array([h.mean for h in hypotheses])
-    means: Array = weights @ centres
-    off = centres - means
-    cov = np.tensordot(weights, np.array([h.cov for h in hypotheses]), axes=1)
-    cov = cov + (off.T * weights) @ off + np.diag([w.setting_sd**2 for w in wanders.values()])
-    speaking = {name: _speaking(name, known, thrown) for name in names}
+    offsets = Mixture(
+        np.array([h.weight for h in hypotheses]),
+        np.array([h.mean for h in hypotheses]),
+        np.array([h.cov for h in hypotheses]),
+    )
+    cov = offsets.cov + np.diag([d.setting_sd**2 for d in drifts.values()])
+    heard = {name: _heard(name, known, events) for name in names}
     return OffsetPrior(
         names=names,
-        means=means,
+        means=offsets.mean,
         cov=(cov + cov.T) / 2,
-        set_ups={name: len(when) for name, when in speaking.items()},
-        since={name: min(when) for name, when in speaking.items() if when},
+        setting_sds={name: d.setting_sd for name, d in drifts.items()},
+        set_ups={name: len(when) for name, when in heard.items()},
+        since={name: min(when) for name, when in heard.items() if when},
     )
 
 
-def offset_estimate(belief: Belief, when: float) -> OffsetEstimate:
-    """Give what a proven set-up has shown of its offsets.
+def estimate_offsets(
+    causes: Sequence[Cause],
+    measurements: Sequence[MeasurementModel],
+    pieces: Sequence[TestPiece],
+    dials: Mapping[str, str],
+    when: float = 0.0,
+) -> OffsetEstimate:
+    """The offsets that the test pieces of a proved set-up show by themselves.
 
-    An offset is what the setting now stands off by, less what its figure was moved by since the
-    first piece; the covariance is that of the whole mixture.
+    The causes' prior means say how far each was dialled from its aim on purpose; dials gives by
+    cause the dial that it is set on. Settings are taken as if nothing were known of them, so that
+    nothing is told a second time, and a setting that the pieces say nothing of is left out. A dial
+    that was set more than once has the mean of its settings.
     """
-    moved = np.array([sum(p.moves.get(c.name, 0.0) for p in belief.pieces) for c in belief.causes])
-    mean = belief.weights @ belief.means
-    off = belief.means - mean
-    cov = np.tensordot(belief.weights, belief.covs, axes=1) + (off.T * belief.weights) @ off
-    return OffsetEstimate(when, tuple(c.name for c in belief.causes), mean - moved, cov)
-
-
-def prior_of(causes: Sequence[Cause], remembered: OffsetPrior) -> Prior:
-    """Give the prior for set-ups whose figures have the remembered offsets put into them.
-
-    Causes that are not remembered keep their own prior.
-    """
-    mean = np.array([c.prior_mean for c in causes])
-    cov = np.diag([c.prior_sd**2 for c in causes])
-    at = [i for i, c in enumerate(causes) if c.name in remembered.names]
-    there = [remembered.names.index(causes[i].name) for i in at]
-    mean[at] = 0.0
-    cov[np.ix_(at, at)] = remembered.cov[np.ix_(there, there)]
-    return Prior(mean, cov)
+    vague = [replace(c, prior_sd=VAGUE_SD) if c.kind == "setting" else c for c in causes]
+    belief = believe(vague, measurements, pieces)
+    errors = Mixture(belief.weights, belief.means, belief.covs)
+    mean, cov = errors.mean, errors.cov
+    moved = [sum(piece.moves.get(c.name, 0.0) for piece in pieces) for c in causes]
+    shown = mean - moved - [c.prior_mean for c in causes]
+    on: dict[str, list[int]] = {}
+    for i, cause in enumerate(causes):
+        if cause.name in dials and cov[i, i] ** 0.5 < _TOLD * VAGUE_SD:
+            on.setdefault(dials[cause.name], []).append(i)
+    share = np.zeros((len(on), len(causes)))
+    for row, told in enumerate(on.values()):
+        share[row, told] = 1 / len(told)
+    return OffsetEstimate(when, tuple(on), share @ shown, share @ cov @ share.T)
 
 
 def _order(one: OffsetEstimate) -> tuple[float, tuple[str, ...], tuple[float, ...]]:
     return one.when, one.names, tuple(one.means.tolist())
 
 
-def _learn(
-    state: FilterState, one: OffsetEstimate, number: int, wanders: Mapping[str, DriftModel]
+def _updated(
+    state: FilterState, one: OffsetEstimate, number: int, drifts: Mapping[str, DriftModel]
 ) -> FilterState:
-    """Take in one set-up; any of its settings may have been blundered at the time."""
-    names = tuple(wanders)
-    at = [i for i, name in enumerate(one.names) if name in wanders]
+    """Update by one set-up; any of its settings may have been blundered at the time."""
+    names = tuple(drifts)
+    at = [i for i, name in enumerate(one.names) if name in drifts]
     if not at:
         return state
-    behaviour = [wanders[one.names[i]] for i in at]
+    models = [drifts[one.names[i]] for i in at]
     rows = np.zeros((len(at), len(names)))
     rows[range(len(at)), [names.index(one.names[i]) for i in at]] = 1
     blunders = tuple(
-        Jump("blunder", one.names[i], number, w.blunder_probability, w.blunder_sd)
-        for i, w in zip(at, behaviour, strict=True)
+        Jump("blunder", one.names[i], number, d.blunder_probability, d.blunder_sd)
+        for i, d in zip(at, models, strict=True)
     )
     first = len(state.jumps)
     state = augment_jumps(state, blunders, np.zeros((len(names), len(blunders))))
     direct = np.zeros((len(at), len(state.jumps)))
     direct[range(len(at)), range(first, first + len(at))] = 1
-    noise = one.cov[np.ix_(at, at)] + np.diag([w.setting_sd**2 for w in behaviour])
+    noise = one.cov[np.ix_(at, at)] + np.diag([d.setting_sd**2 for d in models])
     return update(state, rows, one.means[at], noise, direct)
 
 
-def _widened(
-    before: float | None,
+def _drifted(
+    state: FilterState,
+    before: float,
     now: float,
-    wanders: Mapping[str, DriftModel],
+    drifts: Mapping[str, DriftModel],
     events: Sequence[RecalibrationEvent],
-) -> Array:
-    """Give the variances that time and events add to the offsets between two dates, mm^2."""
-    if before is None:
-        return np.zeros(len(wanders))
-    return np.array(
-        [
-            w.walk_sd**2 * (now - before)
-            + sum(e.sd**2 for e in events if e.name == name and before < e.when <= now)
-            for name, w in wanders.items()
-        ]
-    )
+) -> FilterState:
+    """Predict the offsets from one date to another: time and recalibrations add variance."""
+    variance = [
+        d.walk_sd**2 * (now - before)
+        + sum(e.sd**2 for e in events if e.name == name and before < e.when <= now)
+        for name, d in drifts.items()
+    ]
+    return predict(state, np.zeros(len(drifts)), np.array(variance))
 
 
-def _speaking(
+def _heard(
     name: str, known: Sequence[OffsetEstimate], events: Sequence[RecalibrationEvent]
 ) -> list[float]:
-    """Give the dates of the set-ups that speak for a setting: those since its last event."""
+    """The dates of the set-ups that tell of a dial, since its last recalibration."""
     last = max((e.when for e in events if e.name == name), default=float("-inf"))
-    return [p.when for p in known if name in p.names and p.when >= last]
+    return [e.when for e in known if name in e.names and e.when >= last]

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from setupsheets.corrections.belief import Prior, own_prior
+from setupsheets.corrections.belief import Prior
 from setupsheets.corrections.causes import Cause, MethodSpread, method_spread
 from setupsheets.corrections.offsets import (
     OffsetEstimate,
@@ -73,35 +73,16 @@ class Memory:
 
     known: Mapping[str, KnownOffset]
     jointly: OffsetPrior
-    scatter: Mapping[str, float]
 
     def of(self, machine: str, setting: str) -> KnownOffset | None:
         """What is known of one machine's setting; None where nothing is."""
         return self.known.get(dial_name(machine, setting))
 
     def prior(self, record: Record, causes: Sequence[Cause]) -> Prior:
-        """The causes' own prior, with what ties dials together where the records tell.
-
-        Two settings on one dial share its offset, and each has its own scatter of setting.
-        """
-        prior = own_prior(causes)
+        """The causes' own prior, with what ties dials together where the records tell."""
         dials = {item.cause: dial_name(item.machine, item.setting) for item in record.settings}
-        at = {
-            place: dials[cause.name]
-            for place, cause in enumerate(causes)
-            if dials.get(cause.name) in self.known
-        }
-        cov = prior.cov.copy()
-        for first, dial in at.items():
-            for second, other in at.items():
-                if first != second:
-                    cov[first, second] = self._shared(dial, other)
-        return Prior(prior.mean, cov)
-
-    def _shared(self, dial: str, other: str) -> float:
-        names = self.jointly.names
-        found = float(self.jointly.cov[names.index(dial), names.index(other)])
-        return found - self.scatter[dial] ** 2 if dial == other else found
+        known = {cause: dial for cause, dial in dials.items() if dial in self.known}
+        return self.jointly.prior(causes, known)
 
 
 def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) -> Memory:
@@ -113,7 +94,7 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
         for name, dial in machine.settings.items()
     }
     taught = [record for record in _teaching(shop, there) if record.date <= today]
-    wanders = {name: drift_model(spread_of(dial)) for name, dial in dials.items()}
+    drifts = {name: drift_model(spread_of(dial)) for name, dial in dials.items()}
     events = [
         (dial_name(machine.name, name), event)
         for machine in there.values()
@@ -124,7 +105,7 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
     jointly = offset_prior(
         [proven_of(record) for record in taught],
         _years(today),
-        wanders,
+        drifts,
         [
             RecalibrationEvent(_years(event.date), name, spread_of(dials[name]).first)
             for name, event in events
@@ -147,7 +128,7 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
         for name, when in last.items()
         if name in dials
     }
-    return Memory(known, jointly, {name: wander.setting_sd for name, wander in wanders.items()})
+    return Memory(known, jointly)
 
 
 def _teaching(shop: Shop, machines: Iterable[str]) -> Iterable[Record]:

@@ -36,9 +36,6 @@ practice, no source. The blanks of the next test piece may be larger as well as 
 
 LENGTH = "blank.length"
 
-VAGUE = 5.0
-"""A spread, mm, so wide that test pieces alone say how a setting stands."""
-
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
 wood that springs. Common practice, no source."""
@@ -60,21 +57,8 @@ def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
     return shop.machine(setting.machine).settings.get(setting.setting)
 
 
-def causes_of(record: Record, shop: Shop, memory: Memory) -> tuple[Cause, ...]:
+def causes_of(record: Record, shop: Shop, memory: Memory | None = None) -> tuple[Cause, ...]:
     """Every cause that a reading of the record can be traced to, as its machine is known."""
-    return _causes(record, shop, memory)
-
-
-def vague_causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
-    """The same causes as if nothing at all were known of how any setting stands."""
-    blanks = {cause.name for cause in BLANKS}
-    return tuple(
-        cause if cause.name in blanks else replace(cause, prior_sd=VAGUE)
-        for cause in _causes(record, shop, None)
-    )
-
-
-def _causes(record: Record, shop: Shop, memory: Memory | None) -> tuple[Cause, ...]:
     used = {cause for measure in record.measures for cause in measure.moved_by}
     settings = [
         _setting_cause(

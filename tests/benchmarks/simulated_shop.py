@@ -13,7 +13,7 @@ import os
 import time
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import pairwise
 
@@ -24,14 +24,15 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from setupsheets.corrections.belief import Prior, believe, piece_scatter, sensitivity_matrix
+from setupsheets.corrections.causes import MethodSpread
 from setupsheets.corrections.normal import Array, box_probability
 from setupsheets.corrections.observations import MeasurementModel, Reading, TestPiece
 from setupsheets.corrections.offsets import (
+    RANDOM_WALK_SD,
     OffsetEstimate,
-    offset_estimate,
+    drift_model,
+    estimate_offsets,
     offset_prior,
-    prior_of,
-    wander_of_cause,
 )
 from setupsheets.corrections.stopping import options_of, recommend
 from tests.benchmarks.simulated_recipes import (
@@ -45,7 +46,6 @@ from tests.benchmarks.simulated_recipes import (
 
 MOST_EVERYDAY = 20
 RELOAD_YEARS = 3.0
-WALK_SD = 0.03
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ class Shop:
         return Reading(measurement.name, float(value), tool)
 
     def chance_of_good(self) -> float:
-        """Give the true chance that a part cut now is inside every limit."""
+        """The true chance that a part cut now is inside every limit."""
         causes, measurements = self.recipe.causes, self.recipe.measurements
         mean = sensitivity_matrix(causes, measurements) @ self.errors
         low, high = (np.array([getattr(m, side) for m in measurements]) for side in ("low", "high"))
@@ -203,15 +203,35 @@ def draw_offsets(recipe: Recipe, world: World, rng: np.random.Generator) -> Arra
 
 
 def _offset_spread(recipe: Recipe) -> Array:
-    """Give the spread of each machine's own offset: what setting again does not scatter."""
+    """The spread of each machine's own offset: what setting again does not scatter."""
     return np.array([np.sqrt(c.prior_sd**2 - c.reset_sd**2) for c in recipe.causes])
 
 
-def reload(recipe: Recipe, history: list[OffsetEstimate], today: float) -> tuple[Prior, Array]:
-    """Give the prior from history, and the offsets put into the figures set to."""
-    wanders = {c.name: wander_of_cause(c, WALK_SD) for c in recipe.causes}
-    known = offset_prior(history, today, wanders)
-    return prior_of(recipe.causes, known), known.means
+def dials_of(recipe: Recipe) -> dict[str, str]:
+    """Every setting is on a dial of its own; blanks are cut anew for each set-up."""
+    return {c.name: c.name for c in recipe.causes if c.kind == "setting"}
+
+
+def reload(
+    recipe: Recipe, history: list[OffsetEstimate], today: float
+) -> tuple[Recipe, Prior, Array]:
+    """The recipe as its machines are known, the prior, and by how much the figures are corrected.
+
+    As records do: the offset is taken off in finest moves, and what that leaves is expected.
+    """
+    dials = dials_of(recipe)
+    spreads = {c.name: MethodSpread(c.prior_sd, c.reset_sd) for c in recipe.causes}
+    known = offset_prior(history, today, {name: drift_model(spreads[name]) for name in dials})
+    put_in = np.zeros(len(recipe.causes))
+    causes = list(recipe.causes)
+    for i, cause in enumerate(causes):
+        if cause.name in dials:
+            mean, finest = known.mean(cause.name), cause.finest
+            put_in[i] = round(mean / finest) * finest if finest else mean
+            left = mean - float(put_in[i])
+            causes[i] = replace(cause, prior_mean=left, prior_sd=known.sd(cause.name))
+    told = {cause: dial for cause, dial in dials.items() if known.set_ups[dial]}
+    return replace(recipe, causes=tuple(causes)), known.prior(causes, told), put_in
 
 
 def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, Outcome]:
@@ -219,7 +239,9 @@ def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, 
     start = np.random.default_rng([seed, number])
     offsets = draw_offsets(recipe, world, start)
     errors = first_errors(recipe, offsets, world, start)
-    later = offsets + start.normal(0, WALK_SD * np.sqrt(RELOAD_YEARS), len(offsets))
+    later = offsets + start.normal(0, RANDOM_WALK_SD * np.sqrt(RELOAD_YEARS), len(offsets))
+    batch = np.array([cause.kind == "blank" for cause in recipe.causes])
+    later[batch] = draw_offsets(recipe, world, start)[batch]
     fresh = first_errors(recipe, later, world, start)
 
     def shop(at: Array, stream: int) -> Shop:
@@ -234,10 +256,9 @@ def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, 
     for name, remeasure in (("tool, read once", False), ("tool, measuring again", True)):
         first = shop(errors, 3)
         found[name], pieces = with_tool(first, again=remeasure)
-        belief = believe(recipe.causes, recipe.measurements, pieces)
-        history = [offset_estimate(belief, 0.0)] if found[name].cut else []
-        prior, known = reload(recipe, history, RELOAD_YEARS)
-        again = shop(fresh - known, 4)
+        shown = estimate_offsets(recipe.causes, recipe.measurements, pieces, dials_of(recipe))
+        known, prior, put_in = reload(recipe, [shown] if found[name].cut else [], RELOAD_YEARS)
+        again = replace(shop(fresh - put_in, 4), recipe=known)
         found[f"{name}; reload"], _ = with_tool(again, prior, again=remeasure)
     return found
 
@@ -302,7 +323,7 @@ def simulate(
 
 
 def settings() -> dict[str, tuple[Recipe, World, float]]:
-    """Give the recipes and worlds to try, with the share of shops each gets."""
+    """The recipes and worlds to try, with the share of shops each gets."""
     usual = World()
     some = 0.1
     return {
@@ -346,7 +367,7 @@ def report(name: str, outcomes: dict[str, list[Outcome]]) -> str:
 
 
 def one_advice(repeats: int = 30) -> float:
-    """Give the milliseconds of one advice: the bar's seven causes, six readings, three pieces."""
+    """The milliseconds of one advice: the bar's seven causes, six readings, three pieces."""
     recipe = bar()
     shop = Shop(recipe, World(), np.full(len(recipe.causes), 0.3), np.random.default_rng(1))
     pieces = []

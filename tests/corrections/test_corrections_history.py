@@ -1,7 +1,7 @@
 """What machines are remembered by, one setting at a time and several together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import permutations
 from math import sqrt
 
@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 from made_up_shop import plain, plainly, steady
 
-from setupsheets.corrections.belief import believe
 from setupsheets.corrections.causes import method_spread
 from setupsheets.corrections.observations import Reading, TestPiece
 from setupsheets.corrections.offsets import (
@@ -17,10 +16,8 @@ from setupsheets.corrections.offsets import (
     OffsetEstimate,
     RecalibrationEvent,
     drift_model,
-    offset_estimate,
+    estimate_offsets,
     offset_prior,
-    prior_of,
-    wander_of_cause,
 )
 
 ONE = "offset"
@@ -37,23 +34,23 @@ class Known:
     since: float | None
 
 
-def one_proven(when: float, mean: float, sd: float) -> OffsetEstimate:
+def one_estimate(when: float, mean: float, sd: float) -> OffsetEstimate:
     return OffsetEstimate(when, (ONE,), np.array([mean]), np.array([[sd**2]]))
 
 
-def one_thrown(when: float, sd: float) -> RecalibrationEvent:
+def one_event(when: float, sd: float) -> RecalibrationEvent:
     return RecalibrationEvent(when, ONE, sd)
 
 
-def remember_one(
-    proven: Sequence[OffsetEstimate],
+def expect_one(
+    estimates: Sequence[OffsetEstimate],
     today: float,
-    wander: DriftModel,
+    drift: DriftModel,
     events: Sequence[RecalibrationEvent] = (),
 ) -> Known:
-    found = offset_prior(proven, today, {ONE: wander}, events)
+    found = offset_prior(estimates, today, {ONE: drift}, events)
     sd = found.sd(ONE)
-    offset_sd = sqrt(max(sd**2 - wander.setting_sd**2, 0.0))
+    offset_sd = sqrt(max(sd**2 - drift.setting_sd**2, 0.0))
     return Known(found.mean(ONE), sd, offset_sd, found.set_ups[ONE], found.since.get(ONE))
 
 
@@ -61,7 +58,7 @@ SCALE = DriftModel(first_sd=0.5, setting_sd=0.1, walk_sd=0.0, blunder_probabilit
 
 
 def test_without_records_nothing_is_known() -> None:
-    known = remember_one([], 2025.0, SCALE)
+    known = expect_one([], 2025.0, SCALE)
     assert (known.mean, known.set_ups, known.since) == (0.0, 0, None)
     assert known.offset_sd == pytest.approx(0.5)
     assert known.sd == pytest.approx(np.hypot(0.5, 0.1))
@@ -69,15 +66,15 @@ def test_without_records_nothing_is_known() -> None:
 
 def test_set_ups_are_weighed_by_what_they_are_worth() -> None:
     """Normal theory: precisions add, a set-up counts with its own spread and that of setting."""
-    proven = [
-        one_proven(2019.0, 0.8, 0.1),
-        one_proven(2020.0, 0.7, 0.2),
-        one_proven(2021.0, 0.9, 0.05),
+    estimates = [
+        one_estimate(2019.0, 0.8, 0.1),
+        one_estimate(2020.0, 0.7, 0.2),
+        one_estimate(2021.0, 0.9, 0.05),
     ]
-    known = remember_one(proven, 2025.0, SCALE)
-    precision = [1 / (p.cov[0, 0] + 0.1**2) for p in proven]
+    known = expect_one(estimates, 2025.0, SCALE)
+    precision = [1 / (p.cov[0, 0] + 0.1**2) for p in estimates]
     total = 1 / 0.5**2 + sum(precision)
-    mean = sum(w * p.means[0] for w, p in zip(precision, proven, strict=True)) / total
+    mean = sum(w * p.means[0] for w, p in zip(precision, estimates, strict=True)) / total
     assert known.mean == pytest.approx(mean, rel=1e-9)
     assert known.offset_sd == pytest.approx(total**-0.5, rel=1e-9)
     assert (known.set_ups, known.since) == (3, 2019.0)
@@ -85,54 +82,54 @@ def test_set_ups_are_weighed_by_what_they_are_worth() -> None:
 
 def test_time_widens_by_the_root_of_the_years() -> None:
     walking = DriftModel(0.5, 0.1, walk_sd=0.05, blunder_probability=0.0)
-    proven = [one_proven(2010.0, 0.8, 0.01)]
-    then, now = remember_one(proven, 2010.0, walking), remember_one(proven, 2014.0, walking)
+    estimates = [one_estimate(2010.0, 0.8, 0.01)]
+    then, now = expect_one(estimates, 2010.0, walking), expect_one(estimates, 2014.0, walking)
     assert now.mean == pytest.approx(then.mean)
     assert now.offset_sd**2 - then.offset_sd**2 == pytest.approx(4 * 0.05**2)
 
 
 def test_an_event_throws_what_was_known_before_it() -> None:
-    proven = [one_proven(2019.0, 0.8, 0.02), one_proven(2022.0, -0.3, 0.02)]
-    realigned = [one_thrown(2020.5, 2.0)]
-    known = remember_one(proven, 2023.0, SCALE, realigned)
+    estimates = [one_estimate(2019.0, 0.8, 0.02), one_estimate(2022.0, -0.3, 0.02)]
+    realigned = [one_event(2020.5, 2.0)]
+    known = expect_one(estimates, 2023.0, SCALE, realigned)
     assert known.mean == pytest.approx(-0.3, abs=0.03)
     assert (known.set_ups, known.since) == (1, 2022.0)
-    after = remember_one(proven, 2023.0, SCALE, [one_thrown(2022.5, 2.0)])
+    after = expect_one(estimates, 2023.0, SCALE, [one_event(2022.5, 2.0)])
     assert after.set_ups == 0
     assert after.offset_sd == pytest.approx(2.0, abs=0.02)
 
 
 def test_one_blundered_set_up_does_not_spoil_five() -> None:
     forgiving = DriftModel(0.5, 0.1, walk_sd=0.02, blunder_probability=0.05)
-    good = [one_proven(2015.0 + i, 0.40 + 0.02 * (-1) ** i, 0.05) for i in range(5)]
-    clean = remember_one(good, 2025.0, forgiving)
+    good = [one_estimate(2015.0 + i, 0.40 + 0.02 * (-1) ** i, 0.05) for i in range(5)]
+    clean = expect_one(good, 2025.0, forgiving)
     for when in (2014.5, 2017.5, 2024.0):
-        spoiled = remember_one([*good, one_proven(when, 6.4, 0.05)], 2025.0, forgiving)
+        spoiled = expect_one([*good, one_estimate(when, 6.4, 0.05)], 2025.0, forgiving)
         assert spoiled.mean == pytest.approx(clean.mean, abs=0.02)
         assert spoiled.sd < 1.15 * clean.sd
 
 
 def test_a_first_set_up_that_was_blundered_is_not_believed() -> None:
     forgiving = DriftModel(0.5, 0.1, blunder_probability=0.05)
-    assert abs(remember_one([one_proven(2019.0, 6.4, 0.05)], 2020.0, forgiving).mean) < 0.2
+    assert abs(expect_one([one_estimate(2019.0, 6.4, 0.05)], 2020.0, forgiving).mean) < 0.2
 
 
 def test_order_does_not_matter_and_the_future_is_not_known() -> None:
-    proven = [
-        one_proven(2019.0, 0.8, 0.1),
-        one_proven(2020.0, 0.7, 0.2),
-        one_proven(2021.0, 3.9, 0.05),
+    estimates = [
+        one_estimate(2019.0, 0.8, 0.1),
+        one_estimate(2020.0, 0.7, 0.2),
+        one_estimate(2021.0, 3.9, 0.05),
     ]
-    wander = DriftModel(0.5, 0.1)
-    answers = {remember_one(order, 2022.0, wander) for order in permutations(proven)}
+    drift = DriftModel(0.5, 0.1)
+    answers = {expect_one(order, 2022.0, drift) for order in permutations(estimates)}
     assert len(answers) == 1
-    assert remember_one(proven, 2020.5, wander) == remember_one(proven[:2], 2020.5, wander)
+    assert expect_one(estimates, 2020.5, drift) == expect_one(estimates[:2], 2020.5, drift)
 
 
 def test_a_machines_own_share_is_what_does_not_scatter() -> None:
     spread = method_spread("scale")
-    wander = drift_model(spread)
-    assert np.hypot(wander.first_sd, wander.setting_sd) == pytest.approx(spread.first)
+    drift = drift_model(spread)
+    assert np.hypot(drift.first_sd, drift.setting_sd) == pytest.approx(spread.first)
 
 
 def test_an_offset_is_where_it_stands_less_what_it_was_moved_by() -> None:
@@ -142,43 +139,67 @@ def test_an_offset_is_where_it_stands_less_what_it_was_moved_by() -> None:
         TestPiece((Reading("a", 0.8, tool),)),
         TestPiece((Reading("a", 0.0, tool),), {"stop": -0.8}),
     ]
-    belief = believe([plain("stop", sd=2.0)], [plainly("a", {"stop": 1.0})], pieces)
-    shown = offset_estimate(belief, 2020.0)
+    measurements = [plainly("a", {"stop": 1.0})]
+    shown = estimate_offsets([plain("stop")], measurements, pieces, {"stop": "saw"}, 2020.0)
+    assert (shown.when, shown.names) == (2020.0, ("saw",))
     assert shown.means[0] == pytest.approx(0.8, abs=1e-3)
     assert np.sqrt(shown.cov[0, 0]) == pytest.approx(0.001 / np.sqrt(2), rel=1e-3)
 
 
+def test_what_was_dialled_off_on_purpose_is_no_offset() -> None:
+    """Dialled 0.3 over, and it came out 0.3 over: the dial is right."""
+    piece = TestPiece((Reading("a", 0.3, steady(0.001)),))
+    cause = plain("stop", mean=0.3)
+    shown = estimate_offsets([cause], [plainly("a", {"stop": 1.0})], [piece], {"stop": "saw"})
+    assert shown.means[0] == pytest.approx(0.0, abs=1e-3)
+
+
+def test_a_dial_set_twice_has_the_mean_and_what_is_not_told_is_left_out() -> None:
+    causes = [plain("one"), plain("two"), plain("fence")]
+    measurements = [plainly(name, {name: 1.0}) for name in ("one", "two", "fence")]
+    piece = TestPiece((Reading("one", 0.2, steady(0.001)), Reading("two", 0.4, steady(0.001))))
+    dials = {"one": "saw", "two": "saw", "fence": "fence"}
+    shown = estimate_offsets(causes, measurements, [piece], dials)
+    assert shown.names == ("saw",)
+    assert shown.means[0] == pytest.approx(0.3, abs=1e-3)
+    assert shown.cov[0, 0] == pytest.approx(0.001**2 / 2, rel=1e-3)
+
+
 def test_sums_that_a_set_up_proved_are_remembered() -> None:
-    """A length hangs on stop and blank: each stays in doubt, the length does not."""
-    causes = [plain("stop", reset=0.02), plain("blank", reset=0.02)]
-    rows = {"stop": -2.0, "blank": 1.0}
-    pieces = [TestPiece((Reading("a", 0.9, steady(0.02)),))]
-    belief = believe(causes, [plainly("a", rows)], pieces)
-    wanders = {c.name: wander_of_cause(c, walk_sd=0.0) for c in causes}
-    known = offset_prior([offset_estimate(belief, 2020.0)], 2024.0, wanders)
-    assert known.sd("stop") > 0.1
-    row = np.array([-2.0, 1.0])
-    assert row @ known.means == pytest.approx(0.9, abs=0.02)
-    length_sd = np.sqrt(row @ known.cov @ row)
-    # Set twice, each time within 0.02 (twice that on the stop's two ends), read within 0.02.
-    assert length_sd == pytest.approx(np.sqrt(2 * 5 * 0.02**2 + 0.02**2), rel=0.05)
-    prior = prior_of(causes, known)
-    assert prior.mean.tolist() == [0.0, 0.0]
-    assert prior.cov == pytest.approx(known.cov)
+    """Two lengths of one blank: each stop stays in doubt as the blank does, their sum does not."""
+    wood = replace(plain("wood"), kind="blank")
+    causes = [plain("face", reset=0.02), plain("back", reset=0.02), wood]
+    rows = {"face": -2.0, "wood": 1.0}, {"back": -2.0, "wood": 1.0}
+    measurements = [plainly(name, row) for name, row in zip("ab", rows, strict=True)]
+    piece = TestPiece((Reading("a", 0.9, steady(0.02)), Reading("b", -0.3, steady(0.02))))
+    dials = {"face": "saw.face", "back": "saw.back"}
+    drifts = dict.fromkeys(dials.values(), DriftModel(5.0, 0.02, 0.0, blunder_probability=0.0))
+    shown = estimate_offsets(causes, measurements, [piece], dials, 2020.0)
+    known = offset_prior([shown], 2024.0, drifts)
+    assert known.sd("saw.face") > 0.15
+    row = np.array([1.0, -1.0])
+    assert row @ known.means == pytest.approx(-0.6, abs=0.01)
+    # Each set twice, within 0.02, and each read once within 0.02, which is 0.01 of its stop.
+    difference_sd = np.sqrt(row @ known.cov @ row)
+    assert difference_sd == pytest.approx(np.sqrt(4 * 0.02**2 + 2 * 0.01**2), rel=0.05)
+    expected = [replace(c, prior_sd=known.sd(dials[c.name])) for c in causes[:2]]
+    prior = known.prior([*expected, wood], dials)
+    assert prior.cov[:2, :2] == pytest.approx(known.cov)
+    assert prior.cov[2].tolist() == [0.0, 0.0, wood.prior_sd**2]
 
 
 def test_recipes_share_what_they_set_alike() -> None:
     """Two set-ups with one setting in common teach each other, and leave the rest."""
-    wanders = {"fence": SCALE, "stop": SCALE, "height": SCALE}
+    drifts = {"fence": SCALE, "stop": SCALE, "height": SCALE}
     first = OffsetEstimate(2019.0, ("fence", "stop"), np.array([0.4, 0.2]), np.eye(2) * 1e-4)
     second = OffsetEstimate(2020.0, ("other", "fence"), np.array([9.0, 0.4]), np.eye(2) * 1e-4)
-    known = offset_prior([second, first], 2021.0, wanders)
+    known = offset_prior([second, first], 2021.0, drifts)
     assert known.set_ups == {"fence": 2, "stop": 1, "height": 0}
     assert known.since == {"fence": 2019.0, "stop": 2019.0}
     assert known.mean("height") == 0.0
     assert known.sd("height") == pytest.approx(np.hypot(0.5, 0.1))
-    alone = remember_one(
-        [one_proven(2019.0, 0.4, 0.01), one_proven(2020.0, 0.4, 0.01)], 2021.0, SCALE
+    alone = expect_one(
+        [one_estimate(2019.0, 0.4, 0.01), one_estimate(2020.0, 0.4, 0.01)], 2021.0, SCALE
     )
     assert known.mean("fence") == pytest.approx(alone.mean)
     assert known.sd("fence") == pytest.approx(alone.sd)

@@ -166,4 +166,5 @@ def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:
     prior = memory.prior(both, causes_of(both, shop, memory))
     shared = prior.cov[0, 1]
     assert 0 < shared < prior.cov[0, 0]
-    assert prior.cov[0, 0] - shared == pytest.approx(memory.scatter["crosscut-saw-inch.stop"] ** 2)
+    own = memory.jointly.setting_sds["crosscut-saw-inch.stop"] ** 2
+    assert prior.cov[0, 0] - shared == pytest.approx(own)
