@@ -1,0 +1,210 @@
+"""Ways of working at a set-up: the everyday rule, one who sees true sizes, and the program."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from setupsheets.lengths import Length
+from setupsheets.records.bench import Bench as Record
+from setupsheets.records.record import RecordedPiece, RecordedReading, Verdict
+from tests.benchmarks.independent_shop.bench import Bench
+
+MOST = 30
+NEIGHBOURS: Mapping[str, Mapping[str, str]] = {
+    "cope-crosscut-saw": {
+        "overall": "blank.length",
+        "back_length": "back_cheek.stop",
+        "face_to_tenon": "face_cheek.height",
+        "tenon_thickness": "back_cheek.height",
+        "face_length": "cope.fence",
+        "cope_depth": "cope.height",
+    },
+    "cope-router-table": {
+        "overall": "blank.length",
+        "back_length": "back_cheek.fence",
+        "face_to_tenon": "face_cheek.height",
+        "tenon_thickness": "back_cheek.height",
+        "face_length": "cope.fence",
+        "cope_depth": "cope.height",
+    },
+    "bar-grooved": {
+        "tongue_width": "groove.fence",
+        "groove_floor": "groove.height",
+        "face_flat": "sticking.fence",
+        "sticking_depth": "sticking.height",
+        "rebate_floor": "strip.fence",
+    },
+    "sticking-router-table": {
+        "sticking_width": "sticking.fence",
+        "sticking_depth": "sticking.height",
+    },
+    "mortise-chisel": {"near_wall": "chop.fence", "mortise_depth": "chop.depth"},
+}
+"""Which setting a maker turns to for a reading: common practice, no source."""
+
+INSTRUMENTS = {
+    "in": {"rule": (25.4 / 128, 25.4 / 64), "caliper": (0.0254, 0.0254)},
+    "mm": {"rule": (0.2, 0.5), "caliper": (0.02, 0.02)},
+}
+
+
+@dataclass
+class Outcome:
+    """How a set-up went. `said` is the share of right parts that was promised, `good` the truth."""
+
+    pieces: int = 0
+    cut: bool = False
+    out_of_reach: bool = False
+    idle: int = 0
+    readings: int = 0
+    said: float = 0.0
+    good: float = 0.0
+    worse_blanks: bool = False
+    blundered: bool = False
+    expected: int = 0
+    seconds: float = 0.0
+    why: str = ""
+
+
+def read(
+    bench: Bench, true: float, measure: str, instruments: Mapping[str, tuple[float, float]]
+) -> float:
+    """Read one measure of a piece, mm."""
+    by = bench.drawing.limits[measure].by
+    spread, resolution = instruments[by]
+    return bench.luck.read(true, spread, resolution, caliper=by == "caliper")
+
+
+def everyday(bench: Bench, instruments: Mapping[str, tuple[float, float]]) -> Outcome:
+    """Move each setting by the whole error of the reading next to it; go when a piece is right."""
+    drawing, out = bench.drawing, Outcome(blundered=bench.blundered)
+    near = NEIGHBOURS[drawing.recipe]
+    for out.pieces in range(1, 21):
+        found = {m: read(bench, v, m, instruments) for m, v in bench.piece().items()}
+        limits = drawing.limits
+        wrong = [
+            m for m, v in found.items() if not limits[m].low - 1e-6 <= v <= limits[m].high + 1e-6
+        ]
+        out.cut = not [m for m in wrong if m in near]
+        if out.cut:
+            break
+        for measure, cause in near.items():
+            whole = (limits[measure].target - found[measure]) / bench.slope(measure, cause)
+            mark = drawing.marks.get(cause, 0.4)
+            if steps := round(whole / mark):
+                bench.move(cause, steps * mark)
+    out.good, out.said = bench.good(), 1.0
+    out.worse_blanks = bench.worse_blanks
+    return out
+
+
+def sees(bench: Bench, step: float | None, *, fine: bool, enough: float = 0.9) -> Outcome:
+    """One who sees true sizes and re-sets no better: what is out is set again, to marks or `step`.
+
+    `fine`: small moves are made with shims, and land as those do.
+    """
+    drawing, out = bench.drawing, Outcome(blundered=bench.blundered)
+    near = NEIGHBOURS[drawing.recipe]
+    for out.pieces in range(1, MOST + 1):
+        bench.piece()
+        out.good = bench.good()
+        out.cut = out.good >= enough
+        if out.cut:
+            break
+        order = sorted(near, key=lambda m: -abs(_share(bench, m)))
+        worst = abs(_share(bench, order[0]))
+        for measure in near:
+            if abs(_share(bench, measure)) < min(0.6, worst - 1e-9):
+                continue
+            cause = near[measure]
+            if cause.startswith("blank"):
+                bench.move(cause, -bench.error[cause])
+                continue
+            if abs(bench.slope(measure, cause, as_it_stands=True)) < 0.3:
+                cause = "cope.height"  # the cope has cut into the cheek
+            whole = -bench.off()[measure] / bench.slope(measure, cause, as_it_stands=True)
+            mark = step or drawing.marks[cause]
+            bench.move(cause, round(whole / mark) * mark, fine=fine and abs(whole) < 1.0)
+    out.worse_blanks = bench.worse_blanks
+    return out
+
+
+def _share(bench: Bench, measure: str) -> float:
+    """Give how far a measure is off the middle of its limits, as a share of their half width."""
+    limit = bench.drawing.limits[measure]
+    return bench.off()[measure] / ((limit.high - limit.low) / 2)
+
+
+def _length(mm: float, unit: str) -> Length:
+    """Give what is typed: to a thousandth of an inch or a hundredth of a millimetre."""
+    if unit == "in":
+        return Length.inches(Fraction(round(mm / 25.4 * 6400), 6400))
+    return Length.millimetres(Fraction(round(mm * 100), 100))
+
+
+def with_program(
+    record: Record,
+    bench: Bench,
+    instruments: Mapping[str, tuple[float, float]],
+    *,
+    today: datetime.date,
+    disk: bool,
+) -> tuple[Outcome, Record]:
+    """Do as the program says, measuring again when asked, until it says to cut or to stop."""
+    unit, out = bench.luck.unit, Outcome(blundered=bench.blundered)
+    by = {m.name: m.by for m in record.record.measures}
+
+    def typed(true: Mapping[str, float], names: list[str]) -> tuple[RecordedReading, ...]:
+        out.readings += len(names)
+        return tuple(
+            RecordedReading(
+                of=m, found=_length(read(bench, true[m], m, instruments), unit), by=by[m]
+            )
+            for m in names
+        )
+
+    while out.pieces < MOST:
+        true = bench.piece()
+        out.pieces += 1
+        piece = RecordedPiece(date=today, readings=typed(true, list(by)))
+        record = record.write_piece(piece) if disk else record.with_piece(piece)
+        told = record.answer()
+        while told.again:
+            more = typed(true, list(told.again))
+            for reading in more:
+                if disk:
+                    record = record.write_reading(reading)
+                else:
+                    last = replace(record.last, readings=(*record.last.readings, reading))
+                    record = _with_last(record, last)
+            told = record.answer()
+        if told.verdict == "out of reach":
+            out.out_of_reach = True
+            out.why = told.next[0]
+            break
+        if disk:
+            record = record.write_done(told, told.moved)
+        elif told.moved:
+            record = _with_last(record, replace(record.last, moved=dict(told.moved)))
+        for change in told.changes:
+            bench.move(change.cause, float(change.amount.mm), fine=getattr(change, "fine", False))
+        if told.verdict == "cut parts":
+            out.cut, out.said = True, told.probability
+            break
+        out.idle += not told.moved
+    out.good = bench.good()
+    out.worse_blanks = bench.worse_blanks
+    return out, record
+
+
+def _with_last(record: Record, piece: RecordedPiece) -> Record:
+    pieces = (*record.record.pieces[:-1], piece)
+    return replace(record, record=replace(record.record, pieces=pieces))
+
+
+def prove(record: Record) -> Record:
+    """Close a record as proved, on disk."""
+    return record.close(Verdict.PROVED, "over the bench")
