@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from setupsheets.machining.operations import Plan
+    from setupsheets.machining.plan import Plan
     from setupsheets.shop.finding import Shop
     from setupsheets.shop.jobs import Job
 

@@ -10,10 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Joinery, Mortise, Part
+from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortise, Part
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
-from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
@@ -170,21 +169,3 @@ class SetUp:
     def settings(self) -> tuple[Setting, ...]:
         """All settings of all its operations, in order."""
         return tuple(setting for operation in self.operations for setting in operation.settings)
-
-
-@dataclass(frozen=True)
-class Plan:
-    """A job worked out: its joinery and its set-ups in the order of the route."""
-
-    job: Job
-    joinery: Joinery
-    set_ups: tuple[SetUp, ...]
-
-    @property
-    def operations(self) -> tuple[Operation, ...]:
-        """The whole route, in order."""
-        return tuple(operation for set_up in self.set_ups for operation in set_up.operations)
-
-    def of_recipe(self, recipe: str) -> tuple[SetUp, ...]:
-        """The set-ups of a recipe, or the one set-up of that full name."""
-        return tuple(item for item in self.set_ups if recipe in (item.name, item.recipe.name))

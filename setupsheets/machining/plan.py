@@ -1,33 +1,63 @@
-"""A job's set-ups in the order of the route, every operation numbered."""
+"""A job worked out from end to end: its parts, its set-ups in the order of the route, its tasks.
+
+The first module of `machining` to open: `plan_of` is where a job becomes figures to set.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from setupsheets.files.faults import DataFaults, Fault, stop_on
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
-from setupsheets.machining.operations import Plan, SetUp
-from setupsheets.machining.planning.batches import BATCHES, Batch, Item, batched
-from setupsheets.machining.planning.choices import Things, choose_recipe
+from setupsheets.machining.operations import Operation, SetUp
+from setupsheets.machining.planning.batches import BATCHES
+from setupsheets.machining.planning.choices import Equipment, choose_recipe
 from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
-from setupsheets.machining.planning.working import set_up
-from setupsheets.machining.setting.stopped_cuts import stops_of
+from setupsheets.machining.planning.set_ups import numbered, set_ups_of
+from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
-from setupsheets.shop.recipes import Makes, Recipe, Work
+from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Section
 
 
+@dataclass(frozen=True)
+class Plan:
+    """A job worked out: its joinery and its set-ups in the order of the route."""
+
+    job: Job
+    joinery: Joinery
+    set_ups: tuple[SetUp, ...]
+
+    @property
+    def operations(self) -> tuple[Operation, ...]:
+        """The whole route, in order."""
+        return tuple(operation for set_up in self.set_ups for operation in set_up.operations)
+
+    @cached_property
+    def tasks(self) -> tuple[Task, ...]:
+        """The whole route, each operation in its set-up with its cut; worked out once."""
+        return tuple(tasks_of(self.set_ups))
+
+    def of_recipe(self, recipe: str) -> tuple[SetUp, ...]:
+        """The set-ups of a recipe, or the one set-up of that full name."""
+        return tuple(item for item in self.set_ups if recipe in (item.name, item.recipe.name))
+
+
 def plan_of(job: Job, shop: Shop) -> Plan:
-    """A job of a shop worked out from end to end: its parts, then its operations."""
+    """A job of a shop worked out from end to end: its parts, then its operations.
+
+    Raises DataFaults with all that is wrong with the design, or else as `plan_job`.
+    """
     return plan_joinery(joinery_of(job, shop), shop)
 
 
 def plan_joinery(joinery: Joinery, shop: Shop) -> Plan:
     """The operations of a job whose parts are worked out, with what its dry fit measures."""
-    return with_dry_fit(plan_job(joinery.layout.job, joinery, shop), joinery.layout)
+    plan, layout = plan_job(joinery.layout.job, joinery, shop), joinery.layout
+    return replace(plan, set_ups=tuple(with_dry_fit(item, layout) for item in plan.set_ups))
 
 
 def joinery_of(job: Job, shop: Shop) -> Joinery:
@@ -51,7 +81,7 @@ def sections_of(job: Job, shop: Shop) -> dict[str, Section]:
     return sections
 
 
-def plan_job(job: Job, joinery: Joinery, things: Things) -> Plan:
+def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     """Every set-up that the job needs, in the order of the route, its operations numbered.
 
     Raises DataFaults for a choice that is missing or does not fit, and for a formula that cannot
@@ -60,77 +90,12 @@ def plan_job(job: Job, joinery: Joinery, things: Things) -> Plan:
     faults: list[Fault] = []
     set_ups: list[SetUp] = []
     for makes in Makes:
-        batches = BATCHES[makes](job, joinery)
+        if not BATCHES[makes](job, joinery):
+            continue
         try:
-            recipe = choose_recipe(makes, job, things) if batches else None
-            if recipe is not None:
-                set_ups += _set_ups(recipe, batches, job, joinery, things)
+            if (recipe := choose_recipe(makes, job, equipment)) is not None:
+                set_ups += set_ups_of(recipe, job, joinery, equipment)
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
-    return Plan(job, joinery, tuple(_numbered(set_ups)))
-
-
-def _set_ups(
-    recipe: Recipe, batches: tuple[Batch, ...], job: Job, joinery: Joinery, things: Things
-) -> list[SetUp]:
-    """The recipe's set-ups; where there are several, their labels tell them apart."""
-    if recipe.makes is Makes.BLANK:
-        return list(_blank_set_ups(recipe, batches, job, things))
-    made = [
-        _stopped(set_up(recipe, each.subject, job, things, each.counts, each.subjects), joinery)
-        for each in batches
-    ]
-    if len(made) == 1:
-        return made
-    return [_labelled(item, batch) for item, batch in zip(made, batches, strict=True)]
-
-
-def _stopped(made: SetUp, joinery: Joinery) -> SetUp:
-    """The set-up with the stops of all its parts in every operation that goes along an edge."""
-    stops = tuple(
-        stop
-        for part in joinery.parts
-        if part.name in made.counts
-        for stop in stops_of(part, made.recipe.makes)
-    )
-    operations = tuple(
-        replace(operation, stops=stops if operation.asks.work is Work.EDGE else ())
-        for operation in made.operations
-    )
-    return replace(made, operations=operations)
-
-
-def _blank_set_ups(
-    recipe: Recipe, batches: tuple[Batch, ...], job: Job, things: Things
-) -> Iterator[SetUp]:
-    """Blanks go through each operation by themselves: all of one figure share its set-up."""
-    for operation in recipe.operations:
-        measures = tuple(each for each in recipe.measures if each.after == operation.name)
-        name = f"{recipe.name}/{operation.name}"
-        one = replace(recipe, name=name, operations=(operation,), measures=measures)
-        items = []
-        for batch in batches:
-            made = set_up(one, batch.subject, job, things, batch.counts)
-            key = tuple(setting.aim for setting in made.settings)
-            name, count = next(iter(batch.counts.items()))
-            if made.operations:
-                items.append(Item(key, batch.subject, name, count, batch.label))
-        for batch in batched(items):
-            made = set_up(one, batch.subject, job, things, batch.counts)
-            yield _labelled(replace(made, recipe=recipe), batch)
-
-
-def _labelled(made: SetUp, batch: Batch) -> SetUp:
-    return replace(made, name=f"{made.name}/{batch.label.replace(' ', '-')}")
-
-
-def _numbered(set_ups: Sequence[SetUp]) -> Iterator[SetUp]:
-    number = 0
-    for item in set_ups:
-        operations = tuple(
-            replace(operation, number=number + index)
-            for index, operation in enumerate(item.operations, 1)
-        )
-        number += len(operations)
-        yield replace(item, operations=operations)
+    return Plan(job, joinery, numbered(set_ups))

@@ -6,7 +6,12 @@ import datetime
 from collections.abc import Mapping
 
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Operation, Plan, Setting, SetUp
+from setupsheets.machining.operations import (
+    Operation,
+    Setting,
+    SetUp,
+)
+from setupsheets.machining.plan import Plan
 from setupsheets.records.record import Record, RecordedMeasure, RecordedSetting
 from setupsheets.records.writing import record_name
 

@@ -14,7 +14,8 @@ from pathlib import Path
 from setupsheets.files.faults import unknown
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.joint import joint
-from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, answer
 from setupsheets.records.beginning import begin_record
 from setupsheets.records.blanks import blank_lines

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Plan, SetUp
-from setupsheets.machining.plan import plan_of
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records.folder import records
 from setupsheets.records.memory import Memory, remembered, words_of
 from setupsheets.records.model import cause_title

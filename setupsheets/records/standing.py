@@ -12,7 +12,11 @@ from setupsheets.corrections.first_blanks import first_allowance
 from setupsheets.corrections.limiting import pieces_expected
 from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Plan, Setting, SetUp
+from setupsheets.machining.operations import (
+    Setting,
+    SetUp,
+)
+from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, answer, belief_of
 from setupsheets.records.beginning import begin_record
 from setupsheets.records.dry_fit import is_dry_fit

@@ -9,14 +9,13 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import Whole, whole
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.checking.proof import prove_plan
-from setupsheets.machining.operations import Plan
-from setupsheets.machining.plan import joinery_of, plan_joinery
+from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
+from setupsheets.machining.tasks import Task
 from setupsheets.records.standing import SetUpStanding, standings
 from setupsheets.sheets.content import gathering
 from setupsheets.sheets.content.findings import Findings
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
-from setupsheets.sheets.content.operations import Task, tasks_of
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.content.sheets import build_content
 from setupsheets.shop.finding import Shop
@@ -64,7 +63,7 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
 
 def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: bool) -> Findings:
     """All that can be worked out about a plan, operation by operation."""
-    tasks: Sequence[Task] = tuple(tasks_of(plan.set_ups))
+    tasks: Sequence[Task] = plan.tasks
     notation, proofs = shop.settings.notation, prove_plan(plan)
     numbered = {task.operation.number: task for task in tasks}
     stands = {number: gathering.stands(task) for number, task in numbered.items()}

@@ -65,7 +65,7 @@ def setting_title(operation: Operation, setting: Setting) -> str:
     return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}"
 
 
-def lying(operation: Operation) -> tuple[str, str]:
+def down_and_against(operation: Operation) -> tuple[str, str]:
     """Which surface is down and which is against the fence or stop; empty where none is told."""
     asks = operation.asks
     down = f"{SURFACES[asks.down].upper()} on the table" if asks.down else ""

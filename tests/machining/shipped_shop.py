@@ -13,8 +13,7 @@ from setupsheets.files.reading import read_document
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Unit
-from setupsheets.machining.operations import Plan
-from setupsheets.machining.plan import plan_job
+from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import make
 from setupsheets.shop.jobs import (

@@ -16,8 +16,11 @@ from setupsheets.joinery.members.parts import Groove
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.cutting.planes import mm
 from setupsheets.machining.cutting.shapes import Corner, design, worked_edges
-from setupsheets.machining.operations import Operation, Plan, SetUp
-from setupsheets.machining.plan import plan_job
+from setupsheets.machining.operations import (
+    Operation,
+    SetUp,
+)
+from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.machining.planning.batches import edge_only
 from setupsheets.machining.planning.choices import made_up
 from setupsheets.machining.setting.passes import passes

@@ -15,8 +15,8 @@ from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.cutting.planes import Plane
 from setupsheets.machining.cutting.shapes import blank, design
-from setupsheets.machining.operations import Plan, SetUp
-from setupsheets.machining.plan import plan_job
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Work

@@ -14,7 +14,7 @@ from setupsheets.formulas import Formula
 from setupsheets.machining.checking.joint import joint
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.cutting.cuts import run
-from setupsheets.machining.operations import Plan
+from setupsheets.machining.plan import Plan
 from setupsheets.machining.support.runs import supports
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.recipes import Makes, Recipe, Work

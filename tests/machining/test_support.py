@@ -27,7 +27,7 @@ from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.cutting.planes import Placement, Plane
 from setupsheets.machining.operations import FittedJig, Operation, Subject
-from setupsheets.machining.support.bearing import bearing, lie
+from setupsheets.machining.support.bearing import bearing, footprint
 from setupsheets.machining.support.runs import Cure, Support, supports
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import MachineType
@@ -43,7 +43,7 @@ show = Notation(Unit.IN, Fraction(1, 64)).show
 
 
 def test_a_plain_square_bears_on_all_of_its_two_sides() -> None:
-    found = bearing(lie(box(0, 0, 40, 30), AS_DRAWN))
+    found = bearing(footprint(box(0, 0, 40, 30), AS_DRAWN))
     assert found.table == ((0, 40),)
     assert found.fence == ((0, 30),)
     assert found.centre == pytest.approx((20, 15))
@@ -53,8 +53,8 @@ def test_a_plain_square_bears_on_all_of_its_two_sides() -> None:
 
 def test_the_opening_is_no_table_and_a_short_part_falls_into_it() -> None:
     square = box(0, 0, 40, 30)
-    long = bearing(lie(square, AS_DRAWN), opening=(-10, 25))
-    short = bearing(lie(square, AS_DRAWN), opening=(-10, 25), bridges=False)
+    long = bearing(footprint(square, AS_DRAWN), opening=(-10, 25))
+    short = bearing(footprint(square, AS_DRAWN), opening=(-10, 25), bridges=False)
     assert long.beside == short.beside == ((25, 40),)
     assert long.on_table == 15
     assert long.base == (0, 40)
@@ -67,7 +67,7 @@ def test_the_centre_of_gravity_of_a_t_is_where_statics_puts_it() -> None:
 
     It stands on its stem: the lever is 5 less a quarter of the height of its centre."""
     tee = Polygon([(15, 0), (25, 0), (25, 30), (40, 30), (40, 40), (0, 40), (0, 30), (15, 30)])
-    found = bearing(lie(tee, AS_DRAWN))
+    found = bearing(footprint(tee, AS_DRAWN))
     assert found.centre == pytest.approx((20, (400 * 35 + 300 * 15) / 700))
     assert found.table == ((15, 25),)
     assert found.fence == ((30, 40),)
@@ -82,17 +82,17 @@ def test_the_centre_of_gravity_of_a_t_is_where_statics_puts_it() -> None:
 def test_a_fence_holds_a_part_upright_from_two_thirds_of_its_height(
     fence_height: float, held: bool
 ) -> None:
-    assert bearing(lie(box(0, 0, 5, 40), AS_DRAWN), fence_height=fence_height).held is held
+    assert bearing(footprint(box(0, 0, 5, 40), AS_DRAWN), fence_height=fence_height).held is held
 
 
 def test_a_filler_strip_carries_only_in_a_hollow_as_high_as_it_is() -> None:
     ledge = Polygon([(12, 0), (30, 0), (30, 30), (0, 30), (0, 8), (12, 8)])
-    assert bearing(lie(ledge, AS_DRAWN)).base == (12, 30)
-    assert bearing(lie(ledge, AS_DRAWN), filler=(12, 8)).base == (0, 30)
-    assert bearing(lie(ledge, AS_DRAWN), filler=(12, 6)).base == (12, 30)
-    assert bearing(lie(ledge, AS_DRAWN), filler=(12, 10)).base == (12, 30)
+    assert bearing(footprint(ledge, AS_DRAWN)).base == (12, 30)
+    assert bearing(footprint(ledge, AS_DRAWN), filler=(12, 8)).base == (0, 30)
+    assert bearing(footprint(ledge, AS_DRAWN), filler=(12, 6)).base == (12, 30)
+    assert bearing(footprint(ledge, AS_DRAWN), filler=(12, 10)).base == (12, 30)
     turned = Placement(Plane.SECTION, (-1, 0, 30.0), (0, 1, 0.0))
-    assert bearing(lie(ledge, turned), filler=(5, 8)).base == (0, 23)
+    assert bearing(footprint(ledge, turned), filler=(5, 8)).base == (0, 23)
 
 
 # A bar 1 1/8 wide and 1 1/4 thick, moulding 3/8 x 3/8, rebates 7/16 x 1/2: a tongue 1/4 wide.

@@ -12,8 +12,8 @@ from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
-from setupsheets.machining.operations import Operation, Plan
-from setupsheets.machining.plan import plan_job
+from setupsheets.machining.operations import Operation
+from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.shop.jobs import Fill, FrameField, Job
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Work

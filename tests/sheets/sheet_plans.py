@@ -12,8 +12,13 @@ from typing import Any
 from setupsheets.joinery.leaf import Whole
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Operation, Plan, Setting, SetUp, Subject
-from setupsheets.machining.plan import joinery_of, plan_job
+from setupsheets.machining.operations import (
+    Operation,
+    Setting,
+    SetUp,
+    Subject,
+)
+from setupsheets.machining.plan import Plan, joinery_of, plan_job
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.sheets import build_content
 from setupsheets.sheets.making import whole_of

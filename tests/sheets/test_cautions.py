@@ -9,7 +9,11 @@ import pytest
 from sheet_plans import NO_JOINERY, cautions, groove, inches, plan
 
 from setupsheets.formulas import Formula, FormulaError
-from setupsheets.machining.operations import Operation, Plan, SetUp
+from setupsheets.machining.operations import (
+    Operation,
+    SetUp,
+)
+from setupsheets.machining.plan import Plan
 from setupsheets.sheets.content.cautions import general_cautions, operation_cautions
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import CutterType

@@ -11,7 +11,8 @@ import pytest
 from sheet_plans import DATE, JOBS, content, inches, plan, shop, whole
 
 from setupsheets.lengths import Length, Notation, Unit, read_length
-from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan
 from setupsheets.records.standing import LastTime, ReadingDeviation, SetUpStanding, Standing
 from setupsheets.sheets.content.findings import Findings, StopMarks
 from setupsheets.sheets.content.finished import OperationBlock, SheetContent

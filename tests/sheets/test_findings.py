@@ -14,12 +14,17 @@ from sheet_plans import DATE, groove, inches, plan, shop
 
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
-from setupsheets.machining.operations import FittedJig, Operation, Plan, SetUp
+from setupsheets.machining.operations import (
+    FittedJig,
+    Operation,
+    SetUp,
+)
+from setupsheets.machining.plan import Plan
 from setupsheets.machining.setting.stopped_cuts import TapeMarks
+from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.records.standing import SetUpStanding, Standing
 from setupsheets.sheets.content import gathering
 from setupsheets.sheets.content.finished import OperationBlock, SheetContent
-from setupsheets.sheets.content.operations import Task, tasks_of
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing

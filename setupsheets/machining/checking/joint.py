@@ -125,10 +125,10 @@ def joint(set_ups: Sequence[SetUp], offsets: Offsets | None = None) -> Joint:
     subject = set_ups[0].subject
     if subject.end is None:
         raise ValueError("only an end has a mate to be laid on")
-    return lay(_made(set_ups, offsets or {}, subject), subject.end)
+    return laid_on_mate(_made(set_ups, offsets or {}, subject), subject.end)
 
 
-def lay(made: Polygon, end: End) -> Joint:
+def laid_on_mate(made: Polygon, end: End) -> Joint:
     """A finished end in its plane, laid on the mate that it is meant for."""
     mate = _mate(end)
     contacts = []

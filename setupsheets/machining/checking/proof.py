@@ -27,12 +27,12 @@ from setupsheets.machining.cutting.shapes import (
 )
 from setupsheets.machining.operations import (
     Operation,
-    Plan,
     PlannedMeasure,
     Setting,
     SetUp,
     Subject,
 )
+from setupsheets.machining.plan import Plan
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Makes, Surface, Work

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.machining.operations import Plan
-from setupsheets.machining.plan import plan_of, sections_of
+from setupsheets.machining.plan import Plan, plan_of, sections_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import (
     Bars,

@@ -26,8 +26,8 @@ CLOSE = Length("1/256 in")
 OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
 
 
-class Things(Protocol):
-    """What planning needs of a shop: its settings, and its files by name."""
+class Equipment(Protocol):
+    """What planning needs of a shop: its settings, and machines, cutters and recipes by name."""
 
     @property
     def settings(self) -> ShopSettings:
@@ -43,11 +43,11 @@ class Things(Protocol):
         """The recipe of that name; DataFaults as above."""
 
 
-def choose_recipe(makes: Makes, job: Job, things: Things) -> Recipe | None:
+def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None:
     """The recipe for what is to be made; None where there is no choice and none is needed."""
-    name = job.recipes.get(makes) or things.settings.first_choice.recipes.get(makes)
+    name = job.recipes.get(makes) or equipment.settings.first_choice.recipes.get(makes)
     if name is not None:
-        recipe = things.recipe(name)
+        recipe = equipment.recipe(name)
         if recipe.makes != makes:
             raise _no_choice(
                 job, f"recipe {name!r} makes a {recipe.makes}, not a {makes}", "recipes"
@@ -63,10 +63,10 @@ def choose_recipe(makes: Makes, job: Job, things: Things) -> Recipe | None:
     )
 
 
-def choose_machine(operation: RecipeOperation, job: Job, things: Things) -> Machine:
+def choose_machine(operation: RecipeOperation, job: Job, equipment: Equipment) -> Machine:
     """The machine that does an operation."""
     kind = operation.machine
-    name = job.machines.get(kind) or things.settings.first_choice.machines.get(kind)
+    name = job.machines.get(kind) or equipment.settings.first_choice.machines.get(kind)
     if name is None:
         raise _no_choice(
             job,
@@ -74,20 +74,20 @@ def choose_machine(operation: RecipeOperation, job: Job, things: Things) -> Mach
             "machines: or in shop.yaml under first_choice: machines:",
             "machines",
         )
-    machine = things.machine(name)
+    machine = equipment.machine(name)
     if machine.type != kind:
         raise _no_choice(job, f"machine {name!r} is a {machine.type}, not a {kind}", "machines")
     return machine
 
 
 def choose_cutter(
-    operation: RecipeOperation, recipe: Recipe, subject: Subject, job: Job, things: Things
+    operation: RecipeOperation, recipe: Recipe, subject: Subject, job: Job, equipment: Equipment
 ) -> Cutter | None:
     """The cutter for an operation, of one of the types that it takes; None for hand work."""
     if not operation.cutters:
         return None
     exact = job.cutters.get(f"{recipe.name}.{operation.name}")
-    places = (job.cutters, *_section_choices(subject), things.settings.first_choice.cutters)
+    places = (job.cutters, *_section_choices(subject), equipment.settings.first_choice.cutters)
     name = exact or _first(operation.cutters, places)
     if name is None:
         kinds = " or ".join(kind.replace("_", " ") for kind in operation.cutters)
@@ -97,7 +97,7 @@ def choose_cutter(
             "section under cutters:, or in shop.yaml under first_choice: cutters:",
             "cutters",
         )
-    cutter = things.cutter(name)
+    cutter = equipment.cutter(name)
     if cutter.type not in operation.cutters:
         taken = ", ".join(operation.cutters)
         message = f"cutter {name!r} is a {cutter.type}; {operation.title!r} takes {taken}"

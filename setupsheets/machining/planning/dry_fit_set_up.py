@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
 from setupsheets.joinery.frame.layout import Layout
-from setupsheets.machining.operations import Plan, PlannedMeasure, SetUp
+from setupsheets.machining.operations import (
+    PlannedMeasure,
+    SetUp,
+)
 from setupsheets.shop.recipes import Makes
 
 
@@ -16,13 +18,8 @@ def measure_name(item: DryFitCheck) -> str:
     return item.name.replace(",", "").replace(" ", "_")
 
 
-def with_dry_fit(plan: Plan, layout: Layout) -> Plan:
-    """The plan with what the dry fit measures, at the end of its last operation."""
-    wanted = expected(layout)
-    return replace(plan, set_ups=tuple(_measured(item, wanted) for item in plan.set_ups))
-
-
-def _measured(set_up: SetUp, wanted: Iterable[DryFitCheck]) -> SetUp:
+def with_dry_fit(set_up: SetUp, layout: Layout) -> SetUp:
+    """The set-up; that of the dry fit with what it measures, at the end of its last operation."""
     if set_up.recipe.makes is not Makes.FIT or not set_up.operations:
         return set_up
     last = set_up.operations[-1].name
@@ -38,6 +35,6 @@ def _measured(set_up: SetUp, wanted: Iterable[DryFitCheck]) -> SetUp:
             over=item.tolerance,
             sensitivities={},
         )
-        for item in wanted
+        for item in expected(layout)
     )
     return replace(set_up, measurements=(*set_up.measurements, *found))

@@ -83,7 +83,7 @@ class Bearing:
 
 
 @dataclass(frozen=True)
-class Lie:
+class Footprint:
     """A shape as it lies on a machine: its spans on table and fence, its centre of gravity, its
     height, and its lowest points at its near and far sides."""
 
@@ -95,7 +95,7 @@ class Lie:
     far: Point
 
 
-def lie(shape: Polygon, placement: Placement) -> Lie:
+def footprint(shape: Polygon, placement: Placement) -> Footprint:
     """How a shape of the part's plane lies in machine axes."""
     import shapely  # noqa: PLC0415
 
@@ -104,7 +104,7 @@ def lie(shape: Polygon, placement: Placement) -> Lie:
     along, up = a * x + d * y, b * x + e * y
     ((middle_x, middle_y),) = shapely.get_coordinates(shapely.centroid(shape)) - (x0, y0)
     near, far = float(along.min()), float(along.max())
-    return Lie(
+    return Footprint(
         table=_flat(up, along),
         fence=_flat(along, up),
         centre=(float(a * middle_x + d * middle_y), float(b * middle_x + e * middle_y)),
@@ -115,26 +115,28 @@ def lie(shape: Polygon, placement: Placement) -> Lie:
 
 
 def bearing(
-    lies: Lie,
+    shape: Footprint,
     fence_height: float | None = None,
     opening: Span | None = None,
     bridges: bool = True,
     filler: Span | None = None,
 ) -> Bearing:
-    """What a shape that lies so bears on.
+    """What a shape bears on that stands on the machine like this.
 
     ``opening`` is where the table is open for the cutter, along u; a long part ``bridges`` it, a
     short one stands on what is beside it. ``filler`` is a strip laid under the part: its width and
     height.
     """
-    fence = lies.fence
+    fence = shape.fence
     if fence_height is not None:
         fence = tuple((low, min(high, fence_height)) for low, high in fence if low < fence_height)
-    beside = _without(lies.table, opening)
-    base = _base(lies.table if bridges else beside)
+    beside = _without(shape.table, opening)
+    base = _base(shape.table if bridges else beside)
     if filler is not None and base is not None:
-        base = _with_filler(base, _hollows(lies, base), filler)
-    return Bearing(lies.table, fence, beside, lies.centre, lies.height, base, _hollows(lies, base))
+        base = _with_filler(base, _hollows(shape, base), filler)
+    return Bearing(
+        shape.table, fence, beside, shape.centre, shape.height, base, _hollows(shape, base)
+    )
 
 
 def _flat(levels: Numbers, along: Numbers) -> tuple[Span, ...]:
@@ -187,11 +189,11 @@ def _with_filler(base: Span, hollows: tuple[Span, Span], size: Span) -> Span:
     return base
 
 
-def _hollows(lies: Lie, base: Span | None) -> tuple[Span, Span]:
+def _hollows(shape: Footprint, base: Span | None) -> tuple[Span, Span]:
     """Width and height of the space beside the base, as high as the part's lowest outer corner."""
     if base is None:
         return (0.0, 0.0), (0.0, 0.0)
-    return (base[0] - lies.near[0], lies.near[1]), (lies.far[0] - base[1], lies.far[1])
+    return (base[0] - shape.near[0], shape.near[1]), (shape.far[0] - base[1], shape.far[1])
 
 
 def _total(spans: Iterable[Span]) -> float:

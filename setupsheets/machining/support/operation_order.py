@@ -17,8 +17,8 @@ from setupsheets.machining.cutting.cuts import Area, Cut, Run, cut, kept
 from setupsheets.machining.cutting.planes import Placement, Plane, Show, length
 from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation, Subject
-from setupsheets.machining.support.bearing import Lie
-from setupsheets.machining.support.runs import Support, lie_of, run_support
+from setupsheets.machining.support.bearing import Footprint
+from setupsheets.machining.support.runs import Support, full_footprint, run_support
 from setupsheets.shop.recipes import Work
 
 if TYPE_CHECKING:
@@ -137,7 +137,7 @@ class _Search:
     operations: tuple[Operation, ...]
     subject: Subject
     shapes: dict[tuple[Plane, int], Polygon] = field(default_factory=dict)
-    lies: dict[tuple[Plane, int, Placement], Lie] = field(default_factory=dict)
+    footprints: dict[tuple[Plane, int, Placement], Footprint] = field(default_factory=dict)
     supports: dict[tuple[int, int], Support | None] = field(default_factory=dict)
 
     @cached_property
@@ -186,13 +186,13 @@ class _Search:
                 self.shapes[key] = blank(self.subject, plane)
         return self.shapes[key]
 
-    def lie(self, run: Run, done: int) -> Lie:
+    def footprint(self, run: Run, done: int) -> Footprint:
         """How the part lies for a run once ``done`` is; many operations ask it of one state."""
         key = (run.placement.plane, done, run.placement)
-        if key not in self.lies:
+        if key not in self.footprints:
             shape = self.shape(run.placement.plane, done)
-            self.lies[key] = lie_of(shape, run, self.subject)
-        return self.lies[key]
+            self.footprints[key] = full_footprint(shape, run, self.subject)
+        return self.footprints[key]
 
     def support(self, index: int, done: int) -> Support | None:
         """The worst support of an operation with ``done`` ahead of it; None for hand work."""
@@ -209,13 +209,13 @@ class _Search:
     def _run_support(self, made: Cut, edge: int, index: int, done: int) -> Support:
         """One run: only the shape between the runs on the two edges is no state of its own."""
         run, last = made.runs[edge], edge == len(made.runs) - 1
-        before = self.lie(run, done) if edge == 0 else self._between(made, run, done)
-        after = self.lie(run, done | 1 << index) if last else self._between(made, run, done)
+        before = self.footprint(run, done) if edge == 0 else self._between(made, run, done)
+        after = self.footprint(run, done | 1 << index) if last else self._between(made, run, done)
         return run_support(self.operations[index], run, before, after, self.subject, edge)
 
-    def _between(self, made: Cut, run: Run, done: int) -> Lie:
+    def _between(self, made: Cut, run: Run, done: int) -> Footprint:
         half = self._less(made.plane, self.shape(made.plane, done), made.runs[0].takes)
-        return lie_of(half, run, self.subject)
+        return full_footprint(half, run, self.subject)
 
     def _less(self, plane: Plane, shape: Polygon, taken: Area) -> Polygon:
         left = shape.difference(taken)

@@ -15,7 +15,15 @@ from typing import TYPE_CHECKING
 from setupsheets.machining.cutting.cuts import Run, Stage, kept
 from setupsheets.machining.cutting.planes import Plane, Show, length, mm
 from setupsheets.machining.operations import Operation, Subject
-from setupsheets.machining.support.bearing import HELD_TOP, TOUCH, Bearing, Lie, Span, bearing, lie
+from setupsheets.machining.support.bearing import (
+    HELD_TOP,
+    TOUCH,
+    Bearing,
+    Footprint,
+    Span,
+    bearing,
+    footprint,
+)
 from setupsheets.shop.machines import MachineType
 
 if TYPE_CHECKING:
@@ -119,17 +127,22 @@ def supports(stages: Sequence[Stage], subject: Subject) -> tuple[Support, ...]:
 
 
 def run_support(
-    operation: Operation, run: Run, before: Lie, after: Lie, subject: Subject, edge: int = 0
+    operation: Operation,
+    run: Run,
+    before: Footprint,
+    after: Footprint,
+    subject: Subject,
+    edge: int = 0,
 ) -> Support:
     """The support of one run, from how the part lies before and after it."""
-    stand = [_stand(operation, run, lies, subject) for lies in (before, after)]
+    stand = [_stand(operation, run, feet, subject) for feet in (before, after)]
     made = Support(operation, edge, stand[0], stand[1], held_by=_held_by(operation))
     if made.steady:
         return made
     return replace(made, remedies=tuple(_remedies(operation, made)))
 
 
-def lie_of(shape: Polygon, run: Run, subject: Subject) -> Lie:
+def full_footprint(shape: Polygon, run: Run, subject: Subject) -> Footprint:
     """How the part lies for a run: an end, which is drawn cut short, at its full length."""
     from shapely import box  # noqa: PLC0415
 
@@ -137,19 +150,19 @@ def lie_of(shape: Polygon, run: Run, subject: Subject) -> Lie:
         _, low, drawn, high = shape.bounds
         full = mm(subject.length)
         shape = shape if full <= drawn else shape.union(box(drawn, low, full, high))
-    return lie(shape, run.placement)
+    return footprint(shape, run.placement)
 
 
 def _of_stage(stage: Stage, subject: Subject) -> Iterator[Support]:
     shape = stage.before
     for edge, run in enumerate(stage.cut.runs):
         after = kept(shape.difference(run.takes), stage.after)
-        lies = lie_of(shape, run, subject), lie_of(after, run, subject)
-        yield run_support(stage.operation, run, *lies, subject, edge)
+        feet = full_footprint(shape, run, subject), full_footprint(after, run, subject)
+        yield run_support(stage.operation, run, *feet, subject, edge)
         shape = after
 
 
-def _stand(operation: Operation, run: Run, lies: Lie, subject: Subject) -> Bearing:
+def _stand(operation: Operation, run: Run, feet: Footprint, subject: Subject) -> Bearing:
     height = operation.machine.fence_height
     fences = [mm(height)] if height is not None else []
     fences += [mm(jig.sizes["height"]) for jig in operation.jigs
@@ -157,7 +170,7 @@ def _stand(operation: Operation, run: Run, lies: Lie, subject: Subject) -> Beari
     opening = _opening(operation, run)
     wide = opening[1] - opening[0] if opening else 0.0
     return bearing(
-        lies,
+        feet,
         fence_height=max(fences, default=None),
         opening=opening,
         bridges=run.placement.plane is not Plane.SECTION or mm(subject.length) > _BRIDGED * wide,

@@ -11,7 +11,8 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import CLOSED, TIP, Joint, growth
 from setupsheets.machining.checking.proof import Proof, Rounded
 from setupsheets.machining.cutting.planes import CutError, length, mm
-from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.batches import edge_only
 from setupsheets.machining.planning.choices import CLOSE
 from setupsheets.machining.setting.block_stacks import make_up
@@ -20,9 +21,9 @@ from setupsheets.machining.setting.reach import dado_make_up, reaches
 from setupsheets.machining.setting.stopped_cuts import ramp_outline
 from setupsheets.machining.setting.stopped_cuts import stopped as stops
 from setupsheets.machining.support.runs import Support, supports
+from setupsheets.machining.tasks import Task
 from setupsheets.records.standing import SetUpStanding
 from setupsheets.sheets.content.findings import JointFit, StopMarks
-from setupsheets.sheets.content.operations import Task
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import joint_drawing, proof_drawing
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing

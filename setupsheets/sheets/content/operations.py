@@ -6,14 +6,13 @@ three widths) shares one block, a row to each figure.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from setupsheets.lengths import Notation
-from setupsheets.machining.cutting.cuts import Stage, run
-from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.cutting.shapes import sight_edges
-from setupsheets.machining.operations import Operation, Setting, SetUp
+from setupsheets.machining.operations import Operation, Setting
+from setupsheets.machining.tasks import Task
 from setupsheets.records.standing import LastTime, SetUpStanding
 from setupsheets.sheets.content.cautions import operation_cautions
 from setupsheets.sheets.content.findings import Findings
@@ -25,16 +24,16 @@ from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import Makes, Surface, Work
+from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.operations import (
     SURFACES,
     both_ways,
     counted,
     cutter_word,
+    down_and_against,
     feed,
     figure_to_set,
     fine,
-    lying,
     runs_of,
     says_more,
     setting_title,
@@ -52,63 +51,6 @@ class SheetInputs:
     standings: Mapping[str, SetUpStanding]
     cautions: Sequence[Caution]
     findings: Findings
-
-
-@dataclass(frozen=True)
-class Task:
-    """One operation in its set-up, with its cut where that can be drawn."""
-
-    operation: Operation
-    set_up: SetUp
-    stage: Stage | None = None
-    undrawn: str = ""
-
-
-def tasks_of(set_ups: Sequence[SetUp]) -> Iterator[Task]:
-    """Every operation of the route in order, each with its cut; whole blanks are not drawn."""
-    for index, set_up in enumerate(set_ups):
-        stages: dict[int, Stage] = {}
-        undrawn = ""
-        drawn = [item for item in set_up.operations if item.asks.work is not Work.BLANK]
-        before = [item for earlier in set_ups[:index] for item in _edges_before(earlier, set_up)]
-        try:
-            stages = {item.operation.number: item for item in run(before + drawn, set_up.subject)}
-        except (CutError, ValueError) as error:
-            undrawn = f"No drawing: {error}."
-        for operation in set_up.operations:
-            here = undrawn if operation in drawn and operation.settings else ""
-            yield Task(operation, set_up, stages.get(operation.number), here)
-
-
-def _edges_before(earlier: SetUp, set_up: SetUp) -> list[Operation]:
-    """Cuts along the same edges in an earlier set-up, which the wood already has."""
-    part = set_up.subject.part
-    if part is None or part.name not in earlier.counts:
-        return []
-    if all(item.asks.work is not Work.EDGE for item in set_up.operations):
-        return []
-    return [item for item in earlier.operations if item.asks.work is Work.EDGE]
-
-
-def grouped(tasks: Iterable[Task]) -> Iterator[tuple[Task, ...]]:
-    """Tasks of one machine in order, those together that share a block."""
-    group: list[Task] = []
-    for task in tasks:
-        if group and not _shares(group[-1], task):
-            yield tuple(group)
-            group = []
-        group.append(task)
-    if group:
-        yield tuple(group)
-
-
-def _shares(one: Task, other: Task) -> bool:
-    return (
-        one.operation.asks.work is Work.BLANK
-        and one.operation.asks == other.operation.asks
-        and one.operation.cutter == other.operation.cutter
-        and one.operation.number + 1 == other.operation.number
-    )
 
 
 def operation_block(tasks: Sequence[Task], bench: SheetInputs, stop_line: str) -> OperationBlock:
@@ -150,7 +92,7 @@ def operation_block(tasks: Sequence[Task], bench: SheetInputs, stop_line: str) -
 def _facts(tasks: Sequence[Task], bench: SheetInputs) -> Iterator[Fact]:
     """What to know before the machine is touched, in the order in which it is needed."""
     operation = tasks[0].operation
-    down, against = lying(operation)
+    down, against = down_and_against(operation)
     if operation.cutter:
         yield Fact("Cutter", operation.cutter.title)
     if stack := bench.findings.stacks.get(operation.number):
@@ -211,7 +153,7 @@ def _notes(task: Task, fits: bool) -> Iterator[str]:
     if task.operation.asks.notes:
         yield _flat(task.operation.asks.notes)
     if task.undrawn:
-        yield task.undrawn
+        yield f"No drawing: {task.undrawn}."
     if fits and any(item.after == task.operation.name for item in task.set_up.measurements):
         yield "What to read, and the boxes for it: the sheet Dry fit."
 

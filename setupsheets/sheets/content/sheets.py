@@ -11,7 +11,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from setupsheets.joinery.leaf import Whole
-from setupsheets.machining.operations import Operation, Plan, SetUp
+from setupsheets.machining.operations import (
+    Operation,
+    SetUp,
+)
+from setupsheets.machining.plan import Plan
+from setupsheets.machining.tasks import Task, grouped
 from setupsheets.records.standing import SetUpStanding
 from setupsheets.sheets.content.cautions import general_cautions
 from setupsheets.sheets.content.findings import Findings
@@ -28,10 +33,7 @@ from setupsheets.sheets.content.finished import (
 )
 from setupsheets.sheets.content.operations import (
     SheetInputs,
-    Task,
-    grouped,
     operation_block,
-    tasks_of,
 )
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.shop.cautions import Caution
@@ -62,7 +64,7 @@ def build_content(
     the job's joinery comes to. ``timber`` is its title where the job's name is not enough.
     """
     bench = SheetInputs(plan.job, shop.notation, standings, cautions, findings or Findings())
-    tasks = tuple(tasks_of(plan.set_ups))
+    tasks = plan.tasks
     return SheetContent(
         title=plan.job.title,
         date=date.isoformat(),

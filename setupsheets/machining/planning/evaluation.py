@@ -19,7 +19,7 @@ from setupsheets.machining.operations import (
     SetUp,
     Subject,
 )
-from setupsheets.machining.planning.choices import Things, choose_cutter, choose_machine, made_up
+from setupsheets.machining.planning.choices import Equipment, choose_cutter, choose_machine, made_up
 from setupsheets.machining.planning.scope import (
     Scope,
     cutter_scope,
@@ -36,11 +36,11 @@ from setupsheets.shop.recipes import Measure, MeasuredTo, Recipe, RecipeOperatio
 Place = tuple[str | int, ...]
 
 
-def set_up(
+def evaluate(
     recipe: Recipe,
     subject: Subject,
     job: Job,
-    things: Things,
+    equipment: Equipment,
     counts: Mapping[str, int],
     subjects: Mapping[str, Subject] | None = None,
 ) -> SetUp:
@@ -54,22 +54,23 @@ def set_up(
     scope = subject_scope(subject, job.allowances, inputs)
     scopes = {name: subject_scope(each, job.allowances, inputs)
               for name, each in (subjects or {}).items()}  # fmt: skip
-    worker = _Worker(recipe, subject, job, things, scopes, [])
-    operations = worker.operations(dict(scope))
-    measurements = worker.measurements(scope, operations)
-    if worker.faults:
-        raise DataFaults(worker.faults)
+    evaluation = _Evaluation(recipe, subject, job, equipment, scopes, [])
+    operations = evaluation.operations(dict(scope))
+    measurements = evaluation.measurements(scope, operations)
+    if evaluation.faults:
+        raise DataFaults(evaluation.faults)
     return SetUp(recipe.name, recipe, subject, counts, operations, measurements)
 
 
 @dataclass(frozen=True)
-class _Worker:
-    """Works one recipe's formulas out for one subject, gathering what is wrong as it goes."""
+class _Evaluation:
+    """One recipe's formulas for one subject; ``faults`` takes in what is wrong with them, so that
+    all of it is told at once."""
 
     recipe: Recipe
     subject: Subject
     job: Job
-    things: Things
+    equipment: Equipment
     scopes: Mapping[str, Scope]
     faults: list[Fault]
 
@@ -80,8 +81,8 @@ class _Worker:
             by_part = self._by_part(asks, scope, place)
             if not by_part:
                 continue
-            machine = choose_machine(asks, self.job, self.things)
-            cutter = choose_cutter(asks, self.recipe, self.subject, self.job, self.things)
+            machine = choose_machine(asks, self.job, self.equipment)
+            cutter = choose_cutter(asks, self.recipe, self.subject, self.job, self.equipment)
             cutter = self._made_up(asks, cutter, scope, place)
             own = scope | cutter_scope(cutter)
             settings = self._settings(asks, machine, own, place)
@@ -185,8 +186,8 @@ class _Worker:
             how=measure.how,
             after=measure.after,
             target=should,
-            under=in_shop_terms(measure.tolerance.under, self.things.settings.notation),
-            over=in_shop_terms(measure.tolerance.over, self.things.settings.notation),
+            under=in_shop_terms(measure.tolerance.under, self.equipment.settings.notation),
+            over=in_shop_terms(measure.tolerance.over, self.equipment.settings.notation),
             sensitivities={name: value for name, value in reads.coefficients.items() if value},
         )
 
@@ -195,7 +196,7 @@ class _Worker:
     ) -> str:
         """By how much a measurement's two formulas differ; the cutters whose sizes it reads are
         named, for one of them may be the wrong one."""
-        show, off = self.things.settings.notation.show, reads - should
+        show, off = self.equipment.settings.notation.show, reads - should
         used = {
             title
             for name, title in cutters.items()

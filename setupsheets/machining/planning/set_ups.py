@@ -1,0 +1,87 @@
+"""The set-ups that one recipe needs for a job: one for all parts that come out of equal figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from setupsheets.joinery.members.parts import Joinery
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.planning.batches import BATCHES, Batch
+from setupsheets.machining.planning.choices import Equipment
+from setupsheets.machining.planning.evaluation import evaluate
+from setupsheets.machining.setting.stopped_cuts import stops_of
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipes import Makes, Recipe, Work
+
+
+def set_ups_of(
+    recipe: Recipe, job: Job, joinery: Joinery, equipment: Equipment
+) -> tuple[SetUp, ...]:
+    """The recipe's set-ups in order; where there are several, their labels tell them apart.
+
+    Raises DataFaults for a choice that is missing, and for a formula that cannot be worked out.
+    """
+    batches = BATCHES[recipe.makes](job, joinery)
+    made = [
+        evaluate(recipe, each.subject, job, equipment, each.counts, each.subjects)
+        for each in batches
+    ]
+    if recipe.makes is Makes.BLANK:
+        return tuple(_by_operation(recipe, batches, made))
+    made = [_with_stops(each, joinery) for each in made]
+    if len(made) == 1:
+        return tuple(made)
+    return tuple(_labelled(item, batch.label) for item, batch in zip(made, batches, strict=True))
+
+
+def numbered(set_ups: Iterable[SetUp]) -> tuple[SetUp, ...]:
+    """Set-ups in the order of the route, their operations numbered through from 1."""
+    found: list[SetUp] = []
+    number = 0
+    for item in set_ups:
+        operations = tuple(
+            replace(operation, number=number + index)
+            for index, operation in enumerate(item.operations, 1)
+        )
+        number += len(operations)
+        found.append(replace(item, operations=operations))
+    return tuple(found)
+
+
+def _with_stops(made: SetUp, joinery: Joinery) -> SetUp:
+    """The set-up with the stops of all its parts in every operation that goes along an edge."""
+    stops = tuple(
+        stop
+        for part in joinery.parts
+        if part.name in made.counts
+        for stop in stops_of(part, made.recipe.makes)
+    )
+    operations = tuple(
+        replace(operation, stops=stops if operation.asks.work is Work.EDGE else ())
+        for operation in made.operations
+    )
+    return replace(made, operations=operations)
+
+
+def _by_operation(recipe: Recipe, batches: tuple[Batch, ...], made: list[SetUp]) -> Iterator[SetUp]:
+    """Blanks go through each operation by themselves: all of one figure share its set-up."""
+    for asks in recipe.operations:
+        alike: dict[tuple[Length, ...], list[tuple[Batch, SetUp]]] = {}
+        for batch, whole in zip(batches, made, strict=True):
+            operations = tuple(each for each in whole.operations if each.asks is asks)
+            if operations:
+                measured = tuple(each for each in whole.measurements if each.after == asks.name)
+                alone = replace(whole, operations=operations, measurements=measured)
+                key = tuple(setting.aim for setting in alone.settings)
+                alike.setdefault(key, []).append((batch, alone))
+        for group in alike.values():
+            first, alone = group[0]
+            counts = {name: count for batch, _ in group for name, count in batch.counts.items()}
+            named = replace(alone, name=f"{recipe.name}/{asks.name}", counts=counts)
+            yield _labelled(named, first.label)
+
+
+def _labelled(made: SetUp, label: str) -> SetUp:
+    return replace(made, name=f"{made.name}/{label.replace(' ', '-')}")
