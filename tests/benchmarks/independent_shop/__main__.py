@@ -25,7 +25,8 @@ import numpy as np
 
 from setupsheets.commands.shared import open_plan
 from setupsheets.lengths import Unit
-from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan
 from setupsheets.records.bench import Bench as Record
 from setupsheets.records.bench import open_bench
 from setupsheets.shop.finding import Shop

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from setupsheets.machining.operations import Plan, SetUp
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan
 from setupsheets.shop.finding import Shop
 from tests.benchmarks.independent_shop.noise import BATCH, EACH, HELD, WAYS, Lasting, Luck
 from tests.benchmarks.independent_shop.wood import MAKINGS, Bit, Hold, Making
