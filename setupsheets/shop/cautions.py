@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Work
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -24,6 +25,32 @@ class CutterType(StrEnum):
     MORTISE_CHISEL = "mortise_chisel"
     DRILL_BIT = "drill_bit"
     KNIFE = "knife"
+
+
+class CutShape(StrEnum):
+    """What a kind of cutter takes out of the wood."""
+
+    BLADE = "as wide as its kerf, round seen from the side"
+    CYLINDER = "everything up to its top, round seen from above"
+    DISC = "as high as its kerf, round seen from above"
+    MOULDING = "its profile, round seen from above"
+    COPE = "all but its profile, round seen from above"
+    PLUNGED = "as wide as it is, straight down"
+    KNIVES = "everything above them"
+
+
+CUT_SHAPES: Mapping[CutterType, CutShape] = {
+    CutterType.SAW_BLADE: CutShape.BLADE,
+    CutterType.DADO_STACK: CutShape.BLADE,
+    CutterType.STRAIGHT_BIT: CutShape.CYLINDER,
+    CutterType.REBATE_BIT: CutShape.CYLINDER,
+    CutterType.SLOT_CUTTER: CutShape.DISC,
+    CutterType.STICKING_BIT: CutShape.MOULDING,
+    CutterType.COPE_BIT: CutShape.COPE,
+    CutterType.MORTISE_CHISEL: CutShape.PLUNGED,
+    CutterType.DRILL_BIT: CutShape.PLUNGED,
+    CutterType.KNIFE: CutShape.KNIVES,
+}
 
 
 @dataclass(frozen=True)
@@ -50,7 +77,8 @@ class Cutter:
 
     ``kerf`` is the width of cut of a blade or stack and the thickness of a slot cutter; ``width``
     that of a chisel; ``profile`` the moulding that a sticking bit leaves or a cope bit fits over;
-    ``reach`` how long a tenon may be that passes over a cope bit before it meets the spindle.
+    ``reach`` how long a tenon may be that passes over a cope bit before it meets the spindle;
+    ``teeth`` and ``grind`` are for whoever reads the file: nothing is worked out from them.
     """
 
     name: str
@@ -69,6 +97,11 @@ class Cutter:
     changes: tuple[CutterChange, ...] = ()
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def shape(self) -> CutShape:
+        """What it takes out of the wood."""
+        return CUT_SHAPES[self.type]
 
     @property
     def cut_width(self) -> Length:

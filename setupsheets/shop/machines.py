@@ -9,18 +9,7 @@ from enum import StrEnum
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
-
-
-class MachineType(StrEnum):
-    """Kinds of machine, by where the cutter stands: the geometry of a cut follows from it."""
-
-    TABLE_SAW = "table_saw"
-    CROSSCUT_SAW = "crosscut_saw"
-    ROUTER_TABLE = "router_table"
-    MORTISER = "mortiser"
-    DRILL_PRESS = "drill_press"
-    PLANER = "planer"
-    BENCH = "bench"
+from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineKind, MachineType
 
 
 class SettingName(StrEnum):
@@ -91,3 +80,8 @@ class Machine:
     events: tuple[MachineEvent, ...] = ()
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def kind(self) -> MachineKind:
+        """What is known of every machine of its type."""
+        return MACHINE_KINDS[self.type]

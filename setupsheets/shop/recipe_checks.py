@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 from setupsheets.files.faults import Fault, Step, listed, unknown
 from setupsheets.formulas import Formula
-from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MACHINE_KINDS
 from setupsheets.shop.recipes import OTHER_FIRST_WORDS, Makes, Recipe, RecipeOperation
 
 _MOULDING = (
@@ -57,23 +56,6 @@ CUTTER_SIZES = (
     *("profile.width", "profile.depth"),
 )
 
-_SAW = frozenset({CutterType.SAW_BLADE, CutterType.DADO_STACK})
-HOLDS: Mapping[MachineType, frozenset[CutterType]] = {
-    MachineType.TABLE_SAW: _SAW,
-    MachineType.CROSSCUT_SAW: _SAW,
-    MachineType.ROUTER_TABLE: frozenset(
-        {
-            *(CutterType.STRAIGHT_BIT, CutterType.REBATE_BIT, CutterType.SLOT_CUTTER),
-            *(CutterType.STICKING_BIT, CutterType.COPE_BIT),
-        }
-    ),
-    MachineType.MORTISER: frozenset({CutterType.MORTISE_CHISEL}),
-    MachineType.DRILL_PRESS: frozenset({CutterType.DRILL_BIT}),
-    MachineType.PLANER: frozenset({CutterType.KNIFE}),
-    MachineType.BENCH: frozenset(),
-}
-"""Which kinds of cutter a kind of machine can hold."""
-
 
 def recipe_faults(recipe: Recipe) -> tuple[Fault, ...]:
     """Everything in a recipe that leads nowhere, in the order of the file."""
@@ -107,8 +89,8 @@ class _Checks:
                 )
                 yield self.fault(message, *place, "after", number)
         for number, kind in enumerate(operation.cutters):
-            if kind not in HOLDS[operation.machine]:
-                holds = listed(sorted(HOLDS[operation.machine])) or "no cutter"
+            if kind not in (held := MACHINE_KINDS[operation.machine].cutters):
+                holds = listed(sorted(held)) or "no cutter"
                 message = f"a {operation.machine} holds no {kind}; it holds {holds}"
                 yield self.fault(message, *place, "cutters", number)
         yield from self.operation_formulas(operation, index)

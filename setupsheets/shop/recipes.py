@@ -60,7 +60,8 @@ from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType, SettingName
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.sections import Member
 
 OTHER_FIRST_WORDS = frozenset(

@@ -8,9 +8,9 @@ from fractions import Fraction
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.records.standing import Standing
-from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import ACROSS, MachineType, SettingName
+from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.wording.machines import cutter_word
 
 SURFACES: Mapping[Surface, str] = {
     Surface.FACE: "face",
@@ -26,39 +26,11 @@ SIDES: Mapping[MeasuredTo, str] = {
     MeasuredTo.CENTRE: "centre",
 }
 
-CUTTERS: Mapping[CutterType, str] = {
-    CutterType.SAW_BLADE: "blade",
-    CutterType.DADO_STACK: "stack",
-    CutterType.SLOT_CUTTER: "cutter",
-    CutterType.MORTISE_CHISEL: "chisel",
-    CutterType.KNIFE: "knives",
-}
-
-# Which way the work or the cutter travels. Common practice, no source: always against the rotation.
-FEEDS: Mapping[tuple[MachineType, Work], str] = {
-    (MachineType.TABLE_SAW, Work.BLANK): "forwards along the fence, from the front of the saw",
-    (MachineType.TABLE_SAW, Work.EDGE): "forwards along the fence, from the front of the saw",
-    (MachineType.TABLE_SAW, Work.END): "sled or mitre gauge forwards past the blade, and back",
-    (MachineType.CROSSCUT_SAW, Work.BLANK): "hold the part still on table and fence; move the saw",
-    (MachineType.CROSSCUT_SAW, Work.END): "hold the part still on table and fence; move the saw",
-    (MachineType.ROUTER_TABLE, Work.EDGE): "right to left along the fence, against the rotation",
-    (MachineType.ROUTER_TABLE, Work.END): "right to left on the sled, against the rotation",
-    (MachineType.MORTISER, Work.MORTISE): "clamp; straight down; move along between plunges",
-    (MachineType.DRILL_PRESS, Work.MORTISE): "clamp; straight down; move along between holes",
-    (MachineType.PLANER, Work.BLANK): "with the grain running out behind, thickest piece first",
-}
-
-
-def cutter_word(operation: Operation) -> str:
-    """What the operation's cutter is called for short: blade, stack, bit, chisel."""
-    kind = operation.cutter.type if operation.cutter else None
-    return CUTTERS.get(kind, "bit") if kind else "cutter"
-
 
 def setting_title(operation: Operation, setting: Setting) -> str:
     """What a hand moves and which side of the cutter it is measured to."""
-    # On a router table `far` is how far the bit stands out of the fence, and the dial says so.
-    out = operation.machine.type is MachineType.ROUTER_TABLE and setting.to is MeasuredTo.FAR
+    # Behind a fence `far` is how far the cutter comes out of it, and the dial says so.
+    out = operation.machine.kind.upright and setting.to is MeasuredTo.FAR
     if setting.name not in ACROSS or operation.cutter is None or out:
         return setting.dial.title
     side = SIDES[setting.to]
@@ -83,11 +55,6 @@ def both_ways(operation: Operation) -> str:
     if operation.asks.work is Work.END:
         return "both ends, with the same settings"
     return "both sight edges, with the same settings"
-
-
-def feed(operation: Operation) -> str:
-    """Which way the work goes past the cutter; empty for hand work."""
-    return FEEDS.get((operation.machine.type, operation.asks.work), "")
 
 
 def counted(counts: Mapping[str, int]) -> str:

@@ -23,7 +23,8 @@ from setupsheets.machining.plan import plan_of
 from setupsheets.machining.support.operation_order import best_order
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy, SettingName
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import Machine, MachineSetting, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import MeasuredTo, RecipeOperation, Surface, Work
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking

@@ -10,7 +10,8 @@ from setupsheets.joinery.members.parts import End, Mortise, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import FittedJig, Operation, Setting, Subject
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy, SettingName
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import Machine, MachineSetting, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import MeasuredTo, RecipeOperation, Surface, Work
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking

@@ -30,7 +30,7 @@ from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.jobs import Allowances
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.outlines import FLATNESS, Shape
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member, Sticking

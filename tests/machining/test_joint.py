@@ -13,7 +13,7 @@ from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.joint import BACK, CHEEKS, COPE, LIP, TIP, growth, joint
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, Surface, Work
 from setupsheets.shop.sections import Section, Sticking

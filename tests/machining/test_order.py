@@ -15,7 +15,7 @@ from setupsheets.machining.operations import FittedJig, Operation
 from setupsheets.machining.support.operation_order import MOST, PLENTY, best_order
 from setupsheets.machining.support.runs import supports
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
 

@@ -12,7 +12,6 @@ from setupsheets.lengths import Length
 from setupsheets.machining.setting.passes import (
     LIGHT,
     count_of,
-    feet_per_minute,
     greatest_pass,
     passes,
     rim_speed,
@@ -20,7 +19,7 @@ from setupsheets.machining.setting.passes import (
     step_up,
 )
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 
 ROUTER = MachineType.ROUTER_TABLE
@@ -28,9 +27,9 @@ SPEEDS = (8000, 10000, 12000, 16000, 18000, 22000)
 
 
 def test_rim_speeds_of_the_check_values() -> None:
-    """pi D n / 60: 150 mm at 6000 rpm 47.1 m/s; 3 in at 24000 rpm 18850 ft/min (computation)."""
+    """pi D n / 60: 150 mm at 6000 rpm 47.1 m/s (computation); 3 in at 24000 rpm 18850 ft/min."""
     assert rim_speed(millimetres("150"), 6000) == pytest.approx(47.1, abs=0.05)
-    assert feet_per_minute(rim_speed(inches("3"), 24000)) == pytest.approx(18850, abs=0.5)
+    assert rim_speed(inches("3"), 24000) / 0.3048 * 60 == pytest.approx(18850, abs=0.5)
 
 
 # Common practice, the low end: up to 1 in 18000, 1 to 2 in 12000, 2 to 2 1/2 in 9000, over 6000.
@@ -73,10 +72,11 @@ def test_a_saw_without_a_limit_turns_as_its_machine_turns() -> None:
 
 
 def test_a_bit_takes_no_more_than_half_its_diameter() -> None:
-    assert greatest_pass(bit(CutterType.STRAIGHT_BIT, "3/4"), hard=True) == inches("1/4")
-    assert greatest_pass(bit(CutterType.STRAIGHT_BIT, "3/4"), hard=False) == inches("3/8")
-    assert greatest_pass(bit(CutterType.STRAIGHT_BIT, "1/4"), hard=False) == inches("1/8")
-    assert greatest_pass(blade(), hard=True) is None
+    router = machine(ROUTER)
+    assert greatest_pass(router, bit(CutterType.STRAIGHT_BIT, "3/4"), True) == inches("1/4")
+    assert greatest_pass(router, bit(CutterType.STRAIGHT_BIT, "3/4"), False) == inches("3/8")
+    assert greatest_pass(router, bit(CutterType.STRAIGHT_BIT, "1/4"), False) == inches("1/8")
+    assert greatest_pass(machine(MachineType.TABLE_SAW), blade(), hard=True) is None
 
 
 @pytest.mark.parametrize(

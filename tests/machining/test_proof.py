@@ -14,7 +14,7 @@ from setupsheets.machining.checking.proof import Proof, prove
 from setupsheets.machining.cutting.planes import Plane
 from setupsheets.machining.operations import Operation, PlannedMeasure, SetUp, Subject
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, Surface, Work
 from setupsheets.shop.sections import Member, Sticking

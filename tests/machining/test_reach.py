@@ -12,7 +12,7 @@ from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import FittedJig, Operation
 from setupsheets.machining.setting.reach import Reach, cope_clearance, dado_make_up, reaches
 from setupsheets.shop.cutters import Cutter, CutterType, DadoStack
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 
 show = Notation(Unit.IN, Fraction(1, 64)).show

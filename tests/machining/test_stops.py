@@ -18,7 +18,7 @@ from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.operations import Operation
 from setupsheets.machining.setting.stopped_cuts import half_chord, ramp_outline, tape_marks
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 
 

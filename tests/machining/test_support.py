@@ -30,7 +30,7 @@ from setupsheets.machining.operations import FittedJig, Operation, Subject
 from setupsheets.machining.support.bearing import bearing, footprint
 from setupsheets.machining.support.runs import Cure, Support, supports
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
 

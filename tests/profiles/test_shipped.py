@@ -13,8 +13,8 @@ from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Length, Unit
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import FORMATS, KINDS, make
-from setupsheets.shop.machines import MachineType
-from setupsheets.shop.recipe_checks import HOLDS, recipe_faults
+from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
+from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation, Work
 from setupsheets.shop.sections import Member, Section
 
@@ -185,7 +185,7 @@ def test_every_measure_says_how_and_has_room_for_a_good_part(recipe: Recipe) -> 
 
 @pytest.mark.parametrize("cutter", CUTTERS, ids=named)
 def test_every_cutter_has_a_machine_and_a_width_of_cut(cutter: Cutter) -> None:
-    assert any(cutter.type in holds for holds in HOLDS.values())
+    assert any(cutter.type in kind.cutters for kind in MACHINE_KINDS.values())
     assert cutter.cut_width > Length.ZERO
 
 
@@ -207,7 +207,9 @@ def test_a_stack_can_be_made_up_to_its_width(cutter: Cutter) -> None:
 
 # Common practice (sources differ up to twofold; the maker's mark governs): the low end of each.
 LOW_END = ((1, 18000), (2, 12000), (Length("2 1/2 in") / Length("1 in"), 9000), (4, 6000))
-BITS = [cutter for cutter in CUTTERS if cutter.type in HOLDS[MachineType.ROUTER_TABLE]]
+BITS = [
+    cutter for cutter in CUTTERS if cutter.type in MACHINE_KINDS[MachineType.ROUTER_TABLE].cutters
+]
 
 
 @pytest.mark.parametrize("cutter", BITS, ids=named)

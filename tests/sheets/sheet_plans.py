@@ -25,7 +25,8 @@ from setupsheets.sheets.making import whole_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import Machine, MachineSetting, MachineType, SetBy, SettingName
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import Machine, MachineSetting, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import (
     Makes,

@@ -17,7 +17,8 @@ from setupsheets.machining.plan import Plan
 from setupsheets.sheets.content.cautions import general_cautions, operation_cautions
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.machines import MachineType, SettingName
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Work
 
 JOB = plan("larder").job

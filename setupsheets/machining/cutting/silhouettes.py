@@ -11,8 +11,9 @@ from dataclasses import replace
 
 from setupsheets.machining.cutting.planes import CutError, mm
 from setupsheets.machining.operations import Operation
-from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import ACROSS, MachineType, SettingName
+from setupsheets.shop.cutters import CutShape, Cutter
+from setupsheets.shop.machine_kinds import Stand
+from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import MeasuredTo
 
@@ -26,9 +27,7 @@ def silhouette(operation: Operation, top: float, across: float) -> Outline | Non
     ``top`` and ``across`` are how far the wood reaches along v and u. Raises CutError naming the
     setting or the size of the cutter that is missing.
     """
-    if operation.machine.type is MachineType.BENCH:
-        return None
-    return _KINDS[operation.machine.type](operation, top, across)
+    return BY_STAND[operation.machine.kind.stand](operation, top, across)
 
 
 def cleared(outline: Outline) -> Outline:
@@ -44,12 +43,16 @@ def _box(near: float, far: float, low: float, high: float) -> Outline:
     return [(near, low), (near, high), (far, high), (far, low)]
 
 
-def _table_saw(operation: Operation, top: float, across: float) -> Outline:
+def _by_hand(operation: Operation, top: float, across: float) -> None:
+    return None
+
+
+def _blade_below(operation: Operation, top: float, across: float) -> Outline:
     height = _figure(operation, SettingName.HEIGHT, top + BEYOND)
     return _box(*_span(operation, _cutter(operation)), -BEYOND, height)
 
 
-def _crosscut_saw(operation: Operation, top: float, across: float) -> Outline:
+def _blade_above(operation: Operation, top: float, across: float) -> Outline:
     return _box(
         *_span(operation, _cutter(operation)),
         _figure(operation, SettingName.HEIGHT, -1.0),
@@ -62,16 +65,16 @@ def _plunge(operation: Operation, top: float, across: float) -> Outline:
     return _box(*_span(operation, _cutter(operation)), top - depth, top + BEYOND)
 
 
-def _planer(operation: Operation, top: float, across: float) -> Outline:
+def _knives_above(operation: Operation, top: float, across: float) -> Outline:
     return _box(-1.0, across + 1.0, _figure(operation, SettingName.THICKNESS), top + BEYOND)
 
 
-def _router_table(operation: Operation, top: float, across: float) -> Outline:
+def _upright(operation: Operation, top: float, across: float) -> Outline:
     cutter, height = _cutter(operation), _figure(operation, SettingName.HEIGHT)
-    if cutter.type not in (CutterType.STICKING_BIT, CutterType.COPE_BIT):
+    if cutter.shape not in (CutShape.MOULDING, CutShape.COPE):
         if cutter.diameter is None:
             raise CutError(f"{operation.name}: {cutter.name} has no diameter")
-        if cutter.type is not CutterType.SLOT_CUTTER:
+        if cutter.shape is not CutShape.DISC:
             return _box(*_span(operation, cutter, mm(cutter.diameter)), -BEYOND, height)
         near, far = _span(replace(operation, wide=None), cutter, mm(cutter.diameter))
         return _box(near, far, height - max(mm(cutter.cut_width), _wide(operation)), height)
@@ -83,7 +86,7 @@ def _revolved(operation: Operation, cutter: Cutter, height: float) -> Outline:
     if cutter.profile is None or cutter.diameter is None:
         raise CutError(f"{operation.name}: {cutter.name} lacks its profile or diameter")
     width, depth = mm(cutter.profile.width), mm(cutter.profile.depth)
-    cope = cutter.type is CutterType.COPE_BIT
+    cope = cutter.shape is CutShape.COPE
     # Without a fence the bearing runs on the wood, and the bit takes the profile's whole width.
     near, far = _span(operation, cutter, mm(cutter.diameter), default=width)
     points = [(width, -BEYOND - height + depth), *cutter.profile.points()]
@@ -135,11 +138,11 @@ def _cutter(operation: Operation) -> Cutter:
     return operation.cutter
 
 
-_KINDS: Mapping[MachineType, Callable[[Operation, float, float], Outline]] = {
-    MachineType.TABLE_SAW: _table_saw,
-    MachineType.CROSSCUT_SAW: _crosscut_saw,
-    MachineType.ROUTER_TABLE: _router_table,
-    MachineType.MORTISER: _plunge,
-    MachineType.DRILL_PRESS: _plunge,
-    MachineType.PLANER: _planer,
+BY_STAND: Mapping[Stand, Callable[[Operation, float, float], Outline | None]] = {
+    Stand.BLADE_BELOW: _blade_below,
+    Stand.BLADE_ABOVE: _blade_above,
+    Stand.UPRIGHT: _upright,
+    Stand.PLUNGING: _plunge,
+    Stand.KNIVES_ABOVE: _knives_above,
+    Stand.HANDS: _by_hand,
 }

@@ -9,46 +9,22 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation
-from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import Machine, MachineType, SettingName
+from setupsheets.shop.cutters import CutShape, Cutter
+from setupsheets.shop.machines import Machine, SettingName
 
-MM_PER_FOOT = Fraction(3048, 10)
 LIGHT = Length("1/32 in")
 """What the last pass takes: enough to clean up after the heavy ones."""
 
-# Depth of one pass by a router bit, in soft timber and in hard.
-_PER_PASS = {
-    CutterType.STRAIGHT_BIT: (Length("3/8 in"), Length("1/4 in")),
-    CutterType.REBATE_BIT: (Length("3/8 in"), Length("1/4 in")),
-    CutterType.SLOT_CUTTER: (Length("3/8 in"), Length("1/4 in")),
-    CutterType.STICKING_BIT: (Length("1/4 in"), Length("3/16 in")),
-    CutterType.COPE_BIT: (Length("1/4 in"), Length("3/16 in")),
-}
-_OUT_OF_FENCE = frozenset({CutterType.STICKING_BIT, CutterType.COPE_BIT, CutterType.SLOT_CUTTER})
-
-# Revolutions a minute for router bits without a maker's limit, up to each diameter: the low end of
-# what is usual (sources differ up to twofold).
-_BY_DIAMETER = (
-    (Length("1 in"), 18000),
-    (Length("2 in"), 12000),
-    (Length("2 1/2 in"), 9000),
-)
-_LARGEST_BITS = 6000
-_TURNED_BY_ROUTER = frozenset({MachineType.ROUTER_TABLE})
+# These keep their height and come out of the fence pass by pass; the others are raised.
+_OUT_OF_FENCE = frozenset({CutShape.MOULDING, CutShape.COPE, CutShape.DISC})
 
 
 def rim_speed(diameter: Length, revolutions: int) -> float:
     """Speed of a cutter's rim in metres a second: pi D n / 60."""
     return math.pi * float(diameter.mm) / 1000 * revolutions / 60
-
-
-def feet_per_minute(metres_per_second: float) -> float:
-    """The same speed in feet a minute."""
-    return metres_per_second * 60 * 1000 / float(MM_PER_FOOT)
 
 
 @dataclass(frozen=True)
@@ -81,9 +57,8 @@ def speed(machine: Machine, cutter: Cutter) -> Speed | None:
     if cutter.diameter is None or not machine.speeds:
         return None
     limit = cutter.greatest_speed
-    if limit is None and machine.type in _TURNED_BY_ROUTER:
-        diameter = cutter.diameter
-        limit = next((each for size, each in _BY_DIAMETER if diameter <= size), _LARGEST_BITS)
+    if limit is None:
+        limit = _unmarked(cutter.diameter, machine.kind.unmarked)
     allowed = [each for each in machine.speeds if limit is None or each <= limit]
     chosen = max(allowed) if allowed else min(machine.speeds)
     return Speed(
@@ -95,15 +70,20 @@ def speed(machine: Machine, cutter: Cutter) -> Speed | None:
     )
 
 
-def greatest_pass(cutter: Cutter, hard: bool) -> Length | None:
-    """How much a router bit may take in one pass; None for cutters that take it all at once.
+def _unmarked(diameter: Length, limits: Sequence[tuple[Length, int]]) -> int | None:
+    usual = (each for size, each in limits if diameter <= size)
+    return next(usual, limits[-1][1]) if limits else None
 
-    Never more than half the bit's diameter.
+
+def greatest_pass(machine: Machine, cutter: Cutter, hard: bool) -> Length | None:
+    """How much a cutter may take in one pass; None for those that take it all at once.
+
+    Never more than half its diameter. KeyError for a cutter that the machine does not hold.
     """
-    usual = _PER_PASS.get(cutter.type)
+    usual = machine.kind.cutters[cutter.type]
     if usual is None:
         return None
-    most = usual[1] if hard else usual[0]
+    most = usual.hard if hard else usual.soft
     return min(most, cutter.diameter / 2) if cutter.diameter is not None else most
 
 
@@ -122,12 +102,10 @@ def passes(operation: Operation, hard: bool) -> Passes | None:
     plain bit is raised. None where one pass does it or hands judge it, as in widening a cut.
     """
     cutter = operation.cutter
-    most = greatest_pass(cutter, hard) if cutter is not None else None
+    most = greatest_pass(operation.machine, cutter, hard) if cutter is not None else None
     if cutter is None or most is None or operation.wide is not None:
         return None
-    if operation.machine.type is not MachineType.ROUTER_TABLE:
-        return None
-    name = SettingName.FENCE if cutter.type in _OUT_OF_FENCE else SettingName.HEIGHT
+    name = SettingName.FENCE if cutter.shape in _OUT_OF_FENCE else SettingName.HEIGHT
     setting = operation.setting(name)
     if setting is None:
         return None

@@ -10,20 +10,12 @@ from setupsheets.machining.cutting.planes import Show
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.setting.block_stacks import BlockStack as MadeUp
 from setupsheets.machining.setting.block_stacks import make_up
-from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import MachineType, SettingName
+from setupsheets.shop.cutters import CutShape, Cutter
+from setupsheets.shop.machine_kinds import Stand
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo, Work
 
-# Shortest part that hands can hold to table and fence, common practice, no source; held fast on a
-# sled or with a push block half of it will do.
-SHORTEST = {
-    MachineType.TABLE_SAW: Length("12 in"),
-    MachineType.ROUTER_TABLE: Length("12 in"),
-    MachineType.CROSSCUT_SAW: Length("12 in"),
-    MachineType.PLANER: Length("12 in"),
-}
 _HELD = ("sled", "push", "clamp", "carrier")
-_PLUNGING = frozenset({MachineType.MORTISER, MachineType.DRILL_PRESS})
 
 
 @dataclass(frozen=True)
@@ -66,7 +58,7 @@ def cope_clearance(operation: Operation) -> Reach | None:
     The tenon reaches as far past the profile's root as the bit stands out of the fence.
     """
     cutter, fence = operation.cutter, operation.aim(SettingName.FENCE)
-    if cutter is None or cutter.type is not CutterType.COPE_BIT:
+    if cutter is None or cutter.shape is not CutShape.COPE:
         return None
     if fence is None or cutter.reach is None or operation.asks.work is not Work.END:
         return None
@@ -106,11 +98,11 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
         return
     if (clearance := cope_clearance(operation)) is not None:
         yield clearance
-    if operation.machine.type in _PLUNGING and cutter.length is not None:
+    if operation.machine.kind.stand is Stand.PLUNGING and cutter.length is not None:
         depth = operation.aim(SettingName.DEPTH)
         if depth is not None:
             yield Reach(f"length of the {cutter.title}", depth, cutter.length, ("a longer one",))
-    if operation.machine.type is not MachineType.ROUTER_TABLE:
+    if not operation.machine.kind.upright:
         return
     height = operation.aim(SettingName.HEIGHT)
     if height is not None and cutter.length is not None:
@@ -118,7 +110,7 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
         deep = height / max(1, operation.passes)
         yield Reach(f"cutting length of the {cutter.title}, one pass", deep, cutter.length, ways)
     fence = operation.setting(SettingName.FENCE)
-    if cutter.type is CutterType.COPE_BIT:
+    if cutter.shape is CutShape.COPE:
         return  # the cheek's waste is sawn off first; the cope takes only its moulding
     if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:
         needs = min(fence.aim, cutter.diameter) if operation.asks.clears else fence.aim
@@ -128,7 +120,8 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
 
 
 def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:
-    shortest = SHORTEST.get(operation.machine.type)
+    # Held fast on a sled or with a push block half of it will do: common practice, no source.
+    shortest = operation.machine.kind.shortest
     if shortest is None or subject.bead is not None:  # beads are worked as boards
         return
     fast = any(word in jig.name for jig in operation.jigs for word in _HELD)

@@ -16,13 +16,12 @@ from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.planes import CutError, Show, length, mm
 from setupsheets.machining.operations import Operation, Stop
-from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.machines import MachineType, SettingName
+from setupsheets.shop.cutters import CutShape, Cutter
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 
 ZERO = Length.ZERO
 LOWER_END, UPPER_END = "lower end", "upper end"
-BLADES = frozenset({CutterType.SAW_BLADE, CutterType.DADO_STACK})
 
 
 def half_chord(radius: float, height: float, level: float = 0.0) -> float:
@@ -176,7 +175,7 @@ def _out_of_fence(operation: Operation) -> float | None:
     """How far a plain bit stands out of the fence that the edge runs along, in mm: seen from above
     it cuts as a blade does seen from the side. None for other cuts."""
     cutter = _cutter(operation)
-    if operation.machine.type is not MachineType.ROUTER_TABLE or cutter.profile is not None:
+    if not operation.machine.kind.upright or cutter.profile is not None:
         return None
     if operation.asks.against is not Surface.SIGHT_EDGE:
         return None
@@ -188,7 +187,7 @@ def _cut_at(cutter: Cutter, height: float, level: float) -> float:
     if cutter.diameter is None:
         raise CutError(f"{cutter.name} has no diameter")
     radius = mm(cutter.diameter) / 2
-    if cutter.type in BLADES:
+    if cutter.shape is CutShape.BLADE:
         return half_chord(radius, height, level)
     if cutter.profile is None:
         return radius
@@ -206,7 +205,7 @@ def _profile_inset(cutter: Cutter, level: float) -> float:
         for (x0, y0), (x1, y1) in pairwise(outline)
         if y0 <= at <= y1
     )
-    return x if cutter.type is CutterType.COPE_BIT else width - x
+    return x if cutter.shape is CutShape.COPE else width - x
 
 
 def _cutter(operation: Operation) -> Cutter:

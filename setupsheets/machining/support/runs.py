@@ -24,18 +24,14 @@ from setupsheets.machining.support.bearing import (
     bearing,
     footprint,
 )
-from setupsheets.shop.machines import MachineType
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
 FILLER = "filler strip"
 HOLDING = ("sled", "clamp", "hold-down")  # jigs to which the part is held fast
-_OPEN_TABLES = frozenset({MachineType.TABLE_SAW, MachineType.ROUTER_TABLE})
 _SIDES = ("towards", "away")  # the fence
 _BRIDGED = 3.0  # times the opening: a part so long lies on the table before and behind it
-# Machines whose own vice or clamp holds the part, or that press it down and draw it through.
-_HOLD_FAST = frozenset({MachineType.MORTISER, MachineType.DRILL_PRESS})
 
 
 class Cure(StrEnum):
@@ -180,7 +176,7 @@ def _stand(operation: Operation, run: Run, feet: Footprint, subject: Subject) ->
 
 def _opening(operation: Operation, run: Run) -> Span | None:
     """Where the table is open for the cutter: round the middle of the cutter, along u."""
-    if operation.machine.type not in _OPEN_TABLES:
+    if not operation.machine.kind.open_table:
         return None
     first, last = run.stands
     opening = operation.machine.table_opening
@@ -197,7 +193,7 @@ def _filler(operation: Operation) -> Span | None:
 
 
 def _held_by(operation: Operation) -> str:
-    if operation.machine.type in _HOLD_FAST:
+    if operation.machine.kind.holds_fast:
         return operation.machine.title
     names = (jig.name for jig in operation.jigs)
     return next((name for name in names if any(word in name for word in HOLDING)), "")

@@ -25,13 +25,12 @@ from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
+from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
     SURFACES,
     both_ways,
     counted,
-    cutter_word,
     down_and_against,
-    feed,
     figure_to_set,
     fine,
     runs_of,

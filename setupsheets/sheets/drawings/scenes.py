@@ -190,7 +190,7 @@ def _rings(geometry: Area) -> Iterator[Ring]:
 def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> Iterator[DrawnMark]:
     """The settings that show in this plane, each where it is measured."""
     _, foot, high, _ = run.placement.view(run.cutter).bounds
-    above = operation.machine.type in ("mortiser", "drill_press", "crosscut_saw", "planer")
+    above = operation.machine.kind.stand.above
     for setting in operation.settings:
         size, words = float(setting.aim.mm), notation.show(setting.aim)
         if setting.name in ACROSS:
