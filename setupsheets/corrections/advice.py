@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
-from setupsheets.corrections.prediction import PartsPrediction, predict_parts
-from setupsheets.corrections.search import MoveSearch, best_moves, move_search
+from setupsheets.corrections.prediction import PartsPrediction
 
 MOVE_WORTH = 0.015
 """How much better the parts' chance must get for one more move to be asked for."""
@@ -60,17 +59,6 @@ class Advice:
     def amounts(self) -> dict[str, float]:
         """Give only what is to be moved, mm by cause."""
         return {m.cause.name: m.amount for m in self.moves if m.amount}
-
-
-def advise(belief: Belief, move_worth: float = MOVE_WORTH) -> Advice:
-    """Give the moves to make now. The same belief gives the same advice to the last digit."""
-    return advise_with(belief, move_search(belief, predict_parts(belief), move_worth))[0]
-
-
-def advise_with(belief: Belief, search: MoveSearch) -> tuple[Advice, Array]:
-    """Give the advice of a search, and its moves (n), mm, in the order of the causes."""
-    moves = best_moves(search)
-    return describe(belief, search.parts, moves), moves
 
 
 def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:

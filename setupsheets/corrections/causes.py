@@ -97,21 +97,6 @@ class Cause:
                 raise ValueError(f"{self.name}: {field} expected 0 up to 0.5; found {value!r}")
 
 
-def setting(
-    name: str, title: str, method: str, *, finest: float = 0.0, prior_mean: float = 0.0
-) -> Cause:
-    """Give the cause for a setting made in one of the ways of METHOD_SPREAD."""
-    spread = method_spread(method)
-    return Cause(
-        name=name,
-        title=title,
-        prior_mean=prior_mean,
-        prior_sd=spread.first,
-        reset_sd=spread.again,
-        finest=finest,
-    )
-
-
 def blank(
     name: str, title: str, *, spread: float = 0.5, scatter: float = 0.15, trim: float = 0.15
 ) -> Cause:

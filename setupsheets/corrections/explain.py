@@ -4,21 +4,19 @@ All lengths are floats in millimetres.
 """
 
 from dataclasses import dataclass
-from math import sqrt
 from typing import Literal
 
 import numpy as np
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.hypotheses import Hypothesis
+from setupsheets.corrections.hypotheses import Hypothesis, fits_badly
 from setupsheets.corrections.kalman import Jump
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.observations import Fit
 
 _NOTEWORTHY = 1.5
 _LIKELY = 0.5
-_STEADY = 4.0
 _SLIGHT = 0.2
 
 
@@ -94,7 +92,7 @@ def explain(belief: Belief, least: float = 0.01) -> Explanations:
     return Explanations(
         ranked=tuple(e for i, e in enumerate(told) if i == 0 or e.probability >= least),
         readings=_suspect_readings(belief),
-        unexplained=best.misfit > count + _STEADY * sqrt(2 * count),
+        unexplained=fits_badly(best.misfit, count),
     )
 
 

@@ -31,6 +31,8 @@ from setupsheets.corrections.observations import (
 )
 
 _NEGLIGIBLE_SHARE = 1e-3
+_WRONG_MOVE = 2.0
+_WRONG_RESET = 4.0
 
 
 @dataclass(frozen=True)
@@ -131,7 +133,7 @@ def _moved(
         amount = piece.moves.get(cause.name, 0.0)
         if amount:
             amounts[i], variance[i] = amount, cause.reset_sd**2
-            wrong = max(2 * abs(amount), 4 * cause.reset_sd)
+            wrong = max(_WRONG_MOVE * abs(amount), _WRONG_RESET * cause.reset_sd)
             chance = cause.move_blunder_probability
             jumps.append((i, Jump("move", cause.name, number, chance, wrong)))
         elif number and cause.kind == "setting" and cause.movable:

@@ -30,11 +30,6 @@ def chain(measurement: MeasurementModel, causes: Iterable[Cause]) -> tuple[Chain
     )
 
 
-def worst_case(links: Iterable[ChainLink], widths: float = 1.0) -> float:
-    """Stack the chain in the worst case: sum of |sensitivity| x widths x sd, mm."""
-    return sum(abs(link.sensitivity) * widths * link.sd for link in links)
-
-
 def statistical(links: Iterable[ChainLink], scatter: float = 0.0) -> float:
     """Stack the chain statistically: the root of the sum of squares, mm."""
     return sqrt(sum((link.sensitivity * link.sd) ** 2 for link in links) + scatter**2)

@@ -20,6 +20,7 @@ _MANY_SEEDS = 60
 _KEEP = 160
 _ENOUGH = 1 - 1e-4
 _GROWTH = 1e-3
+_FITS_WITHIN = 4.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +62,7 @@ def posterior_hypotheses(
     weighed hold less than the last size's share, which is below 0.001 unless LARGEST was reached.
     """
     levels = _grow(state, _SEEDS)
-    if _fits_badly(state, levels):
+    if _best_fits_badly(state, levels):
         levels = _grow(state, _MANY_SEEDS)
     total = _log_sum(np.concatenate([level.scores for level in levels]))
     leading = [level.best(_KEEP) for level in levels]
@@ -92,7 +93,7 @@ def _grow(state: FilterState, seeds: int) -> list[_Scored]:
         levels.append(_score(state, _extend(chosen, everything)))
         total = _log_sum(np.concatenate([level.scores for level in levels]))
         share = np.exp(_log_sum(levels[-1].scores) - total)
-        if size > 2 and share < _GROWTH and not _fits_badly(state, levels):
+        if size > 2 and share < _GROWTH and not _best_fits_badly(state, levels):
             break
     return levels
 
@@ -161,10 +162,18 @@ def _settle(
     return tuple(found[jumps] for jumps in kept)
 
 
-def _fits_badly(state: FilterState, levels: list[_Scored]) -> bool:
-    """Say whether even the best set leaves more misfit than scatter and reading error explain."""
+def fits_badly(misfit: float, count: int) -> bool:
+    """Whether count readings have more misfit than scatter and reading error explain.
+
+    The misfit is chi-square of count degrees where all is as believed: mean count, variance
+    2 count.
+    """
+    return misfit > count + _FITS_WITHIN * sqrt(2 * count)
+
+
+def _best_fits_badly(state: FilterState, levels: list[_Scored]) -> bool:
     best = max(levels, key=lambda level: float(level.scores[0]))
-    return float(best.misfits[0]) > state.count + 4 * sqrt(2 * state.count)
+    return fits_badly(float(best.misfits[0]), state.count)
 
 
 def _log_sum(values: Array) -> float:

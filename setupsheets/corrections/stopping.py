@@ -1,6 +1,6 @@
 """What next: cut the parts, measure again, cut another test piece, or stop because it is no use.
 
-Never an endless loop: after most_pieces test pieces the answer is parts or `out of reach`.
+Never an endless loop: after MOST_PIECES test pieces the answer is parts or `out of reach`.
 All lengths are floats in millimetres.
 """
 
@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from setupsheets.corrections.advice import MOVE_WORTH, Advice, advise_with
+from setupsheets.corrections.advice import MOVE_WORTH, Advice, describe
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.limiting import (
     LimitingFactor,
@@ -19,7 +19,7 @@ from setupsheets.corrections.limiting import (
 from setupsheets.corrections.observations import Fit, InstrumentModel
 from setupsheets.corrections.prediction import predict_parts
 from setupsheets.corrections.preposterior import ReadingOption, expected_information
-from setupsheets.corrections.search import move_search
+from setupsheets.corrections.search import best_moves, move_search
 
 THRESHOLD = 0.9
 MOST_PIECES = 8
@@ -50,35 +50,27 @@ class Recommendation:
 
 
 def recommend(
-    belief: Belief,
-    *,
-    threshold: float = THRESHOLD,
-    options: Sequence[ReadingOption] = (),
-    most_pieces: int = MOST_PIECES,
-    least_pieces: int = 1,
-    move_worth: float = MOVE_WORTH,
+    belief: Belief, *, threshold: float = THRESHOLD, options: Sequence[ReadingOption] = ()
 ) -> tuple[Advice, Recommendation]:
-    """Give the moves to make now and what to do after them.
+    """The moves to make now and what to do after them.
 
     options are readings that can still be taken from the last piece; none of them is asked for
-    more than MOST_READINGS times. Parts are never cut before least_pieces test pieces.
+    more than MOST_READINGS times. Parts are never cut before the first test piece.
     """
     parts = predict_parts(belief)
-    search = move_search(belief, parts, move_worth)
-    advice, moves = advise_with(belief, search)
+    moves = best_moves(move_search(belief, parts, MOVE_WORTH))
+    advice = describe(belief, parts, moves)
     sure, count = advice.probability, len(belief.read)
-    if count >= least_pieces and sure >= threshold:
+    if count and sure >= threshold:
         return advice, Recommendation("cut parts", sure)
     if held := limited_by_scatter(belief, parts, threshold):
         return advice, _out_of_reach(held, sure)
     again = expected_information(belief, parts, moves, _open(belief, options), threshold)
     if again and (again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING):
         return advice, Recommendation("measure again", sure, again.options)
-    if count and (
-        held := limiting_factor(
-            belief, parts, _to_come(belief, options), threshold, most_pieces - count
-        )
-    ):
+    to_come = _to_come(belief, options)
+    left = MOST_PIECES - count
+    if count and (held := limiting_factor(belief, parts, to_come, threshold, left)):
         return advice, _out_of_reach(held, sure)
     return advice, Recommendation("another test piece", sure)
 

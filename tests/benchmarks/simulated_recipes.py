@@ -7,7 +7,7 @@ Every recipe names, for each measurement, the setting that a maker would reach f
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.causes import METHOD_SPREAD, Cause
 from setupsheets.corrections.observations import InstrumentModel, MeasurementModel
 
 SIXTY_FOURTH = 25.4 / 64
@@ -46,7 +46,7 @@ def _measured(
 
 
 def bar() -> Recipe:
-    """Give the glazed bar: seven causes and six readings on four machines."""
+    """The glazed bar: seven causes and six readings on four machines."""
     return Recipe(
         name="bar",
         causes=(
@@ -86,7 +86,7 @@ def bar() -> Recipe:
 
 
 def sticking() -> Recipe:
-    """Give a stile's edge: moulding, rebate and the tongue between, out of one thickness."""
+    """A stile's edge: moulding, rebate and the tongue between, out of one thickness."""
     return Recipe(
         name="sticking",
         causes=(
@@ -135,7 +135,7 @@ def sticking() -> Recipe:
 
 
 def rail() -> Recipe:
-    """Give a rail with stub tenons: one stop for both shoulders, one for the tenons' ends."""
+    """A rail with stub tenons: one stop for both shoulders, one for the tenons' ends."""
     return Recipe(
         name="rail",
         causes=(
@@ -174,7 +174,7 @@ def rail() -> Recipe:
 
 
 def bar_by_64ths() -> Recipe:
-    """Give the bar where a rule read to whole 64ths meets limits of just over one of its marks.
+    """The bar where a rule read to whole 64ths meets limits of just over one of its marks.
 
     A reading one mark off then passes, so the everyday rule is quick to go, and often wrong: the
     hardest shop for the tool's count of test pieces that was met with.
@@ -195,10 +195,39 @@ def bar_by_64ths() -> Recipe:
     )
 
 
+def bar_by_hand() -> Recipe:
+    """The bar as the built-in recipes know it: set by rule and gauge, moved by 64ths.
+
+    Dials are as closely set as METHOD_SPREAD says, no finer than a mark, limits are a mark for
+    lengths and half a mark for the tenon, and blanks can be made longer as well as shorter.
+    """
+    plain = bar()
+    stop, height = METHOD_SPREAD["rule"], METHOD_SPREAD["gauge"]
+    causes = []
+    for cause in plain.causes:
+        if cause.kind == "blank":
+            causes.append(replace(cause, one_way=False, finest=SIXTY_FOURTH))
+            continue
+        spread = height if "cheek" in cause.name else stop
+        causes.append(
+            replace(cause, prior_sd=spread.first, reset_sd=spread.again, finest=SIXTY_FOURTH)
+        )
+    return replace(
+        plain,
+        name="bar, set by rule and moved by 64ths",
+        causes=tuple(causes),
+        measurements=tuple(
+            replace(m, low=-limit, high=limit, scatter_sd=0.03)
+            for m in plain.measurements
+            for limit in (SIXTY_FOURTH / 2 if "tenon " in m.name else SIXTY_FOURTH,)
+        ),
+    )
+
+
 def varied(
     recipe: Recipe, name: str, *, tolerance: float = 1.0, reading: float = 1.0, reset: float = 1.0
 ) -> Recipe:
-    """Give a recipe with tolerances, reading errors and re-setting scatter multiplied."""
+    """A recipe with tolerances, reading errors and re-setting scatter multiplied."""
     return replace(
         recipe,
         name=f"{recipe.name}, {name}",

@@ -39,6 +39,7 @@ from tests.benchmarks.simulated_recipes import (
     Recipe,
     bar,
     bar_by_64ths,
+    bar_by_hand,
     rail,
     sticking,
     varied,
@@ -151,34 +152,38 @@ def everyday(shop: Shop, *, only_wrong: bool) -> Outcome:
 
 
 def with_tool(
-    shop: Shop, prior: Prior | None = None, *, again: bool
+    shop: Shop, prior: Prior | None = None, *, again: bool, told: Recipe | None = None
 ) -> tuple[Outcome, list[TestPiece]]:
-    """Work by the tool's advice, told the recipe and what history knows."""
-    recipe = shop.recipe
+    """Work by the tool's advice, told the recipe (as it is, if not otherwise) and its history."""
+    told = told or shop.recipe
+    by_name = {m.name: m for m in shop.recipe.measurements}
     pieces: list[TestPiece] = []
     moves: dict[str, float] = {}
     readings = 0
+
+    def read(true: Array, name: str) -> Reading:
+        return replace(shop.read(true, by_name[name]), instrument=told.instruments[name])
+
     while True:
         true = shop.cut()
-        taken = [shop.read(true, m) for m in recipe.measurements]
+        taken = [read(true, name) for name in by_name]
         while True:
-            readings += 1 if len(taken) > len(recipe.measurements) else len(taken)
+            readings += 1 if len(taken) > len(by_name) else len(taken)
             current = TestPiece(tuple(taken), moves)
-            belief = believe(recipe.causes, recipe.measurements, [*pieces, current], prior)
+            belief = believe(told.causes, told.measurements, [*pieces, current], prior)
             options = options_of(belief) if again else ()
-            advice, verdict = recommend(belief, threshold=shop.world.threshold, options=options)
-            if verdict.kind != "measure again":
+            advice, next_step = recommend(belief, threshold=shop.world.threshold, options=options)
+            if next_step.kind != "measure again":
                 break
-            by_name = {m.name: m for m in recipe.measurements}
-            taken += [shop.read(true, by_name[o.measurement]) for o in verdict.readings]
+            taken += [read(true, option.measurement) for option in next_step.readings]
         pieces.append(current)
         moves = advice.amounts
-        if verdict.kind == "out of reach":
-            return Outcome(len(pieces), readings, False, advice.probability, 0.0), pieces
-        shop.move(np.array([moves.get(c.name, 0.0) for c in recipe.causes]))
-        if verdict.kind == "cut parts":
-            said, good = advice.probability, shop.chance_of_good()
-            return Outcome(len(pieces), readings, True, said, good), pieces
+        said, cut = advice.probability, next_step.kind == "cut parts"
+        if next_step.kind == "out of reach":
+            return Outcome(len(pieces), readings, False, said, 0.0), pieces
+        shop.move(np.array([moves.get(c.name, 0.0) for c in told.causes]))
+        if cut:
+            return Outcome(len(pieces), readings, True, said, shop.chance_of_good()), pieces
 
 
 def _number(reading: Reading) -> float:
@@ -258,8 +263,8 @@ def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, 
         found[name], pieces = with_tool(first, again=remeasure)
         shown = estimate_offsets(recipe.causes, recipe.measurements, pieces, dials_of(recipe))
         known, prior, put_in = reload(recipe, [shown] if found[name].cut else [], RELOAD_YEARS)
-        again = replace(shop(fresh - put_in, 4), recipe=known)
-        found[f"{name}; reload"], _ = with_tool(again, prior, again=remeasure)
+        again = shop(fresh - put_in, 4)
+        found[f"{name}; reload"], _ = with_tool(again, prior, again=remeasure, told=known)
     return found
 
 
@@ -331,6 +336,7 @@ def settings() -> dict[str, tuple[Recipe, World, float]]:
         "sticking": (sticking(), usual, some),
         "rail": (rail(), usual, some),
         "bar-64ths": (bar_by_64ths(), usual, some),
+        "bar-by-hand": (bar_by_hand(), usual, some),
         "bar-95": (varied(bar(), "95 % asked for"), World(threshold=0.95), some),
         "bar-wide": (varied(bar(), "tolerances x 1.5", tolerance=1.5), usual, some),
         "bar-fine": (varied(bar(), "reading errors x 0.6", reading=0.6), usual, some),

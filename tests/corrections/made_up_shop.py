@@ -3,17 +3,31 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from setupsheets.corrections.causes import Cause, blank, setting
+from setupsheets.corrections.advice import Advice
+from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.causes import Cause, blank, method_spread
 from setupsheets.corrections.observations import (
     InstrumentModel,
     MeasurementModel,
     Reading,
     TestPiece,
 )
+from setupsheets.corrections.stopping import recommend
 
 RULE = InstrumentModel("rule", sd=0.12, resolution=25.4 / 128)
 CALIPER = InstrumentModel("caliper", sd=0.03, resolution=0.02)
 EXACT = InstrumentModel("exact", sd=1e-4, misreading_probability=0.0)
+
+
+def advise(belief: Belief) -> Advice:
+    """The moves to make now, whatever is to be done after them."""
+    return recommend(belief)[0]
+
+
+def setting(name: str, title: str, method: str, *, finest: float) -> Cause:
+    """A setting made in one of the usual ways, on a machine of which nothing is known."""
+    spread = method_spread(method)
+    return Cause(name, title, prior_sd=spread.first, reset_sd=spread.again, finest=finest)
 
 
 def plain(name: str, *, sd: float = 0.4, mean: float = 0.0, reset: float = 0.0) -> Cause:

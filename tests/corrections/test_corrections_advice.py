@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from made_up_shop import (
     RULE,
+    advise,
     bar_causes,
     bar_measurements,
     bar_piece,
@@ -16,7 +17,7 @@ from made_up_shop import (
     steady,
 )
 
-from setupsheets.corrections.advice import MOVE_WORTH, advise
+from setupsheets.corrections.advice import MOVE_WORTH
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.observations import BlankReading, Reading, TestPiece

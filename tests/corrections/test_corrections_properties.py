@@ -7,9 +7,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_up_shop import bar_causes, bar_measurements, bar_piece, plain, plainly, steady
+from made_up_shop import advise, bar_causes, bar_measurements, bar_piece, plain, plainly, steady
 
-from setupsheets.corrections.advice import advise
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.observations import (

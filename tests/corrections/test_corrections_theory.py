@@ -5,10 +5,9 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from made_up_shop import plain, plainly, steady
+from made_up_shop import advise, plain, plainly, steady
 from scipy import stats
 
-from setupsheets.corrections.advice import advise
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.observations import (
