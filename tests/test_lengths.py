@@ -603,3 +603,53 @@ def test_notations_refused(unit: Unit, finest: Any, error: type[Exception]) -> N
 def test_a_number_too_long_to_read_back_is_not_written() -> None:
     with pytest.raises(LengthError, match="more than 100 digits"):
         TENTHS.write(Length.millimetres(F(1, 3**300)))
+
+
+@pytest.mark.parametrize(
+    ("length", "unit", "near", "down"),
+    [
+        # By hand: 1/128 in is .0078125 in and 0.1984375 mm; 1/64 in 0.396875 mm; 1 mm .03937 in.
+        ("1/64 in", Unit.IN, "1/64 in", "1/64 in"),
+        ("1/128 in", Unit.IN, "1/128 in", "1/128 in"),
+        ("3/128 in", Unit.IN, "3/128 in", "3/128 in"),
+        ("1/256 in", Unit.IN, ".004 in", ".003 in"),
+        (".0125 in", Unit.IN, ".0125 in", ".0125 in"),
+        (".01251 in", Unit.IN, ".013 in", ".012 in"),
+        ("1 mm", Unit.IN, ".039 in", ".039 in"),
+        ("0.5 mm", Unit.IN, ".020 in", ".019 in"),
+        ("-0.5 mm", Unit.IN, "-.020 in", "-.019 in"),
+        ("40 mm", Unit.IN, "1.575 in", "1.574 in"),
+        ("0.0126 mm", Unit.IN, "<.001 in", "<.001 in"),
+        ("0.0128 mm", Unit.IN, ".001 in", "<.001 in"),
+        ("0 in", Unit.IN, "0 in", "0 in"),
+        ("1/128 in", Unit.MM, "0.20 mm", "0.19 mm"),
+        ("1/64 in", Unit.MM, "0.40 mm", "0.39 mm"),
+        ("0.2 mm", Unit.MM, "0.2 mm", "0.2 mm"),
+        ("0.25 mm", Unit.MM, "0.25 mm", "0.25 mm"),
+        ("0.127 mm", Unit.MM, "0.13 mm", "0.12 mm"),
+        ("304.8 mm", Unit.MM, "304.8 mm", "304.8 mm"),
+        ("0.004 mm", Unit.MM, "<0.01 mm", "<0.01 mm"),
+    ],
+)
+def test_a_small_length_is_exact_where_that_is_short_and_a_tolerance_never_wider(
+    length: str, unit: Unit, near: str, down: str
+) -> None:
+    notation = Notation(unit, F(1, 64) if unit is Unit.IN else F(1, 10))
+    assert notation.small(Length(length)) == near
+    assert notation.small(Length(length), down=True) == down
+
+
+def test_a_shop_of_decimal_inches_writes_small_lengths_in_decimals() -> None:
+    notation = Notation(Unit.IN, F(1, 1000))
+    assert notation.small(Length("1/8 in")) == ".125 in"
+    assert notation.small(Length("1/64 in")) == ".016 in"  # .015625, more than four places
+
+
+@pytest.mark.parametrize(
+    ("figure", "places", "exact"),
+    [(0.1, 6, "0.1 mm"), (2 / 3, 6, "0.666667 mm"), (2 / 3, 3, "0.667 mm"), (-1e-7, 6, "0 mm")],
+)
+def test_a_worked_figure_becomes_the_nearest_length(figure: float, places: int, exact: str) -> None:
+    assert Length.from_float(figure, places) == Length(exact)
+    with pytest.raises(ValueError):
+        Length.from_float(float("nan"))

@@ -62,6 +62,15 @@ class Length:
         """The length of `value` millimetres, given as an exact number or the text of one."""
         return of_mm(exact_fraction(value))
 
+    @staticmethod
+    def from_float(mm: float, places: int = 6) -> Length:
+        """The length nearest to a worked figure of so many millimetres, to so many decimal places.
+
+        The one way from floats back to lengths: a millionth of a mm is below anything that is
+        told, and far above the error of the arithmetic.
+        """
+        return of_mm(Fraction(round(mm * 10**places), 10**places))
+
     @property
     def mm(self) -> Fraction:
         """The exact number of millimetres; numeric code takes `float(length.mm)`."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from math import floor
 
 from setupsheets.lengths.digits import (
     decimal_text,
@@ -17,6 +18,8 @@ from setupsheets.lengths.grammar import MM_PER, Unit, refuse_oversize
 from setupsheets.lengths.length import Length, of_mm
 
 _FEW_PLACES = 4  # a decimal of an inch that a caliper or a feeler gauge says
+_FEW_PLACES_MM = 2  # of a millimetre, likewise
+_HALVED_DOWN_TO = 128  # of an inch, in a small length: half the finest mark of a rule
 
 
 @dataclass(frozen=True)
@@ -39,8 +42,13 @@ class Notation:
         if self.unit == Unit.MM and places_of(self.finest) is None:
             raise ValueError(f"the finest mark in mm must be a finite decimal, not {self.finest}")
 
+    @property
+    def finest_mark(self) -> Length:
+        """The finest mark as a length."""
+        return of_mm(self.finest * MM_PER[self.unit])
+
     def round(self, length: Length) -> Length:
-        """`length` at the nearest mark; a tie goes to the even mark.
+        """The length to work to by rule: `length` at the nearest mark, a tie at the even mark.
 
         The even 64th is a whole 32nd: the longer line on the rule, and the easier one to set to.
         And over many lengths such ties drift neither way.
@@ -48,7 +56,8 @@ class Notation:
         return of_mm(self._nearest(length) * MM_PER[self.unit])
 
     def write(self, length: Length) -> str:
-        """Exact text that reads back the same: `18 3/4 in`, `25/64 in + 3/508 in`, `10.716 mm`.
+        """For files and JSON: exact text that reads back the same, `18 3/4 in`, `10.716 mm`,
+        `25/64 in + 3/508 in`.
 
         A decimal of few places that is on no mark stays one: `.381 in`.
 
@@ -67,11 +76,11 @@ class Notation:
         return text
 
     def mark(self, length: Length) -> str:
-        """The nearest mark alone, for a tool that is set by hand to a mark: `25/64 in`."""
+        """For a tool that is set by hand to a mark: the nearest mark alone, `25/64 in`."""
         return f"{self._text(self._nearest(length))} {self.unit}"
 
     def show(self, length: Length) -> str:
-        """For people: the nearest mark, with what is over or short where it is not exact.
+        """For people, a size: the nearest mark, with what is over or short where it is not exact.
 
         `25/64 in +.0031` is 25/64 in and .0031 in more. The remainder is good to a hundredth of
         the finest mark; a smaller one shows as `+<.0001`, never as nothing.
@@ -85,8 +94,8 @@ class Notation:
         return f"{self.mark(length)} {sign}{short}"
 
     def dialled(self, length: Length, finest: Length) -> str:
-        """A figure to dial, by the finest move of its dial where that is finer than the shop's
-        marks: `51/128 in`, and not `25/64 in` with something over."""
+        """For a dial: the figure by the dial's `finest` move where that is finer than the shop's
+        marks, `51/128 in`, and not `25/64 in` with something over."""
         move = finest.mm / MM_PER[self.unit]
         halved = not move.denominator & (move.denominator - 1)
         if move >= self.finest or (self.unit is Unit.IN and not halved):
@@ -96,11 +105,31 @@ class Notation:
         except ValueError:  # a dial of the other system, no decimal in this one
             return self.show(length)
 
-    def small(self, length: Length) -> str:
-        """A spread, finer than any mark: thousandths of an inch, hundredths of a millimetre."""
-        if self.unit is Unit.IN:
-            return f"{float(length.inches):.3f} in"
-        return f"{float(length.mm):.2f} mm"
+    def small(self, length: Length, *, down: bool = False) -> str:
+        """For a tolerance, spread, gap or error: `1/64 in`, `.012 in`, `0.19 mm`.
+
+        Exact where that is short: inches halved down to 128ths or a decimal of four places,
+        millimetres in two. Else to a thousandth of an inch or a hundredth of a mm, the nearest,
+        or with `down` none wider: a tolerance is not widened by writing it. What comes to none
+        of these shows as `<.001 in`, never as nothing.
+        """
+        value = abs(length.mm) / MM_PER[self.unit]
+        sign = "-" if length < Length.ZERO else ""
+        if self._is_short(value):
+            text = self._text(value) if self._writes_decimals else self._rest(value)
+            return f"{sign}{text} {self.unit}"
+        places = 3 if self.unit is Unit.IN else 2
+        steps = (floor if down else round)(value * 10**places)
+        text = f"{max(steps, 1) / 10**places:.{places}f} {self.unit}"
+        short = text if self.unit is Unit.MM else text.removeprefix("0")
+        return f"{sign}{short}" if steps else f"<{short}"
+
+    def _is_short(self, value: Fraction) -> bool:
+        places = places_of(value)
+        if not self._writes_decimals and _HALVED_DOWN_TO % value.denominator == 0:
+            return True
+        few = _FEW_PLACES_MM if self.unit is Unit.MM else _FEW_PLACES
+        return places is not None and places <= few
 
     @property
     def _writes_decimals(self) -> bool:

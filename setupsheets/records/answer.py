@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief, believe
@@ -121,7 +120,7 @@ def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
     notation = shop.settings.notation
 
     def show(amount: float) -> str:
-        return notation.mark(Length.millimetres(Fraction(amount)))
+        return notation.mark(Length.from_float(amount))
 
     changes = tuple(_change(move, record, shop) for move in advice.moves if not move.leave_alone)
     return Answer(
@@ -134,7 +133,9 @@ def answer(record: Record, shop: Shop, memory: Memory) -> Answer:
         verdict=verdict.kind,
         next=(word_verdict(verdict, belief),),
         again=tuple(dict.fromkeys(each.measurement for each in verdict.readings)),
-        errors={move.cause.name: _exact(move.expected + move.amount) for move in advice.moves},
+        errors={
+            move.cause.name: Length.from_float(move.expected + move.amount) for move in advice.moves
+        },
     )
 
 
@@ -160,8 +161,8 @@ def _outcomes(record: Record, advice: Advice) -> tuple[Outcome, ...]:
         Outcome(
             title=measures[item.measurement].title,
             target=measures[item.measurement].target,
-            expected=measures[item.measurement].target + _exact(item.mean),
-            give_or_take=_exact(item.sd),
+            expected=measures[item.measurement].target + Length.from_float(item.mean),
+            give_or_take=Length.from_float(item.sd),
             probability=item.probability,
         )
         for item in advice.expected
@@ -173,8 +174,8 @@ def _change(move: Move, record: Record, shop: Shop) -> Change:
         return _blank_change(move, shop.settings.notation)
     setting = next(item for item in record.settings if item.cause == move.cause.name)
     dial = dial_of(setting, shop)
-    steps = round(Fraction(move.amount) / dial.finest.mm) if dial else 0
-    amount = steps * dial.finest if dial and steps else _exact(move.amount)
+    exact = Length.from_float(move.amount)
+    amount = (dial.nearest(exact) if dial else exact) or exact
     old = record.dialled(move.cause.name)
     notation = shop.settings.notation
 
@@ -193,7 +194,7 @@ def _change(move: Move, record: Record, shop: Shop) -> Change:
 
 def _blank_change(move: Move, notation: Notation) -> Change:
     """Blanks can be trimmed; where they are too small only the next ones can be made larger."""
-    amount = notation.round(_exact(move.amount))
+    amount = notation.round(Length.from_float(move.amount))
     by = notation.show(abs(amount))
     if amount < Length.ZERO:
         words = f"{move.cause.title}: trim the blanks already cut by {by}, and cut the next ones so"
@@ -203,7 +204,3 @@ def _blank_change(move: Move, notation: Notation) -> Change:
             "for this part and still serve as test pieces or shorter parts"
         )
     return Change(move.cause.name, move.cause.title, amount, words)
-
-
-def _exact(amount: float) -> Length:
-    return Length.millimetres(Fraction(amount))

@@ -45,5 +45,5 @@ def lessons_of(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
 
 def _rounded(amount: float, shop: Shop) -> Length:
     finest = read_length(1, shop.settings.unit) * _FINEST[shop.settings.unit]
-    steps = round(Length.millimetres(Fraction(amount)) / finest)
+    steps = round(Length.from_float(amount) / finest)
     return max(steps, 1) * finest if amount > 0 and not steps else steps * finest

@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 import numpy as np
 
@@ -29,6 +28,7 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineSetting, SetBy
 
 DAYS_IN_A_YEAR = 365.25
+BACK_TO_NUMBERS = 9  # decimal places of a mm: these lengths become numbers again in the priors
 
 
 def dial_name(machine: str, setting: str) -> str:
@@ -64,7 +64,7 @@ class KnownOffset:
 
     def to_dial(self, aim: Length, dial: MachineSetting) -> Length:
         """The figure to dial for an aim, in the dial's finest moves."""
-        return aim - round(self.offset / dial.finest) * dial.finest
+        return aim - dial.nearest(self.offset)
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,8 +119,8 @@ def remembered(shop: Shop, machines: Iterable[Machine], today: datetime.date) ->
     }
     known = {
         name: KnownOffset(
-            offset=_exact(jointly.mean(name)),
-            give_or_take=_exact(jointly.sd(name)),
+            offset=Length.from_float(jointly.mean(name), BACK_TO_NUMBERS),
+            give_or_take=Length.from_float(jointly.sd(name), BACK_TO_NUMBERS),
             set_ups=jointly.set_ups[name],
             since=_year(jointly.since.get(name, _years(when))),
             event=", ".join(e.what for dial, e in events if dial == name and e.date >= when),
@@ -163,17 +163,13 @@ def _year(years: float) -> int:
     return datetime.date.fromordinal(round(years * DAYS_IN_A_YEAR)).year
 
 
-def _exact(amount: float) -> Length:
-    return Length.millimetres(Fraction(amount))
-
-
 def words_of(known: KnownOffset, dial: MachineSetting, shop: Shop) -> str:
     """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`."""
     notation = shop.settings.notation
     count = max(known.set_ups, 1)
     times = f"in {count} set-up{'s' if count > 1 else ''} since {known.since}"
     event = f"; since then: {known.event}" if known.event else ""
-    offset = round(known.offset / dial.finest) * dial.finest
+    offset = dial.nearest(known.offset)
     if not offset:
         return f"has come out as dialled {times}{event}"
     way = "over" if offset > Length.ZERO else "under"

@@ -20,7 +20,7 @@ def read_found(text: str, notation: Notation) -> Length:
     the finest mark over and under. Raises LengthError."""
     if (said := _said.fullmatch(text)) is None:
         return read_length(text, notation.unit)
-    mark = read_length(1, notation.unit) * notation.finest
+    mark = notation.finest_mark
     return read_length(said["length"], notation.unit) + _HAIR[said["hair"].lower()] * mark / 4
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
@@ -166,7 +165,7 @@ def _leave_longer(record: Record, now: Now) -> Length | None:
     causes = causes_of(record, now.shop, now.memory)
     allowance = first_allowance(measurements_of(record), causes, LENGTH)
     mark = now.shop.settings.finest_mark
-    return ceil(Length.millimetres(Fraction(allowance)) / mark) * mark
+    return ceil(Length.from_float(allowance) / mark) * mark
 
 
 def _from_record(

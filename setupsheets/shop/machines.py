@@ -56,6 +56,10 @@ class MachineSetting:
     spread: Length | None = None
     resetting: Length | None = None
 
+    def nearest(self, length: Length) -> Length:
+        """The figure nearest to ``length`` that the setting can be moved to; a tie is even."""
+        return round(length / self.finest) * self.finest
+
 
 @dataclass(frozen=True)
 class MachineEvent:

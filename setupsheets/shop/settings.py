@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
-from setupsheets.lengths import Length, Notation, Unit, read_length
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.tolerances import Tolerances
 
 
@@ -50,7 +50,7 @@ class ShopSettings:
     @property
     def finest_mark(self) -> Length:
         """The finest mark as a length."""
-        return read_length(1, self.unit) * self.finest
+        return self.notation.finest_mark
 
     @property
     def notation(self) -> Notation:

@@ -17,15 +17,8 @@ from setupsheets.records.standing import LastTime, ReadingDeviation, SetUpStandi
 from setupsheets.sheets.content.findings import Findings, StopMarks
 from setupsheets.sheets.content.finished import OperationBlock, SheetContent
 from setupsheets.sheets.content.sheets import build_content, fingerprint
-from setupsheets.wording.operations import (
-    fine,
-    listed,
-    nearest_move,
-    numbers,
-    runs_of,
-    tolerance,
-    units_line,
-)
+from setupsheets.wording.figures import tolerance, units_line
+from setupsheets.wording.lists import listed, numbers, runs_of
 
 LARDER = plan("larder")
 BAR = LARDER.of_recipe("bar-grooved")[0]
@@ -115,10 +108,11 @@ def test_every_figure_is_the_notation_s_own(job: str) -> None:
 
 
 def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None:
-    assert nearest_move(inches("33/128"), inches("1/64")) == inches("1/4")  # a tie: the even step
-    assert nearest_move(inches("35/128"), inches("1/64")) == inches("9/32")
-    assert nearest_move(inches("0.26"), inches("1/64")) == inches("17/64")
     operation = BAR.operations[0]
+    dial = replace(operation.settings[0].dial, finest=inches("1/64"))
+    assert dial.nearest(inches("33/128")) == inches("1/4")  # a tie: the even step
+    assert dial.nearest(inches("35/128")) == inches("9/32")
+    assert dial.nearest(inches("0.26")) == inches("17/64")
     odd = replace(operation.settings[0], aim=inches("0.26"))
     other = replace(BAR, operations=(replace(operation, settings=(odd,)), *BAR.operations[1:]))
     own, settings = Plan(LARDER.job, LARDER.joinery, (other,)), shop("larder").settings
@@ -311,7 +305,7 @@ def test_a_tolerance_of_the_other_system_is_told_short_and_never_wider(
     length: str, metric: bool, words: str
 ) -> None:
     notation = Notation(Unit.MM, Fraction(1, 2)) if metric else Notation(Unit.IN, Fraction(1, 64))
-    assert fine(inches(length), notation) == words
+    assert notation.small(inches(length), down=True) == words
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
 from itertools import pairwise
 
 from setupsheets.joinery.frame.layout import Layout
@@ -46,7 +45,7 @@ def expected(layout: Layout) -> tuple[DryFitCheck, ...]:
     """
     size = layout.job.size
     root = math.hypot(float(size.width.mm), float(size.height.mm))
-    diagonal = Length.millimetres(Fraction(round(root * 1000), 1000))
+    diagonal = Length.from_float(root, 3)
     return (
         DryFitCheck("diagonal from lower left", Sort.DIAGONAL, diagonal, OUT_OF_SQUARE),
         DryFitCheck("diagonal from lower right", Sort.DIAGONAL, diagonal, OUT_OF_SQUARE),

@@ -56,7 +56,7 @@ class ToleranceStack:
     def statistical(self) -> Length:
         """Root of the sum of (a T)^2, to 0.001 mm."""
         root = math.sqrt(sum(float(each.reach.mm) ** 2 for each in self.contributions))
-        return Length.millimetres(Fraction(round(root * 1000), 1000))
+        return Length.from_float(root, 3)
 
     @property
     def ranked(self) -> tuple[tuple[Contribution, float], ...]:

@@ -12,7 +12,6 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Job, Leaf, Meeting, Opening
 
 ZERO = Length.ZERO
-MICROMETRES = 1000  # to a millimetre: how finely an angle's length is rounded
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ class Fitting:
 
 def bevel_loss(thickness: Length, degrees: Fraction) -> Length:
     """What a bevelled edge loses at one face: T tan(angle), to the nearest 0.001 mm."""
-    return _rounded(float(thickness.mm) * math.tan(math.radians(degrees)))
+    return Length.from_float(float(thickness.mm) * math.tan(math.radians(degrees)), 3)
 
 
 def swing_past(width: Length, thickness: Length, bevel: Fraction) -> Length:
@@ -49,7 +48,7 @@ def swing_past(width: Length, thickness: Length, bevel: Fraction) -> Length:
     (plane arithmetic; to 0.001 mm)."""
     wide, deep = float(width.mm), float(thickness.mm)
     corner = math.hypot(wide - deep * math.tan(math.radians(bevel)), deep)
-    return _rounded(max(corner - wide, 0.0))
+    return Length.from_float(max(corner - wide, 0.0), 3)
 
 
 def least_bevel(width: Length, thickness: Length, clearance: Length) -> float:
@@ -149,7 +148,3 @@ def opening_faults(job: Job, notation: Notation) -> Iterator[Fault]:
         if not 0 <= getattr(opening, key) < 45:
             message = f"expected 0 to 45 degrees from square, found {getattr(opening, key)}"
             yield marks.fault(message, key)
-
-
-def _rounded(millimetres: float) -> Length:
-    return Length.millimetres(Fraction(round(millimetres * MICROMETRES), MICROMETRES))

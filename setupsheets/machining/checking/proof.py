@@ -28,7 +28,6 @@ from setupsheets.machining.cutting.shapes import (
 from setupsheets.machining.operations import (
     Operation,
     PlannedMeasure,
-    Setting,
     SetUp,
     Subject,
 )
@@ -278,7 +277,10 @@ def _pieces(
 
 def _readings(set_ups: Sequence[SetUp]) -> Iterator[Rounded]:
     for set_up in set_ups:
-        moved = {setting.cause: _nearest(setting) - setting.aim for setting in set_up.settings}
+        moved = {
+            setting.cause: setting.dial.nearest(setting.aim) - setting.aim
+            for setting in set_up.settings
+        }
         for measurement in set_up.measurements:
             parts = (
                 moved[cause] * factor
@@ -289,14 +291,8 @@ def _readings(set_ups: Sequence[SetUp]) -> Iterator[Rounded]:
 
 
 def _rounded(operation: Operation) -> Operation:
-    settings = tuple(replace(item, aim=_nearest(item)) for item in operation.settings)
+    settings = tuple(replace(item, aim=item.dial.nearest(item.aim)) for item in operation.settings)
     return replace(operation, settings=settings)
-
-
-def _nearest(setting: Setting) -> Length:
-    """The nearest place that the setting's dial can really be moved to."""
-    finest = setting.dial.finest
-    return finest * round(setting.aim / finest) if finest else setting.aim
 
 
 def _share(rounded: Rounded) -> Fraction:

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from setupsheets.lengths import Length
@@ -85,7 +84,7 @@ def mm(length: Length) -> float:
 
 def length(figure: float) -> Length:
     """A figure in mm from a drawing as an exact length, to the millionth of a mm."""
-    return Length.millimetres(Fraction(round(figure * 10**6), 10**6))
+    return Length.from_float(figure)
 
 
 def polygon(points: Iterable[Point]) -> Polygon:

@@ -9,7 +9,7 @@ from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Job
-from setupsheets.wording.operations import fine, listed, tiny
+from setupsheets.wording.lists import listed
 
 MOST_BOXES = 4
 LOOK: Mapping[Sort, str] = {
@@ -40,7 +40,7 @@ def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) ->
                 (
                     each.name,
                     notation.show(each.size),
-                    f"± {fine(each.tolerance, notation)}",
+                    f"± {notation.small(each.tolerance, down=True)}",
                     *("" for _ in boxes),
                 )
                 for each in found
@@ -86,7 +86,7 @@ def _fit_row(
         stack.fit,
         "every rail and bar" if every else listed(named),
         "0" if stack.aim == Length.ZERO else notation.show(stack.aim),
-        f"± {tiny(stack.statistical, notation)}",
-        f"± {tiny(stack.worst, notation)}",
+        f"± {notation.small(stack.statistical)}",
+        f"± {notation.small(stack.worst)}",
         first,
     )

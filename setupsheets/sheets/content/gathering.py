@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import cache, partial
+from functools import cache
 
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.joinery.members.plunges import plunges
@@ -31,7 +31,9 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import SetBy, SettingName
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.wording.operations import figure_to_set, fine, listed, tiny, tolerance
+from setupsheets.wording.figures import tolerance
+from setupsheets.wording.lists import listed
+from setupsheets.wording.operations import figure_to_set
 
 BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
 """Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
@@ -74,7 +76,7 @@ def worst(proofs: Iterable[Proof], notation: Notation) -> str:
     out = "" if furthest.within else ", which is too much: read finer than the mark there"
     return (
         f"with every dial at its nearest move the worst reading is "
-        f"{tiny(abs(furthest.off), notation)} {over}, of {allowed} allowed: {item.title} "
+        f"{notation.small(abs(furthest.off))} {over}, of {allowed} allowed: {item.title} "
         f"({furthest.set_up}){out}"
     )
 
@@ -150,7 +152,7 @@ def stack_words(task: Task, notation: Notation) -> str:
     if cutter is None or cutter.stack is None or cutter.kerf is None:
         return ""
     made = dado_make_up(cutter.kerf, cutter, CLOSE)
-    wide = fine(cutter.kerf, notation)
+    wide = notation.small(cutter.kerf)
     if made is None:
         return f"{wide} wide, which its chippers and shims do not make"
     return f"{wide} wide, from {made.text(notation.write)}"
@@ -176,7 +178,7 @@ def reach_words(task: Task, notation: Notation) -> Iterator[str]:
     """Everything about an operation that does not reach far enough, with the ways out."""
     for found in reaches(task.operation, task.set_up.subject):
         if not found.fits:
-            yield found.text(partial(tiny, notation=notation))
+            yield found.text(notation.small)
 
 
 def centre_words(task: Task, plan: Plan, notation: Notation) -> Iterator[str]:
@@ -229,8 +231,8 @@ def fit_of(task: Task, notation: Notation) -> JointFit | None:
         low, aimed, high = growth([set_up], height.cause, height.dial.finest, 1)
     except (CutError, ValueError):
         return None
-    show = partial(tiny, notation=notation)
-    step = fine(height.dial.finest, notation)
+    show = notation.small
+    step = notation.small(height.dial.finest)
     words = (
         f"as set: {_closing(aimed[1], notation)}",
         f"for each {step} that the cope is set low: {low[1].text(show)}",
@@ -242,11 +244,11 @@ def fit_of(task: Task, notation: Notation) -> JointFit | None:
 
 
 def _closing(found: Joint, notation: Notation) -> str:
-    said = found.text(partial(tiny, notation=notation))
+    said = found.text(notation.small)
     tip = next((each for each in found.contacts if each.name == TIP), None)
     if tip is None or tip.asked <= CLOSED:
         return said
-    return f"{said}, with {fine(length(tip.asked), notation)} left under the tenon"
+    return f"{said}, with {notation.small(length(tip.asked))} left under the tenon"
 
 
 def blocks(

@@ -9,7 +9,7 @@ from setupsheets.joinery.members.parts import Bead, Pane
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Fill
-from setupsheets.wording.operations import fine, listed
+from setupsheets.wording.lists import listed
 
 
 def glass_block(
@@ -31,7 +31,9 @@ def glass_block(
                     str(line.count),
                     _size(line, notation),
                     notation.show(line.thickness),
-                    f"± {fine(line.tolerance, notation)}" if line.tolerance is not None else "",
+                    f"± {notation.small(line.tolerance, down=True)}"
+                    if line.tolerance is not None
+                    else "",
                     _opening(line, panes, notation),
                     listed(str(each) for each in dict.fromkeys(line.fields)),
                 )

@@ -25,19 +25,16 @@ from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
+from setupsheets.wording.figures import tolerance
+from setupsheets.wording.lists import counted, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
     SURFACES,
     both_ways,
-    counted,
     down_and_against,
     figure_to_set,
-    fine,
-    runs_of,
     says_more,
     setting_title,
-    spread,
-    tolerance,
 )
 
 
@@ -128,7 +125,7 @@ def _setting_rows(task: Task, bench: SheetInputs, shared: Sequence[Task]) -> Ite
             aim=bench.notation.show(setting.aim),
             history=_history(setting, standing, bench.notation),
             set_to=bench.notation.dialled(figure_to_set(setting, known), setting.dial.finest),
-            finest=fine(setting.dial.finest, bench.notation),
+            finest=bench.notation.small(setting.dial.finest),
             more=setting.dial.more,
             blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
         )
@@ -144,7 +141,7 @@ def _history(setting: Setting, standing: SetUpStanding | None, notation: Notatio
         return known.because if known and standing and standing.state != "not tested" else ""
     if known.give_or_take is None or "give or take" in known.because:
         return known.because
-    return f"{known.because}, give or take {spread(known.give_or_take, notation)}"
+    return f"{known.because}, give or take {notation.small(known.give_or_take)}"
 
 
 def _notes(task: Task, fits: bool) -> Iterator[str]:

@@ -22,7 +22,6 @@ from setupsheets.sheets.content.timber_sheet import (
 )
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.shop.jobs import Job
-from setupsheets.wording.operations import tiny
 
 
 def parts_sheet(job: Job, whole: Whole, notation: Notation) -> PartsSheet:
@@ -130,7 +129,7 @@ def _opening_block(
                     edge.name,
                     show(edge.clearance),
                     f"{float(edge.bevel):g} degrees" if edge.bevel else "square",
-                    tiny(edge.loss, notation) if edge.loss else "",
+                    notation.small(edge.loss) if edge.loss else "",
                 )
                 for edge in fitting.edges
             ),

@@ -39,7 +39,8 @@ from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.wording.operations import counted, listed, numbers, runs_of, units_line
+from setupsheets.wording.figures import units_line
+from setupsheets.wording.lists import counted, listed, numbers, runs_of
 
 LEGEND = (
     "The drawings look along the feed. Hatched: what is cut away. Thick lines: where the part bears"

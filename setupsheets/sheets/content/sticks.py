@@ -9,7 +9,6 @@ from setupsheets.joinery.members.stick import Line, Spacers, Stick, StickMark
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
-from setupsheets.wording.operations import tiny
 
 _ZONES = {
     Line.MORTISE_START: (Line.MORTISE_END, "mortise"),
@@ -121,4 +120,4 @@ def _spacer_row(each: Spacers, notation: Notation) -> tuple[str, ...]:
 def _drift(drift: Length, notation: Notation) -> str:
     if not drift:
         return "exact"
-    return f"{tiny(abs(drift), notation)} too {'long' if drift > Length.ZERO else 'short'}"
+    return f"{notation.small(abs(drift))} too {'long' if drift > Length.ZERO else 'short'}"

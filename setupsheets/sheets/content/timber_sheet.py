@@ -11,7 +11,6 @@ from setupsheets.joinery.stock.seasons import Moistures, SeasonalMovement
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Stock
-from setupsheets.wording.operations import tiny
 
 
 def cut_list_block(rows: Sequence[CutRow], notation: Notation) -> PartsBlock:
@@ -155,7 +154,7 @@ def _moved(by: Length, notation: Notation) -> str:
 def _limit(limit: Length | None, over: bool, what: str, notation: Notation) -> str:
     if limit is None:
         return ""
-    return f"{tiny(limit, notation)}: {what.upper()}" if over else tiny(limit, notation)
+    return f"{notation.small(limit)}: {what.upper()}" if over else notation.small(limit)
 
 
 def weight_block(notes: Sequence[str]) -> PartsBlock:

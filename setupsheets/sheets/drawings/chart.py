@@ -22,7 +22,6 @@ from setupsheets.sheets.drawings.drawing import (
     rectangle,
     text,
 )
-from setupsheets.wording.operations import fine
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
 
@@ -111,7 +110,7 @@ def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> li
 
 def _signed(length: Length, notation: Notation) -> str:
     sign = "+" if length > Length.ZERO else "-" if length < Length.ZERO else ""
-    return f"{sign}{fine(abs(length), notation)}"
+    return f"{sign}{notation.small(abs(length))}"
 
 
 def _in_words(item: Charted, notation: Notation) -> str:

@@ -1,0 +1,35 @@
+"""Names and numbers in a row: listed, counted, drawn together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+
+def counted(counts: Mapping[str, int]) -> str:
+    """`8 × cross bar, 2 × top rail`."""
+    return ", ".join(f"{count} × {name}" for name, count in counts.items())
+
+
+def listed(names: Iterable[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    items = list(names)
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def runs_of(values: Iterable[int]) -> str:
+    """Numbers with runs drawn together: `7`, `7–8`, `3, 5–6`."""
+    runs: list[list[int]] = []
+    for value in sorted(values):
+        if runs and value == runs[-1][-1] + 1:
+            runs[-1].append(value)
+        else:
+            runs.append([value])
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}–{run[-1]}" for run in runs)
+
+
+def numbers(values: Iterable[int]) -> str:
+    """Operation numbers in words: `operation 7`, `operations 7–8`, `operations 3, 5–6`."""
+    items = list(values)
+    return f"{'operation' if len(items) == 1 else 'operations'} {runs_of(items)}"
