@@ -1,19 +1,40 @@
-"""What a schema lets through is what its dataclass is made from: the same keys, the same needs."""
+"""A field is told twice, in its schema for whoever writes files and in its dataclass for the
+program; here the two are held equal: the same keys, the same needs, the same types.
+
+No outside source: two tellings of one thing.
+"""
 
 from __future__ import annotations
 
+import ast
 import dataclasses
+import datetime
+import types
 from collections.abc import Iterator, Mapping
-from typing import Any, get_args, get_origin, get_type_hints
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
 from schema_trees import Place, Schema, resolved, schema
 
+import setupsheets
 from setupsheets.files.faults import Marks
 from setupsheets.formulas import Formula
+from setupsheets.lengths import Length
+from setupsheets.records.record import Record
+from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.finding import KINDS
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.recipes import Makes
 
+PROGRAM = Path(str(setupsheets.__file__)).parent
+TOPS = {**{kind: top for kind, (_, top) in KINDS.items()}, "record": Record}
 EVERY_FILE = {"kind", "version", "unit"}
+Pair = tuple[Place, Any, Schema, str]
 
 
 def class_in(hint: Any) -> Any:
@@ -30,16 +51,17 @@ def element(field: Schema, hint: Any) -> Schema:
     elif get_origin(hint) is Mapping and isinstance(field["additionalProperties"], Mapping):
         held = field["additionalProperties"]
     elif get_origin(hint) is Mapping:
-        held = next(iter(field["properties"].values()))
+        held = next(iter((field.get("properties") or field["patternProperties"]).values()))
     else:
         held = field
     return held
 
 
-def pairs(cls: Any, field: Schema, name: str, place: Place) -> Iterator[tuple[Place, Any, Schema]]:
-    """Every dataclass under a kind, with the schema of what it is made from."""
+def pairs(cls: Any, field: Schema, name: str, place: Place) -> Iterator[Pair]:
+    """Every dataclass under a kind, with the schema of what it is made from, and that schema's
+    name, which its references are seen from."""
     field, name = resolved(field, name)
-    yield place, cls, field
+    yield place, cls, field, name
     hints = get_type_hints(cls)
     for key, inner in field["properties"].items():
         held = class_in(hints.get(key))
@@ -49,9 +71,9 @@ def pairs(cls: Any, field: Schema, name: str, place: Place) -> Iterator[tuple[Pl
 
 
 PAIRS = [
-    (kind, place, cls, field)
-    for kind, (_, top) in KINDS.items()
-    for place, cls, field in pairs(top, schema(kind), kind, ())
+    (kind, place, cls, field, home)
+    for kind, top in TOPS.items()
+    for place, cls, field, home in pairs(top, schema(kind), kind, ())
 ]
 
 
@@ -66,9 +88,9 @@ def wants(cls: Any) -> dict[str, bool]:
     }
 
 
-@pytest.mark.parametrize(("kind", "place", "cls", "field"), PAIRS)
+@pytest.mark.parametrize(("kind", "place", "cls", "field", "home"), PAIRS)
 def test_a_schema_has_the_keys_of_its_dataclass_and_asks_for_those_it_needs(
-    kind: str, place: Place, cls: Any, field: Schema
+    kind: str, place: Place, cls: Any, field: Schema, home: str
 ) -> None:
     keys, required = set(field["properties"]), set(field.get("required", ()))
     wanted = wants(cls)
@@ -81,9 +103,152 @@ def test_a_schema_has_the_keys_of_its_dataclass_and_asks_for_those_it_needs(
     assert required == {key for key, need in wanted.items() if need}
 
 
+# ------------------------------------------------------------------------------------------- types
+
+PLAIN = {
+    str: (["string"], None),
+    bool: (["boolean"], None),
+    int: (["integer"], None),
+    Length: (["string", "number"], "length"),
+    Fraction: (["string", "number"], "fraction"),
+    Formula: (["string", "number"], "formula"),
+    datetime.date: (["string"], "date"),
+}
+"""The types and the format that a schema gives a value of one scalar."""
+
+
+def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str]:
+    """What a schema lets through and the type of the dataclass does not, or the other way."""
+    field, name = resolved(field, name)
+    where = ".".join(place)
+    choices = [each for each in get_args(hint) if each is not type(None)]
+    if get_origin(hint) in (Union, types.UnionType):
+        if len(choices) == 1:
+            yield from differing(choices[0], field, name, place)
+        elif len(choices) != len(field.get("anyOf") or field.get("oneOf") or ()):
+            yield f"{where}: {hint} and no such choice"
+    elif hint in PLAIN:
+        wanted = PLAIN[hint]
+        kinds = field.get("type", [])
+        found = (kinds if isinstance(kinds, list) else [kinds], field.get("format"))
+        if found != wanted:
+            yield f"{where}: {hint.__name__} is {wanted}, the schema has {found}"
+    elif isinstance(hint, type) and issubclass(hint, Enum):
+        if set(field.get("enum", ())) != {each.value for each in hint}:
+            yield f"{where}: not the members of {hint.__name__}: {field.get('enum')}"
+    elif get_origin(hint) is tuple:
+        yield from differing_lists(get_args(hint), field, name, place)
+    elif get_origin(hint) is Mapping:
+        yield from differing_mappings(get_args(hint), field, name, place)
+    elif field.get("type") != "object":
+        yield f"{where}: {hint.__name__} is made from keys and values"
+
+
+def differing_lists(
+    hints: tuple[Any, ...], field: Schema, name: str, place: Place
+) -> Iterator[str]:
+    if field.get("type") != "array":
+        yield f"{'.'.join(place)}: a tuple is made from a list"
+    elif hints[-1] is not Ellipsis and field.get("minItems") != len(hints):
+        yield f"{'.'.join(place)}: a list of {len(hints)}"
+    else:
+        yield from differing(hints[0], field["items"], name, (*place, "items"))
+
+
+def differing_mappings(
+    hints: tuple[Any, ...], field: Schema, name: str, place: Place
+) -> Iterator[str]:
+    key, value = hints
+    if field.get("type") != "object":
+        yield f"{'.'.join(place)}: a mapping is made from keys and values"
+        return
+    if isinstance(key, type) and issubclass(key, Enum):
+        told = field.get("properties") or resolved(field["propertyNames"], name)[0]["enum"]
+        if set(told) != {each.value for each in key}:
+            yield f"{'.'.join(place)}: its keys are not the members of {key.__name__}"
+    for inner, held in held_by(field):
+        yield from differing(value, held, name, (*place, inner))
+
+
+def held_by(field: Schema) -> Iterator[tuple[str, Schema]]:
+    """What a mapping may hold, by key or by the form of its keys."""
+    yield from field.get("properties", {}).items()
+    yield from field.get("patternProperties", {}).items()
+    if isinstance(field.get("additionalProperties"), Mapping):
+        yield "*", field["additionalProperties"]
+
+
+@pytest.mark.parametrize(("kind", "place", "cls", "field", "home"), PAIRS)
+def test_a_schema_has_the_types_of_its_dataclass(
+    kind: str, place: Place, cls: Any, field: Schema, home: str
+) -> None:
+    hints = get_type_hints(cls)
+    shared = [key for key in field["properties"] if key in hints]
+    assert shared
+    wrong = [
+        fault
+        for key in shared
+        for fault in differing(hints[key], field["properties"][key], home, (kind, *place, key))
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("hint", "field"),
+    [
+        (Length, {"type": ["string", "number"], "format": "fraction"}),
+        (Length, {"type": "string"}),
+        (str, {"type": ["string", "number"], "format": "length"}),
+        (int, {"type": "number"}),
+        (bool, {"type": "string"}),
+        (Decimal, {"type": "string"}),
+        (Makes, {"enum": [each.value for each in Makes][1:]}),
+        (Makes | None, {"type": "string"}),
+        (tuple[str, ...], {"type": "string"}),
+        (tuple[str, ...], {"type": "array", "items": {"type": "integer"}}),
+        (tuple[str, str], {"type": "array", "items": {"type": "string"}, "minItems": 1}),
+        (Mapping[str, Length], {"type": "object", "additionalProperties": {"type": "string"}}),
+        (
+            Mapping[Makes, str],
+            {"type": "object", "properties": {"cope": {"type": "string"}}},
+        ),
+    ],
+)
+def test_a_type_that_differs_is_named(hint: Any, field: Schema) -> None:
+    found = list(differing(hint, field, "job", ("job", "some_field")))
+    assert found and all(fault.startswith("job.some_field") for fault in found)
+
+
+@pytest.mark.parametrize(
+    ("choices", "members"),
+    [("machines", MachineType), ("cutters", CutterType), ("recipes", Makes)],
+)
+def test_first_choices_are_by_every_kind_there_is(choices: str, members: type[Enum]) -> None:
+    told = schema("common")["$defs"][choices]["properties"]
+    assert set(told) == {each.value for each in members}
+
+
+# -------------------------------------------------------------------------------------------- uses
+
+
+def test_every_field_of_a_job_is_read_by_the_program() -> None:
+    """So a new field is in its dataclass, its schema, the place that uses it and its test, and a
+    fault here or above names it until it is."""
+    read = {
+        node.attr
+        for path in sorted(PROGRAM.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Load)
+    }
+    classes = {cls for kind, _, cls, _, _ in PAIRS if kind == "job"}
+    assert Job in classes and len(classes) > 10
+    told = {f"{cls.__name__}.{name}" for cls in classes for name in wants(cls)}
+    assert {field for field in told if field.partition(".")[2] not in read} == set()
+
+
 def test_every_dataclass_was_met() -> None:
-    met = {cls.__name__ for _, _, cls, _ in PAIRS}
-    assert met >= {cls.__name__ for _, cls in KINDS.values()}
+    met = {cls.__name__ for _, _, cls, _, _ in PAIRS}
+    assert met >= {cls.__name__ for cls in TOPS.values()}
     assert met >= {
         "MachineSetting",
         "MachineEvent",
