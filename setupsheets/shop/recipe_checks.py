@@ -6,55 +6,16 @@ name, before any part is worked out by it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from setupsheets.files.faults import Fault, Step, listed, unknown
 from setupsheets.formulas import Formula
+from setupsheets.shop.formula_names import OTHER_FIRST_WORDS, There, names_there
 from setupsheets.shop.machine_kinds import MACHINE_KINDS
-from setupsheets.shop.recipes import OTHER_FIRST_WORDS, Makes, Recipe, RecipeOperation
+from setupsheets.shop.recipes import Recipe, RecipeOperation
 
-_MOULDING = (
-    *("thickness", "sticking.width", "sticking.depth", "sticking.quirk"),
-    *("rebate.width", "rebate.depth", "tongue.thickness"),
-)
-PART_NAMES = frozenset(
-    {
-        *("part.width", "part.thickness", "part.length", "part.face", "part.back", "part.sight"),
-        *("allowance.length", "allowance.width", "allowance.thickness"),
-        *(f"section.{name}" for name in _MOULDING),
-    }
-)
-"""Names of every part."""
-
-NAMES_OF: Mapping[Makes, frozenset[str]] = {
-    Makes.BAR: frozenset({"section.tongue.width", "section.face_flat"}),
-    Makes.COPE: frozenset(
-        {
-            *(f"mate.{name}" for name in _MOULDING),
-            *("tenon.thickness", "tenon.from_face", "tenon.width", "tenon.haunch"),
-            *("tenon.set_back", "tenon.reach", "mortise.depth", "mortise.gap"),
-            *("tenon.from_lower", "tenon.from_upper", "tenon.haunch_depth"),
-            *("tenon.twin_gap", "tenon.each"),
-        }
-    ),
-    Makes.MORTISE: frozenset(
-        f"mortise.{name}" for name in ("depth", "thickness", "from_face", "length")
-    ),
-    Makes.HALVING: frozenset(
-        f"halving.{name}" for name in ("from_end", "width", "depth", "from_face")
-    ),
-    Makes.GROOVE: frozenset({"panel.groove.width", "panel.groove.depth", "panel.groove.from_face"}),
-    Makes.BEAD: frozenset({"bead.width", "bead.depth", "bead.length"}),
-}
-"""Further names by what a recipe makes."""
-
-DIAL_NAMES = frozenset({"dial.finest"})
-BLANK_NAMES = frozenset({"blank.length", "blank.width", "blank.thickness"})
-CUTTER_SIZES = (
-    *("kerf", "diameter", "width", "length", "reach", "cut_width"),
-    *("profile.width", "profile.depth"),
-)
+CUTTER_NAMES = names_there(There.OWN_CUTTER)
 
 
 def recipe_faults(recipe: Recipe) -> tuple[Fault, ...]:
@@ -98,11 +59,12 @@ class _Checks:
     def operation_formulas(self, operation: RecipeOperation, index: int) -> Iterator[Fault]:
         place = ("operations", index)
         before = self.design_names | _names_of(self.recipe.operations[:index])
-        own = before | {f"cutter.{size}" for size in CUTTER_SIZES if operation.cutters}
+        own = before | (CUTTER_NAMES if operation.cutters else set())
         set_too = own | {f"setting.{setting}" for setting in operation.settings}
         yield from self.formula(operation.when, before, *place, "when")
         for setting, aim in operation.settings.items():
-            yield from self.formula(aim.aim, own | DIAL_NAMES, *place, "settings", setting, "aim")
+            names = own | names_there(There.AIM)
+            yield from self.formula(aim.aim, names, *place, "settings", setting, "aim")
         yield from self.formula(operation.stack, before, *place, "stack")
         yield from self.formula(operation.wide, set_too, *place, "wide")
         yield from self.formula(operation.passes, set_too, *place, "passes")
@@ -115,7 +77,7 @@ class _Checks:
         names = [each.name for each in self.recipe.operations]
         if measure.after not in names:
             yield self.fault(unknown("operation", measure.after, names), *place, "after")
-        causes = _names_of(self.recipe.operations) | BLANK_NAMES
+        causes = _names_of(self.recipe.operations) | names_there(There.READING)
         yield from self.formula(measure.when, self.design_names | causes, *place, "when")
         yield from self.formula(measure.reads, self.design_names | causes, *place, "reads")
         yield from self.formula(measure.should, self.design_names, *place, "should")
@@ -124,7 +86,7 @@ class _Checks:
     def design_names(self) -> frozenset[str]:
         """The names that any formula of the recipe may use."""
         inputs = {f"input.{name}" for name in self.recipe.inputs}
-        return PART_NAMES | NAMES_OF.get(self.recipe.makes, frozenset()) | inputs
+        return names_there(There.EVERYWHERE, self.recipe.makes) | inputs
 
     def formula(
         self, formula: Formula | None, known: Collection[str], *place: Step
@@ -145,5 +107,5 @@ def _names_of(operations: Sequence[RecipeOperation]) -> frozenset[str]:
     """The names that operations give to later formulas: their settings, their cutters' sizes."""
     settings = {f"{each.name}.{setting}" for each in operations for setting in each.settings}
     cutting = [each for each in operations if each.cutters]
-    sizes = {f"{each.name}.cutter.{size}" for each in cutting for size in CUTTER_SIZES}
+    sizes = {f"{each.name}.{name}" for each in cutting for name in CUTTER_NAMES}
     return frozenset(settings | sizes)

@@ -1,53 +1,6 @@
 """Recipes: operations as data, settings and measurements as formulas.
 
-Names in formulas
------------------
-All names there are; each is a length unless it says otherwise. A name is there only when the thing
-is: `mate.*` and `tenon.*` for work on ends, `bead.*` for beads, a cutter's sizes if it has them.
-
-Anywhere in a recipe:
-
-    section.thickness  section.sticking.width  section.sticking.depth  section.sticking.quirk
-    section.rebate.width  section.rebate.depth  section.tongue.thickness
-    section.tongue.width  section.face_flat                          bars, at the part's own width
-    part.width  part.thickness  part.length                          length is over the tenons
-    part.face  part.back  part.sight                                 parts with tenons
-    allowance.length  allowance.width  allowance.thickness           rough over finished
-    mate.thickness  mate.sticking.width  mate.sticking.depth  mate.sticking.quirk
-    mate.rebate.width  mate.rebate.depth  mate.tongue.thickness
-    tenon.thickness  tenon.from_face  tenon.width  tenon.set_back  tenon.reach
-    tenon.from_lower  tenon.from_upper                               back from the part's edges
-    tenon.haunch  tenon.haunch_depth  tenon.twin_gap  tenon.each     gap nought: one tenon
-    mortise.depth  mortise.gap                                       the mate's, for work on ends
-    mortise.depth  mortise.thickness  mortise.from_face  mortise.length         work on mortises
-    halving.from_end  halving.width  halving.depth                   notches of halved bars
-    halving.from_face                                                a truth: else from the back
-    panel.groove.width  panel.groove.depth  panel.groove.from_face              grooves for panels
-    bead.width  bead.depth  bead.length
-    input.<name>                                                     the recipe's own inputs
-
-In an operation as well:
-
-    cutter.kerf  cutter.diameter  cutter.width  cutter.length  cutter.reach
-    cutter.cut_width  cutter.profile.width  cutter.profile.depth     its own cutter's
-    dial.finest                                 the finest move of the setting that is aimed at
-    setting.<setting>                                                its own, in passes and jigs
-    <operation>.<setting>  <operation>.cutter.<size>                 an earlier operation's
-
-In what a measure reads and when, where the first two lines are the causes of a reading:
-
-    <operation>.<setting>                                            as set
-    blank.length  blank.width  blank.thickness                       as it came to the recipe
-    <operation>.cutter.<size>
-
-In the condition of a caution, every name above that its operation has, and these:
-
-    operation.work  operation.down  operation.against                texts
-    operation.both  operation.clears  operation.leaves_offcut  operation.lowered_on     truths
-    operation.passes                                                 a number
-    setting.fence  setting.height  setting.stop  setting.depth  setting.thickness
-
-No operation may be called by the first word of any of these names (OTHER_FIRST_WORDS).
+The names that formulas may use stand in `formula_names`.
 """
 
 from __future__ import annotations
@@ -63,16 +16,6 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.sections import Member
-
-OTHER_FIRST_WORDS = frozenset(
-    {
-        *("section", "part", "allowance", "mate", "tenon", "mortise", "halving"),
-        *("panel", "bead"),
-        *("input", "blank"),
-        *("cutter", "dial", "setting", "operation"),
-    }
-)
-"""First words of names in formulas, which no operation may have for its own name."""
 
 
 class Makes(StrEnum):

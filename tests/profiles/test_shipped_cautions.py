@@ -10,7 +10,8 @@ from shipped import things
 from setupsheets.formulas import Value
 from setupsheets.lengths import Length
 from setupsheets.shop.cautions import Caution
-from setupsheets.shop.recipe_checks import BLANK_NAMES, CUTTER_SIZES, NAMES_OF, PART_NAMES
+from setupsheets.shop.formula_names import FORMULA_NAMES, There
+from setupsheets.shop.machines import SettingName
 
 CAUTIONS: list[Caution] = [each for group in things("caution").values() for each in group.cautions]
 BY_NAME = {caution.name: caution for caution in CAUTIONS}
@@ -77,15 +78,9 @@ def test_each_is_short_and_in_whole_sentences(caution: Caution) -> None:
 
 # ------------------------------------------------------------ what brings them out
 
-TRUTHS = ("both", "clears", "leaves_offcut", "lowered_on")
 KNOWN = {
-    *(PART_NAMES | BLANK_NAMES),
-    *(name for names in NAMES_OF.values() for name in names),
-    *(f"cutter.{size}" for size in CUTTER_SIZES),
-    *("operation.work", "operation.down", "operation.against"),
-    *(f"operation.{truth}" for truth in TRUTHS),
-    "operation.passes",
-    *(f"setting.{name}" for name in ("fence", "height", "stop", "depth", "thickness")),
+    *(each.name for each in FORMULA_NAMES if each.there is not There.AIM),
+    *(f"setting.{name}" for name in SettingName),
 }
 CONDITIONAL = [caution for caution in CAUTIONS if caution.when is not None]
 

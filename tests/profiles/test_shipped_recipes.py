@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 
@@ -13,17 +12,9 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.files.reading import read_text
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length, Unit
-from setupsheets.shop import recipes as module
 from setupsheets.shop.finding import make
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipe_checks import (
-    BLANK_NAMES,
-    CUTTER_SIZES,
-    DIAL_NAMES,
-    NAMES_OF,
-    PART_NAMES,
-)
-from setupsheets.shop.recipes import OTHER_FIRST_WORDS, Makes, Recipe
+from setupsheets.shop.recipes import Makes, Recipe
 
 Scope = dict[str, Value]
 COPES = [recipe for recipe in recipes().values() if recipe.makes is Makes.COPE]
@@ -136,27 +127,6 @@ def test_strips_fall_away_half_a_kerf_inside_the_first_cut() -> None:
             top = operations["strip"].settings[SettingName.HEIGHT].aim.length(scope)
             assert far_side - inches(kerf) < top < far_side
         assert operations["strip"].leaves_offcut
-
-
-# ------------------------------------------------------------------- names in formulas
-
-
-def told_names() -> Iterator[str]:
-    """The dotted names in the docstring that tells them."""
-    words = str(module.__doc__).split()
-    yield from (word for word in words if "." in word.strip(".") and "/" not in word)
-
-
-def test_the_names_that_are_told_are_the_names_that_are_known() -> None:
-    told = {word for word in told_names() if not {"<", "*", "`"} & set(word)}
-    known = {
-        *(PART_NAMES | BLANK_NAMES | DIAL_NAMES),
-        *(name for names in NAMES_OF.values() for name in names),
-        *(f"cutter.{size}" for size in CUTTER_SIZES),
-    }
-    for_cautions = {name for name in told if name.startswith(("operation.", "setting."))}
-    assert told - for_cautions == known
-    assert {name.split(".")[0] for name in told} | {"input"} == OTHER_FIRST_WORDS
 
 
 # ---------------------------------------------------------------------- slips that are told

@@ -1,0 +1,98 @@
+"""The table of the names of formulas against what is really given to them.
+
+No outside source: the table tells recipe writers what there is, so it must be true.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from functools import cache
+from typing import cast
+
+import pytest
+from shipped_shop import PROFILES, names, plan, recipes_that_make, thing
+
+from setupsheets.formulas import Value
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.planning.scope import cutter_scope, reading_scope, subject_scope
+from setupsheets.sheets.content.cautions import caution_scope
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.formula_names import FORMULA_NAMES, OTHER_FIRST_WORDS, There, names_there
+from setupsheets.shop.jobs import Job, Through
+from setupsheets.shop.recipes import Makes
+
+BY_NAME = {each.name: each for each in FORMULA_NAMES}
+
+
+@cache
+def set_ups() -> tuple[tuple[Job, SetUp], ...]:
+    """Every set-up of two leaves, with bars into each other and with halved ones."""
+    choices = {
+        makes: found[0]
+        for makes in Makes
+        if (found := [each for each in recipes_that_make(makes) if "fit" not in each])
+    }
+    plans = [
+        plan("ovolo", "inch", choices, through=through)
+        for through in (Through.CROSS, Through.HALVED)
+    ]
+    return tuple((made.job, set_up) for made in plans for set_up in made.set_ups)
+
+
+def given() -> Mapping[Makes, Mapping[str, Value]]:
+    found: dict[Makes, dict[str, Value]] = defaultdict(dict)
+    for job, set_up in set_ups():
+        found[set_up.recipe.makes] |= subject_scope(set_up.subject, job.allowances, {})
+    return found
+
+
+def test_no_name_stands_twice_for_one_place() -> None:
+    assert len({(each.there, each.name) for each in FORMULA_NAMES}) == len(FORMULA_NAMES) > 60
+
+
+def test_subjects_give_the_names_of_the_table_and_no_others() -> None:
+    told = names_there(There.EVERYWHERE, *Makes)
+    assert {name for scope in given().values() for name in scope} == told
+
+
+@pytest.mark.parametrize("makes", [each.there for each in FORMULA_NAMES if each.there in Makes])
+def test_what_is_made_has_its_own_names(makes: Makes) -> None:
+    assert names_there(makes) <= given()[makes].keys()
+
+
+def test_values_are_of_the_type_that_is_told() -> None:
+    for scope in given().values():
+        for name, value in scope.items():
+            assert isinstance(value, BY_NAME[name].type), name
+
+
+def test_cutters_give_the_names_of_the_table() -> None:
+    cutters = (
+        cast(Cutter, thing(PROFILES / "cutters" / f"{name}.yaml")) for name in names("cutters")
+    )
+    assert {name for cutter in cutters for name in cutter_scope(cutter)} == names_there(
+        There.OWN_CUTTER
+    )
+
+
+def test_readings_have_the_blank_as_a_cause() -> None:
+    _, set_up = set_ups()[0]
+    scope = reading_scope(set_up.operations, set_up.subject)
+    assert {name for name in scope if name.startswith("blank.")} == names_there(There.READING)
+
+
+def test_cautions_are_told_of_the_operation() -> None:
+    found: dict[str, Value] = {}
+    for job, set_up in set_ups():
+        for operation in set_up.operations:
+            scope = caution_scope(operation, set_up, job)
+            found |= {name: scope[name] for name in scope if name.startswith("operation.")}
+    assert found.keys() == names_there(There.CAUTION)
+    for name, value in found.items():
+        assert type(value) is BY_NAME[name].type, name
+
+
+def test_no_operation_may_begin_other_names() -> None:
+    told = {each.name.split(".")[0] for each in FORMULA_NAMES}
+    assert {*told, "input", "setting"} == OTHER_FIRST_WORDS
