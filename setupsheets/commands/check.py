@@ -84,7 +84,7 @@ def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
 
 
 def _print(item: Checked, notation: Notation) -> None:
-    for fault in item.faults:
+    for fault in (*item.faults, *item.notices):
         typer.echo(str(fault), err=True)
     for proof in item.proofs:
         if not proof.holds:
@@ -101,6 +101,7 @@ def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
         "kind": item.kind,
         "sound": item.sound,
         "faults": [str(fault) for fault in item.faults],
+        "notices": [str(fault) for fault in item.notices],
         "proofs": [
             {"name": proof.name, "holds": proof.holds, "words": proof.text(notation.show)}
             for proof in item.proofs

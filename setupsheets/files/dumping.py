@@ -43,8 +43,9 @@ def inline_text(data: Any) -> str:
     out = io.StringIO()
     yaml = round_trip(USUAL)
     yaml.default_flow_style = True
-    yaml.dump([ready(data)], out)
-    return out.getvalue().strip()[1:-1]
+    # Not as an item of a list: there a mapping of one key is written without its braces.
+    yaml.dump({"k": ready(data)}, out)
+    return out.getvalue().strip().removeprefix("{k: ").removesuffix("}")
 
 
 def round_trip(layout: YamlLayout) -> Any:

@@ -11,7 +11,7 @@ CURRENT: Final[Mapping[str, int]] = MappingProxyType(
         "machine": 1,
         "cutter": 1,
         "section": 1,
-        "recipe": 1,
+        "recipe": 2,
         "timber": 1,
         "caution": 1,
         "shop": 1,

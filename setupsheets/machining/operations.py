@@ -14,7 +14,7 @@ from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortis
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
-from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, RecipeOperation
+from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 
 
@@ -35,6 +35,7 @@ class FittedJig:
     """A jig with its sizes worked out."""
 
     name: str
+    kind: JigKind
     use: str
     sizes: Mapping[str, Length] = field(default_factory=dict)
 
@@ -120,6 +121,10 @@ class Operation:
     def title(self) -> str:
         """What it is called on the sheet."""
         return self.asks.title
+
+    def jig(self, kind: JigKind) -> FittedJig | None:
+        """The first of its jigs of a kind; None where it has none."""
+        return next((jig for jig in self.jigs if jig.kind is kind), None)
 
     def setting(self, *names: SettingName) -> Setting | None:
         """The first of its settings that has one of these names; None where it has none."""

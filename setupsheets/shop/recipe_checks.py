@@ -13,7 +13,7 @@ from setupsheets.files.faults import Fault, Step, listed, unknown
 from setupsheets.formulas import Formula
 from setupsheets.shop.formula_names import OTHER_FIRST_WORDS, There, names_there
 from setupsheets.shop.machine_kinds import MACHINE_KINDS
-from setupsheets.shop.recipes import Recipe, RecipeOperation
+from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe, RecipeOperation
 
 CUTTER_NAMES = names_there(There.OWN_CUTTER)
 
@@ -21,6 +21,22 @@ CUTTER_NAMES = names_there(There.OWN_CUTTER)
 def recipe_faults(recipe: Recipe) -> tuple[Fault, ...]:
     """Everything in a recipe that leads nowhere, in the order of the file."""
     return tuple(_Checks(recipe).faults())
+
+
+def recipe_notices(recipe: Recipe) -> tuple[Fault, ...]:
+    """What keeps no recipe from being used and should be put right: jigs that do not say what they
+    do, as those of older files, and so count as holding nothing."""
+    kinds = listed([kind for kind in JigKind if kind is not JigKind.UNSAID])
+    return tuple(
+        recipe.marks.fault(
+            f"what {jig.name!r} does is not said, so it counts as holding nothing; say kind: "
+            f"one of {kinds}",
+            *("operations", index, "jigs", number, "kind"),
+        )
+        for index, operation in enumerate(recipe.operations)
+        for number, jig in enumerate(operation.jigs)
+        if jig.kind is JigKind.UNSAID
+    )
 
 
 @dataclass(frozen=True)
@@ -69,6 +85,9 @@ class _Checks:
         yield from self.formula(operation.wide, set_too, *place, "wide")
         yield from self.formula(operation.passes, set_too, *place, "passes")
         for number, jig in enumerate(operation.jigs):
+            for missing in sorted(JIG_SIZES.get(jig.kind, frozenset()) - jig.sizes.keys()):
+                message = f"a jig that {jig.kind.replace('_', ' ')} says its {missing}"
+                yield self.fault(message, *place, "jigs", number, "sizes", missing)
             for name, size in jig.sizes.items():
                 yield from self.formula(size, set_too, *place, "jigs", number, "sizes", name)
 

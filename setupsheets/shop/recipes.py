@@ -77,11 +77,46 @@ class Aim:
     to: MeasuredTo = MeasuredTo.NEAR
 
 
+class JigKind(StrEnum):
+    """What a jig does. This alone decides what counts as held; a jig's name is only printed."""
+
+    FILLS = "fills"
+    HOLDS_DOWN = "holds_down"
+    HOLDS_FAST = "holds_fast"
+    HEIGHTENS_FENCE = "heightens_fence"
+    CARRIES = "carries"
+    PUSHES = "pushes"
+    PRESSES = "presses"
+    STOPS = "stops"
+    BACKS = "backs"
+    CLOSES = "closes"
+    MARKS = "marks"
+    UNSAID = "unsaid"
+
+    @property
+    def steadies(self) -> bool:
+        """Whether a part that would tip by itself cannot tip in it."""
+        return self in (JigKind.HOLDS_DOWN, JigKind.HOLDS_FAST)
+
+    @property
+    def keeps_hands_off(self) -> bool:
+        """Whether it holds or drives the part where a hand would, so that a shorter one will do."""
+        return self in (JigKind.HOLDS_FAST, JigKind.CARRIES, JigKind.PUSHES)
+
+
+JIG_SIZES: Mapping[JigKind, frozenset[str]] = {
+    JigKind.FILLS: frozenset({"width", "height"}),
+    JigKind.HEIGHTENS_FENCE: frozenset({"height"}),
+}
+"""Sizes without which a jig of that kind does nothing."""
+
+
 @dataclass(frozen=True)
 class Jig:
     """Something to make or fit before the cut, with the sizes that matter."""
 
     name: str
+    kind: JigKind
     use: str
     sizes: Mapping[str, Formula] = field(default_factory=dict)
 

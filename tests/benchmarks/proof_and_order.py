@@ -26,7 +26,7 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import Machine, MachineSetting, SetBy, SettingName
 from setupsheets.shop.outlines import Shape
-from setupsheets.shop.recipes import MeasuredTo, RecipeOperation, Surface, Work
+from setupsheets.shop.recipes import JigKind, MeasuredTo, RecipeOperation, Surface, Work
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -34,7 +34,7 @@ BLADE = Cutter("blade", "Blade", CutterType.SAW_BLADE, diameter=Length("10 in"),
                kerf=Length("1/8 in"))  # fmt: skip
 SAW = Machine("saw", "Saw", MachineType.TABLE_SAW, {}, fence_height=Length("3 in"))
 DIAL = MachineSetting("Dial", Length("1/64 in"), SetBy.RULE, "up", "down")
-SLED = FittedJig("sled", "")
+SLED = FittedJig("sled", JigKind.HOLDS_FAST, "")
 SIDES = ((Surface.BACK, Surface.SIGHT_EDGE), (Surface.FACE, Surface.SIGHT_EDGE),
          (Surface.SIGHT_EDGE, Surface.FACE))  # fmt: skip
 BAR = Section(

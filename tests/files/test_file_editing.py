@@ -16,7 +16,7 @@ import made_up_yaml
 import pytest
 from helpers import HERE
 
-from setupsheets.files.dumping import YamlLayout
+from setupsheets.files.dumping import YamlLayout, inline_text
 from setupsheets.files.editing import (
     append,
     appended_text,
@@ -313,3 +313,10 @@ def test_any_change_of_any_file_comes_out_right() -> None:
         for _ in range(3):
             new = {**head, **mutated(body, random)}
             assert read_tree(text_with(found, new), HERE).data == new
+
+
+def test_a_mapping_of_one_key_keeps_its_braces_and_a_key_is_added_to_one_in_a_line() -> None:
+    assert inline_text({"kind": "presses"}) == "{kind: presses}"
+    text = "kind: job\nversion: 1\na: {b: 1}   # kept\n"
+    changed = changed_text(read_text(text, HERE), lambda data: data["a"].update(c="d"))
+    assert changed == "kind: job\nversion: 1\na: {b: 1, c: d}   # kept\n"

@@ -16,7 +16,7 @@ from setupsheets.machining.support.operation_order import MOST, PLENTY, best_ord
 from setupsheets.machining.support.runs import supports
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
 
 show = Notation(Unit.IN, Fraction(1, 64)).show
@@ -25,7 +25,9 @@ FACE, BACK, SIGHT = Surface.FACE, Surface.BACK, Surface.SIGHT_EDGE
 SAW = machine(MachineType.TABLE_SAW, fence_height=inches("3"), table_opening=inches("3/8"))
 STICKING = replace(OVOLO, depth=inches("3/8"))
 BAR = subject(section(Member.BAR, STICKING, "1 1/4", ("7/16", "1/2")), "1 1/8", length=inches("16"))
-FILLER = FittedJig("filler strip", "", {"width": inches("3/8"), "height": inches("3/8")})
+FILLER = FittedJig(
+    "filler strip", JigKind.FILLS, "", {"width": inches("3/8"), "height": inches("3/8")}
+)
 
 
 def groove() -> Operation:

@@ -13,7 +13,7 @@ from setupsheets.machining.operations import FittedJig, Operation
 from setupsheets.machining.setting.reach import Reach, cope_clearance, dado_make_up, reaches
 from setupsheets.shop.cutters import Cutter, CutterType, DadoStack
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 
 show = Notation(Unit.IN, Fraction(1, 64)).show
 ROUTER = MachineType.ROUTER_TABLE
@@ -78,15 +78,28 @@ def test_a_mortise_is_no_deeper_than_the_chisel_is_long() -> None:
     assert not named(reaches(deep, subject()), "length of the chisel").fits
 
 
+@pytest.mark.parametrize("name", ["sled", "no push block, no clamp"])
 @pytest.mark.parametrize(
-    ("length", "jig", "fits"),
-    [("12", "", True), ("11 63/64", "", False), ("6", "sled", True), ("5 63/64", "sled", False)],
+    ("length", "kind", "fits"),
+    [
+        ("12", None, True),
+        ("11 63/64", None, False),
+        *(("6", kind, kind.keeps_hands_off) for kind in JigKind),
+        *(("5 63/64", kind, False) for kind in JigKind),
+    ],
 )
-def test_the_shortest_part_that_can_be_held(length: str, jig: str, fits: bool) -> None:
+def test_the_shortest_part_that_can_be_held(
+    length: str, kind: JigKind | None, fits: bool, name: str
+) -> None:
     """12 in by hand, half of it held fast: common practice, no source."""
-    jigs = (FittedJig(jig, "", {}),) if jig else ()
+    jigs = (FittedJig(name, kind, ""),) if kind else ()
     made = operation("cut", MachineType.TABLE_SAW, blade(), jigs=jigs)
     assert named(reaches(made, subject(length=inches(length))), "hold").fits is fits
+
+
+def test_what_keeps_hands_off_is_what_holds_carries_or_pushes() -> None:
+    off = {kind for kind in JigKind if kind.keeps_hands_off}
+    assert off == {JigKind.HOLDS_FAST, JigKind.CARRIES, JigKind.PUSHES}
 
 
 def test_hands_need_no_length_to_work_on() -> None:

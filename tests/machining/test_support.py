@@ -31,7 +31,7 @@ from setupsheets.machining.support.bearing import bearing, footprint
 from setupsheets.machining.support.runs import Cure, Support, supports
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
 
 FAR = MeasuredTo.FAR
@@ -124,7 +124,9 @@ def strip(*jigs: FittedJig) -> Operation:
                      both=True, leaves_offcut=True)  # fmt: skip
 
 
-FILLER = FittedJig("filler strip", "", {"width": inches("3/8"), "height": inches("3/8")})
+FILLER = FittedJig(
+    "filler strip", JigKind.FILLS, "", {"width": inches("3/8"), "height": inches("3/8")}
+)
 
 
 def support(operations: Sequence[Operation], of: Subject = BAR) -> tuple[Support, ...]:
@@ -196,7 +198,7 @@ def test_a_wide_rail_on_edge_needs_a_fence_two_thirds_as_high() -> None:
     assert taller.cure is Cure.TALLER_FENCE
     assert taller.height == pytest.approx(mm("16/3"))
     assert taller.text(show).startswith("taller fence, at least 5 21/64 in")
-    tall = FittedJig("tall fence", "", {"height": inches("16/3")})
+    tall = FittedJig("tall fence", JigKind.HEIGHTENS_FENCE, "", {"height": inches("16/3")})
     (held,) = support([replace(edge_on, jigs=(tall,))], rail)
     assert held.steady
 
@@ -217,7 +219,7 @@ def test_bearing_is_told_before_and_after_and_clear_of_the_opening() -> None:
 def test_a_sled_or_a_machines_own_clamp_holds_the_part_fast() -> None:
     on_edge = operation("strip", SAW, blade(), Work.EDGE, SIGHT, FACE,
                         [("fence", "11/16"), ("height", "3/8")])  # fmt: skip
-    sled = FittedJig("sled", "", {})
+    sled = FittedJig("sled", JigKind.HOLDS_FAST, "", {})
     (found,) = support([replace(on_edge, jigs=(sled,))], subject(width="8"))
     assert found.steady and found.held_by == "sled"
     bore = operation("bore", MachineType.MORTISER, bit(CutterType.DRILL_BIT, "1/4"),
@@ -235,3 +237,42 @@ def test_an_end_stands_on_the_whole_part_and_not_on_what_is_drawn_of_it() -> Non
     assert found.before.table[0] == pytest.approx((0, mm("24")))
     assert found.after.table[0] == pytest.approx((mm("13/16"), mm("24")))
     assert found.before.centre[0] == pytest.approx(mm("12"))
+
+
+@pytest.mark.parametrize(
+    ("kind", "steady"),
+    [
+        (JigKind.HOLDS_DOWN, True),
+        (JigKind.HOLDS_FAST, True),
+        (JigKind.CARRIES, False),
+        (JigKind.PUSHES, False),
+        (JigKind.PRESSES, False),
+        (JigKind.STOPS, False),
+        (JigKind.BACKS, False),
+        (JigKind.CLOSES, False),
+        (JigKind.MARKS, False),
+        (JigKind.UNSAID, False),
+    ],
+)
+@pytest.mark.parametrize("name", ["no clamp needed", "sled", "hold-down", "anything"])
+def test_what_a_jig_is_called_holds_nothing(kind: JigKind, steady: bool, name: str) -> None:
+    """The bar whose strips are sawn off without a filler strip rocks, whatever a jig is called,
+    until one holds it by its kind."""
+    jig = FittedJig(name, kind, "")
+    found = named(support([groove(), moulding(), strip(jig)]), "strip", 1)
+    assert found.steady is steady
+    assert found.held_by == (name if steady else "")
+
+
+def test_a_strip_fills_and_a_fence_is_heightened_by_kind_alone() -> None:
+    packing = replace(FILLER, name="packing strip")
+    assert named(support([groove(), moulding(), strip(packing)]), "strip", 1).steady
+    named_only = replace(FILLER, kind=JigKind.UNSAID)
+    assert not named(support([groove(), moulding(), strip(named_only)]), "strip", 1).steady
+    rail = subject(width="8")
+    edge_on = operation("strip", SAW, blade(), Work.EDGE, SIGHT, FACE,
+                        [("fence", "11/16"), ("height", "3/8")])  # fmt: skip
+    for kind, steady in ((JigKind.HEIGHTENS_FENCE, True), (JigKind.CLOSES, False)):
+        tall = FittedJig("tall fence", kind, "", {"height": inches("16/3")})
+        (found,) = support([replace(edge_on, jigs=(tall,))], rail)
+        assert found.steady is steady

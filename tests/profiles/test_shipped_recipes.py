@@ -133,7 +133,7 @@ def test_strips_fall_away_half_a_kerf_inside_the_first_cut() -> None:
 
 GOOD = """\
 kind: recipe
-version: 1
+version: 2
 title: A rebate
 makes: rebate
 members: [frame]
@@ -153,7 +153,7 @@ operations:
       fence: {aim: section.rebate.width - input.scant, to: far}
       height: {aim: section.rebate.depth}
     jigs:
-      - {name: fence, use: Tall, sizes: {height: part.width / 2}}
+      - {name: fence, kind: heightens_fence, use: Tall, sizes: {height: part.width / 2}}
   - name: strip
     title: Second cut
     machine: table_saw

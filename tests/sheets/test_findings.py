@@ -29,7 +29,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.sheets.making import make_sheets
-from setupsheets.shop.recipes import Makes
+from setupsheets.shop.recipes import JigKind, Makes
 
 LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation
@@ -251,10 +251,10 @@ def _blocks(made: SheetContent) -> list[OperationBlock]:
     return [block for sheet in made.machines for block in sheet.operations]
 
 
-def test_a_strip_is_named_filler_only_with_sizes() -> None:
-    """Without its height a filler strip cannot be drawn, and carries nothing."""
+def test_a_strip_fills_by_its_kind_and_not_by_its_name() -> None:
+    """What only has the name of a filler strip is not drawn, and carries nothing."""
     operation, set_up = groove()
-    bare = replace(operation, jigs=(FittedJig("filler strip", "", {}),))
+    bare = replace(operation, jigs=(FittedJig("filler strip", JigKind.MARKS, "", {}),))
     task = next(iter(tasks_of([replace(set_up, operations=(bare,))])))
     assert task.stage is not None
     scene = scene_of(task.stage, set_up.subject, NOTATION, gathering.stands(task))

@@ -13,18 +13,21 @@ from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.plan import plan_of, sections_of
 from setupsheets.shop.finding import KINDS, Shop, checked, make
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.settings import ShopSettings
 
 
 @dataclass(frozen=True)
 class Checked:
-    """One file and what is wrong with it; for a job also what its set-ups prove."""
+    """One file and what is wrong with it; for a job also what its set-ups prove. ``notices`` should
+    be put right and leave the file sound."""
 
     path: Path
     kind: str
     faults: tuple[Fault, ...] = ()
     proofs: tuple[Proof, ...] = ()
+    notices: tuple[Fault, ...] = ()
 
     @property
     def sound(self) -> bool:
@@ -45,16 +48,17 @@ def check_file(path: Path, shop: Shop) -> Checked:
     try:
         document = read_document(path)
         kind = document.kind
-        checked(document, kind, shop.settings.unit)
+        current = checked(document, kind, shop.settings.unit)
         if kind not in KINDS:
             return Checked(path, kind)
-        thing = make(document, shop.settings.unit)
+        thing = make(current, shop.settings.unit)
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
         if isinstance(thing, Job):
             return Checked(path, kind, proofs=prove_plan(plan_of(thing, shop)))
         if isinstance(thing, Recipe):
-            return Checked(path, kind, proofs=tuple(_recipe_proofs(thing, shop)))
+            proofs = tuple(_recipe_proofs(thing, shop))
+            return Checked(path, kind, proofs=proofs, notices=recipe_notices(thing))
     except DataFaults as found:
         return Checked(path, kind, found.faults)
     return Checked(path, kind)

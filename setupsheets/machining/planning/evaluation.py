@@ -135,7 +135,7 @@ class _Evaluation:
             for each, parts in sizes.items():
                 alone = not jig.sizes or (everyone and len(sizes) == 1)
                 name = jig.name if alone else f"{jig.name} for the {', '.join(parts)}"
-                yield FittedJig(name, jig.use, dict(each))
+                yield FittedJig(name, jig.kind, jig.use, dict(each))
 
     def _made_up(
         self, asks: RecipeOperation, cutter: Cutter | None, scope: Scope, place: Place

@@ -15,8 +15,6 @@ from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo, Work
 
-_HELD = ("sled", "push", "clamp", "carrier")
-
 
 @dataclass(frozen=True)
 class Reach:
@@ -124,7 +122,7 @@ def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:
     shortest = operation.machine.kind.shortest
     if shortest is None or subject.bead is not None:  # beads are worked as boards
         return
-    fast = any(word in jig.name for jig in operation.jigs for word in _HELD)
+    fast = any(jig.kind.keeps_hands_off for jig in operation.jigs)
     least = shortest / 2 if fast else shortest
     ways = ("two parts worked as one and cut apart after", "a longer piece cut to length after")
     yield Reach("length to hold it by", least, subject.length, ways)

@@ -24,12 +24,11 @@ from setupsheets.machining.support.bearing import (
     bearing,
     footprint,
 )
+from setupsheets.shop.recipes import JigKind
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
-FILLER = "filler strip"
-HOLDING = ("sled", "clamp", "hold-down")  # jigs to which the part is held fast
 _SIDES = ("towards", "away")  # the fence
 _BRIDGED = 3.0  # times the opening: a part so long lies on the table before and behind it
 
@@ -161,8 +160,8 @@ def _of_stage(stage: Stage, subject: Subject) -> Iterator[Support]:
 def _stand(operation: Operation, run: Run, feet: Footprint, subject: Subject) -> Bearing:
     height = operation.machine.fence_height
     fences = [mm(height)] if height is not None else []
-    fences += [mm(jig.sizes["height"]) for jig in operation.jigs
-               if "fence" in jig.name and "height" in jig.sizes]  # fmt: skip
+    taller = (jig for jig in operation.jigs if jig.kind is JigKind.HEIGHTENS_FENCE)
+    fences += [mm(jig.sizes["height"]) for jig in taller]
     opening = _opening(operation, run)
     wide = opening[1] - opening[0] if opening else 0.0
     return bearing(
@@ -186,17 +185,14 @@ def _opening(operation: Operation, run: Run) -> Span | None:
 
 
 def _filler(operation: Operation) -> Span | None:
-    jig = next((jig for jig in operation.jigs if jig.name == FILLER), None)
-    if jig is None or not {"width", "height"} <= set(jig.sizes):
-        return None
-    return mm(jig.sizes["width"]), mm(jig.sizes["height"])
+    jig = operation.jig(JigKind.FILLS)
+    return (mm(jig.sizes["width"]), mm(jig.sizes["height"])) if jig is not None else None
 
 
 def _held_by(operation: Operation) -> str:
     if operation.machine.kind.holds_fast:
         return operation.machine.title
-    names = (jig.name for jig in operation.jigs)
-    return next((name for name in names if any(word in name for word in HOLDING)), "")
+    return next((jig.name for jig in operation.jigs if jig.kind.steadies), "")
 
 
 def _remedies(operation: Operation, made: Support) -> Iterator[Remedy]:

@@ -12,9 +12,10 @@ from setupsheets.lengths import Notation
 from setupsheets.machining.cutting.cuts import Area, Run, Stage, parts_of
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import Bearing, Span
-from setupsheets.machining.support.runs import FILLER, Support
+from setupsheets.machining.support.runs import Support
 from setupsheets.sheets.drawings.drawing import Opening, Ring
 from setupsheets.shop.machines import ACROSS, SettingName
+from setupsheets.shop.recipes import JigKind
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -139,14 +140,13 @@ def _up_to(spans: Sequence[Span], shown: float) -> tuple[Span, ...]:
 
 def _filler(operation: Operation, stand: Bearing) -> tuple[Span, float] | None:
     """Where the filler strip lies that widens what the part stands on."""
-    jig = next((jig for jig in operation.jigs if jig.name.startswith(FILLER)), None)
-    height = jig.sizes.get("height") if jig else None
-    if height is None or stand.base is None or not stand.table:
+    jig = operation.jig(JigKind.FILLS)
+    if jig is None or stand.base is None or not stand.table:
         return None
     (low, high), near, far = stand.base, stand.table[0][0], stand.table[-1][1]
     if low < near:
-        return (low, near), float(height.mm)
-    return ((far, high), float(height.mm)) if high > far else None
+        return (low, near), float(jig.sizes["height"].mm)
+    return ((far, high), float(jig.sizes["height"].mm)) if high > far else None
 
 
 def _goes_on(stage: Stage, subject: Subject) -> str:
