@@ -4,12 +4,10 @@ The tree has passed its schema; what a schema cannot say (a length's grammar, a 
 found here, all of it at once and each with its place. A dataclass says what it wants by its field
 types alone:
 
-    str, bool, int, Decimal, float, Fraction, Length, datetime.date, Literal, Enum, X | Y, X | None,
-    tuple[X, ...], tuple[X, Y], Mapping[K, X], another dataclass, object for the plain value as it
-    is
+    str, bool, int, Fraction, Length, datetime.date, Enum, X | None, tuple[X, ...], tuple[X, Y],
+    Mapping[K, X], another dataclass
 
-A field of type `Marks` is filled with the places of the object itself. A field whose key is no
-Python name gives it in its metadata: `field(metadata={"key": "from"})`.
+A field of type `Marks` is filled with the places of the object itself.
 """
 
 from __future__ import annotations
@@ -26,7 +24,6 @@ from fractions import Fraction
 from functools import cache
 from typing import (
     Any,
-    Literal,
     NamedTuple,
     TypeVar,
     Union,
@@ -42,7 +39,7 @@ from setupsheets.lengths import Length, Unit, read_length
 
 T = TypeVar("T")
 Steps = tuple[Step, ...]
-Leaf = Callable[[Any, Unit], object]
+Maker = Callable[[Any, Unit], object]
 """Makes a value of its type from a plain one and the file's unit; ValueError if it cannot."""
 
 
@@ -62,26 +59,21 @@ def build(
     cls: type[T],
     document: Document,
     unit: Unit,
-    path: Steps = (),
-    leaves: Mapping[type, Leaf] | None = None,
+    makers: Mapping[type, Maker] | None = None,
 ) -> T:
-    """The object of `cls` that stands at `path` of a document.
+    """The object of `cls` that a document holds.
 
-    `unit` counts where the document names none. `leaves` adds makers for more types of values.
+    `unit` counts where the document names none. `makers` adds makers for more types of values.
     Raises DataFaults with everything that would not convert.
     """
-    value: Any = document.data
-    for step in path:
-        value = value[step]
-    work = _Work(document.marks, unit_of(document, unit), {**_LEAVES, **(leaves or {})})
-    made = work.convert(cls, value, path)
+    work = _Work(document.marks, unit_of(document, unit), {**_MAKERS, **(makers or {})})
+    made = work.convert(cls, document.data, ())
     stop_on(work.faults)
     return cast(T, made)
 
 
 class _Field(NamedTuple):
     name: str
-    key: str
     hint: Any
     required: bool
 
@@ -93,7 +85,6 @@ def _fields(cls: type) -> tuple[_Field, ...]:
     return tuple(
         _Field(
             each.name,
-            each.metadata.get("key", each.name),
             hints[each.name],
             each.default is dataclasses.MISSING and each.default_factory is dataclasses.MISSING,
         )
@@ -108,7 +99,7 @@ class _Work:
 
     marks: Marks
     unit: Unit
-    leaves: Mapping[type, Leaf]
+    makers: Mapping[type, Maker]
     faults: list[Fault] = field(default_factory=list)
 
     def fault(self, message: str, path: Steps) -> None:
@@ -118,9 +109,8 @@ class _Work:
         """`value` as `hint` says; after a fault the result is worth nothing."""
         origin = get_origin(hint)
         if origin in (Union, types.UnionType):
-            return self.one_of(get_args(hint), value, path)
-        if origin is Literal:
-            return self.literal(get_args(hint), value, path)
+            (hint,) = (each for each in get_args(hint) if each is not type(None))
+            return None if value is None else self.convert(hint, value, path)
         if origin is tuple:
             return self.items(get_args(hint), value, path)
         if origin is not None:
@@ -129,11 +119,9 @@ class _Work:
 
     def single(self, cls: Any, value: Any, path: Steps) -> Any:
         """A value of a plain class."""
-        if cls is object or cls is Any:
-            return value
         try:
-            if leaf := self.leaves.get(cls):
-                return leaf(value, self.unit)
+            if maker := self.makers.get(cls):
+                return maker(value, self.unit)
             if issubclass(cls, Enum):
                 return _member(cls, value)
         except (ValueError, ZeroDivisionError) as error:
@@ -153,10 +141,10 @@ class _Work:
         for each in fields:
             if each.hint is Marks:
                 arguments[each.name] = self.marks.under(*path)
-            elif each.key in value:
-                arguments[each.name] = self.convert(each.hint, value[each.key], (*path, each.key))
+            elif each.name in value:
+                arguments[each.name] = self.convert(each.hint, value[each.name], (*path, each.name))
             elif each.required:
-                self.faults.append(self.marks.key_fault(f"missing {each.key!r}", *path, each.key))
+                self.faults.append(self.marks.key_fault(f"missing {each.name!r}", *path, each.name))
         if len(self.faults) > before:
             return None
         try:
@@ -165,33 +153,10 @@ class _Work:
             return self.fault(str(error), path)
 
     def refuse_unknown(self, fields: tuple[_Field, ...], value: Any, path: Steps) -> None:
-        known = [each.key for each in fields if each.hint is not Marks]
+        known = [each.name for each in fields if each.hint is not Marks]
         for key in value:
             if key not in known and (path or key not in ENVELOPE):
                 self.faults.append(self.marks.key_fault(unknown("key", key, known), *path, key))
-
-    def one_of(self, hints: tuple[Any, ...], value: Any, path: Steps) -> Any:
-        """The first of several types that fits; if none does, the faults of the nearest one."""
-        if value is None and type(None) in hints:
-            return None
-        attempts: list[list[Fault]] = []
-        for hint in hints:
-            if hint is type(None):
-                continue
-            attempt = _Work(self.marks, self.unit, self.leaves)
-            made = attempt.convert(hint, value, path)
-            if not attempt.faults:
-                return made
-            attempts.append(attempt.faults)
-        nearest_one: list[Fault] = max(attempts, key=_progress)
-        self.faults.extend(nearest_one)
-        return None
-
-    def literal(self, choices: tuple[Any, ...], value: Any, path: Steps) -> Any:
-        for choice in choices:
-            if type(choice) is type(value) and choice == value:
-                return choice
-        return self.fault(_no_choice(value, [str(choice) for choice in choices]), path)
 
     def items(self, hints: tuple[Any, ...], value: Any, path: Steps) -> Any:
         """A tuple from a list."""
@@ -218,11 +183,6 @@ class _Work:
         return made
 
 
-def _progress(faults: list[Fault]) -> tuple[int, int]:
-    """How far an attempt came: its faults lie deep within the value, and they are few."""
-    return min(fault.field.count(".") for fault in faults), -len(faults)
-
-
 def _no_choice(value: object, choices: list[str]) -> str:
     if isinstance(value, str):
         return unknown("value", value, choices)
@@ -236,7 +196,7 @@ def _member(cls: type[Enum], value: object) -> Enum:
     raise ValueError(_no_choice(value, [str(member.value) for member in cls]))
 
 
-# --------------------------------------------------------------------------------- makers of leaves
+# --------------------------------------------------------------------------------- makers of values
 
 
 def _text(value: object, unit: Unit) -> str:
@@ -256,16 +216,6 @@ def _whole(value: object, unit: Unit) -> int:
     if isinstance(value, int) and not isinstance(value, bool):
         return value
     raise ValueError(f"expected a whole number, found {shown(value)}")
-
-
-def _decimal(value: object, unit: Unit) -> Decimal:
-    if isinstance(value, int | Decimal) and not isinstance(value, bool):
-        return Decimal(value)
-    raise ValueError(f"expected a number, found {shown(value)}")
-
-
-def _real(value: object, unit: Unit) -> float:
-    return float(_decimal(value, unit))
 
 
 _ratio = re.compile(r"([-+])?(?:([0-9]{1,30})[ -])?([0-9]{1,30})/([0-9]{1,30})").fullmatch
@@ -303,13 +253,11 @@ def read_date(value: object) -> datetime.date:
         raise ValueError(f"{value} is no date: {error}") from None
 
 
-_LEAVES: Mapping[type, Leaf] = types.MappingProxyType(
+_MAKERS: Mapping[type, Maker] = types.MappingProxyType(
     {
         str: _text,
         bool: _truth,
         int: _whole,
-        Decimal: _decimal,
-        float: _real,
         Fraction: lambda value, unit: read_fraction(value),
         Length: _length,
         datetime.date: lambda value, unit: read_date(value),

@@ -19,7 +19,6 @@ from setupsheets.files.faults import (
     Fault,
     Marks,
     Position,
-    Step,
     listed,
     nearest,
     shown,
@@ -46,10 +45,6 @@ class Document:
     data: Mapping[str, Value]
     marks: Marks
     source: str
-
-    def mark(self, *steps: Step) -> Position:
-        """Where the value at `steps` starts, or else its nearest parent."""
-        return self.marks.mark(*steps)
 
 
 def read_document(path: Path, kinds: Mapping[str, int] = CURRENT) -> Document:

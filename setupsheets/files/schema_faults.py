@@ -1,8 +1,8 @@
 """What a schema checker found, in words for the person who wrote the file, and where it stands.
 
-One function for each keyword of JSON Schema says what was expected and what was found. The errors
-come from `jsonschema`; of the branches of `anyOf` and `oneOf` the one is explained that the value
-was most likely meant for.
+One function for each keyword that the program's schemas use says what was expected and what was
+found. The errors come from `jsonschema`; of the branches of `oneOf` the one with the fewest faults
+is explained.
 """
 
 from __future__ import annotations
@@ -40,9 +40,9 @@ def faults_of(errors: Iterable[Error], marks: Marks) -> tuple[Fault, ...]:
 def _findings(error: Error) -> Iterator[Finding]:
     """What one error says; usually one finding, one for each key where keys are at fault."""
     keyword = error.validator
-    if keyword in ("anyOf", "oneOf") and error.context:
+    if keyword == "oneOf" and error.context:
         yield from _best_branch(error)
-    elif keyword in ("additionalProperties", "unevaluatedProperties"):
+    elif keyword == "additionalProperties":
         yield from _unknown_keys(error)
     elif keyword == "required":
         yield from _missing_keys(error)
@@ -52,68 +52,13 @@ def _findings(error: Error) -> Iterator[Finding]:
         yield _one_value(error)
 
 
-# -------------------------------------------------------------------------- choosing a branch
-
-
 def _best_branch(error: Error) -> Iterator[Finding]:
-    """The faults of the branch that the value was most likely meant for."""
+    """The faults of the branch that has the fewest."""
     branches: dict[int, list[Error]] = {}
     for inner in error.context:
         branches.setdefault(inner.relative_schema_path[0], []).append(inner)
-    if all(_is_wrong_type(errors) for errors in branches.values()):
-        types = [kind for errors in branches.values() for kind in _types_of(errors)]
-        yield Finding(_expected(_named(types), error), tuple(error.absolute_path))
-    elif choice := _wrong_choice(branches.values()):
-        yield choice
-    else:
-        for inner in min(branches.values(), key=_badness):
-            yield from _findings(inner)
-
-
-def _is_wrong_type(errors: list[Error]) -> bool:
-    return any(error.validator == "type" and not error.relative_path for error in errors)
-
-
-def _types_of(errors: list[Error]) -> list[str]:
-    """The types that a branch, or an error, would have taken."""
-    values = [error.validator_value for error in errors if error.validator == "type"]
-    return [kind for value in values for kind in (value if isinstance(value, list) else [value])]
-
-
-def _is_wrong_constant(error: Error) -> bool:
-    return error.validator in ("const", "enum") and len(error.relative_path) == 1
-
-
-def _badness(errors: list[Error]) -> tuple[bool, bool, int]:
-    """A branch for another type is the worst, then one for another choice, then by faults."""
-    return (
-        _is_wrong_type(errors),
-        any(_is_wrong_constant(error) for error in errors),
-        len(errors),
-    )
-
-
-def _wrong_choice(branches: Iterable[list[Error]]) -> Finding | None:
-    """Where every branch asks for another constant under one key: the value is none of them."""
-    constants: dict[Steps, list[Any]] = {}
-    every: list[Error] = []
-    for errors in branches:
-        if _is_wrong_type(errors):
-            continue
-        wrong = next((error for error in errors if _is_wrong_constant(error)), None)
-        if wrong is None:
-            return None
-        every.append(wrong)
-        constants.setdefault(tuple(wrong.absolute_path), []).extend(_constants(wrong))
-    if len(constants) != 1:
-        return None
-    steps, choices = next(iter(constants.items()))
-    return Finding(_no_choice(every[0].instance, choices), steps)
-
-
-def _constants(error: Error) -> list[Any]:
-    value = error.validator_value
-    return list(value) if error.validator == "enum" else [value]
+    for inner in min(branches.values(), key=len):
+        yield from _findings(inner)
 
 
 # ------------------------------------------------------------------------ words by keyword
@@ -129,34 +74,18 @@ _TYPES = {
 }
 
 
-def _named(types: Iterable[str]) -> str:
-    return " or ".join(dict.fromkeys(_TYPES[each] for each in types))
-
-
 def _expected(what: str, error: Error) -> str:
     return f"expected {what}, found {shown(error.instance)}"
 
 
 def _unknown_keys(error: Error) -> Iterator[Finding]:
-    known = dict.fromkeys(_known_keys(error.schema))
+    known = error.schema.get("properties", {})
     free = [key for key in known if key not in error.instance]  # what is there was not meant
     for key in error.instance:
         if key not in known and not _fits_pattern(error.schema, key):
             meant = nearest(key, free)
             message = unknown("key", key, known if meant is None else free)
             yield Finding(message, (*error.absolute_path, key), on_key=True)
-
-
-def _known_keys(schema: Any) -> Iterator[str]:
-    """The keys that an object of a schema may have, in all its branches."""
-    if not isinstance(schema, Mapping):
-        return
-    yield from schema.get("properties", {})
-    for keyword in ("allOf", "anyOf", "oneOf"):
-        for branch in schema.get(keyword, ()):
-            yield from _known_keys(branch)
-    for keyword in ("if", "then", "else"):
-        yield from _known_keys(schema.get(keyword))
 
 
 def _fits_pattern(schema: Mapping[str, Any], key: str) -> bool:
@@ -186,23 +115,22 @@ def _property(error: Error, key: str) -> Mapping[str, Any]:
 
 def _one_value(error: Error) -> Finding:
     steps = tuple(error.absolute_path)
-    if error.validator == "not":
-        return Finding("is not allowed here", steps, on_key=True)
     if "propertyNames" in error.absolute_schema_path:
         return Finding(_message(error), (*steps, error.instance), on_key=True)
     return Finding(_message(error), steps)
 
 
 def _message(error: Error) -> str:
-    words = _WORDS.get(error.validator)
+    words = WORDS.get(error.validator)
     return words(error) if words else f"{shown(error.instance)} does not fit: {error.validator}"
 
 
 def _wrong_type(error: Error) -> str:
-    message = _expected(_named(_types_of([error])), error)
+    wanted = error.validator_value
+    types = wanted if isinstance(wanted, list) else [wanted]
+    message = _expected(" or ".join(_TYPES[each] for each in types), error)
     is_number = not isinstance(error.instance, str | bool | Mapping | list | type(None))
-    wants_text = "string" in _types_of([error])
-    return f"{message}; put it in quotes" if is_number and wants_text else message
+    return f"{message}; put it in quotes" if is_number and "string" in types else message
 
 
 def _no_choice(found: object, choices: list[Any]) -> str:
@@ -245,7 +173,7 @@ def _limit(words: str) -> Callable[[Error], str]:
     return lambda error: _expected(f"{words} {error.validator_value}", error)
 
 
-_WORDS: Mapping[str, Callable[[Error], str]] = {
+WORDS: Mapping[str, Callable[[Error], str]] = {
     "type": _wrong_type,
     "enum": lambda error: _no_choice(error.instance, error.validator_value),
     "const": lambda error: _no_choice(error.instance, [error.validator_value]),
@@ -256,16 +184,10 @@ _WORDS: Mapping[str, Callable[[Error], str]] = {
     "maximum": _limit("at most"),
     "exclusiveMinimum": _limit("more than"),
     "exclusiveMaximum": _limit("less than"),
-    "multipleOf": _limit("a multiple of"),
-    "minLength": lambda error: (
-        "expected text, found an empty one"
-        if not error.instance
-        else _count("at least", "characters")(error)
-    ),
-    "maxLength": _count("at most", "characters"),
+    "minLength": lambda error: "expected text, found an empty one",
     "minItems": _count("at least", "in the list"),
     "maxItems": _count("at most", "in the list"),
     "minProperties": _count("at least", "keys"),
-    "maxProperties": _count("at most", "keys"),
     "oneOf": lambda error: f"{shown(error.instance)} could mean two things here",
 }
+"""What is said of a value, by the keyword that it does not meet."""

@@ -2,8 +2,7 @@
 
 The schemas stand in `schemas/`, one for each kind: `machine.json` for `kind: machine`. The `$id` of
 a schema is its file name, and another file is referred to by name (`common.json#/$defs/length`),
-which an editor resolves as well. No schema is ever fetched from anywhere else. A key that must not
-stand has the schema `{"not": {}}`: of the schema `false` the library does not tell the place.
+which an editor resolves as well. No schema is ever fetched from anywhere else.
 
 Formats that are checked: `length` (as `lengths.read_length` reads it), `fraction` (a number, or
 text such as 1/64) and `date` (ISO 8601, a day that exists). The layers above add theirs.
@@ -13,7 +12,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache, partial
 from pathlib import Path
@@ -63,15 +62,15 @@ def _schema(folder: Path, kind: str) -> Schema:
     Only the files that it refers to are read. Raises DataFaults for a reference to nothing and for
     references in a circle, which nobody could write out.
     """
-    return _Expansion(folder, {}).schema(f"{kind}.json", "", ())
+    return _Expansion(folder).schema(f"{kind}.json", "", ())
 
 
-@dataclass(frozen=True)
+@dataclass
 class _Expansion:
     """Writing out references between the files of a folder, each file read once."""
 
     folder: Path
-    files: dict[str, Schema]
+    files: dict[str, Schema] = field(default_factory=dict)
 
     def schema(self, file: str, pointer: str, outer: tuple[str, ...]) -> Schema:
         """What stands at a pointer such as `/$defs/length` of a file, with no reference in it."""

@@ -91,10 +91,6 @@ class Affine:
         """By how much the value changes for a change of 1 of the cause `name`; 0 if it does not."""
         return self.coefficients.get(name, Fraction(0))
 
-    def without_causes(self) -> Affine:
-        """The constant part alone."""
-        return _affine(self.constant, _NONE, self.dimension)
-
     def __hash__(self) -> int:
         return hash((self.constant, frozenset(self.coefficients.items()), self.dimension))
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from setupsheets.formulas.affine import Affine, FormulaError
-from setupsheets.formulas.expressions import Node, Result, Scope, affine, truth
+from setupsheets.formulas.expressions import Node, Scope, affine, truth
 from setupsheets.formulas.parsing import read_formula
 from setupsheets.lengths import Length
 
@@ -29,13 +29,6 @@ class Formula:
     def parse(text: str) -> Formula:
         """The formula that `text` says, in the grammar of `reading`; else FormulaError."""
         return _parse(text)
-
-    def evaluate(self, scope: Scope) -> Result:
-        """The value over `scope`: an `Affine`, a truth or a text."""
-        try:
-            return self.root.value(scope)
-        except FormulaError as fault:
-            raise self._placed(fault) from None
 
     def affine(self, scope: Scope) -> Affine:
         """The value over `scope`, which must be a length or a number."""

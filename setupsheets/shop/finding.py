@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from setupsheets.files.faults import DataFaults, stop_on, unknown, whole_file
-from setupsheets.files.objects import Leaf, build
+from setupsheets.files.objects import Maker, build
 from setupsheets.files.places import data_folder
 from setupsheets.files.reading import Document, read_document
 from setupsheets.files.schemas import Check, check_against_schema
@@ -46,7 +46,7 @@ KINDS: Mapping[str, tuple[str, type]] = {
 }
 """Every kind of file that becomes one object, with its folder and the object's class."""
 
-LEAVES: Mapping[type, Leaf] = {Formula: lambda value, unit: Formula.parse(str(value))}
+MAKERS: Mapping[type, Maker] = {Formula: lambda value, unit: Formula.parse(str(value))}
 FORMATS: Mapping[str, Check] = {
     "formula": lambda value: Formula.parse(str(value)) if isinstance(value, str | int) else None
 }
@@ -93,7 +93,7 @@ def make(document: Document, unit: Unit) -> Any:
 
     Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
     """
-    thing: Any = build(KINDS[document.kind][1], named(document), unit, leaves=LEAVES)
+    thing: Any = build(KINDS[document.kind][1], named(document), unit, makers=MAKERS)
     if isinstance(thing, Recipe):
         stop_on(recipe_faults(thing))
     return thing
@@ -104,7 +104,7 @@ def named(document: Document) -> Document:
     return replace(document, data={**document.data, "name": document.path.stem})
 
 
-@dataclass(frozen=True)
+@dataclass(eq=False)
 class Shop:
     """One shop folder. ``settings`` are read at once, everything else once, when asked for."""
 

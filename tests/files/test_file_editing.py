@@ -202,7 +202,7 @@ def test_append_gives_the_document_as_it_now_is(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     path.write_text(TEXT)
     new = append(path, ("pieces",), {"name": "b"})
-    assert new.mark("pieces", 1, "name").line == 28
+    assert new.marks.mark("pieces", 1, "name").line == 28
     assert path.read_text() == new.source
 
 

@@ -227,22 +227,22 @@ def test_a_decimal_is_kept_as_written() -> None:
 
 def test_places_of_values_and_keys() -> None:
     found = document("list:\n  - name: saw   # c\n    size: {width: 1/2}\n  - two\nlast:\n")
-    assert found.mark("list", 0, "name") == Position(HERE, 4, 11)
+    assert found.marks.mark("list", 0, "name") == Position(HERE, 4, 11)
     assert found.marks.key("list", 0, "name") == Position(HERE, 4, 5)
-    assert found.mark("list", 0, "size", "width") == Position(HERE, 5, 19)
+    assert found.marks.mark("list", 0, "size", "width") == Position(HERE, 5, 19)
     assert found.marks.key("list", 0, "size", "width") == Position(HERE, 5, 12)
-    assert found.mark("list", 0) == Position(HERE, 4, 5)
-    assert found.mark("list", 1) == Position(HERE, 6, 5)
-    assert found.mark("list") == Position(HERE, 4, 3)
+    assert found.marks.mark("list", 0) == Position(HERE, 4, 5)
+    assert found.marks.mark("list", 1) == Position(HERE, 6, 5)
+    assert found.marks.mark("list") == Position(HERE, 4, 3)
     assert found.marks.key("list") == Position(HERE, 3, 1)
-    assert found.mark("last") == Position(HERE, 7, 1)  # nothing stands where its key does
+    assert found.marks.mark("last") == Position(HERE, 7, 1)  # nothing stands where its key does
 
 
 def test_places_fall_back_to_the_nearest_parent() -> None:
     found = document("list:\n  - name: saw\n")
-    assert found.mark("list", 0, "width", "left") == Position(HERE, 4, 5)
-    assert found.mark("list", 7) == Position(HERE, 4, 3)
-    assert found.mark("other") == Position(HERE, 1, 1)
+    assert found.marks.mark("list", 0, "width", "left") == Position(HERE, 4, 5)
+    assert found.marks.mark("list", 7) == Position(HERE, 4, 3)
+    assert found.marks.mark("other") == Position(HERE, 1, 1)
     assert found.marks.under("list", 0).fault("m", "name").field == "list.1.name"
 
 
@@ -255,7 +255,7 @@ def test_line_ends_and_byte_order_mark_change_no_place(
     path.write_bytes((mark + "kind: job\nversion: 1\na: [1,\n  2]\n").replace("\n", ends).encode())
     found = read_document(path)
     assert found.data == {"kind": "job", "version": 1, "a": [1, 2]}
-    assert found.mark("a", 1) == Position(path, 4, 3)
+    assert found.marks.mark("a", 1) == Position(path, 4, 3)
 
 
 # -------------------------------------------------------------------------------- hostile files

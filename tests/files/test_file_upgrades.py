@@ -86,9 +86,9 @@ def test_the_current_version_is_the_same_document() -> None:
 
 def test_places_stay_those_of_the_file() -> None:
     new = upgrade(bench(), NEWEST, MADE_UP)
-    assert new.mark("wood").line == 5
-    assert new.mark("height").line == 2  # moved: its nearest parent is the whole
-    assert new.mark("vices", 0, "jaws").line == 2
+    assert new.marks.mark("wood").line == 5
+    assert new.marks.mark("height").line == 2  # moved: its nearest parent is the whole
+    assert new.marks.mark("vices", 0, "jaws").line == 2
 
 
 def test_a_newer_version_than_the_program_is_refused() -> None:

@@ -130,7 +130,7 @@ def _reason(search: _Search, best: tuple[int, ...], at: int) -> Reason:
     return Reason(*names, search.order((*best[:at], second, first, *best[at + 2 :])))
 
 
-@dataclass(frozen=True)
+@dataclass
 class _Search:
     """States are sets of operations done, as bits; whatever is known of one is worked out once."""
 
