@@ -72,23 +72,26 @@ def _upgrade(paths: list[Path]) -> None:
 def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
     from setupsheets.files.writing import write_atomically  # noqa: PLC0415
     from setupsheets.sheets.drawings.joint_drawing import proof_drawing  # noqa: PLC0415
+    from setupsheets.wording.proofs import proof_title  # noqa: PLC0415
 
     failed = [proof for item in found for proof in item.proofs if not proof.holds]
     for number, proof in enumerate(failed, 1):
-        drawing = proof_drawing(f"proof-{number}", proof.name, proof, notation.show)
+        drawing = proof_drawing(f"proof-{number}", proof_title(proof), proof, notation.show)
         if drawing is not None:
             folder.mkdir(parents=True, exist_ok=True)
             path = folder / f"{drawing.name}.svg"
             write_atomically(path, drawing.svg)
-            typer.echo(f"{path}: {proof.name}", err=True)
+            typer.echo(f"{path}: {proof_title(proof)}", err=True)
 
 
 def _print(item: Checked, notation: Notation) -> None:
+    from setupsheets.wording.proofs import proof_line  # noqa: PLC0415
+
     for fault in (*item.faults, *item.notices):
         typer.echo(str(fault), err=True)
     for proof in item.proofs:
         if not proof.holds:
-            typer.echo(f"{item.path}: {proof.text(notation.show)}", err=True)
+            typer.echo(f"{item.path}: {proof_line(proof, notation.show)}", err=True)
     if item.sound:
         count = len(item.proofs)
         proved = f", {count} thing{'' if count == 1 else 's'} proved" if count else ""
@@ -96,6 +99,8 @@ def _print(item: Checked, notation: Notation) -> None:
 
 
 def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
+    from setupsheets.wording.proofs import proof_line, proof_title  # noqa: PLC0415
+
     return {
         "path": str(item.path),
         "kind": item.kind,
@@ -103,7 +108,11 @@ def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
         "faults": [str(fault) for fault in item.faults],
         "notices": [str(fault) for fault in item.notices],
         "proofs": [
-            {"name": proof.name, "holds": proof.holds, "words": proof.text(notation.show)}
+            {
+                "name": proof_title(proof),
+                "holds": proof.holds,
+                "words": proof_line(proof, notation.show),
+            }
             for proof in item.proofs
         ],
     }

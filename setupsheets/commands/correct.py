@@ -18,6 +18,7 @@ from setupsheets.commands.readings import (
     blank_lengths,
     day,
     piece_of,
+    print_answer,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
 
@@ -62,6 +63,6 @@ def correct(
 
         print_json({**plain(told, notation, brief=False), "blanks": blanks})
         return
-    typer.echo("\n".join(bench.lines(told)))
+    print_answer(bench, told)
     for line in blanks:
         typer.echo(f"  {line}")

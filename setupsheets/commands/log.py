@@ -17,6 +17,7 @@ from setupsheets.commands.readings import (
     bench_of,
     day,
     piece_of,
+    print_answer,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
 from setupsheets.records.record import RecordedPiece, Verdict
@@ -103,7 +104,7 @@ def _print(told: Answer, bench: Bench, as_json: bool) -> None:
 
         print_json({"record": str(bench.path), "answer": plain(told, notation, brief=False)})
     else:
-        typer.echo("\n".join(bench.lines(told)))
+        print_answer(bench, told)
 
 
 def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
@@ -132,5 +133,5 @@ def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
 def _told(bench: Bench) -> Answer:
     """The answer to the test pieces so far, printed."""
     told = bench.answer()
-    typer.echo("\n".join(bench.lines(told)))
+    print_answer(bench, told)
     return told

@@ -14,6 +14,7 @@ from setupsheets.commands.shared import open_plan
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Length, Notation
+    from setupsheets.records.answer import Answer
     from setupsheets.records.bench import Bench
     from setupsheets.records.record import RecordedPiece, RecordedReading
 
@@ -157,3 +158,15 @@ def blank_lengths(texts: Sequence[str], notation: Notation) -> list[Length]:
         return [read_found(text, notation) for text in texts]
     except LengthError as error:
         raise typer.BadParameter(str(error), param_hint="--blank") from None
+
+
+def print_answer(bench: Bench, told: Answer) -> None:
+    """What the test pieces come to, and for an end the fit on its mate to expect then."""
+    from setupsheets.wording.proofs import joint_words  # noqa: PLC0415
+
+    notation = bench.shop.settings.notation
+    lines = [*told.lines(notation)]
+    if (fit := bench.expected_joint(told)) is not None:
+        words = joint_words(fit, notation.small)
+        lines += ["The joint to expect, laid on its mate:", f"  {words}"]
+    typer.echo("\n".join(lines))

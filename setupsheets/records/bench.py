@@ -13,7 +13,7 @@ from pathlib import Path
 
 from setupsheets.files.faults import unknown
 from setupsheets.lengths import Length
-from setupsheets.machining.checking.joint import joint
+from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, answer
@@ -69,14 +69,12 @@ class Bench:
         """What the test pieces so far come to."""
         return answer(self.record, self.shop, self.memory)
 
-    def lines(self, told: Answer) -> tuple[str, ...]:
-        """An answer as a maker reads it, and for an end the fit on its mate to expect then."""
-        notation = self.shop.settings.notation
+    def expected_joint(self, told: Answer) -> Joint | None:
+        """For an end, how it is to be expected to fit its mate; None for other work."""
         if self.set_up.recipe.makes is not Makes.COPE or not told.errors:
-            return told.lines(notation)
+            return None
         offsets = {cause: millimetres(error) for cause, error in told.errors.items()}
-        fit = joint((self.set_up,), offsets).text(notation.small)
-        return (*told.lines(notation), "The joint to expect, laid on its mate:", f"  {fit}")
+        return joint((self.set_up,), offsets)
 
     def blanks(self, lengths: Sequence[Length]) -> tuple[str, ...]:
         """What becomes of blanks that are cut already, by their lengths."""

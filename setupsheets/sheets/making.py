@@ -20,6 +20,7 @@ from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.content.sheets import build_content
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
+from setupsheets.wording.proofs import worst_reading
 
 
 def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
@@ -72,7 +73,7 @@ def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: 
     return Findings(
         proofs=gathering.proved(proofs, notation),
         unproved=tuple(gathering.unproved(proofs, notation)),
-        worst=gathering.worst(proofs, notation),
+        worst=worst_reading(proofs, notation),
         support={n: tuple(gathering.support_words(s, notation)) for n, s in stands.items()},
         stands=stands,
         stops={n: found for n, found in stops if found is not None},

@@ -28,6 +28,7 @@ from setupsheets.machining.setting.stopped_cuts import ramp_outline, stopped
 from setupsheets.shop.cutters import CutterType, DadoStack
 from setupsheets.shop.jobs import Fill, FrameField, Job, Panels
 from setupsheets.shop.recipes import Makes, Work
+from setupsheets.wording.proofs import proof_line
 
 SAW = {Makes.GROOVE: "groove-table-saw"}
 SLOT = {Makes.GROOVE: "groove-router-table", Makes.REBATE: "rebate-rebate-bit"}
@@ -78,7 +79,7 @@ def test_without_a_rebate_anywhere_no_recipe_for_rebates_is_asked_for() -> None:
     whole = plan_job(of, joinery, things)
     assert not made(whole, Makes.REBATE)
     assert len(made(whole, Makes.GROOVE)[0].counts) == 4
-    assert [proof.text(str) for proof in prove_plan(whole) if not proof.holds] == []
+    assert [proof_line(proof, str) for proof in prove_plan(whole) if not proof.holds] == []
 
 
 def test_rebates_and_grooves_go_along_their_own_edges() -> None:

@@ -10,6 +10,7 @@ import pytest
 from handmade import OVOLO, bit, blade, end, inches, mm, operation, section, subject, with_figures
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.checking.features import Feature
 from setupsheets.machining.checking.proof import Proof, prove
 from setupsheets.machining.cutting.planes import Plane
 from setupsheets.machining.operations import Operation, PlannedMeasure, SetUp, Subject
@@ -18,6 +19,7 @@ from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, Surface, Work
 from setupsheets.shop.sections import Member, Sticking
+from setupsheets.wording.proofs import discrepancy_words, feature_words, proof_line
 
 FAR = MeasuredTo.FAR
 SAW, ROUTER = MachineType.TABLE_SAW, MachineType.ROUTER_TABLE
@@ -104,14 +106,14 @@ WRONG: list[tuple[Proof, str]] = [
 @pytest.mark.parametrize(("proof", "expected"), WRONG)
 def test_a_setting_a_sixteenth_off_is_told_with_size_and_place(proof: Proof, expected: str) -> None:
     assert not proof.holds
-    assert expected in proof.text(show)
+    assert expected in proof_line(proof, show)
 
 
 def test_without_its_sticking_the_whole_corner_is_left_over() -> None:
     proof = section_proof(rebate())
     (piece,) = proof.left_over
-    assert piece.where == "the sticking"
-    assert piece.text(show) == "3/8 in by 7/16 in at the sticking"
+    assert piece.line.feature is Feature.STICKING
+    assert discrepancy_words(piece, show) == "3/8 in by 7/16 in at the sticking"
 
 
 def test_a_strip_that_hangs_on_by_a_thread_is_left_over() -> None:
@@ -143,7 +145,9 @@ def test_a_bar_is_proved_on_both_edges() -> None:
     both = [replace(item, asks=replace(item.asks, both=True)) for item in (rebate(), sticking())]
     assert prove([set_up(both, bar)], Work.EDGE).holds
     one = prove([set_up([both[0], sticking()], bar)], Work.EDGE)
-    assert [piece.where for piece in one.left_over] == ["the sticking of the second edge"]
+    assert [feature_words(piece.line) for piece in one.left_over] == [
+        "the sticking of the second edge"
+    ]
 
 
 def test_one_set_up_is_proved_on_another_part_of_the_same_section() -> None:
@@ -159,7 +163,7 @@ def test_an_operation_that_cannot_be_worked_out_is_a_fault_in_words() -> None:
     lost = operation("rebate", SAW, None, Work.EDGE, BACK, SIGHT, [("fence", "1")])
     proof = section_proof(lost)
     assert not proof.holds
-    assert proof.text(show).endswith("rebate: it has no cutter")
+    assert proof_line(proof, show).endswith("rebate: it has no cutter")
 
 
 def reading(target: str, sensitivities: dict[str, Fraction]) -> PlannedMeasure:
@@ -177,17 +181,7 @@ def test_rounding_to_what_the_dials_can_be_moved_by_is_told_beside_the_tolerance
     (rounded,) = proof.rounded
     assert rounded.off == inches("1/16")
     assert not rounded.within
-    assert proof.worst_rounded is rounded
-
-
-def test_rounding_moves_the_outline_by_as_much() -> None:
-    """A rebate's width of 7/16 on a fence moved by 1/4 goes to 1/2: its wall stands 1/16 off."""
-    fine = section_proof(rebate(), sticking())
-    coarse = section_proof(rebate(finest="1/4"), sticking())
-    assert fine.outline_off == pytest.approx(0, abs=1e-9)
-    assert coarse.outline_off == pytest.approx(
-        mm("1/16") * 2**0.5
-    )  # its height of 11/16 goes to 3/4
+    assert rounded.share == 4
 
 
 # Where every shape of moulding comes from the same shop shapes, section and end prove alike.

@@ -18,6 +18,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.machining.support.runs import supports
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.recipes import Makes, Recipe, Work
+from setupsheets.wording.proofs import joint_words, proof_line
 
 MAKES = [makes for makes in Makes if recipes_that_make(makes)]
 SAME = {makes for makes in MAKES if len(recipes_that_make(makes)) == 1}
@@ -60,7 +61,7 @@ def test_every_recipe_proves_on_every_section(shape: str, unit: str) -> None:
     for number in range(VARIANTS):
         whole = whole_plan(shape, unit, number)
         proofs = prove_plan(whole if number == 0 else without(whole, Makes.BLANK, Makes.BEAD))
-        assert [proof.text(show) for proof in proofs if not proof.holds] == []
+        assert [proof_line(proof, show) for proof in proofs if not proof.holds] == []
         assert {proof.work for proof in proofs} >= {Work.EDGE, Work.END, Work.MORTISE}
         assert (Work.HALVING in {proof.work for proof in proofs}) == bool(number)
 
@@ -75,7 +76,7 @@ def test_every_end_closes_on_its_mate_and_every_cut_but_one_is_supported(
     for number in range(VARIANTS):
         for set_up in whole_plan(shape, unit, number).set_ups:
             if set_up.subject.end is not None:
-                assert joint([set_up]).text(str) == "closes everywhere"
+                assert joint_words(joint([set_up]), str) == "closes everywhere"
             if set_up.subject.section is None or (number and set_up.recipe.makes in SAME):
                 continue
             for found in supports(run(set_up.operations, set_up.subject), set_up.subject):

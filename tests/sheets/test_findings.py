@@ -30,6 +30,7 @@ from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.recipes import JigKind, Makes
+from setupsheets.wording.proofs import worst_reading
 
 LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation
@@ -110,15 +111,13 @@ def test_missing_wood_is_black_in_the_picture() -> None:
 
 
 def test_the_worst_rounded_reading_stands_beside_its_tolerance() -> None:
-    assert (
-        gathering.worst(prove_plan(LARDER), NOTATION) == "every figure lies on a mark of its dial"
-    )
+    assert worst_reading(prove_plan(LARDER), NOTATION) == "every figure lies on a mark of its dial"
     bar = LARDER.of_recipe("bar-grooved")[0]
     off = changed(LARDER, bar, bar.operations[0].name, "height", inches("1/200"))
-    assert gathering.worst(prove_plan(off), NOTATION).startswith(
+    assert worst_reading(prove_plan(off), NOTATION).startswith(
         "with every dial at its nearest move the worst reading is .005 in"
     )
-    assert gathering.worst((), NOTATION) == ""
+    assert worst_reading((), NOTATION) == ""
 
 
 def test_passes_end_at_the_figure_to_set_and_move_with_it() -> None:

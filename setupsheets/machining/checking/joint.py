@@ -15,9 +15,15 @@ from typing import TYPE_CHECKING
 
 from setupsheets.joinery.members.parts import End
 from setupsheets.lengths import Length
-from setupsheets.machining.checking.outline_names import AT_END, Line, edge_lines
+from setupsheets.machining.checking.features import (
+    AT_END,
+    Feature,
+    FeatureLine,
+    cheek_lines,
+    edge_lines,
+)
 from setupsheets.machining.cutting.cuts import run
-from setupsheets.machining.cutting.planes import Plane, Show, length, mm, plane_of, polygon
+from setupsheets.machining.cutting.planes import Plane, length, mm, plane_of, polygon
 from setupsheets.machining.cutting.shapes import moulded_edge
 from setupsheets.machining.operations import Operation, SetUp, Subject
 from setupsheets.shop.outlines import FLATNESS, Point
@@ -32,55 +38,45 @@ Offsets = Mapping[str, float]
 STEP = 0.25  # mm: how close together the joint is looked at
 ON = 1e-6  # mm: how near to a boundary a point counts as on it
 BEYOND = 15.0  # mm of the mate shown past the mortise
-COPE, SHOULDER, LIP, BACK = AT_END
 CLEAR = 1.0  # mm
 CLOSED = 2 * FLATNESS  # mm: two flattened arcs may lie so far apart and mean the same
-TIP = "the tenon's tip"
-ENDS_SQUARE = frozenset({SHOULDER, BACK, TIP})
-CHEEKS = ("the tenon's cheek towards the face", "the tenon's cheek towards the back")
+_SQUARE = frozenset({Feature.TONGUE_SHOULDER, Feature.BACK_SHOULDER, Feature.TIP})
+_CHEEKS = frozenset({Feature.FACE_CHEEK, Feature.BACK_CHEEK})
 
 
 @dataclass(frozen=True)
 class Contact:
-    """One run of the joint: the greatest gap and overlap along it (mm) and where they are.
+    """One run of the joint, by the end's feature there: the greatest gap and overlap along it (mm).
 
     Both are measured square to the surface. ``too_long`` is measured along the part, and only where
     the part ends square: how far it must come back. ``asked`` is the gap that the design leaves:
     under a tenon's tip, nothing elsewhere.
     """
 
-    name: str
+    feature: Feature
     gap: float
-    gap_at: Point
     overlap: float
-    overlap_at: Point
     too_long: float = 0.0
     asked: float = 0.0
 
     @property
-    def off(self) -> float:
-        """How far the run is from what is asked for, whichever way it is worse."""
-        return max(abs(self.gap - self.asked), self.overlap)
+    def open(self) -> float:
+        """How much wider the gap is than is asked for, in mm; minus where it is narrower."""
+        return self.gap - self.asked
 
 
 @dataclass(frozen=True)
 class Joint:
-    """An end laid on its mate where the drawing has it: both shapes and every run of contact."""
+    """An end laid on its mate where the drawing has it: both shapes and every run of contact.
+
+    ``out_of_flush`` is how far the part's face stands behind its mate's (minus: proud) with the
+    tenon in the middle of its mortise, in mm.
+    """
 
     end: Polygon
     mate: Polygon
     contacts: tuple[Contact, ...]
-    tenon_off: float
-
-    @property
-    def gap(self) -> Contact:
-        """Where the gap is greatest over what is asked for."""
-        return max(self.contacts, key=lambda contact: contact.gap - contact.asked)
-
-    @property
-    def overlap(self) -> Contact:
-        """Where wood overlaps most: there it binds, or the joint is held open."""
-        return max(self.contacts, key=lambda contact: contact.overlap)
+    out_of_flush: float
 
     @property
     def held_open(self) -> float:
@@ -91,29 +87,9 @@ class Joint:
         return max(contact.too_long for contact in self.contacts)
 
     @property
-    def out_of_flush(self) -> float:
-        """How far the part's face stands behind its mate's (minus: proud) with the tenon in the
-        middle of its mortise, in mm."""
-        return -self.tenon_off
-
-    def text(self, show: Show) -> str:
-        """The fit in words: `closes everywhere`, or every gap and overlap that is one."""
-        said = []
-        for contact in self.contacts:
-            if contact.gap - contact.asked > CLOSED:
-                said.append(f"gap of {show(length(contact.gap - contact.asked))} at {contact.name}")
-            if contact.overlap > CLOSED:
-                said.append(f"binds by {show(length(contact.overlap))} at {contact.name}")
-        if self.held_open > CLOSED:
-            said.append(f"held open by {show(length(self.held_open))}")
-        if abs(self.out_of_flush) > CLOSED:
-            way = "behind" if self.out_of_flush > 0 else "proud of"
-            said.append(f"face {show(length(abs(self.out_of_flush)))} {way} the mate's")
-        return "; ".join(said) or "closes everywhere"
-
-    def along(self, name: str) -> Contact:
-        """The run of that name; KeyError where the joint has none."""
-        return {contact.name: contact for contact in self.contacts}[name]
+    def left_under_tenon(self) -> float:
+        """The gap that the design leaves under the tenon's tip, in mm."""
+        return max((each.asked for each in self.contacts if each.feature is Feature.TIP), default=0)
 
 
 def joint(set_ups: Sequence[SetUp], offsets: Offsets | None = None) -> Joint:
@@ -130,14 +106,12 @@ def joint(set_ups: Sequence[SetUp], offsets: Offsets | None = None) -> Joint:
 
 def laid_on_mate(made: Polygon, end: End) -> Joint:
     """A finished end in its plane, laid on the mate that it is meant for."""
-    mate = _mate(end)
-    contacts = []
-    for name, line in _mate_lines(end, made):
-        if points := _inside(name, _on(mate, line), made.bounds[0]):
-            contacts.append(_contact(name, points, made))
-    bottom = mm(end.gap)
-    contacts = [replace(item, asked=bottom) if item.name == TIP else item for item in contacts]
-    return Joint(made, mate, tuple(contacts), _tenon_off(made, end))
+    mate, contacts = _mate(end), []
+    for line in _mate_lines(end, made):
+        if points := _inside(line.feature, _on(mate, line.points), made.bounds[0]):
+            asked = mm(end.gap) if line.feature is Feature.TIP else 0.0
+            contacts.append(_contact(line.feature, points, made, asked))
+    return Joint(made, mate, tuple(contacts), _out_of_flush(made, end))
 
 
 def growth(
@@ -185,17 +159,18 @@ def _mortise(end: End) -> list[Point]:
     return [(bottom, first), (mouth, first), (mouth, last), (bottom, last)]
 
 
-def _mate_lines(end: End, made: Polygon) -> Iterator[Line]:
+def _mate_lines(end: End, made: Polygon) -> Iterator[FeatureLine]:
     """Points along the runs of the mate that the end is to lie on."""
     reach, bottom = mm(end.reach), -mm(end.gap)
-    first, last = mm(end.tenon.from_face), mm(end.tenon.from_face + end.tenon.thickness)
-    for name, run_of in edge_lines(end.mate, made.bounds[3], AT_END):
+    for line in edge_lines(end.mate, made.bounds[3], AT_END):
         # The cope's tip is where the face is seen to close: it belongs to no other run.
-        points = [*run_of[:1], *_spread(run_of)] if name == COPE else _spread(run_of)
-        yield name, tuple((reach - x, y) for x, y in points)
-    for name, y in zip(CHEEKS, (first, last), strict=True):
-        yield name, tuple(_spread(((0.0, y), (reach, y))))
-    yield TIP, tuple(_spread(((bottom, first), (bottom, last))))
+        tip = line.points[:1] if line.feature is Feature.COPE else ()
+        points = (*tip, *_spread(line.points))
+        yield replace(line, points=tuple((reach - x, y) for x, y in points))
+    cheeks = cheek_lines(end.tenon, reach)
+    yield from (replace(cheek, points=tuple(_spread(cheek.points))) for cheek in cheeks)
+    mouths = [(bottom, cheek.points[0][1]) for cheek in cheeks]
+    yield FeatureLine(Feature.TIP, tuple(_spread(mouths)))
 
 
 def _on(mate: Polygon, points: Sequence[Point]) -> list[Point]:
@@ -206,9 +181,9 @@ def _on(mate: Polygon, points: Sequence[Point]) -> list[Point]:
     return [point for point, distance in zip(points, away, strict=True) if distance < ON]
 
 
-def _inside(name: str, points: list[Point], tip: float) -> list[Point]:
+def _inside(feature: Feature, points: list[Point], tip: float) -> list[Point]:
     """A cheek is looked at clear of the tenon's tip and of the shoulder, which are other runs."""
-    if name not in CHEEKS:
+    if feature not in _CHEEKS:
         return points
     mouth = max((z for z, _ in points), default=0.0)
     return [point for point in points if max(tip, 0.0) + CLEAR < point[0] < mouth - CLEAR]
@@ -227,21 +202,20 @@ def _spread(points: Sequence[Point]) -> list[Point]:
     return found
 
 
-def _contact(name: str, points: Sequence[Point], made: Polygon) -> Contact:
+def _contact(feature: Feature, points: Sequence[Point], made: Polygon, asked: float) -> Contact:
     import numpy as np  # noqa: PLC0415
     import shapely  # noqa: PLC0415
 
     places = shapely.points(points)
     outside = shapely.distance(places, made)
     inside = np.where(outside > 0, 0.0, shapely.distance(places, made.boundary))
-    worst, deepest = int(np.argmax(outside)), int(np.argmax(inside))
+    deepest = int(np.argmax(inside))
     return Contact(
-        name=name,
-        gap=float(outside[worst]),
-        gap_at=points[worst],
+        feature=feature,
+        gap=float(outside.max()),
         overlap=float(inside[deepest]),
-        overlap_at=points[deepest],
-        too_long=_too_long(points[deepest], made) if name in ENDS_SQUARE else 0.0,
+        too_long=_too_long(points[deepest], made) if feature in _SQUARE else 0.0,
+        asked=asked,
     )
 
 
@@ -255,8 +229,8 @@ def _too_long(point: Point, made: Polygon) -> float:
     return max((piece.length for piece in pieces if piece.distance(Point(z, y)) < ON), default=0.0)
 
 
-def _tenon_off(made: Polygon, end: End) -> float:
-    """How far the tenon's middle lies towards the back from where the mortise has its own.
+def _out_of_flush(made: Polygon, end: End) -> float:
+    """How far the mortise has its middle towards the back from where the tenon has its own.
 
     A stub too short to stand clear of both shoulders says nothing of it.
     """
@@ -264,7 +238,7 @@ def _tenon_off(made: Polygon, end: End) -> float:
     if bare < CLEAR:
         return 0.0
     _, low, _, high = made.intersection(_band(made.bounds[0], bare)).bounds
-    return float((low + high) / 2 - mm(end.tenon.from_face + end.tenon.thickness / 2))
+    return float(mm(end.tenon.from_face + end.tenon.thickness / 2) - (low + high) / 2)
 
 
 def _band(first: float, last: float) -> Polygon:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.machining.plan import Plan, plan_of, sections_of
+from setupsheets.machining.plan import Plan, joinery_of, sections_of
+from setupsheets.machining.planning.set_ups import numbered, set_ups_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import (
     Bars,
@@ -27,9 +28,9 @@ def stand_in_plan(recipe: Recipe, section: Section, shop: Shop) -> Plan:
 
     Raises DataFaults where the section has no frame to fit or the recipe cannot be worked out.
     """
-    plan = plan_of(_job(recipe, section, shop), shop)
-    mine = tuple(item for item in plan.set_ups if item.recipe.name == recipe.name)
-    return Plan(plan.job, plan.joinery, mine)
+    job = _job(recipe, section, shop)
+    joinery = joinery_of(job, shop)
+    return Plan(job, joinery, numbered(set_ups_of(recipe, job, joinery, shop)))
 
 
 def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
@@ -63,8 +64,6 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
 def _frame_for(bar: Section, shop: Shop) -> Section:
     """A frame that a bar fits: the same thickness, sticking and rebate."""
     for found in shop.everything("section"):
-        if not found.name.startswith(bar.name.split("-", maxsplit=1)[0]):
-            continue
         other = shop.section(found.name)
         alike = (other.thickness, other.sticking, other.rebate)
         if other.member is Member.FRAME and alike == (bar.thickness, bar.sticking, bar.rebate):

@@ -8,9 +8,9 @@ from functools import cache
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.joinery.members.plunges import plunges
 from setupsheets.lengths import Length, Notation
-from setupsheets.machining.checking.joint import CLOSED, TIP, Joint, growth
-from setupsheets.machining.checking.proof import Proof, Rounded
-from setupsheets.machining.cutting.planes import CutError, length, mm
+from setupsheets.machining.checking.joint import growth
+from setupsheets.machining.checking.proof import Proof
+from setupsheets.machining.cutting.planes import CutError, mm
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.batches import edge_only
@@ -31,9 +31,9 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import SetBy, SettingName
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.wording.figures import tolerance
 from setupsheets.wording.lists import listed
 from setupsheets.wording.operations import figure_to_set
+from setupsheets.wording.proofs import closing_words, joint_words, proof_line, proof_title
 
 BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
 """Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
@@ -46,7 +46,7 @@ def proved(proofs: Iterable[Proof], notation: Notation) -> Mapping[str, tuple[bo
         for name in proof.set_ups:
             holds, words = found.get(name, (True, ""))
             if not proof.holds:
-                words = "; ".join(filter(None, (words, proof.text(notation.show))))
+                words = "; ".join(filter(None, (words, proof_line(proof, notation.show))))
             found[name] = (holds and proof.holds, words)
     return found
 
@@ -55,38 +55,11 @@ def unproved(proofs: Iterable[Proof], notation: Notation) -> Iterator[Drawing]:
     """A picture of every thing that does not prove and can be drawn."""
     failing = (proof for proof in proofs if proof.left_over or proof.missing)
     for number, proof in enumerate(failing, 1):
-        title = f"{proof.name[:1].upper()}{proof.name[1:]}: does not prove"
+        name = proof_title(proof)
+        title = f"{name[:1].upper()}{name[1:]}: does not prove"
         drawing = proof_drawing(f"proof-{number:02}", title, proof, notation.show)
         if drawing is not None:
             yield drawing
-
-
-def worst(proofs: Iterable[Proof], notation: Notation) -> str:
-    """The measurement that comes nearest to its tolerance, or over it, with every dial at the
-    nearest place that it can be set to; nothing where nothing is measured."""
-    found = [each for proof in proofs if (each := proof.worst_rounded) is not None]
-    furthest = max(found, key=_share, default=None)
-    if furthest is None:
-        return ""
-    if not furthest.off:
-        return "every figure lies on a mark of its dial"
-    item = furthest.measurement
-    allowed = tolerance(item.under, item.over, notation)
-    over = "over" if furthest.off > Length.ZERO else "under"
-    out = "" if furthest.within else ", which is too much: read finer than the mark there"
-    return (
-        f"with every dial at its nearest move the worst reading is "
-        f"{notation.small(abs(furthest.off))} {over}, of {allowed} allowed: {item.title} "
-        f"({furthest.set_up}){out}"
-    )
-
-
-def _share(rounded: Rounded) -> float:
-    item = rounded.measurement
-    allowed = item.over if rounded.off > Length.ZERO else item.under
-    return (
-        float("inf") if not allowed and rounded.off else abs(mm(rounded.off)) / (mm(allowed) or 1)
-    )
 
 
 def stands(task: Task) -> tuple[Support, ...]:
@@ -234,21 +207,13 @@ def fit_of(task: Task, notation: Notation) -> JointFit | None:
     show = notation.small
     step = notation.small(height.dial.finest)
     words = (
-        f"as set: {_closing(aimed[1], notation)}",
-        f"for each {step} that the cope is set low: {low[1].text(show)}",
-        f"for each {step} that it is set high: {high[1].text(show)}",
+        f"as set: {closing_words(aimed[1], notation)}",
+        f"for each {step} that the cope is set low: {joint_words(low[1], show)}",
+        f"for each {step} that it is set high: {joint_words(high[1], show)}",
     )
     title = f"Operation {operation.number}: the end on its mate"
     drawing = joint_drawing(f"joint-{operation.number:02}", title, aimed[1], f"{words[0]}.")
     return JointFit(drawing, words)
-
-
-def _closing(found: Joint, notation: Notation) -> str:
-    said = found.text(notation.small)
-    tip = next((each for each in found.contacts if each.name == TIP), None)
-    if tip is None or tip.asked <= CLOSED:
-        return said
-    return f"{said}, with {notation.small(length(tip.asked))} left under the tenon"
 
 
 def blocks(

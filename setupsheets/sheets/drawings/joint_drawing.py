@@ -32,6 +32,7 @@ from setupsheets.sheets.drawings.drawing import (
     text,
     text_width,
 )
+from setupsheets.wording.proofs import discrepancy_words
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -125,7 +126,7 @@ def _both(proof: Proof) -> tuple[tuple[Discrepancy, ...], tuple[Discrepancy, ...
 
 def _told(proof: Proof, show: Show) -> Iterator[tuple[Polygon, str]]:
     for what, pieces in zip(("left over", "missing"), _both(proof), strict=True):
-        yield from ((piece.shape, f"{what}: {piece.text(show)}") for piece in pieces)
+        yield from ((piece.shape, f"{what}: {discrepancy_words(piece, show)}") for piece in pieces)
 
 
 def _flagged(paper: _JointPaper, piece: Polygon, words: str, at: Point) -> list[str]:

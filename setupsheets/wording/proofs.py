@@ -1,0 +1,127 @@
+"""What a proof on paper came to, and how an end closes on its mate, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from setupsheets.lengths import Length, Notation
+from setupsheets.machining.checking.features import Feature, FeatureLine
+from setupsheets.machining.checking.joint import CLOSED, Joint
+from setupsheets.machining.checking.proof import Discrepancy, Proof
+from setupsheets.machining.cutting.planes import Plane, Show, length
+from setupsheets.shop.recipes import Work
+from setupsheets.wording.figures import tolerance
+
+FEATURES: Mapping[Feature, str] = {
+    Feature.FACE: "the face",
+    Feature.BACK: "the back",
+    Feature.OUTER_EDGE: "the outer edge",
+    Feature.NEAR_EDGE: "the near edge",
+    Feature.FAR_EDGE: "the far edge",
+    Feature.NEAR_END: "the near end",
+    Feature.FAR_END: "the far end",
+    Feature.STICKING: "the sticking",
+    Feature.TONGUE: "the tongue",
+    Feature.REBATE_FLOOR: "the rebate's floor",
+    Feature.REBATE_WALL: "the rebate's wall",
+    Feature.GROOVE_FACE_WALL: "the groove's wall towards the face",
+    Feature.GROOVE_BOTTOM: "the groove's bottom",
+    Feature.GROOVE_BACK_WALL: "the groove's back wall",
+    Feature.BEHIND_GROOVE: "the sight edge behind the groove",
+    Feature.COPE: "the cope",
+    Feature.TONGUE_SHOULDER: "the tongue's shoulder",
+    Feature.LIP: "the lip on the rebate's floor",
+    Feature.BACK_SHOULDER: "the back shoulder",
+    Feature.FACE_CHEEK: "the tenon's cheek towards the face",
+    Feature.BACK_CHEEK: "the tenon's cheek towards the back",
+    Feature.TIP: "the tenon's tip",
+    Feature.MORTISE_FACE_WALL: "the mortise's wall towards the face",
+    Feature.MORTISE_BACK_WALL: "the mortise's wall towards the back",
+    Feature.MORTISE_BOTTOM: "the mortise's bottom",
+    Feature.NOTCH_NEAR_WALL: "the notch's near wall",
+    Feature.NOTCH_FLOOR: "the notch's floor",
+    Feature.NOTCH_FAR_WALL: "the notch's far wall",
+}
+_EDGES = ("", " of the first edge", " of the second edge")
+
+
+def feature_words(line: FeatureLine) -> str:
+    """`the back shoulder`, `the rebate's floor of the second edge`."""
+    return f"{FEATURES[line.feature]}{_EDGES[line.edge]}"
+
+
+def proof_title(proof: Proof) -> str:
+    """What is proved: `section of stile`, `end of rail on ovolo-frame-inch`."""
+    subject = proof.subject
+    of = "bead" if subject.bead is not None else "section"
+    of = subject.part.name if subject.part is not None else of
+    if proof.work is Work.MORTISE and subject.mortise is not None:
+        return f"mortise in {of} for {subject.mortise.holds}"
+    if proof.work is Work.END and subject.end is not None:
+        return f"end of {of} on {subject.end.mate.name}"
+    if proof.work is Work.HALVING and subject.halving is not None:
+        return f"halving of {of} with {subject.halving.crosses}"
+    if proof.work is Work.BLANK:
+        return f"{'length' if proof.plane is Plane.END else 'blank'} of {of}"
+    return f"section of {of}"
+
+
+def discrepancy_words(piece: Discrepancy, show: Show) -> str:
+    """`1/16 in by 1/2 in at the back shoulder`."""
+    x0, y0, x1, y1 = piece.shape.bounds
+    return f"{show(length(x1 - x0))} by {show(length(y1 - y0))} at {feature_words(piece.line)}"
+
+
+def proof_line(proof: Proof, show: Show) -> str:
+    """One line: what is proved and that it is, or everything that is wrong."""
+    if proof.holds:
+        return f"{proof_title(proof)}: proved"
+    faults = [proof.fault] if proof.fault else []
+    faults += [f"left over {discrepancy_words(piece, show)}" for piece in proof.left_over]
+    faults += [f"missing {discrepancy_words(piece, show)}" for piece in proof.missing]
+    return f"{proof_title(proof)}: does not prove: {'; '.join(faults)}"
+
+
+def worst_reading(proofs: Iterable[Proof], notation: Notation) -> str:
+    """The measurement that comes nearest to its tolerance, or over it, with every dial at the
+    nearest place that it can be set to; nothing where nothing is measured."""
+    found = (reading for proof in proofs for reading in proof.rounded)
+    furthest = max(found, key=lambda each: each.share, default=None)
+    if furthest is None:
+        return ""
+    if not furthest.off:
+        return "every figure lies on a mark of its dial"
+    item = furthest.measurement
+    over = "over" if furthest.off > Length.ZERO else "under"
+    out = "" if furthest.within else ", which is too much: read finer than the mark there"
+    return (
+        f"with every dial at its nearest move the worst reading is "
+        f"{notation.small(abs(furthest.off))} {over}, of "
+        f"{tolerance(item.under, item.over, notation)} allowed: {item.title} "
+        f"({furthest.set_up}){out}"
+    )
+
+
+def joint_words(joint: Joint, show: Show) -> str:
+    """`closes everywhere`, or every gap and overlap that is one."""
+    said = []
+    for contact in joint.contacts:
+        where = FEATURES[contact.feature]
+        if contact.open > CLOSED:
+            said.append(f"gap of {show(length(contact.open))} at {where}")
+        if contact.overlap > CLOSED:
+            said.append(f"binds by {show(length(contact.overlap))} at {where}")
+    if joint.held_open > CLOSED:
+        said.append(f"held open by {show(length(joint.held_open))}")
+    if abs(joint.out_of_flush) > CLOSED:
+        way = "behind" if joint.out_of_flush > 0 else "proud of"
+        said.append(f"face {show(length(abs(joint.out_of_flush)))} {way} the mate's")
+    return "; ".join(said) or "closes everywhere"
+
+
+def closing_words(joint: Joint, notation: Notation) -> str:
+    """How an end closes, and what the design leaves under its tenon."""
+    said = joint_words(joint, notation.small)
+    if joint.left_under_tenon <= CLOSED:
+        return said
+    return f"{said}, with {notation.small(length(joint.left_under_tenon))} left under the tenon"
