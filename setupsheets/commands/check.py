@@ -63,14 +63,15 @@ def check(
 
 def _upgrade(paths: list[Path]) -> None:
     from setupsheets.files.upgrades import upgrade_file  # noqa: PLC0415
+    from setupsheets.shop.older_versions import STEPS  # noqa: PLC0415
 
     for path in paths:
-        if (old := upgrade_file(path)) is not None:
+        if (old := upgrade_file(path, STEPS)) is not None:
             typer.echo(f"{path}: brought up to date; the old one is {old}", err=True)
 
 
 def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
-    from setupsheets.files.writing import write_atomically  # noqa: PLC0415
+    from setupsheets.files.safe_writing import write_atomically  # noqa: PLC0415
     from setupsheets.sheets.drawings.joint_drawing import proof_drawing  # noqa: PLC0415
     from setupsheets.wording.proofs import proof_title  # noqa: PLC0415
 

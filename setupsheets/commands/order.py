@@ -77,7 +77,7 @@ def _print(found: BestOrder, section: str, notation: Notation) -> None:
 def _write(shop: Shop, recipe: str, best: Order) -> Path:
     """Put the operations into that order in the shop's own file, copied first where it has none."""
     from setupsheets.files.editing import edit  # noqa: PLC0415
-    from setupsheets.files.writing import new_file  # noqa: PLC0415
+    from setupsheets.files.safe_writing import new_file  # noqa: PLC0415
 
     found = shop.find("recipe", recipe)
     path = found.path

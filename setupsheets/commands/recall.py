@@ -67,7 +67,7 @@ def recall(
 
 
 def _write_chart(record: Record, path: Path, notation: Notation) -> None:
-    from setupsheets.files.writing import write_atomically  # noqa: PLC0415
+    from setupsheets.files.safe_writing import write_atomically  # noqa: PLC0415
     from setupsheets.sheets.drawings.chart import record_chart  # noqa: PLC0415
 
     drawing = record_chart(record, notation)

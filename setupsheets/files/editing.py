@@ -13,6 +13,7 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
+from setupsheets.files.documents import Document, decoded, read_bytes, read_text, read_tree
 from setupsheets.files.dumping import USUAL, YamlLayout, ready, round_trip
 from setupsheets.files.faults import DataFaults, Step, whole_file
 from setupsheets.files.kinds import CURRENT
@@ -25,8 +26,7 @@ from setupsheets.files.patching import (
     patched,
 )
 from setupsheets.files.plain_tree import Value
-from setupsheets.files.reading import Document, decoded, read_bytes, read_text, read_tree
-from setupsheets.files.writing import locked, write_atomically
+from setupsheets.files.safe_writing import locked, write_atomically
 
 Change = Callable[[Any], None]
 """Changes a plain copy of a document's data in place, as `yaml_text` takes it."""

@@ -33,8 +33,8 @@ from typing import (
     get_type_hints,
 )
 
+from setupsheets.files.documents import ENVELOPE, Document
 from setupsheets.files.faults import DataFaults, Fault, Marks, Step, listed, shown, stop_on, unknown
-from setupsheets.files.reading import ENVELOPE, Document
 from setupsheets.lengths import Length, Unit, read_length
 
 T = TypeVar("T")

@@ -1,7 +1,8 @@
 """Older versions of a kind of file: upgraded in memory when read, rewritten only when asked.
 
 A step takes the plain data of one version to the next. Steps stand in a table by kind and by the
-version they start from, so a file of any version ever shipped goes up one by one to the current.
+version they start from (see `shop.older_versions`), so a file of any version ever shipped goes up
+one by one to the current.
 """
 
 from __future__ import annotations
@@ -9,75 +10,24 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from types import MappingProxyType
-from typing import Final
 
+from setupsheets.files.documents import Document, read_bytes, read_document, read_text
 from setupsheets.files.editing import rewrite, text_with
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain_tree import Value
-from setupsheets.files.reading import Document, read_bytes, read_document, read_text
-from setupsheets.files.writing import new_file
+from setupsheets.files.safe_writing import new_file
 
 Data = Mapping[str, Value]
 UpgradeStep = Callable[[Data], Data]
 """The data of the next version, `version` left alone; the data given is not changed."""
 
-Steps = Mapping[tuple[str, int], UpgradeStep]
-
-JIGS_OF_VERSION_1: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        **dict.fromkeys(("sled", "fence and clamp"), "holds_fast"),
-        **dict.fromkeys(("push block", "push stick", "push sticks"), "pushes"),
-        **dict.fromkeys(("feather board", "feather boards"), "presses"),
-        **dict.fromkeys(("backing block", "clean fence"), "backs"),
-        **dict.fromkeys(("false fence", "flat fence", "wooden fence", "close insert"), "closes"),
-        **dict.fromkeys(
-            ("marking gauge", "winding sticks", "two laths", "glass template"), "marks"
-        ),
-        "hold-down": "holds_down",
-        "stop block": "stops",
-        "carrier board": "carries",
-        "filler strip": "fills",
-        "tall fence": "heightens_fence",
-    }
-)
-"""What the jigs of the recipes that shipped at version 1 do, by their names. Any other name says
-nothing, and a part in such a jig must not count as held: it becomes `unsaid`."""
-
-
-def _jigs_say_what_they_do(data: Data) -> Data:
-    """Recipes from 1 to 2: at version 1 a jig's name decided what it did."""
-    operations = data.get("operations")
-    if not isinstance(operations, list):
-        return data
-    return {**data, "operations": [_with_kinds(each) for each in operations]}
-
-
-def _with_kinds(operation: Value) -> Value:
-    jigs = operation.get("jigs") if isinstance(operation, dict) else None
-    if not isinstance(operation, dict) or not isinstance(jigs, list):
-        return operation
-    return {**operation, "jigs": [_with_kind(jig) for jig in jigs]}
-
-
-def _with_kind(jig: Value) -> Value:
-    if not isinstance(jig, dict):
-        return jig
-    kind = JIGS_OF_VERSION_1.get(str(jig.get("name")), "unsaid")
-    sizes = jig.get("sizes")
-    needs = {"fills": {"width", "height"}, "heightens_fence": {"height"}}.get(kind, set())
-    if not needs <= (sizes.keys() if isinstance(sizes, dict) else set()):
-        kind = "unsaid"  # without its sizes it did nothing
-    return {"kind": kind, **jig}
-
-
-STEPS: Final[Steps] = MappingProxyType({("recipe", 1): _jigs_say_what_they_do})
-"""All steps, by kind and the version they start from."""
+UpgradeSteps = Mapping[tuple[str, int], UpgradeStep]
+"""By kind and the version that each starts from."""
 
 
 def upgrade(
-    document: Document, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
+    document: Document, steps: UpgradeSteps, current: Mapping[str, int] = CURRENT
 ) -> Document:
     """The document as of the current version of its kind, in memory.
 
@@ -98,14 +48,14 @@ def upgrade(
 
 
 def upgraded_text(
-    document: Document, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
+    document: Document, steps: UpgradeSteps, current: Mapping[str, int] = CURRENT
 ) -> str:
     """The text of a file as of the current version; comments and what stays the same stay."""
-    return text_with(document, upgrade(document, current, steps).data)
+    return text_with(document, upgrade(document, steps, current).data)
 
 
 def upgrade_file(
-    path: Path, current: Mapping[str, int] = CURRENT, steps: Steps = STEPS
+    path: Path, steps: UpgradeSteps, current: Mapping[str, int] = CURRENT
 ) -> Path | None:
     """Rewrite a file as of the current version and keep the old one beside it: where that is.
 
@@ -118,7 +68,7 @@ def upgrade_file(
     kept = path.with_name(f"{path.name}.v{document.version}")
 
     def rewritten(document: Document) -> str:
-        text = upgraded_text(document, current, steps)
+        text = upgraded_text(document, steps, current)
         read_text(text, path, current)  # sound, or its faults are raised before the old is kept
         _keep(kept, read_bytes(path))
         return text

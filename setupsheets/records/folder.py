@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
+from setupsheets.files.documents import decoded, read_bytes, read_text
 from setupsheets.files.objects import build
-from setupsheets.files.reading import decoded, read_bytes, read_text
 from setupsheets.lengths import Unit
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop, checked, named

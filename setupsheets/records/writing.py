@@ -13,7 +13,7 @@ from setupsheets.files.dumping import yaml_text
 from setupsheets.files.editing import append, edit
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain import plain
-from setupsheets.files.writing import new_file
+from setupsheets.files.safe_writing import new_file
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.record import (
     Record,

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from setupsheets.files.documents import Document, read_document
 from setupsheets.files.faults import DataFaults, stop_on, unknown, whole_file
 from setupsheets.files.objects import Maker, build
 from setupsheets.files.places import data_folder
-from setupsheets.files.reading import Document, read_document
 from setupsheets.files.schemas import Check, check_against_schema
 from setupsheets.files.upgrades import upgrade
 from setupsheets.formulas import Formula
@@ -24,6 +24,7 @@ from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine
+from setupsheets.shop.older_versions import STEPS
 from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.sections import Section
@@ -83,7 +84,7 @@ def checked(document: Document, kind: str, unit: Unit) -> Document:
     if document.kind != kind:
         message = f"expected a file of kind {kind!r}, found {document.kind!r}"
         raise DataFaults([document.marks.fault(message, "kind")])
-    current = upgrade(document)
+    current = upgrade(document, STEPS)
     stop_on(check_against_schema(current, unit, FORMATS))
     return current
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults
-from setupsheets.files.reading import read_document
 from setupsheets.shop.finding import KINDS, KnownFile, Shop
 from setupsheets.shop.spellings import asked_for
 

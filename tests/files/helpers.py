@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from setupsheets.files.documents import Document, read_text
 from setupsheets.files.faults import DataFaults, Fault, Step
-from setupsheets.files.reading import Document, read_text
 
 HERE = Path("sample.yaml")
 

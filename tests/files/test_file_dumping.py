@@ -14,8 +14,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
+from setupsheets.files.documents import read_tree
 from setupsheets.files.dumping import yaml_text
-from setupsheets.files.reading import read_tree
 
 RECORD = {
     "kind": "record",

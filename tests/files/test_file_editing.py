@@ -16,6 +16,7 @@ import made_up_yaml
 import pytest
 from helpers import HERE
 
+from setupsheets.files.documents import Document, read_document, read_text, read_tree
 from setupsheets.files.dumping import YamlLayout, inline_text
 from setupsheets.files.editing import (
     append,
@@ -26,7 +27,6 @@ from setupsheets.files.editing import (
     text_with,
 )
 from setupsheets.files.faults import DataFaults
-from setupsheets.files.reading import Document, read_document, read_text, read_tree
 
 # Everything that a library would spell anew: spaces, signs, escapes, nulls, folds, indentation.
 TEXT = """\

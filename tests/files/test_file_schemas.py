@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 from helpers import document, unnoticed
 
+from setupsheets.files.documents import Document
 from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.files.places import data_folder
-from setupsheets.files.reading import Document
 from setupsheets.files.schema_faults import WORDS
 from setupsheets.files.schemas import ANNOTATIONS, check_against_schema
 from setupsheets.lengths import Unit

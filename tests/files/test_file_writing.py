@@ -19,9 +19,9 @@ from pathlib import Path
 
 import pytest
 
-from setupsheets.files import writing
+from setupsheets.files import safe_writing as writing
 from setupsheets.files.faults import DataFaults
-from setupsheets.files.writing import WriteFault, locked, new_file, write_atomically
+from setupsheets.files.safe_writing import WriteFault, locked, new_file, write_atomically
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 OLD = "old: 1\n"
@@ -170,7 +170,7 @@ def test_flushed_before_it_takes_its_place_and_the_folder_after(
 WRITER = """
 import sys
 from pathlib import Path
-from setupsheets.files.writing import write_atomically
+from setupsheets.files.safe_writing import write_atomically
 path = Path(sys.argv[1])
 print("ready", flush=True)
 for number in range(10**9):

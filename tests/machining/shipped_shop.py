@@ -8,8 +8,8 @@ from functools import cache
 from pathlib import Path
 from typing import cast
 
+from setupsheets.files.documents import read_document
 from setupsheets.files.places import data_folder
-from setupsheets.files.reading import read_document
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Unit

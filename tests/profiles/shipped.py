@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from setupsheets.files.documents import Document, read_document
 from setupsheets.files.places import data_folder
-from setupsheets.files.reading import Document, read_document
 from setupsheets.lengths import Unit
 from setupsheets.shop.finding import KINDS, make
 from setupsheets.shop.recipes import Recipe

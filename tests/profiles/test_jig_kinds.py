@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 from shipped import recipes
 
+from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.reading import read_document
-from setupsheets.files.upgrades import JIGS_OF_VERSION_1, upgrade_file
+from setupsheets.files.upgrades import upgrade_file
 from setupsheets.lengths import Unit
 from setupsheets.shop.finding import load
+from setupsheets.shop.older_versions import JIGS_OF_VERSION_1, STEPS
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe
 
@@ -80,7 +81,7 @@ def test_an_older_recipe_is_rewritten_with_its_kinds_and_keeps_its_comments(
 ) -> None:
     path = tmp_path / "bar-grooved.yaml"
     path.write_bytes(VERSION_1.read_bytes())
-    kept = upgrade_file(path)
+    kept = upgrade_file(path, STEPS)
     assert kept is not None and kept.read_bytes() == VERSION_1.read_bytes()
     assert read_document(path).version == CURRENT["recipe"]
     assert recipe(path).operations == recipes()["bar-grooved"].operations

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from shipped import recipes
 
+from setupsheets.files.documents import read_text
 from setupsheets.files.faults import DataFaults
-from setupsheets.files.reading import read_text
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length, Unit
 from setupsheets.shop.finding import make

@@ -14,8 +14,8 @@ from referencing import Registry
 from referencing.jsonschema import DRAFT202012
 from schema_trees import NAMES, OWN, Schema, fields, resolved, schema
 
+from setupsheets.files.documents import read_text
 from setupsheets.files.objects import read_date, read_fraction
-from setupsheets.files.reading import read_text
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit, read_length

@@ -11,7 +11,7 @@ import pytest
 from schema_trees import resolved, schema
 from shipped import FILES, STARTERS, document, short
 
-from setupsheets.files.reading import Document, read_text
+from setupsheets.files.documents import Document, read_text
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Unit
 from setupsheets.shop.finding import FORMATS, KINDS

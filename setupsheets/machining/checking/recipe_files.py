@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults, Fault, stop_on
-from setupsheets.files.reading import read_document
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.plan import plan_of, sections_of
