@@ -28,7 +28,7 @@ class Move:
 
     @property
     def leave_alone(self) -> bool:
-        """Say whether the cause stays as it is."""
+        """Whether the cause stays as it is."""
         return self.amount == 0
 
 
@@ -57,25 +57,21 @@ class Advice:
 
     @property
     def amounts(self) -> dict[str, float]:
-        """Give only what is to be moved, mm by cause."""
+        """Only what is to be moved, mm by cause."""
         return {m.cause.name: m.amount for m in self.moves if m.amount}
 
 
 def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:
-    """Put moves (n), mm, into an advice with what is to be expected after them."""
-    mean, sd = parts.expected(moves)
-    each = parts.each(moves)
+    """Moves (n), mm, as an advice with what is to be expected after them."""
+    expected = zip(parts.names, *(each.tolist() for each in parts.expected(moves)), strict=True)
     probability = parts.probability(moves)
     return Advice(
         moves=tuple(
-            Move(cause, float(moves[i]), belief.mean(cause.name), belief.sd(cause.name))
-            for i, cause in enumerate(belief.causes)
+            Move(cause, amount, belief.mean(cause.name), belief.sd(cause.name))
+            for cause, amount in zip(belief.causes, moves.tolist(), strict=True)
             if cause.movable
         ),
-        expected=tuple(
-            ExpectedReading(name, float(mean[j]), float(sd[j]), float(each[j]))
-            for j, name in enumerate(parts.names)
-        ),
+        expected=tuple(ExpectedReading(*each) for each in expected),
         probability=probability,
         untouched=float(parts.likely(0 * moves[None])[0]) if moves.any() else probability,
     )

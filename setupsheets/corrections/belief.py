@@ -1,4 +1,4 @@
-"""What the test pieces say about every cause: a mixture of normal beliefs, one per set of slips.
+"""What the test pieces say about every cause: a mixture of normal beliefs, one per set of jumps.
 
     reading - target = H (cause errors) + piece-to-piece scatter + reading error
 
@@ -7,7 +7,8 @@ same pieces give the same belief whatever was believed in between.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 from math import isfinite, sqrt
 
 import numpy as np
@@ -15,6 +16,7 @@ import numpy as np
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.filtering import FilterRun, run_filter
 from setupsheets.corrections.hypotheses import Hypothesis, posterior_hypotheses
+from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, truncated_moments
 from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
 
@@ -31,39 +33,41 @@ class Prior:
 class Belief:
     """What is believed of the causes after the pieces so far, moves before the last one included.
 
-    means (c, n) and covs (c, n, n) are of the causes' errors in their order, mm, for each of the c
-    hypotheses; weights (c) sum to 1, best first. dropped is the share of weight that was weighed
-    but is not among them.
+    state is the filter's state, which begins with the n causes' errors, mm, as each of the
+    hypotheses has it, best first; dropped is the share of weight that was weighed but is not among
+    them.
     """
 
     causes: tuple[Cause, ...]
     measurements: tuple[MeasurementModel, ...]
     pieces: tuple[TestPiece, ...]
     hypotheses: tuple[Hypothesis, ...]
+    state: Mixture
     dropped: float
     run: FilterRun
-    weights: Array
-    means: Array
-    covs: Array
+
+    @cached_property
+    def errors(self) -> Mixture:
+        """The causes' errors, mm, in their order."""
+        return self.state.first(len(self.causes))
 
     def mean(self, cause: str) -> float:
-        """Give the error to expect of a cause, mm."""
-        return float(self.weights @ self.means[:, self.index(cause)])
+        """The error to expect of a cause, mm."""
+        return float(self.errors.mean[self.index(cause)])
 
     def sd(self, cause: str) -> float:
-        """Give the standard deviation of a cause's error over all hypotheses, mm."""
-        i = self.index(cause)
-        centre = self.means[:, i] - self.mean(cause)
-        return sqrt(float(self.weights @ (self.covs[:, i, i] + centre**2)))
+        """The standard deviation of a cause's error over all hypotheses, mm."""
+        at = self.index(cause)
+        return sqrt(float(self.errors.cov[at, at]))
 
     @property
     def read(self) -> tuple[TestPiece, ...]:
-        """Give the pieces that anything was read from; moves made since stand in one without."""
+        """The pieces that anything was read from; moves made since stand in one without."""
         return tuple(p for p in self.pieces if p.readings)
 
     @property
     def moved_since(self) -> dict[str, float]:
-        """Give by cause what was moved since the last piece that was read, mm."""
+        """By cause what was moved since the last piece that was read, mm."""
         moved: dict[str, float] = {}
         for piece in reversed(self.pieces):
             if piece.readings:
@@ -73,11 +77,11 @@ class Belief:
         return moved
 
     def index(self, cause: str) -> int:
-        """Give the place of a cause by name; ValueError names those that are known."""
+        """The place of a cause by name; ValueError names those that are known."""
         return _find([c.name for c in self.causes], cause, "cause")
 
     def measurement(self, name: str) -> MeasurementModel:
-        """Give a measurement by name; ValueError names those that are known."""
+        """A measurement by name; ValueError names those that are known."""
         return self.measurements[_find([m.name for m in self.measurements], name, "measurement")]
 
 
@@ -87,7 +91,7 @@ def believe(
     pieces: Sequence[TestPiece] = (),
     prior: Prior | None = None,
 ) -> Belief:
-    """Work out the belief after the pieces given, in the order in which they were cut.
+    """The belief after the pieces given, in the order in which they were cut.
 
     prior takes the place of the causes' own means and spreads where history knows better.
     ValueError where a name is unknown or given twice, or a value is not finite.
@@ -96,30 +100,21 @@ def believe(
     _check(causes, measurements, pieces)
     prior = prior or own_prior(causes)
     run = run_filter(causes, measurements, pieces, prior.mean, prior.cov)
+    # A fit can make much of what hardly weighed before it: more is kept where one was felt.
     enough = 1 - 1e-9 if run.fits else 1 - 1e-6
-    hypotheses, dropped = posterior_hypotheses(run.state, enough)
-    hypotheses = _keep_within(hypotheses, run)
-    size = len(causes)
-    return Belief(
-        causes=causes,
-        measurements=measurements,
-        pieces=pieces,
-        hypotheses=hypotheses,
-        dropped=dropped,
-        run=run,
-        weights=np.array([h.weight for h in hypotheses]),
-        means=np.array([h.mean[:size] for h in hypotheses]),
-        covs=np.array([h.cov[:size, :size] for h in hypotheses]),
-    )
+    hypotheses, state, dropped = posterior_hypotheses(run.state, enough)
+    if run.fits:
+        hypotheses, state = _keep_within(hypotheses, state, run)
+    return Belief(causes, measurements, pieces, hypotheses, state, dropped, run)
 
 
 def own_prior(causes: Sequence[Cause]) -> Prior:
-    """Give the prior that the causes carry themselves, each independent of the others."""
+    """The prior that the causes carry themselves, each independent of the others."""
     return Prior(np.array([c.prior_mean for c in causes]), np.diag([c.prior_sd**2 for c in causes]))
 
 
 def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[MeasurementModel]) -> Array:
-    """Give H: a row per measurement, a column per cause."""
+    """H: a row per measurement, a column per cause."""
     return np.array(
         [[m.sensitivities.get(c.name, 0.0) for c in causes] for m in measurements],
         dtype=np.float64,
@@ -127,7 +122,7 @@ def sensitivity_matrix(causes: Sequence[Cause], measurements: Sequence[Measureme
 
 
 def piece_scatter(causes: Sequence[Cause], measurements: Sequence[MeasurementModel]) -> Array:
-    """Give the covariance (j, j) of the measurements from piece to piece, mm^2."""
+    """The covariance (j, j) of the measurements from piece to piece, mm^2."""
     h = sensitivity_matrix(causes, measurements)
     blanks = np.array([c.scatter_sd**2 for c in causes])
     own = np.diag([m.scatter_sd**2 for m in measurements])
@@ -135,31 +130,28 @@ def piece_scatter(causes: Sequence[Cause], measurements: Sequence[MeasurementMod
     return covariance
 
 
-def _keep_within(hypotheses: tuple[Hypothesis, ...], run: FilterRun) -> tuple[Hypothesis, ...]:
+def _keep_within(
+    hypotheses: tuple[Hypothesis, ...], state: Mixture, run: FilterRun
+) -> tuple[tuple[Hypothesis, ...], Mixture]:
     """Keep every fit inside its limits, one after the other, by matching two moments.
 
     Source: N. R. Mendell and R. C. Elston, "Multifactorial traits", Biometrics 30 (1974).
     """
-    if not run.fits:
-        return hypotheses
-    weights = np.array([h.weight for h in hypotheses])
-    means = np.array([h.mean for h in hypotheses])
-    covs = np.array([h.cov for h in hypotheses])
+    weights, means, covs = state.weights, state.means, state.covs
     for key, (low, high) in run.fits.items():
-        at = run.index.of[key]
+        at = run.places[key]
         spread = np.sqrt(covs[:, at, at])
-        part, pull, left = truncated_moments(
+        part, shift, left = truncated_moments(
             (low - means[:, at]) / spread, (high - means[:, at]) / spread
         )
-        lean = covs[:, :, at] / spread[:, None]
-        means = means + lean * pull[:, None]
-        covs = covs - lean[:, :, None] * lean[:, None, :] * (1 - left)[:, None, None]
+        crossed = covs[:, :, at] / spread[:, None]
+        means = means + crossed * shift[:, None]
+        covs = covs - crossed[:, :, None] * crossed[:, None, :] * (1 - left)[:, None, None]
         weights = weights * part
     weights = weights / weights.sum()
     order = np.argsort(-weights, kind="stable")
-    return tuple(
-        replace(hypotheses[i], weight=float(weights[i]), mean=means[i], cov=covs[i]) for i in order
-    )
+    ordered = Mixture(weights[order], means[order], covs[order])
+    return tuple(hypotheses[i] for i in order), ordered
 
 
 def _check(
@@ -177,28 +169,19 @@ def _check(
         for name in measurement.sensitivities:
             _find(cause_names, name, "cause")
     for piece in pieces:
-        for name, amount in piece.moves.items():
+        amounts = [*piece.moves.items(), *((b.cause, b.value) for b in piece.blanks)]
+        for name, amount in amounts:
             _find(cause_names, name, "cause")
             _finite(name, amount)
-        for blank in piece.blanks:
-            _find(cause_names, blank.cause, "cause")
-            _finite(blank.cause, blank.value)
         for reading in piece.readings:
-            _find(names, reading.measurement, "measurement")
+            measured = measurements[_find(names, reading.measurement, "measurement")]
             if reading.pieces < 1:
                 raise ValueError(f"{reading.measurement}: pieces expected 1 or more")
-            if isinstance(reading.value, Fit):
-                _felt(measurements[names.index(reading.measurement)], reading.value)
-            else:
+            if not isinstance(reading.value, Fit):
                 _finite(reading.measurement, reading.value)
-
-
-def _felt(measurement: MeasurementModel, fit: Fit) -> None:
-    low, high = measurement.interval(fit)
-    if not low < high:
-        raise ValueError(
-            f"{measurement.name}: {fit.value!r} says nothing without a limit on that side"
-        )
+            elif not (interval := measured.interval(reading.value))[0] < interval[1]:
+                said = f"{reading.value.value!r} says nothing without a limit on that side"
+                raise ValueError(f"{measured.name}: {said}")
 
 
 def _finite(name: str, value: float) -> None:

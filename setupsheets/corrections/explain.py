@@ -11,10 +11,10 @@ import numpy as np
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.hypotheses import Hypothesis, fits_badly
-from setupsheets.corrections.kalman import Jump
-from setupsheets.corrections.normal import Array
+from setupsheets.corrections.kalman import Jump, JumpKind
 from setupsheets.corrections.observations import Fit
 
+_LEAST = 0.01
 _NOTEWORTHY = 1.5
 _LIKELY = 0.5
 _SLIGHT = 0.2
@@ -30,7 +30,7 @@ class SuspectCause:
     """
 
     cause: Cause
-    how: Literal["blunder", "move", "shift", "ordinary"]
+    how: JumpKind | Literal["ordinary"]
     piece: int
     jump: float
     error: float
@@ -40,9 +40,9 @@ class SuspectCause:
 
 @dataclass(frozen=True)
 class SuspectReading:
-    """A reading that no cause explains: misread, or the piece was cut badly there."""
+    """A reading that no cause explains: misread, or the piece was cut badly there (stray)."""
 
-    how: Literal["misreading", "stray"]
+    how: JumpKind
     piece: int
     measurement: str
     amount: float
@@ -53,7 +53,7 @@ class SuspectReading:
 class Explanation:
     """One account of all readings, and how probable it is.
 
-    Without a jump, causes are the causes that are off by more than is usual, if any.
+    Without a jump, causes are those that are off by more than is usual, if any.
     """
 
     probability: float
@@ -62,7 +62,7 @@ class Explanation:
 
     @property
     def ordinary(self) -> bool:
-        """Say whether nothing jumped: all is within the usual spread."""
+        """Whether nothing jumped: all is within the usual spread."""
         return not self.readings and all(c.how == "ordinary" for c in self.causes)
 
 
@@ -70,9 +70,8 @@ class Explanation:
 class Explanations:
     """All accounts worth telling, most probable first, and what to doubt before moving anything.
 
-    readings are those that are more likely wrong than right, with their probability over all
-    accounts; unexplained says that even the best account leaves more than scatter and reading
-    error can be.
+    readings are those more likely wrong than right, with their probability over all accounts;
+    unexplained says that even the best account leaves more than scatter and reading error can be.
     """
 
     ranked: tuple[Explanation, ...]
@@ -80,98 +79,70 @@ class Explanations:
     unexplained: bool
 
 
-def explain(belief: Belief, least: float = 0.01) -> Explanations:
-    """Rank the accounts of the readings, leaving out those less probable than `least`."""
-    groups: dict[tuple[tuple[str, ...], ...], list[Hypothesis]] = {}
-    for hypothesis in belief.hypotheses:
-        groups.setdefault(_kinds(belief, hypothesis), []).append(hypothesis)
-    told = [_tell(belief, group) for group in groups.values()]
+def explain(belief: Belief) -> Explanations:
+    """Rank the accounts of the readings, leaving out those that are hardly probable.
+
+    Hypotheses that blame the same causes and readings are one account.
+    """
+    jumps = [_jumps(belief, hypothesis) for hypothesis in belief.hypotheses]
+    accounts: dict[tuple[tuple[str, ...], ...], list[int]] = {}
+    for i, found in enumerate(jumps):
+        blamed = {
+            ("cause", jump.subject) if jump.of_cause else (jump.kind, jump.subject, str(jump.piece))
+            for jump, _ in found
+        }
+        accounts.setdefault(tuple(sorted(blamed)), []).append(i)
+    told = [_account(belief, jumps[which[0]], which) for which in accounts.values()]
     told.sort(key=lambda e: -e.probability)
-    best = belief.hypotheses[0]
-    count = belief.run.state.count
     return Explanations(
-        ranked=tuple(e for i, e in enumerate(told) if i == 0 or e.probability >= least),
-        readings=_suspect_readings(belief),
-        unexplained=fits_badly(best.misfit, count),
+        ranked=tuple(e for i, e in enumerate(told) if i == 0 or e.probability >= _LEAST),
+        readings=_suspect_readings(belief, jumps),
+        unexplained=fits_badly(belief.hypotheses[0].misfit, belief.run.state.count),
     )
 
 
 def _jumps(belief: Belief, hypothesis: Hypothesis) -> list[tuple[Jump, float]]:
-    """Give the jumps of a hypothesis with their amounts, mm.
+    """The jumps of a hypothesis with their amounts, mm.
 
     A jump of a cause that no reading has touched may be there or not: nothing tells of it, its
     amount comes out as nothing, and no account is made of it.
     """
-    state = belief.run.state
     usual = {cause.name: cause.prior_sd for cause in belief.causes}
-    found = zip(hypothesis.jumps, hypothesis.amounts.tolist(), strict=True)
+    jumps = [belief.run.state.jumps[i] for i in hypothesis.jumps]
     return [
         (jump, amount)
-        for jump, amount in ((state.jumps[i], amount) for i, amount in found)
-        if not _of_cause(jump) or abs(amount) > _SLIGHT * usual.get(jump.subject, 0.0)
+        for jump, amount in zip(jumps, hypothesis.amounts.tolist(), strict=True)
+        if not jump.of_cause or abs(amount) > _SLIGHT * usual[jump.subject]
     ]
 
 
-def _kinds(belief: Belief, hypothesis: Hypothesis) -> tuple[tuple[str, ...], ...]:
-    """Give what tells accounts apart: which causes jumped, which readings are doubted."""
-    keys = {
-        (e.kind, e.subject, str(e.piece))
-        if e.kind in {"misreading", "stray"}
-        else ("cause", e.subject)
-        for e, _ in _jumps(belief, hypothesis)
-    }
-    return tuple(sorted(keys))
-
-
-def _tell(belief: Belief, group: list[Hypothesis]) -> Explanation:
-    """Put hypotheses that blame the same causes and readings into one account."""
-    weights = np.array([h.weight for h in group])
-    share = weights / weights.sum()
-    size = len(belief.causes)
-    means = np.array([h.mean[:size] for h in group])
-    variances = np.array([np.diag(h.cov)[:size] for h in group])
-    mean: Array = share @ means
-    sd = np.sqrt(share @ (variances + (means - mean) ** 2))
-    leading = _jumps(belief, group[0])
-    jumped = {e.subject: (e, amount) for e, amount in leading if _of_cause(e)}
+def _account(belief: Belief, jumps: list[tuple[Jump, float]], which: list[int]) -> Explanation:
+    """The account that these hypotheses give, the first of which has the jumps."""
+    errors = belief.errors.some(which)
+    sds = np.sqrt(np.diag(errors.cov)).tolist()
+    jumped = {jump.subject: (jump, amount) for jump, amount in jumps if jump.of_cause}
     causes = []
-    for i, cause in enumerate(belief.causes):
-        error = float(mean[i]) - belief.moved_since.get(cause.name, 0.0)
-        spread = float(sd[i])
+    for cause, mean, sd in zip(belief.causes, errors.mean.tolist(), sds, strict=True):
+        error = mean - belief.moved_since.get(cause.name, 0.0)
         explains = _explained(belief, cause, error)
         if cause.name in jumped:
             jump, amount = jumped[cause.name]
-            how = _how(jump)
-            causes.append(SuspectCause(cause, how, jump.piece, amount, error, spread, explains))
-        elif not leading and belief.read and abs(error) > _NOTEWORTHY * spread and explains:
-            causes.append(SuspectCause(cause, "ordinary", 0, 0.0, error, spread, explains))
+            causes.append(SuspectCause(cause, jump.kind, jump.piece, amount, error, sd, explains))
+        elif not jumps and abs(error) > _NOTEWORTHY * sd and explains:
+            causes.append(SuspectCause(cause, "ordinary", 0, 0.0, error, sd, explains))
     causes.sort(key=lambda c: (-len(c.explains), -abs(c.error), c.cause.name))
-    doubts = tuple(
-        SuspectReading(
-            "stray" if e.kind == "stray" else "misreading", e.piece, e.subject, amount, 1.0
-        )
-        for e, amount in leading
-        if not _of_cause(e)
+    readings = tuple(
+        SuspectReading(jump.kind, jump.piece, jump.subject, amount, 1.0)
+        for jump, amount in jumps
+        if not jump.of_cause
     )
-    return Explanation(float(weights.sum()), tuple(causes), doubts)
-
-
-def _how(jump: Jump) -> Literal["blunder", "move", "shift"]:
-    if jump.kind == "move":
-        return "move"
-    return "shift" if jump.kind == "shift" else "blunder"
-
-
-def _of_cause(jump: Jump) -> bool:
-    return jump.kind in {"blunder", "move", "shift"}
+    return Explanation(float(belief.errors.weights[which].sum()), tuple(causes), readings)
 
 
 def _explained(belief: Belief, cause: Cause, error: float) -> tuple[str, ...]:
     """Name the measurements of the last piece of which the cause accounts for half or more."""
-    if not belief.read:
-        return ()
     values: dict[str, list[float]] = {}
-    for reading in belief.read[-1].readings:
+    for reading in belief.read[-1].readings if belief.read else ():
         if not isinstance(reading.value, Fit):
             values.setdefault(reading.measurement, []).append(reading.value)
     found = []
@@ -183,19 +154,20 @@ def _explained(belief: Belief, cause: Cause, error: float) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _suspect_readings(belief: Belief) -> tuple[SuspectReading, ...]:
-    """Give the readings that are more likely misread, or badly cut, than right."""
-    chances: dict[tuple[str, str, int], list[tuple[float, float]]] = {}
-    for hypothesis in belief.hypotheses:
-        for jump, amount in _jumps(belief, hypothesis):
-            if not _of_cause(jump):
+def _suspect_readings(
+    belief: Belief, jumps: list[list[tuple[Jump, float]]]
+) -> tuple[SuspectReading, ...]:
+    """The readings that are more likely misread, or badly cut, than right."""
+    chances: dict[tuple[JumpKind, str, int], list[tuple[float, float]]] = {}
+    for weight, found in zip(belief.errors.weights.tolist(), jumps, strict=True):
+        for jump, amount in found:
+            if not jump.of_cause:
                 key = (jump.kind, jump.subject, jump.piece)
-                chances.setdefault(key, []).append((hypothesis.weight, amount))
-    found = []
+                chances.setdefault(key, []).append((weight, amount))
+    suspect = []
     for (kind, name, piece), parts in chances.items():
-        weight = sum(w for w, _ in parts)
-        if weight > _LIKELY:
-            how: Literal["misreading", "stray"] = "stray" if kind == "stray" else "misreading"
-            amount = sum(w * a for w, a in parts) / weight
-            found.append(SuspectReading(how, piece, name, amount, weight))
-    return tuple(sorted(found, key=lambda d: -d.probability))
+        chance = sum(weight for weight, _ in parts)
+        if chance > _LIKELY:
+            amount = sum(weight * each for weight, each in parts) / chance
+            suspect.append(SuspectReading(kind, piece, name, amount, chance))
+    return tuple(sorted(suspect, key=lambda r: -r.probability))

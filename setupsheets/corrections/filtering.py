@@ -1,11 +1,14 @@
-"""Test pieces taken into the filter, one after the other: moved, cut, read, fitted.
+"""All test pieces run through the filter, one after the other: moved, cut, read, fitted.
 
 The state holds the causes' errors, then what only concerns the piece at hand: its scatter, the
 rounding that repeated readings have in common, and what was only felt as a fit.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 import numpy as np
 
@@ -15,7 +18,6 @@ from setupsheets.corrections.kalman import (
     Jump,
     augment,
     augment_jumps,
-    augment_linear,
     initial_state,
     marginalise,
     predict,
@@ -30,51 +32,55 @@ from setupsheets.corrections.observations import (
     TestPiece,
 )
 
-_NEGLIGIBLE_SHARE = 1e-3
 _WRONG_MOVE = 2.0
 _WRONG_RESET = 4.0
 
-
-@dataclass(frozen=True)
-class StateIndex:
-    """Where in the state each quantity stands, by key, and the number of pieces in a pair."""
-
-    of: dict[tuple[str, ...], int]
-    copies: int = 1
-
-    def with_keys(self, keys: Iterable[tuple[str, ...]]) -> "StateIndex":
-        """Give the index with further quantities appended."""
-        first = len(self.of)
-        return replace(self, of=self.of | {key: first + i for i, key in enumerate(keys)})
-
-    def unit(self, key: tuple[str, ...]) -> Array:
-        """Give the row that picks one quantity out of the state; nil where there is none."""
-        row = np.zeros(len(self.of))
-        if key in self.of:
-            row[self.of[key]] = 1
-        return row
-
-    def row(self, measurement: MeasurementModel, pieces: int = 1) -> Array:
-        """Give the row of the state that is the true deviation of this piece (or pair)."""
-        row = np.zeros(len(self.of))
-        for cause, value in measurement.sensitivities.items():
-            row[self.of["cause", cause]] = value
-            for copy in range(pieces):
-                at = self.of.get(("blank", cause, str(copy)))
-                if at is not None:
-                    row[at] = value
-        for copy in range(pieces):
-            row[self.of["scatter", measurement.name, str(copy)]] = 1
-        return row
+Key: TypeAlias = tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
 class FilterRun:
-    """All pieces taken in: the filter, where its quantities stand, and the fits by their keys."""
+    """The filter after the pieces so far, and where in its state each quantity stands, by key.
+
+    copies is the number of pieces in hand, 2 for a pair; fits gives by key the limits, mm, of what
+    was only felt as a fit.
+    """
 
     state: FilterState
-    index: StateIndex
-    fits: dict[tuple[str, ...], tuple[float, float]]
+    places: Mapping[Key, int]
+    copies: int = 1
+    fits: Mapping[Key, tuple[float, float]] = field(default_factory=dict)
+
+    def unit(self, key: Key) -> Array:
+        """The row that picks one quantity out of the state; 0 throughout where there is none."""
+        row = np.zeros(len(self.places))
+        if key in self.places:
+            row[self.places[key]] = 1
+        return row
+
+    def row(self, measurement: MeasurementModel, pieces: int = 1) -> Array:
+        """The row of the state that is the true deviation of this piece (or pair)."""
+        row = np.zeros(len(self.places))
+        for cause, value in measurement.sensitivities.items():
+            row[self.places["cause", cause]] = value
+            for copy in range(pieces):
+                row += value * self.unit(("blank", cause, str(copy)))
+        for copy in range(pieces):
+            row[self.places["scatter", measurement.name, str(copy)]] = 1
+        return row
+
+    def appended(
+        self, keys: Sequence[Key], variance: Array, rows: Array | None = None
+    ) -> FilterRun:
+        """The run with further quantities in its state."""
+        first = len(self.places)
+        places = dict(self.places) | {key: first + i for i, key in enumerate(keys)}
+        return replace(self, state=augment(self.state, variance, rows), places=places)
+
+    def with_jumps(self, jumps: Mapping[Key, Jump]) -> FilterRun:
+        """The run with jumps that may each have shifted one quantity of the state."""
+        columns = np.array([self.unit(key) for key in jumps]).reshape(-1, len(self.places)).T
+        return replace(self, state=augment_jumps(self.state, tuple(jumps.values()), columns))
 
 
 def run_filter(
@@ -84,182 +90,111 @@ def run_filter(
     mean: Array,
     cov: Array,
 ) -> FilterRun:
-    """Take in all pieces in the order in which they were cut, from the causes' prior."""
-    state = _first(causes, mean, cov)
-    index = StateIndex({("cause", c.name): i for i, c in enumerate(causes)})
-    by_name = {m.name: m for m in measurements}
-    fits: dict[tuple[str, ...], tuple[float, float]] = {}
+    """Run all pieces in the order in which they were cut, from the causes' prior (n), (n, n)."""
+    run = FilterRun(initial_state(mean, cov), {("cause", c.name): i for i, c in enumerate(causes)})
+    run = run.with_jumps(
+        {
+            ("cause", c.name): Jump("blunder", c.name, 0, c.blunder_probability, c.blunder_sd)
+            for c in causes
+        }
+    )
+    models = {m.name: m for m in measurements}
     for number, piece in enumerate(pieces):
-        state, index = _without_last_piece(state, index)
-        state = _moved(state, causes, piece, number)
-        state, index = _cut(state, index, causes, measurements, piece, number)
-        state, index = _read(state, index, by_name, piece, number)
-        state, index, limits = _fitted(state, index, by_name, piece, len(fits))
-        fits |= limits
-    return FilterRun(state, index, fits)
+        run = _moved(_without_last_piece(run), causes, piece, number)
+        run = _cut(run, causes, measurements, piece, number)
+        run = _fitted(_read(run, models, piece, number), models, piece)
+    return run
 
 
-def _first(causes: tuple[Cause, ...], mean: Array, cov: Array) -> FilterState:
-    state = initial_state(mean, cov)
-    jumps = [
-        (i, Jump("blunder", c.name, 0, c.blunder_probability, c.blunder_sd))
-        for i, c in enumerate(causes)
-    ]
-    return _with_jumps(state, jumps)
+def rounding_key(reading: Reading) -> Key:
+    """The key of the rounding that a reading shares with its repeats."""
+    return "rounding", reading.measurement, reading.instrument.name, str(reading.pieces)
 
 
-def _with_jumps(state: FilterState, jumps: list[tuple[int, Jump]]) -> FilterState:
-    """Add jumps that each shift one quantity of the state."""
-    columns = np.zeros((len(state.mean), len(jumps)))
-    columns[[at for at, _ in jumps], range(len(jumps))] = 1
-    return augment_jumps(state, tuple(e for _, e in jumps), columns)
-
-
-def _without_last_piece(state: FilterState, index: StateIndex) -> tuple[FilterState, StateIndex]:
+def _without_last_piece(run: FilterRun) -> FilterRun:
     """Leave out what only concerned the last piece."""
-    kept = {key: at for key, at in index.of.items() if key[0] in {"cause", "fit"}}
-    order = sorted(kept, key=lambda key: kept[key])
-    at = np.array([kept[key] for key in order], dtype=np.intp)
-    return marginalise(state, at), StateIndex({key: i for i, key in enumerate(order)})
+    kept = [key for key in run.places if key[0] in {"cause", "fit"}]
+    at = np.array([run.places[key] for key in kept], dtype=np.intp)
+    places = {key: i for i, key in enumerate(kept)}
+    return replace(run, state=marginalise(run.state, at), places=places)
 
 
-def _moved(
-    state: FilterState, causes: tuple[Cause, ...], piece: TestPiece, number: int
-) -> FilterState:
+def _moved(run: FilterRun, causes: tuple[Cause, ...], piece: TestPiece, number: int) -> FilterRun:
     """Make the moves before a piece: only what was moved takes up re-setting scatter."""
-    amounts, variance = np.zeros(len(state.mean)), np.zeros(len(state.mean))
-    jumps = []
+    amounts, variance = np.zeros(len(run.places)), np.zeros(len(run.places))
+    jumps: dict[Key, Jump] = {}
     for i, cause in enumerate(causes):
+        key = ("cause", cause.name)
         amount = piece.moves.get(cause.name, 0.0)
         if amount:
             amounts[i], variance[i] = amount, cause.reset_sd**2
             wrong = max(_WRONG_MOVE * abs(amount), _WRONG_RESET * cause.reset_sd)
-            chance = cause.move_blunder_probability
-            jumps.append((i, Jump("move", cause.name, number, chance, wrong)))
+            jumps[key] = Jump("move", cause.name, number, cause.move_blunder_probability, wrong)
         elif number and cause.kind == "setting" and cause.movable:
             chance = cause.shift_probability
-            jumps.append((i, Jump("shift", cause.name, number, chance, cause.blunder_sd)))
-    return _with_jumps(predict(state, amounts, variance), jumps)
+            jumps[key] = Jump("shift", cause.name, number, chance, cause.blunder_sd)
+    return replace(run, state=predict(run.state, amounts, variance)).with_jumps(jumps)
 
 
 def _cut(
-    state: FilterState,
-    index: StateIndex,
+    run: FilterRun,
     causes: tuple[Cause, ...],
     measurements: tuple[MeasurementModel, ...],
     piece: TestPiece,
     number: int,
-) -> tuple[FilterState, StateIndex]:
+) -> FilterRun:
     """Append the piece's own scatter to the state, and that a cut of it may have strayed."""
     copies = max((r.pieces for r in piece.readings), default=1)
     sources = [("blank", c.name, c.scatter_sd) for c in causes if c.scatter_sd > 0]
     sources += [("scatter", m.name, m.scatter_sd) for m in measurements]
     keys = [(what, name, str(copy)) for copy in range(copies) for what, name, _ in sources]
-    variance = np.array([sd**2 for _ in range(copies) for *_, sd in sources])
-    state, index = augment(state, variance), replace(index.with_keys(keys), copies=copies)
-    strays = [
-        (
-            index.of["scatter", m.name, "0"],
-            Jump("stray", m.name, number, m.stray_probability, m.stray_sd),
-        )
-        for m in measurements
-    ]
-    return _with_jumps(state, strays), index
+    run = run.appended(keys, np.array([sd**2 for *_, sd in sources] * copies))
+    return replace(run, copies=copies).with_jumps(
+        {
+            ("scatter", m.name, "0"): Jump("stray", m.name, number, m.stray_probability, m.stray_sd)
+            for m in measurements
+        }
+    )
 
 
 def _read(
-    state: FilterState,
-    index: StateIndex,
-    by_name: dict[str, MeasurementModel],
-    piece: TestPiece,
-    number: int,
-) -> tuple[FilterState, StateIndex]:
-    """Take in the numbers read from a piece, and from its blank."""
+    run: FilterRun, models: dict[str, MeasurementModel], piece: TestPiece, number: int
+) -> FilterRun:
+    """Update by the numbers read from a piece, and from its blank; each may be a misreading.
+
+    Rounding that readings of one thing with one instrument have in common is part of the state.
+    """
     numbers = [(r, r.value) for r in piece.readings if not isinstance(r.value, Fit)]
-    state, index = _round(state, index, [r for r, _ in numbers])
-    rows: list[Array] = []
-    taken: list[tuple[str, float, InstrumentModel]] = []
+    shared = {rounding_key(r): r.instrument.shared_variance for r, _ in numbers}
+    shared = {key: variance for key, variance in shared.items() if variance}
+    run = run.appended(tuple(shared), np.array(list(shared.values())))
+    taken: list[tuple[Array, str, float, InstrumentModel]] = []
     for reading, value in numbers:
-        row = index.row(by_name[reading.measurement], reading.pieces)
-        row += index.unit(rounding_key(reading))
-        rows.append(row)
-        taken.append((reading.measurement, value, reading.instrument))
+        row = run.row(models[reading.measurement], reading.pieces) + run.unit(rounding_key(reading))
+        taken.append((row, reading.measurement, value, reading.instrument))
     for blank in piece.blanks:
-        row = index.unit(("cause", blank.cause)) + index.unit(("blank", blank.cause, "0"))
-        rows.append(row)
-        taken.append((blank.cause, blank.value, blank.instrument))
-    return _observed(state, rows, taken, number), index
-
-
-def _observed(
-    state: FilterState,
-    rows: list[Array],
-    taken: list[tuple[str, float, InstrumentModel]],
-    number: int,
-) -> FilterState:
-    """Take in rows of readings, each of which may be a misreading."""
-    if not rows:
-        return state
-    first = len(state.jumps)
-    jumps = tuple(
+        row = run.unit(("cause", blank.cause)) + run.unit(("blank", blank.cause, "0"))
+        taken.append((row, blank.cause, blank.value, blank.instrument))
+    misreadings = tuple(
         Jump("misreading", name, number, tool.misreading_probability, tool.misreading_sd)
-        for name, _, tool in taken
+        for _, name, _, tool in taken
     )
-    state = augment_jumps(state, jumps, np.zeros((len(state.mean), len(jumps))))
-    direct = np.zeros((len(rows), len(state.jumps)))
-    direct[range(len(jumps)), range(first, first + len(jumps))] = 1
-    values = np.array([value for _, value, _ in taken])
-    variance = np.array([own_variance(tool) for _, _, tool in taken])
-    return update(state, np.array(rows), values, np.diag(variance), direct)
+    rows, values = np.array([row for row, *_ in taken]), np.array([value for *_, value, _ in taken])
+    noise = np.diag([tool.own_variance for *_, tool in taken])
+    return replace(run, state=update(run.state, rows, values, noise, misreadings))
 
 
-def _round(
-    state: FilterState, index: StateIndex, readings: list[Reading]
-) -> tuple[FilterState, StateIndex]:
-    """Append the rounding that readings of one thing with one instrument have in common."""
-    shared = {
-        rounding_key(r): r.instrument.shared_variance
-        for r in readings
-        if has_shared_rounding(r.instrument)
-    }
-    if not shared:
-        return state, index
-    return augment(state, np.array(list(shared.values()))), index.with_keys(shared)
-
-
-def rounding_key(reading: Reading) -> tuple[str, ...]:
-    """Give the key of the rounding that a reading shares with its repeats."""
-    return "rounding", reading.measurement, reading.instrument.name, str(reading.pieces)
-
-
-def has_shared_rounding(instrument: InstrumentModel) -> bool:
-    """Say whether rounding is a share of this instrument's error that repeats do not average."""
-    return instrument.shared_variance > _NEGLIGIBLE_SHARE * instrument.uncertainty**2
-
-
-def own_variance(instrument: InstrumentModel) -> float:
-    """Give the variance that a reading does not share with its repeats, mm^2."""
-    if has_shared_rounding(instrument):
-        return instrument.own_variance
-    return instrument.uncertainty**2
-
-
-def _fitted(
-    state: FilterState,
-    index: StateIndex,
-    by_name: dict[str, MeasurementModel],
-    piece: TestPiece,
-    before: int,
-) -> tuple[FilterState, StateIndex, dict[tuple[str, ...], tuple[float, float]]]:
-    """Append what was only felt as a fit to the state, and give its limits."""
-    felt = [(r.measurement, r.value, r) for r in piece.readings if isinstance(r.value, Fit)]
-    felt.sort(key=lambda item: (item[0], item[1].value, item[2].instrument.name))
+def _fitted(run: FilterRun, models: dict[str, MeasurementModel], piece: TestPiece) -> FilterRun:
+    """Append what was only felt as a fit to the state, and its limits to the fits."""
+    felt = [(r, r.value) for r in piece.readings if isinstance(r.value, Fit)]
+    felt.sort(key=lambda pair: (pair[0].measurement, pair[1], pair[0].instrument.name))
     if not felt:
-        return state, index, {}
-    rows = np.array([index.row(by_name[name], r.pieces) for name, _, r in felt])
-    variance = np.array([r.instrument.uncertainty**2 for _, _, r in felt])
-    limits: dict[tuple[str, ...], tuple[float, float]] = {
-        ("fit", str(before + i)): by_name[name].interval(fit)
-        for i, (name, fit, _) in enumerate(felt)
+        return run
+    rows = np.array([run.row(models[r.measurement], r.pieces) for r, _ in felt])
+    variance = np.array([r.instrument.uncertainty**2 for r, _ in felt])
+    limits = {
+        ("fit", str(number)): models[r.measurement].interval(fit)
+        for number, (r, fit) in enumerate(felt, len(run.fits))
     }
-    return augment_linear(state, rows, variance), index.with_keys(limits), limits
+    run = run.appended(tuple(limits), variance, rows)
+    return replace(run, fits=dict(run.fits) | limits)

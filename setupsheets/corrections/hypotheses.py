@@ -11,6 +11,7 @@ from math import inf, log, sqrt
 import numpy as np
 
 from setupsheets.corrections.kalman import FilterState, Jump
+from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Indices
 
 LARGEST = 7
@@ -25,17 +26,10 @@ _FITS_WITHIN = 4.0
 
 @dataclass(frozen=True, eq=False)
 class Hypothesis:
-    """A set of jumps (indices into the state's), its weight, and what it makes of the state.
-
-    mean (n) and cov (n, n) are the state's; amounts (k) and spread (k) those of the jumps, mm.
-    """
+    """A set of jumps (indices into the state's), their amounts (k), mm, and the misfit left."""
 
     jumps: tuple[int, ...]
-    weight: float
-    mean: Array
-    cov: Array
     amounts: Array
-    spread: Array
     misfit: float
 
 
@@ -47,41 +41,47 @@ class _Scored:
     scores: Array
     misfits: Array
 
-    def best(self, count: int) -> "_Scored":
-        """Give the first sets."""
-        return _Scored(self.sets[:count], self.scores[:count], self.misfits[:count])
-
 
 def posterior_hypotheses(
     state: FilterState, enough: float = _ENOUGH
-) -> tuple[tuple[Hypothesis, ...], float]:
-    """Give the sets of jumps that matter, best first with weights that sum to 1, and what is lost.
+) -> tuple[tuple[Hypothesis, ...], Mixture, float]:
+    """The sets of jumps that matter, best first, the state as they make it, and the weight lost.
 
-    Sets are kept until they hold the share `enough`, up to a fixed number of them. The second
-    value is the share of weight in sets that were weighed but not kept; larger sets than those
-    weighed hold less than the last size's share, which is below 0.001 unless LARGEST was reached.
+    Sets are kept until they hold the share `enough`, up to a fixed number of them. The weight lost
+    is the share of sets that were weighed but not kept; larger sets than those weighed hold less
+    than the last size's share, which is below 0.001 unless LARGEST was reached.
     """
     levels = _grow(state, _SEEDS)
     if _best_fits_badly(state, levels):
         levels = _grow(state, _MANY_SEEDS)
     total = _log_sum(np.concatenate([level.scores for level in levels]))
-    leading = [level.best(_KEEP) for level in levels]
-    pairs = [
+    scored = [
         (score, tuple(row))
-        for level in leading
-        for score, row in zip(level.scores.tolist(), level.sets.tolist(), strict=True)
+        for level in levels
+        for score, row in zip(
+            level.scores[:_KEEP].tolist(), level.sets[:_KEEP].tolist(), strict=True
+        )
     ]
-    ranked = sorted(pairs, key=lambda pair: (-pair[0], pair[1]))[:_KEEP]
+    ranked = sorted(scored, key=lambda pair: (-pair[0], pair[1]))[:_KEEP]
     weights = np.exp(np.array([score for score, _ in ranked]) - total)
     count = int(np.searchsorted(np.cumsum(weights), enough * weights.sum())) + 1
     weights = weights[:count]
+    hypotheses, means, covs = _settle(state, [jumps for _, jumps in ranked[:count]])
     dropped = max(0.0, 1 - float(weights.sum()))
-    kept = [jumps for _, jumps in ranked[:count]]
-    return _settle(state, kept, weights / weights.sum()), dropped
+    return hypotheses, Mixture(weights / weights.sum(), means, covs), dropped
+
+
+def fits_badly(misfit: float, count: int) -> bool:
+    """Whether count readings have more misfit than scatter and reading error explain.
+
+    The misfit is chi-square of count degrees where all is as believed: mean count, variance
+    2 count.
+    """
+    return misfit > count + _FITS_WITHIN * sqrt(2 * count)
 
 
 def _grow(state: FilterState, seeds: int) -> list[_Scored]:
-    """Weigh sets of nil, one, two ... jumps until larger ones hold no weight."""
+    """Weigh sets of no, one, two ... jumps until larger ones hold no weight."""
     everything = np.array(
         [i for i, e in enumerate(state.jumps) if e.probability > 0 and e.sd > 0], dtype=np.intp
     )
@@ -89,7 +89,7 @@ def _grow(state: FilterState, seeds: int) -> list[_Scored]:
     levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), np.array([state.misfit]))]
     for size in range(1, min(LARGEST, count) + 1):
         wide = size <= 2 and count <= _ALL_PAIRS_UP_TO
-        chosen = levels[-1].best(count if wide else seeds).sets
+        chosen = levels[-1].sets[: count if wide else seeds]
         levels.append(_score(state, _extend(chosen, everything)))
         total = _log_sum(np.concatenate([level.scores for level in levels]))
         share = np.exp(_log_sum(levels[-1].scores) - total)
@@ -109,12 +109,12 @@ def _extend(seeds: Indices, everything: Indices) -> Indices:
 
 
 def _score(state: FilterState, sets: Indices) -> _Scored:
-    """Give each set's log weight: chances times likelihood (matrix determinant lemma)."""
-    odds = np.array([_log_odds(e) for e in state.jumps])
-    inner, log_variance = _inner(state, sets)
+    """Each set's log weight: chances times likelihood (matrix determinant lemma)."""
+    odds = np.array([_log_odds(jump) for jump in state.jumps])
+    information, log_variance = _information(state, sets)
     score = state.score[sets]
-    fit = (score * np.linalg.solve(inner, score[..., None])[..., 0]).sum(axis=1)
-    _, log_det = np.linalg.slogdet(inner)
+    fit = (score * np.linalg.solve(information, score[..., None])[..., 0]).sum(axis=1)
+    _, log_det = np.linalg.slogdet(information)
     scores = odds[sets].sum(axis=1) + (fit - log_det - log_variance) / 2
     order = np.argsort(-scores, kind="stable")
     return _Scored(sets[order], scores[order], (state.misfit - fit)[order])
@@ -124,51 +124,33 @@ def _log_odds(jump: Jump) -> float:
     return log(jump.probability / (1 - jump.probability)) if jump.probability > 0 else -inf
 
 
-def _inner(state: FilterState, sets: Indices) -> tuple[Array, Array]:
-    """Give the information on each set's amounts (m, k, k) and its log prior variances (m)."""
-    variance = np.array([e.sd**2 if e.sd > 0 else inf for e in state.jumps])
-    inner = state.information[sets[:, :, None], sets[:, None, :]].copy()
+def _information(state: FilterState, sets: Indices) -> tuple[Array, Array]:
+    """The information on each set's amounts (m, k, k) and its log prior variances (m)."""
+    variance = np.array([jump.sd**2 if jump.sd > 0 else inf for jump in state.jumps])
+    information = state.information[sets[:, :, None], sets[:, None, :]].copy()
     diagonal = np.arange(sets.shape[1])
-    inner[:, diagonal, diagonal] += 1 / variance[sets]
-    return inner, np.log(variance[sets]).sum(axis=1)
+    information[:, diagonal, diagonal] += 1 / variance[sets]
+    return information, np.log(variance[sets]).sum(axis=1)
 
 
 def _settle(
-    state: FilterState, kept: list[tuple[int, ...]], weights: Array
-) -> tuple[Hypothesis, ...]:
-    """Give the state as it is if exactly these jumps happened, all sets of one size at once."""
-    found: dict[tuple[int, ...], Hypothesis] = {}
-    weight_of = dict(zip(kept, weights.tolist(), strict=True))
-    for size in {len(jumps) for jumps in kept}:
-        group = [jumps for jumps in kept if len(jumps) == size]
-        if not size:
-            nothing = np.zeros(0)
-            found[()] = Hypothesis(
-                (), weight_of[()], state.mean, state.cov, nothing, nothing, state.misfit
-            )
-            continue
-        sets = np.array(group, dtype=np.intp)
-        spread = np.linalg.inv(_inner(state, sets)[0])
+    state: FilterState, kept: list[tuple[int, ...]]
+) -> tuple[tuple[Hypothesis, ...], Array, Array]:
+    """The state's means and covariances if exactly these jumps happened, sets of a size at once."""
+    means, covs = np.tile(state.mean, (len(kept), 1)), np.tile(state.cov, (len(kept), 1, 1))
+    found = dict.fromkeys(range(len(kept)), Hypothesis((), np.zeros(0), state.misfit))
+    for size in {len(jumps) for jumps in kept} - {0}:
+        at = [i for i, jumps in enumerate(kept) if len(jumps) == size]
+        sets = np.array([kept[i] for i in at], dtype=np.intp)
+        spread = np.linalg.inv(_information(state, sets)[0])
         score, signature = state.score[sets], state.signature[:, sets].transpose(1, 0, 2)
         amounts = (spread @ score[..., None])[..., 0]
-        means = state.mean + (signature @ amounts[..., None])[..., 0]
-        covs = state.cov + signature @ spread @ signature.transpose(0, 2, 1)
-        sds = np.sqrt(np.diagonal(spread, axis1=1, axis2=2))
+        means[at] += (signature @ amounts[..., None])[..., 0]
+        covs[at] += signature @ spread @ signature.transpose(0, 2, 1)
         misfits = state.misfit - (score * amounts).sum(axis=1)
-        for i, jumps in enumerate(group):
-            found[jumps] = Hypothesis(
-                jumps, weight_of[jumps], means[i], covs[i], amounts[i], sds[i], float(misfits[i])
-            )
-    return tuple(found[jumps] for jumps in kept)
-
-
-def fits_badly(misfit: float, count: int) -> bool:
-    """Whether count readings have more misfit than scatter and reading error explain.
-
-    The misfit is chi-square of count degrees where all is as believed: mean count, variance
-    2 count.
-    """
-    return misfit > count + _FITS_WITHIN * sqrt(2 * count)
+        for i, amount, misfit in zip(at, amounts, misfits.tolist(), strict=True):
+            found[i] = Hypothesis(kept[i], amount, misfit)
+    return tuple(found.values()), means, covs
 
 
 def _best_fits_badly(state: FilterState, levels: list[_Scored]) -> bool:

@@ -13,12 +13,13 @@ approach to the detection and estimation of jumps in linear systems", the same 2
 """
 
 from dataclasses import dataclass, replace
-from math import log, pi
-from typing import Literal
+from typing import Literal, TypeAlias
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array, Indices
+
+JumpKind: TypeAlias = Literal["blunder", "move", "shift", "stray", "misreading"]
 
 
 @dataclass(frozen=True)
@@ -34,11 +35,16 @@ class Jump:
     piece counts from 0. sd is its spread in mm.
     """
 
-    kind: Literal["blunder", "move", "shift", "stray", "misreading"]
+    kind: JumpKind
     subject: str
     piece: int
     probability: float
     sd: float
+
+    @property
+    def of_cause(self) -> bool:
+        """Whether a cause jumped, and not a reading or one piece."""
+        return self.kind in {"blunder", "move", "shift"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,11 +52,10 @@ class FilterState:
     """The state as if nothing had jumped, and what jumps would do to it.
 
     mean (n), cov (n, n)   the state's estimate
-    signature (n, e)          shift of the estimate per mm of each jump
+    signature (n, e)       shift of the estimate per mm of each jump
     information (e, e)     F' S^-1 F summed over the readings, F the shift of the innovations
     score (e)              F' S^-1 (innovation), summed likewise
-    log_likelihood         of all readings if nothing had jumped; misfit its chi-square part
-    count                  number of readings so far
+    misfit                 chi-square of all readings if nothing had jumped, count their number
     """
 
     mean: Array
@@ -59,13 +64,12 @@ class FilterState:
     information: Array
     score: Array
     jumps: tuple[Jump, ...] = ()
-    log_likelihood: float = 0.0
     misfit: float = 0.0
     count: int = 0
 
 
 def initial_state(mean: Array, cov: Array) -> FilterState:
-    """Begin with quantities of the given means (n) and covariance (n, n)."""
+    """The state of quantities of the given means (n) and covariance (n, n)."""
     size = len(mean)
     return FilterState(
         mean=np.array(mean, dtype=np.float64),
@@ -77,7 +81,7 @@ def initial_state(mean: Array, cov: Array) -> FilterState:
 
 
 def augment_jumps(state: FilterState, jumps: tuple[Jump, ...], columns: Array) -> FilterState:
-    """Add jumps that may shift the state from here on; columns (n, len(jumps))."""
+    """Carry along jumps that may shift the state from here on; columns (n, len(jumps))."""
     added = len(jumps)
     if not added:
         return state
@@ -91,25 +95,16 @@ def augment_jumps(state: FilterState, jumps: tuple[Jump, ...], columns: Array) -
 
 
 def predict(state: FilterState, amounts: Array, variance: Array) -> FilterState:
-    """Move the state by amounts (n), which adds the variances (n)."""
+    """Predict the state after a control input: amounts (n), which add variances (n)."""
     return replace(state, mean=state.mean + amounts, cov=state.cov + np.diag(variance))
 
 
-def augment(state: FilterState, variance: Array) -> FilterState:
-    """Append quantities of mean nil and the given variances (m) to the state."""
-    added = len(variance)
-    cov = np.pad(state.cov, ((0, added), (0, added)))
-    cov[range(-added, 0), range(-added, 0)] = variance
-    return replace(
-        state,
-        mean=np.pad(state.mean, (0, added)),
-        cov=cov,
-        signature=np.pad(state.signature, ((0, added), (0, 0))),
-    )
+def augment(state: FilterState, variance: Array, rows: Array | None = None) -> FilterState:
+    """Append m quantities: rows (m, n) @ state, each with an error of its own of variance (m).
 
-
-def augment_linear(state: FilterState, rows: Array, variance: Array) -> FilterState:
-    """Append rows @ state, each with an error of its own of the given variance, to the state."""
+    Without rows they have mean 0 and nothing to do with the rest of the state.
+    """
+    rows = np.zeros((len(variance), len(state.mean))) if rows is None else rows
     crossed = rows @ state.cov
     return replace(
         state,
@@ -120,7 +115,7 @@ def augment_linear(state: FilterState, rows: Array, variance: Array) -> FilterSt
 
 
 def marginalise(state: FilterState, keep: Indices) -> FilterState:
-    """Keep only the quantities of the state with the indices given, in that order."""
+    """Keep only the quantities with these indices, in that order."""
     return replace(
         state,
         mean=state.mean[keep],
@@ -130,23 +125,23 @@ def marginalise(state: FilterState, keep: Indices) -> FilterState:
 
 
 def update(
-    state: FilterState, rows: Array, values: Array, noise: Array, direct: Array
+    state: FilterState, rows: Array, values: Array, noise: Array, misreadings: tuple[Jump, ...]
 ) -> FilterState:
-    """Take in readings: values = rows @ state + error; noise (r, r) their covariance.
+    """Update by readings: values (r) = rows (r, n) @ state + error, noise (r, r) its covariance.
 
-    direct (r, e) is what the jumps do to the readings themselves (misreadings). The covariance
-    is kept in Joseph's form, which stays symmetric and never goes below nil.
+    misreadings are jumps of the readings themselves, one for each. The covariance is kept in
+    Joseph's form, which stays symmetric and never goes below 0.
     """
     if not len(values):
         return state
+    state = augment_jumps(state, misreadings, np.zeros((len(state.mean), len(values))))
     innovation = values - rows @ state.mean
-    shifted = rows @ state.signature + direct
+    shifted = rows @ state.signature
+    shifted[:, -len(values) :] += np.eye(len(values))
     spread = rows @ state.cov @ rows.T + noise
     gain = np.linalg.solve(spread, rows @ state.cov).T
     solved = np.linalg.solve(spread, np.column_stack([innovation, shifted]))
     keep = np.eye(len(state.mean)) - gain @ rows
-    misfit = float(innovation @ solved[:, 0])
-    _, log_det = np.linalg.slogdet(spread)
     cov = keep @ state.cov @ keep.T + gain @ noise @ gain.T
     information = state.information + shifted.T @ solved[:, 1:]
     return replace(
@@ -156,7 +151,6 @@ def update(
         signature=state.signature - gain @ shifted,
         information=(information + information.T) / 2,
         score=state.score + shifted.T @ solved[:, 0],
-        log_likelihood=state.log_likelihood - (misfit + log_det + len(values) * log(2 * pi)) / 2,
-        misfit=state.misfit + misfit,
+        misfit=state.misfit + float(innovation @ solved[:, 0]),
         count=state.count + len(values),
     )

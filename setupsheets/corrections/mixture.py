@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -20,13 +21,13 @@ class Mixture:
     means: Array
     covs: Array
 
-    @property
+    @cached_property
     def mean(self) -> Array:
         """The mean (n) over all hypotheses."""
         mean: Array = self.weights @ self.means
         return mean
 
-    @property
+    @cached_property
     def cov(self) -> Array:
         """The covariance (n, n) over all hypotheses: within each, and between their means."""
         off = self.means - self.mean
@@ -42,9 +43,12 @@ class Mixture:
         """The mixture of the first quantities only."""
         return Mixture(self.weights, self.means[:, :count], self.covs[:, :count, :count])
 
+    def some(self, which: slice | list[int]) -> Mixture:
+        """The mixture if one of these hypotheses is right."""
+        weights = self.weights[which]
+        return Mixture(weights / weights.sum(), self.means[which], self.covs[which])
+
     def leading(self, share: float, most: int) -> Mixture:
-        """The best hypotheses that hold the share, at most so many, weighted to 1 again."""
+        """The mixture of the best hypotheses that hold the share, at most so many of them."""
         count = int(np.searchsorted(np.cumsum(self.weights), share)) + 1
-        count = min(count, most, len(self.weights))
-        weights = self.weights[:count] / self.weights[:count].sum()
-        return Mixture(weights, self.means[:count], self.covs[:count])
+        return self.some(slice(min(count, most)))

@@ -10,6 +10,8 @@ from functools import lru_cache
 from math import exp, hypot, inf, pi, sqrt
 from typing import Literal
 
+_NEGLIGIBLE_SHARE = 1e-3
+
 
 class Fit(StrEnum):
     """A fit in its mate where no number was taken, as a record file spells it."""
@@ -25,7 +27,7 @@ class InstrumentModel:
 
     sd and resolution are mm; misreading_probability is the chance that a reading is a slip of the
     eye (the wrong inch, the wrong side of a mark), misreading_sd the spread of such a slip.
-    ValueError where sd and resolution are both nil: no reading is perfect.
+    ValueError where sd and resolution are both 0: no reading is perfect.
     """
 
     name: str
@@ -35,7 +37,7 @@ class InstrumentModel:
     misreading_sd: float = 5.0
 
     def __post_init__(self) -> None:
-        """Refuse perfect instruments and spreads below nil."""
+        """Refuse perfect instruments and spreads below 0."""
         if self.sd < 0 or self.resolution < 0 or self.sd + self.resolution == 0:
             raise ValueError(f"{self.name}: sd or resolution must be more than 0")
         if not 0 <= self.misreading_probability < 0.5:
@@ -43,7 +45,7 @@ class InstrumentModel:
 
     @property
     def uncertainty(self) -> float:
-        """Give the standard uncertainty of one reading, mm: sd and resolution/sqrt 12 squared.
+        """The standard uncertainty of one reading, mm: sd and resolution/sqrt 12 squared.
 
         Source: JCGM 100:2008 (GUM), F.2.2.1 for the resolution, 5.1.2 for the combination.
         """
@@ -51,18 +53,20 @@ class InstrumentModel:
 
     @property
     def shared_variance(self) -> float:
-        """Give the part of the variance that reading the same thing again does not average out.
+        """The part of the variance, mm^2, that reading the same thing again does not average out.
 
         A rule read to a 64th gives the same 64th again and again unless hand and eye waver by a
         good part of it. The variance of the rounding error's mean over a normal spread sd, for a
         length anywhere between two marks, is sum d^2/(2 pi^2 k^2) exp(-4 pi^2 k^2 sd^2/d^2)
-        (B. Widrow's theory of quantization); it is d^2/12 without any spread.
+        (B. Widrow's theory of quantization); it is d^2/12 without any spread, and taken as 0 where
+        it is a negligible share.
         """
-        return _lasting_rounding(self.sd, self.resolution)
+        shared = _lasting_rounding(self.sd, self.resolution)
+        return shared if shared > _NEGLIGIBLE_SHARE * self.uncertainty**2 else 0.0
 
     @property
     def own_variance(self) -> float:
-        """Give the part of the variance that every reading has of its own, mm^2."""
+        """The part of the variance that every reading has of its own, mm^2."""
         return max(self.uncertainty**2 - self.shared_variance, 1e-6 * self.uncertainty**2)
 
 
@@ -99,7 +103,7 @@ class MeasurementModel:
             raise ValueError(f"{self.name}: scatter_sd expected 0 or more")
 
     def interval(self, fit: Fit) -> tuple[float, float]:
-        """Give the deviations that a fit stands for, mm."""
+        """The deviations that a fit stands for, mm."""
         if fit is Fit.FITS:
             return self.low, self.high
         over = (fit is Fit.TIGHT) == (self.tight_when == "over")

@@ -20,12 +20,10 @@ from setupsheets.corrections.hypotheses import posterior_hypotheses
 from setupsheets.corrections.kalman import (
     FilterState,
     Jump,
-    augment_jumps,
     initial_state,
     predict,
     update,
 )
-from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.observations import MeasurementModel, TestPiece
 
@@ -146,12 +144,7 @@ def offset_prior(
         state = _updated(state, one, number, drifts)
     if known:
         state = _drifted(state, dates[-1], today, drifts, events)
-    hypotheses, _ = posterior_hypotheses(state)
-    offsets = Mixture(
-        np.array([h.weight for h in hypotheses]),
-        np.array([h.mean for h in hypotheses]),
-        np.array([h.cov for h in hypotheses]),
-    )
+    _, offsets, _ = posterior_hypotheses(state)
     cov = offsets.cov + np.diag([d.setting_sd**2 for d in drifts.values()])
     heard = {name: _heard(name, known, events) for name in names}
     return OffsetPrior(
@@ -179,8 +172,7 @@ def estimate_offsets(
     that was set more than once has the mean of its settings.
     """
     vague = [replace(c, prior_sd=VAGUE_SD) if c.kind == "setting" else c for c in causes]
-    belief = believe(vague, measurements, pieces)
-    errors = Mixture(belief.weights, belief.means, belief.covs)
+    errors = believe(vague, measurements, pieces).errors
     mean, cov = errors.mean, errors.cov
     moved = [sum(piece.moves.get(c.name, 0.0) for piece in pieces) for c in causes]
     shown = mean - moved - [c.prior_mean for c in causes]
@@ -213,12 +205,8 @@ def _updated(
         Jump("blunder", one.names[i], number, d.blunder_probability, d.blunder_sd)
         for i, d in zip(at, models, strict=True)
     )
-    first = len(state.jumps)
-    state = augment_jumps(state, blunders, np.zeros((len(names), len(blunders))))
-    direct = np.zeros((len(at), len(state.jumps)))
-    direct[range(len(at)), range(first, first + len(at))] = 1
     noise = one.cov[np.ix_(at, at)] + np.diag([d.setting_sd**2 for d in models])
-    return update(state, rows, one.means[at], noise, direct)
+    return update(state, rows, one.means[at], noise, blunders)
 
 
 def _drifted(

@@ -27,12 +27,12 @@ _FREE_STEP = 0.02
 class MoveSearch:
     """What the search needs to know of the causes.
 
-    finest (n)     the finest step of each, mm; nil where it is free
-    movable (n)    whether anything can be done about it
-    one_way (n)    whether it can only be moved below nil
-    centres (b, n) errors to put right: the mean over all hypotheses, then the leading ones'
-    pull (n, n)    H' W H, W one over each measurement's tolerance squared
-    move_worth     what a move must better the parts' chance by
+    finest (n)          the finest step of each, mm; 0 where it is free
+    movable (n)         whether anything can be done about it
+    one_way (n)         whether it can only be moved below 0
+    centres (b, n)      errors to put right: the mean over all hypotheses, then the leading ones'
+    normal_matrix (n, n)  H' W H, W one over each measurement's tolerance squared
+    move_worth          what a move must better the parts' chance by
     """
 
     parts: PartsPrediction
@@ -40,38 +40,53 @@ class MoveSearch:
     movable: Flags
     one_way: Flags
     centres: Array
-    pull: Array
+    normal_matrix: Array
     move_worth: float
 
     def worth(self, moves: Array) -> Array:
-        """Give the parts' chance less what the moves (b, n) are worth: (b)."""
+        """The parts' chance less what the moves (b, n) are worth: (b)."""
         cost = self.move_worth * np.count_nonzero(moves, axis=-1)
         worth: Array = self.parts.likely(moves) - cost
         return worth
 
     def possible(self, moves: Array) -> Array:
         """Round moves to what can really be done, and leave out what cannot."""
-        safe = np.where(self.finest > 0, self.finest, 1.0)
-        steps: Array = np.rint(moves / safe)
-        stepped = np.where(self.finest > 0, steps * safe, moves)
+        step = np.where(self.finest > 0, self.finest, 1.0)
+        steps: Array = np.rint(moves / step)
+        stepped = np.where(self.finest > 0, steps * step, moves)
         return np.where(self.movable & ~(self.one_way & (stepped > 0)), stepped, 0.0)
 
     def centring(self, errors: Array, free: Flags) -> Array:
-        """Give the smallest moves of the free causes that centre parts with errors (b, n)."""
-        size = len(self.pull)
-        ridge = 1e-6 * max(float(np.trace(self.pull)) / size, 1e-30)
-        matrix = np.where(free[:, :, None] & free[:, None, :], self.pull, 0.0)
-        right = np.where(free, -(errors @ self.pull), 0.0)
+        """The smallest moves of the free causes that centre parts with errors (b, n)."""
+        size = len(self.normal_matrix)
+        ridge = 1e-6 * max(float(np.trace(self.normal_matrix)) / size, 1e-30)
+        matrix = np.where(free[:, :, None] & free[:, None, :], self.normal_matrix, 0.0)
+        right = np.where(free, -(errors @ self.normal_matrix), 0.0)
         matrix = matrix + ridge * np.eye(size)
         smallest: Array = np.linalg.solve(matrix, right[..., None])[..., 0]
         return smallest
 
 
+def move_search(belief: Belief, parts: PartsPrediction, move_worth: float) -> MoveSearch:
+    """Gather what the search needs to know."""
+    errors = belief.errors
+    leading = errors.means[:_LEADING][errors.weights[:_LEADING] > _LEAST_LEADING]
+    return MoveSearch(
+        parts=parts,
+        finest=np.array([c.finest for c in belief.causes]),
+        movable=np.array([c.movable for c in belief.causes]),
+        one_way=np.array([c.one_way for c in belief.causes]),
+        centres=np.vstack([errors.mean, leading]),
+        normal_matrix=(parts.h.T / parts.tolerance**2) @ parts.h,
+        move_worth=move_worth,
+    )
+
+
 def best_moves(search: MoveSearch) -> Array:
-    """Give the moves (n), mm, of the greatest worth that the search meets."""
+    """The moves (n), mm, of the greatest worth that the search meets."""
+    nothing = np.zeros((1, len(search.finest)))
     if not len(search.parts.low):
         return np.zeros(len(search.finest))
-    nothing = np.zeros((1, len(search.finest)))
     current = full_corrections(search)
     visited = [nothing, current]
     values = [search.worth(nothing), search.worth(current)]
@@ -85,28 +100,12 @@ def best_moves(search: MoveSearch) -> Array:
     return max(polished, key=lambda pair: pair[1])[0]
 
 
-def move_search(belief: Belief, parts: PartsPrediction, move_worth: float) -> MoveSearch:
-    """Gather what the search needs to know."""
-    width = np.minimum(parts.high, -parts.low)
-    leading = belief.weights[:_LEADING] > _LEAST_LEADING
-    return MoveSearch(
-        parts=parts,
-        finest=np.array([c.finest for c in belief.causes]),
-        movable=np.array([c.movable for c in belief.causes]),
-        one_way=np.array([c.one_way for c in belief.causes]),
-        centres=np.vstack([belief.weights @ belief.means, belief.means[:_LEADING][leading]]),
-        pull=(parts.h.T / width**2) @ parts.h,
-        move_worth=move_worth,
-    )
-
-
 def full_corrections(search: MoveSearch) -> Array:
     """Put every cause right; what cannot be moved is made up for by the others."""
     moves = search.possible(-search.centres)
     free = search.movable & ~(search.one_way & (moves == 0))
-    undone = search.centres + np.where(free, -search.centres, 0.0)
-    moves = np.where(free, -search.centres, 0.0) + search.centring(undone, free)
-    return search.possible(moves)
+    righted = np.where(free, -search.centres, 0.0)
+    return search.possible(righted + search.centring(search.centres + righted, free))
 
 
 def _one_fewer(search: MoveSearch, current: Array) -> tuple[Array, Array]:
@@ -129,17 +128,14 @@ def _one_fewer(search: MoveSearch, current: Array) -> tuple[Array, Array]:
 
 def _polish(search: MoveSearch, moves: Array, worth: float) -> tuple[Array, float]:
     """Try one and two steps up and down on all that is moved, as long as it helps."""
-    width = np.minimum(search.parts.high, -search.parts.low)
-    most = np.max(np.abs(search.parts.h) / width[:, None], axis=0)
+    most = np.max(np.abs(search.parts.h) / search.parts.tolerance[:, None], axis=0)
     steps = np.where(search.finest > 0, search.finest, _FREE_STEP / np.maximum(most, 1e-12))
     for _ in range(_POLISH_ROUNDS):
         used = np.flatnonzero(moves)
         if not len(used):
             break
-        nudges = np.zeros((4 * len(used), len(moves)))
-        for k, i in enumerate(used):
-            nudges[4 * k : 4 * k + 4, i] = steps[i] * np.array([1, -1, 2, -2])
-        tried = search.possible(moves + nudges)
+        either = np.tile([1.0, -1.0, 2.0, -2.0], len(used))[:, None]
+        tried = search.possible(moves + np.diag(steps)[np.repeat(used, 4)] * either)
         values = search.worth(tried)
         top = int(np.argmax(values))
         if values[top] <= worth + _GAIN:

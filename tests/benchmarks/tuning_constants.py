@@ -1,6 +1,6 @@
 """What half and double of every tuning constant of the corrections do, in the simulated shop.
 
-    python -m tests.benchmarks.tuning_constants --set-ups 60 --seed 1
+    python -m tests.benchmarks.tuning_constants --set-ups 12 --seed 1
 
 Each line is one constant at one value: test pieces for a set-up, bad parts, set-ups given up as
 out of reach, milliseconds of processor for a set-up, causes and readings that the first account of
@@ -32,6 +32,7 @@ from setupsheets.corrections import (
     filtering,
     hypotheses,
     limiting,
+    observations,
     prediction,
     preposterior,
     search,
@@ -59,7 +60,11 @@ Change = Callable[[Recipe], Recipe]
 
 @dataclass(frozen=True)
 class Figures:
-    """How all set-ups went with one value of one constant."""
+    """How all set-ups went with one value of one constant, and what their first pieces were told.
+
+    blamed counts the causes and readings that the first account blames, right is the share of
+    first pieces where the causes that it blames are those that were blundered.
+    """
 
     pieces: float
     bad: float
@@ -72,7 +77,7 @@ class Figures:
         """As the constants' comments quote it."""
         return (
             f"{self.pieces:.2f} pieces, {100 * self.bad:.1f} % bad, {100 * self.given_up:.0f} %"
-            f" given up, {self.milliseconds:.0f} ms, {self.blamed:.2f} blamed,"
+            f" given up, {self.milliseconds:.0f} ms; {self.blamed:.2f} blamed,"
             f" {100 * self.right:.0f} % right"
         )
 
@@ -134,8 +139,8 @@ def changed(module: ModuleType, name: str, value: float) -> Iterator[None]:
 
 
 MODULES = (
-    *(advice, causes, explain, filtering, hypotheses, limiting, prediction, preposterior),
-    *(search, stopping),
+    *(advice, causes, explain, filtering, hypotheses, limiting, observations, prediction),
+    *(preposterior, search, stopping),
 )
 
 CONSTANTS = (
@@ -145,21 +150,21 @@ CONSTANTS = (
     *((hypotheses, name) for name in ("_KEEP", "_ENOUGH", "_GROWTH", "_FITS_WITHIN")),
     *((preposterior, name) for name in ("_DRAWS", "_SHARE", "_MOST_HYPOTHESES", "_TELLING")),
     *((preposterior, name) for name in ("_NOTICEABLE",)),
-    *((explain, name) for name in ("_NOTEWORTHY", "_LIKELY", "_SLIGHT")),
+    *((explain, name) for name in ("_LEAST", "_NOTEWORTHY", "_LIKELY", "_SLIGHT")),
     *((stopping, name) for name in ("THRESHOLD", "MOST_PIECES", "MOST_READINGS")),
     *((stopping, name) for name in ("_WORTH_READING", "_ENOUGH_CHANCE")),
     *((prediction, name) for name in ("_EXACT_WEIGHT", "_QUICK_SHARE", "_QUICK_MOST")),
     (advice, "MOVE_WORTH"),
     (limiting, "_LUCK"),
-    (filtering, "_NEGLIGIBLE_SHARE"),
+    (observations, "_NEGLIGIBLE_SHARE"),
     (filtering, "_WRONG_MOVE"),
     (filtering, "_WRONG_RESET"),
 )
 
-CAUSES = ("blunder_probability", "blunder_sd", "reset_sd", "scatter_sd", "prior_sd")
+CAUSES = ("blunder_probability", "blunder_sd", "reset_sd", "prior_sd")
 MOVES = ("move_blunder_probability", "shift_probability")
-MEASUREMENTS = ("scatter_sd", "stray_probability", "stray_sd")
-INSTRUMENTS = ("misreading_probability", "misreading_sd", "sd")
+MEASUREMENTS = ("stray_probability", "stray_sd")
+INSTRUMENTS = ("misreading_probability", "misreading_sd")
 
 
 def halved_and_doubled(value: float) -> tuple[float, float]:
@@ -195,7 +200,7 @@ def in_instruments(recipe: Recipe, field: str, factor: float) -> Recipe:
 def main() -> None:
     """Run from the command line."""
     parser = argparse.ArgumentParser(description="Half and double of every tuning constant.")
-    parser.add_argument("--set-ups", type=int, default=60, help="of each of five recipes")
+    parser.add_argument("--set-ups", type=int, default=12, help="of each of five recipes")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", help="a part of the constants' names")
     options = parser.parse_args()

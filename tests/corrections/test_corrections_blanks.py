@@ -1,6 +1,6 @@
 """How long to leave the first blanks, and what blanks cut already still serve for."""
 
-from math import hypot, sqrt
+from math import sqrt
 
 import pytest
 from made_up_shop import bar_causes, bar_measurements, plain, plainly
@@ -8,21 +8,29 @@ from scipy import stats
 
 from setupsheets.corrections.causes import blank
 from setupsheets.corrections.first_blanks import (
-    chain,
     first_allowance,
     lengths_served,
     sort_blanks,
-    statistical,
 )
 
 
-def test_the_chain_of_a_length() -> None:
-    links = chain(bar_measurements()[0], bar_causes())
-    assert [(link.cause, link.sensitivity) for link in links] == [
-        ("face stop", -2),
-        ("blank length", 1),
-    ]
-    assert statistical(links) == pytest.approx(hypot(2 * 0.3, 0.5))
+# JCGM 100:2008 (GUM), annex H.1, the end gauge, read in a national laboratory's recomputation; a
+# stack of three (F. Scholz, Tolerance Stack Analysis Methods, 1995, for the notation; computed).
+@pytest.mark.parametrize(
+    ("links", "stack", "within"),
+    [
+        ([(1, 25), (1, 5.8), (1, 3.9), (1, 6.7), (1, 2.9), (1, 16.6)], 32, 0.5),
+        ([(-1, 0.10), (1, 0.15), (1, 0.20)], 0.269, 5e-4),
+    ],
+)
+def test_spreads_of_a_chain_add_in_squares(
+    links: list[tuple[int, float]], stack: float, within: float
+) -> None:
+    causes = [plain(str(i), sd=sd) for i, (_, sd) in enumerate(links)]
+    rows = {str(i): float(sign) for i, (sign, _) in enumerate(links)}
+    measurement = plainly("a", rows, tolerance=100)
+    found = first_allowance([measurement], causes, str(len(links) - 1), 0.95)
+    assert found / stats.norm.ppf(0.95) == pytest.approx(stack, abs=within)
 
 
 def test_allowance_is_a_quantile_of_the_chain() -> None:

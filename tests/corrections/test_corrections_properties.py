@@ -32,10 +32,10 @@ def bar(pieces: Sequence[tuple[list[float], dict[str, float]]]) -> Belief:
 @given(PIECES)
 def test_a_belief_is_sound(pieces: list[tuple[list[float], dict[str, float]]]) -> None:
     belief = bar(pieces)
-    assert belief.weights.sum() == pytest.approx(1)
-    assert (belief.weights >= 0).all()
+    assert belief.errors.weights.sum() == pytest.approx(1)
+    assert (belief.errors.weights >= 0).all()
     assert 0 <= belief.dropped < 0.15
-    for cov in belief.covs:
+    for cov in belief.errors.covs:
         assert np.allclose(cov, cov.T, rtol=0, atol=1e-12)
         assert np.linalg.eigvalsh(cov).min() > -1e-9
     advice = advise(belief)

@@ -9,7 +9,6 @@ from scipy import integrate, stats
 
 from setupsheets.corrections.belief import Prior, believe
 from setupsheets.corrections.causes import METHOD_SPREAD, Cause, blank, method_spread
-from setupsheets.corrections.first_blanks import ChainLink, statistical
 from setupsheets.corrections.observations import (
     BlankReading,
     Fit,
@@ -21,18 +20,6 @@ from setupsheets.corrections.observations import (
 
 TENON = MeasurementModel("tenon", "tenon", 0.0, -0.2, 0.3)
 MORTISE = MeasurementModel("mortise", "mortise", 0.0, -0.2, 0.3, tight_when="under")
-
-
-def test_contributions_combine_as_for_the_end_gauge() -> None:
-    """JCGM 100:2008 (GUM), annex H.1, read in a national laboratory's recomputation."""
-    parts = (25, 5.8, 3.9, 6.7, 2.9, 16.6)
-    assert round(statistical(ChainLink("", 1.0, nm) for nm in parts)) == 32
-
-
-def test_stacks_of_three() -> None:
-    """F. Scholz, Tolerance Stack Analysis Methods (1995), for the notation; figures computed."""
-    links = [ChainLink("", 1.0, 0.20), ChainLink("", -1.0, 0.10), ChainLink("", 1.0, 0.15)]
-    assert statistical(links) == pytest.approx(0.269, abs=5e-4)
 
 
 def test_resolution_is_rectangular() -> None:

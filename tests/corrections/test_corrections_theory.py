@@ -130,9 +130,9 @@ def test_one_normal_belief_is_generalized_least_squares() -> None:
     mean = cov @ h.T @ values / 0.15**2
     final = np.zeros((3, 13))
     final[0, :2], final[1, 2], final[2, 3] = 1, 1, 1
-    assert belief.weights.tolist() == [1.0]
-    assert belief.means[0] == pytest.approx(final @ mean + [0.5, 0, 0], abs=1e-9)
-    assert belief.covs[0] == pytest.approx(final @ cov @ final.T, abs=1e-9)
+    assert belief.errors.weights.tolist() == [1.0]
+    assert belief.errors.means[0] == pytest.approx(final @ mean + [0.5, 0, 0], abs=1e-9)
+    assert belief.errors.covs[0] == pytest.approx(final @ cov @ final.T, abs=1e-9)
 
 
 def _wood(sd: float, scatter: float) -> Cause:
@@ -180,7 +180,8 @@ def test_weights_of_slips_are_those_of_the_whole_distribution() -> None:
     total = sum(expected.values())
     belief = believe(causes, measurements, pieces)
     possible = [i for i, e in enumerate(belief.run.state.jumps) if e.probability > 0]
-    found = {tuple(possible.index(i) for i in h.jumps): h.weight for h in belief.hypotheses}
+    sets = [tuple(possible.index(i) for i in each.jumps) for each in belief.hypotheses]
+    found = dict(zip(sets, belief.state.weights.tolist(), strict=True))
     for chosen, weight in expected.items():
         assert found.get(chosen, 0.0) == pytest.approx(weight / total, abs=2e-4)
     assert belief.dropped < 2e-4
