@@ -5,14 +5,13 @@ All lengths are floats in millimetres.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, describe
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.limiting import (
     LimitingFactor,
-    Reason,
     limited_by_scatter,
     limiting_factor,
 )
@@ -36,17 +35,13 @@ class Recommendation:
     """What to do next, and why.
 
     probability is for a part cut now, after the advised moves, to be inside every limit.
-    readings are what to measure again. Where it is out of reach, reason says what holds it back,
-    subject the measurement (scatter, instrument) or the cause (finest move, re-setting, blanks) it
-    shows in most, and attainable the parts' chance at best.
+    readings are what to measure again; limit says what puts it out of reach, where it is.
     """
 
     kind: NextStep
     probability: float
     readings: tuple[ReadingOption, ...] = ()
-    reason: Reason | None = None
-    subject: str = ""
-    attainable: float = 1.0
+    limit: LimitingFactor | None = None
 
 
 def recommend(
@@ -63,20 +58,20 @@ def recommend(
     sure, count = advice.probability, len(belief.read)
     if count and sure >= threshold:
         return advice, Recommendation("cut parts", sure)
-    if held := limited_by_scatter(belief, parts, threshold):
-        return advice, _out_of_reach(held, sure)
+    if limit := limited_by_scatter(belief, parts, threshold):
+        return advice, _out_of_reach(limit, sure)
     again = expected_information(belief, parts, moves, _open(belief, options), threshold)
     if again and (again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING):
         return advice, Recommendation("measure again", sure, again.options)
     to_come = _to_come(belief, options)
     left = MOST_PIECES - count
-    if count and (held := limiting_factor(belief, parts, to_come, threshold, left)):
-        return advice, _out_of_reach(held, sure)
+    if count and (limit := limiting_factor(belief, parts, to_come, threshold, left)):
+        return advice, _out_of_reach(limit, sure)
     return advice, Recommendation("another test piece", sure)
 
 
 def options_of(belief: Belief) -> tuple[ReadingOption, ...]:
-    """Give the readings of the last piece read, each with the instrument it was taken with."""
+    """The readings of the last piece read, each with the instrument it was taken with."""
     if not belief.read:
         return ()
     found = {
@@ -87,14 +82,10 @@ def options_of(belief: Belief) -> tuple[ReadingOption, ...]:
     return tuple(found)
 
 
-def _out_of_reach(held: LimitingFactor, probability: float) -> Recommendation:
-    return Recommendation(
-        "out of reach",
-        probability,
-        reason=held.reason,
-        subject=held.subject,
-        attainable=max(held.attainable, probability),
-    )
+def _out_of_reach(limit: LimitingFactor, probability: float) -> Recommendation:
+    attainable = max(limit.attainable, probability)
+    limit = replace(limit, attainable=attainable)
+    return Recommendation("out of reach", probability, limit=limit)
 
 
 def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:
@@ -109,7 +100,7 @@ def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOptio
 
 
 def _to_come(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:
-    """Give how pieces still to be cut will be measured: as offered, as read so far, or alike.
+    """How pieces still to be cut will be measured: as offered, as read so far, or alike.
 
     What was never read nor offered is taken to be read with the finest instrument used so far.
     """

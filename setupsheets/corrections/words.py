@@ -42,10 +42,10 @@ def word_verdict(verdict: Recommendation, belief: Belief) -> str:
             f"Measure this piece again before cutting another: {readings}. It costs no wood;"
             f" as it stands {sure} of parts would be inside every limit."
         )
-    why = _CURES[verdict.reason or "instrument"].format(titles.get(verdict.subject, ""))
-    return (
-        f"Out of reach: {why} At best {per_cent(verdict.attainable)} would be inside every limit."
-    )
+    assert verdict.limit is not None
+    why = _CURES[verdict.limit.reason].format(titles.get(verdict.limit.subject, ""))
+    best = per_cent(verdict.limit.attainable)
+    return f"Out of reach: {why} At best {best} would be inside every limit."
 
 
 _CURES: dict[Reason, str] = {

@@ -1,22 +1,24 @@
-"""What the corrections say, as a maker reads it: explanations, and what to do next."""
+"""What the corrections say, as a maker reads it: explanations, and what to do next.
+
+``titles`` say what causes and measurements are called, by name.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from fractions import Fraction
 
-from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
 from setupsheets.corrections.limiting import Reason
-from setupsheets.corrections.stopping import Recommendation
+from setupsheets.corrections.stopping import NextStep, Recommendation
 from setupsheets.lengths import Length, Notation
+from setupsheets.wording.lists import listed
 
 
 def explanation_lines(
-    explanations: Explanations, belief: Belief, notation: Notation
+    explanations: Explanations, titles: Mapping[str, str], notation: Notation
 ) -> tuple[str, ...]:
     """One line for each explanation, most probable first, after what to doubt."""
-    titles = _titles(belief)
     lines = [_suspect_reading(d, titles, notation) for d in explanations.readings]
     if explanations.unexplained:
         lines.append(
@@ -26,30 +28,31 @@ def explanation_lines(
     return tuple(lines)
 
 
-def recommendation_line(recommendation: Recommendation, belief: Belief) -> str:
+def recommendation_line(recommendation: Recommendation, titles: Mapping[str, str]) -> str:
     """What to do next, and where it is out of reach, why and what would cure it."""
-    titles = _titles(belief)
     sure = per_cent(recommendation.probability)
-    if recommendation.kind == "cut parts":
-        return f"Cut the parts: {sure} of them will be inside every limit."
-    if recommendation.kind == "another test piece":
-        return f"Cut another test piece: only {sure} of parts would be inside every limit now."
-    if recommendation.kind == "measure again":
-        readings = _listed(
-            [f"{titles[o.measurement]} ({o.instrument.name})" for o in recommendation.readings]
-        )
-        return (
-            f"Measure this piece again before cutting another: {readings}. It costs no wood;"
-            f" as it stands {sure} of parts would be inside every limit."
-        )
-    why = _CURES[recommendation.reason or "instrument"].format(
-        titles.get(recommendation.subject, "")
+    if limit := recommendation.limit:
+        why, best = _CURES[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
+        return f"Out of reach: {why} At best {best} would be inside every limit."
+    readings = listed(
+        f"{titles[option.measurement]} ({option.instrument.name})"
+        for option in recommendation.readings
     )
-    best = per_cent(recommendation.attainable)
-    return f"Out of reach: {why} At best {best} would be inside every limit."
+    return _NEXT[recommendation.kind].format(sure=sure, readings=readings)
 
 
-_CURES: dict[Reason, str] = {
+_NEXT: Mapping[NextStep, str] = {
+    "cut parts": "Cut the parts: {sure} of them will be inside every limit.",
+    "another test piece": (
+        "Cut another test piece: only {sure} of parts would be inside every limit now."
+    ),
+    "measure again": (
+        "Measure this piece again before cutting another: {readings}. It costs no wood;"
+        " as it stands {sure} of parts would be inside every limit."
+    ),
+}
+
+_CURES: Mapping[Reason, str] = {
     "scatter": (
         "{0} differs more from piece to piece than its limits allow. Hold the work harder against"
         " stop and fence, true up the stock, or allow more."
@@ -81,15 +84,9 @@ def per_cent(probability: float) -> str:
     return f"{rounded} %"
 
 
-def _titles(belief: Belief) -> dict[str, str]:
-    """The title of everything that can be read or moved, by name."""
-    causes = {c.name: c.title for c in belief.causes}
-    return causes | {m.name: m.title for m in belief.measurements}
-
-
-def _explanation(explanation: Explanation, titles: dict[str, str], notation: Notation) -> str:
+def _explanation(explanation: Explanation, titles: Mapping[str, str], notation: Notation) -> str:
     chance = per_cent(explanation.probability)
-    parts = [_suspect_cause(c, notation) for c in explanation.causes]
+    parts = [_suspect_cause(c, titles, notation) for c in explanation.causes]
     parts += [
         f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}"
         for d in explanation.readings
@@ -97,31 +94,31 @@ def _explanation(explanation: Explanation, titles: dict[str, str], notation: Not
     if explanation.ordinary:
         if not parts:
             return f"nothing slipped, every setting within its usual spread: {chance}"
-        return f"nothing slipped; {_listed(parts)}: {chance}"
-    line = f"{_listed(parts)}: {chance}"
+        return f"nothing slipped; {listed(parts)}: {chance}"
+    line = f"{listed(parts)}: {chance}"
     alone = len(explanation.causes) == 1 and not explanation.readings
     explained = explanation.causes[0].explains if alone else ()
     if len(explained) > 1:
-        line += f"; it alone explains {_listed([titles[name] for name in explained])}"
+        line += f"; it alone explains {listed(titles[name] for name in explained)}"
     return line
 
 
-def _suspect_cause(suspect: SuspectCause, notation: Notation) -> str:
-    cause = suspect.cause
-    where = _off(suspect.error, cause.over, cause.under, notation)
+def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: Notation) -> str:
+    title, kind = titles[suspect.cause.name], suspect.cause.kind
+    where = _off(suspect.error, kind, notation)
     if suspect.how == "ordinary":
-        return f"{cause.title} {where}"
+        return f"{title} {where}"
     if suspect.how == "move":
-        return f"{cause.title} {where} since its move before piece {suspect.piece + 1}"
+        return f"{title} {where} since its move before piece {suspect.piece + 1}"
     if suspect.how == "shift":
-        return f"{cause.title} {where}: it shifted before piece {suspect.piece + 1}"
+        return f"{title} {where}: it shifted before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:
-        was = _off(suspect.jump, cause.over, cause.under, notation)
-        return f"{cause.title} was {was} at first and has been put right"
-    return f"{cause.title} {where}"
+        was = _off(suspect.jump, kind, notation)
+        return f"{title} was {was} at first and has been put right"
+    return f"{title} {where}"
 
 
-def _suspect_reading(doubt: SuspectReading, titles: dict[str, str], notation: Notation) -> str:
+def _suspect_reading(doubt: SuspectReading, titles: Mapping[str, str], notation: Notation) -> str:
     title = titles[doubt.measurement]
     what = (
         "likely a misreading, by about"
@@ -138,16 +135,11 @@ def _doubted(doubt: SuspectReading) -> str:
     return "was misread" if doubt.how == "misreading" else "was cut badly"
 
 
-def _off(error: float, over: str, under: str, notation: Notation) -> str:
+def _off(error: float, kind: str, notation: Notation) -> str:
+    over, under = ("long", "short") if kind == "blank" else ("over", "under")
     return f"{_length(error, notation)} {over if error > 0 else under}"
 
 
 def _length(amount: float, notation: Notation) -> str:
     """A deviation in mm without its sign, to the shop's marks."""
     return notation.mark(Length.millimetres(Fraction(abs(amount))))
-
-
-def _listed(parts: Sequence[str]) -> str:
-    if len(parts) < 2:
-        return "".join(parts)
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"

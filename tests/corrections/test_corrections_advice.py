@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 from itertools import product
 
 import numpy as np
@@ -22,7 +23,8 @@ from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.observations import BlankReading, Reading, TestPiece
 from setupsheets.corrections.prediction import predict_parts
-from setupsheets.corrections.words import per_cent, word_explanations
+from setupsheets.lengths import Notation, Unit
+from setupsheets.wording.advice import explanation_lines, per_cent
 
 QUARTER = 25.4 / 4
 
@@ -31,8 +33,9 @@ def bar(*pieces: TestPiece) -> Belief:
     return believe(bar_causes(), bar_measurements(), pieces)
 
 
-def show(length: float) -> str:
-    return f"{length:.1f}"
+TENTHS = Notation(Unit.MM, Fraction(1, 10))
+TITLES = {cause.name: cause.name for cause in bar_causes()} | {"blank length": "blanks"}
+TITLES |= {measurement.name: measurement.name for measurement in bar_measurements()}
 
 
 # Common practice, no source: a part a quarter inch long on face, back and over the tenons alike is
@@ -52,9 +55,9 @@ def test_long_on_all_three_is_the_blanks() -> None:
 
 def test_long_on_all_three_in_words() -> None:
     belief = bar(bar_piece([QUARTER, QUARTER, QUARTER, 0.02, -0.02, 0.04]))
-    lines = word_explanations(explain(belief), belief, show)
+    lines = explanation_lines(explain(belief), TITLES, TENTHS)
     assert re.fullmatch(
-        r"blanks 6\.3 long: 9\d %; it alone explains face, back and tenons", lines[0]
+        r"blanks 6\.3 mm long: 9\d %; it alone explains face, back and tenons", lines[0]
     )
 
 
@@ -87,7 +90,7 @@ def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
     told = explain(belief)
     assert [(d.how, d.measurement) for d in told.readings] == [("misreading", "back")]
     assert told.readings[0].amount == pytest.approx(3.15, abs=0.2)
-    line = word_explanations(told, belief, show)[0]
+    line = explanation_lines(told, TITLES, TENTHS)[0]
     assert line.startswith("back of piece 1: likely a misreading, by about 3.")
     assert line.endswith("measure it again before moving anything")
 
@@ -98,8 +101,8 @@ def test_a_blank_measured_wrongly_is_named_too() -> None:
     belief = bar(replace(bar_piece([0.0] * 6), blanks=(blank,)), bar_piece([0.0] * 6))
     told = explain(belief)
     assert [(d.how, d.measurement) for d in told.readings] == [("misreading", "blank length")]
-    lines = word_explanations(told, belief, show)
-    assert lines[0].startswith("blanks of piece 1: likely a misreading, by about 5.")
+    lines = explanation_lines(told, TITLES, TENTHS)
+    assert lines[0].startswith("blanks of piece 1: likely a misreading, by about 5 mm")
     assert "blanks of piece 1 was misread" in lines[1]
 
 
@@ -142,7 +145,7 @@ def test_on_target_everything_is_left_alone() -> None:
     assert advice.amounts == {}
     assert advice.probability == advice.untouched
     assert explain(belief).ranked[0].ordinary
-    assert word_explanations(explain(belief), belief, show)[0].startswith("nothing slipped")
+    assert explanation_lines(explain(belief), TITLES, TENTHS)[0].startswith("nothing slipped")
 
 
 def test_moves_are_on_the_finest_steps() -> None:

@@ -1,6 +1,8 @@
 """When to cut parts, measure again, cut another piece, or give up: both sides of every limit."""
 
+import re
 from dataclasses import replace
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -19,11 +21,19 @@ from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.limiting import pieces_expected
+from setupsheets.corrections.limiting import LimitingFactor, Reason, pieces_expected
 from setupsheets.corrections.observations import Fit, InstrumentModel, Reading, TestPiece
 from setupsheets.corrections.preposterior import ReadingOption
-from setupsheets.corrections.stopping import MOST_READINGS, Recommendation, options_of, recommend
-from setupsheets.corrections.words import word_verdict
+from setupsheets.corrections.stopping import (
+    MOST_READINGS,
+    NextStep,
+    Recommendation,
+    options_of,
+    recommend,
+)
+from setupsheets.wording.advice import recommendation_line
+
+TITLES = {"a": "a", "stop": "stop"}
 
 
 def one(
@@ -35,7 +45,7 @@ def one(
     return believe([cause or plain("stop", reset=0.02)], [measurement], pieces)
 
 
-def verdict_of(belief: Belief, **options: object) -> Recommendation:
+def recommended(belief: Belief, **options: object) -> Recommendation:
     return recommend(belief, **options)[1]  # type: ignore[arg-type]
 
 
@@ -44,29 +54,29 @@ def test_parts_are_cut_at_the_threshold_and_not_below() -> None:
     sure = recommend(belief)[0].probability
     posterior = 0.4 * 0.1 / np.hypot(0.4, 0.1)
     assert sure == pytest.approx(2 * stats.norm.cdf(0.3 / posterior) - 1, abs=0.001)
-    assert verdict_of(belief, threshold=sure - 0.001).kind == "cut parts"
-    assert verdict_of(belief, threshold=sure + 0.0005).kind == "another test piece"
+    assert recommended(belief, threshold=sure - 0.001).kind == "cut parts"
+    assert recommended(belief, threshold=sure + 0.0005).kind == "another test piece"
 
 
 def test_parts_are_never_cut_without_a_test_piece() -> None:
     known = plain("stop", sd=0.01)
-    assert verdict_of(one([], CALIPER, cause=known)).kind == "another test piece"
-    assert verdict_of(one([0.0], CALIPER, cause=known)).kind == "cut parts"
+    assert recommended(one([], CALIPER, cause=known)).kind == "another test piece"
+    assert recommended(one([0.0], CALIPER, cause=known)).kind == "cut parts"
 
 
 def test_measuring_again_where_reading_error_holds_the_answer() -> None:
     """A rough rule and steady work: reading again helps. Scatter and a fine caliper: it cannot."""
     rough = one([0.1], steady(0.25), scatter=0.02)
-    verdict = verdict_of(rough, options=options_of(rough))
-    assert (verdict.kind, [o.measurement for o in verdict.readings]) == ("measure again", ["a"])
+    found = recommended(rough, options=options_of(rough))
+    assert (found.kind, [o.measurement for o in found.readings]) == ("measure again", ["a"])
     uneven = one([0.1], steady(0.01), scatter=0.15)
-    assert verdict_of(uneven, options=options_of(uneven)).kind != "measure again"
+    assert recommended(uneven, options=options_of(uneven)).kind != "measure again"
 
 
 def test_a_finer_instrument_is_asked_for_where_one_is_to_hand() -> None:
     belief = one([0.2], steady(0.25), scatter=0.02)
     finer = ReadingOption("a", CALIPER)
-    assert verdict_of(belief, options=[finer]).readings == (finer,)
+    assert recommended(belief, options=[finer]).readings == (finer,)
 
 
 def test_no_reading_is_asked_for_more_than_three_times() -> None:
@@ -74,7 +84,7 @@ def test_no_reading_is_asked_for_more_than_three_times() -> None:
     for count in range(1, MOST_READINGS + 2):
         piece = TestPiece((Reading("a", 0.25, steady(0.3)),) * count)
         belief = believe([plain("stop", reset=0.02)], [measurement], [piece])
-        kind = verdict_of(belief, options=options_of(belief)).kind
+        kind = recommended(belief, options=options_of(belief)).kind
         assert (kind == "measure again") == (count < MOST_READINGS)
 
 
@@ -83,7 +93,7 @@ def test_nothing_is_measured_again_once_something_was_moved() -> None:
     moved = believe(
         belief.causes, belief.measurements, [*belief.pieces, TestPiece((), {"stop": -0.1})]
     )
-    assert verdict_of(moved, options=options_of(belief)).kind == "another test piece"
+    assert recommended(moved, options=options_of(belief)).kind == "another test piece"
 
 
 def test_readings_that_matter_are_asked_for_and_no_others() -> None:
@@ -94,9 +104,9 @@ def test_readings_that_matter_are_asked_for_and_no_others() -> None:
         replace(r, instrument=rule) if r.instrument == RULE else r for r in piece.readings
     )
     belief = believe(bar_causes(), bar_measurements(), [TestPiece(readings)])
-    verdict = verdict_of(belief, options=options_of(belief))
-    assert verdict.kind == "measure again"
-    assert {o.measurement for o in verdict.readings} <= {"face", "back", "tenons"}
+    found = recommended(belief, options=options_of(belief))
+    assert found.kind == "measure again"
+    assert {o.measurement for o in found.readings} <= {"face", "back", "tenons"}
 
 
 # Reason, and a shop that has only that trouble.
@@ -114,10 +124,12 @@ TROUBLES = [
 
 @pytest.mark.parametrize(("reason", "subject", "belief"), TROUBLES)
 def test_out_of_reach_says_why(reason: str, subject: str, belief: Belief) -> None:
-    verdict = verdict_of(belief)
-    assert (verdict.kind, verdict.reason, verdict.subject) == ("out of reach", reason, subject)
-    assert verdict.attainable < 0.9
-    assert word_verdict(verdict, belief).startswith("Out of reach: ")
+    found = recommended(belief)
+    assert found.kind == "out of reach"
+    assert found.limit is not None
+    assert (found.limit.reason, found.limit.subject) == (reason, subject)
+    assert found.limit.attainable < 0.9
+    assert recommendation_line(found, TITLES).startswith("Out of reach: ")
 
 
 CURED = [
@@ -130,15 +142,15 @@ CURED = [
 
 @pytest.mark.parametrize("belief", CURED)
 def test_within_reach_once_it_is_cured(belief: Belief) -> None:
-    assert verdict_of(belief).kind in {"cut parts", "another test piece"}
+    assert recommended(belief).kind in {"cut parts", "another test piece"}
 
 
 def test_many_moves_to_make_are_no_reason_to_give_up() -> None:
     """Five moves, each of which may go wrong once in a hundred times: the next piece will tell."""
     belief = believe(bar_causes(), bar_measurements(), [bar_piece([2, -2, 3, 1, -1, 3])] * 2)
-    advice, verdict = recommend(belief, threshold=0.97)
+    advice, found = recommend(belief, threshold=0.97)
     assert len(advice.amounts) >= 5
-    assert verdict.kind == "another test piece"
+    assert found.kind == "another test piece"
 
 
 def test_what_was_not_read_yet_is_no_reason_to_give_up() -> None:
@@ -146,11 +158,11 @@ def test_what_was_not_read_yet_is_no_reason_to_give_up() -> None:
     whole = bar_piece([0.1, 0.0, 0.0, 0.0, 0.0, 0.0])
     part = TestPiece(whole.readings[:2])
     belief = believe(bar_causes(), bar_measurements(), [part] * 3)
-    assert verdict_of(belief, options=options_of(belief)).kind == "another test piece"
+    assert recommended(belief, options=options_of(belief)).kind == "another test piece"
     offered = [ReadingOption(r.measurement, r.instrument) for r in whole.readings]
-    verdict = verdict_of(belief, options=offered)
-    assert verdict.kind == "measure again"
-    assert "thickness" in {o.measurement for o in verdict.readings}
+    found = recommended(belief, options=offered)
+    assert found.kind == "measure again"
+    assert "thickness" in {o.measurement for o in found.readings}
 
 
 @pytest.mark.parametrize("sd", [0.02, 0.1, 0.3, 1.0])
@@ -168,8 +180,9 @@ def test_pieces_to_expect(sd: float) -> None:
 
 
 def test_scatter_alone_is_the_chance_of_the_box() -> None:
-    verdict = verdict_of(one([0.0], CALIPER, scatter=0.25))
-    assert verdict.attainable == pytest.approx(2 * stats.norm.cdf(0.3 / 0.25) - 1, abs=1e-4)
+    found = recommended(one([0.0], CALIPER, scatter=0.25))
+    assert found.limit is not None
+    assert found.limit.attainable == pytest.approx(2 * stats.norm.cdf(0.3 / 0.25) - 1, abs=1e-4)
 
 
 def test_there_is_never_a_ninth_piece() -> None:
@@ -182,26 +195,40 @@ def test_there_is_never_a_ninth_piece() -> None:
     for number in range(1, 9):
         reading = Reading("a", at + rng.normal(0, 0.05), steady(0.05))
         pieces.append(TestPiece((reading,), moves))
-        advice, verdict = recommend(believe([cause], [measurement], pieces), threshold=0.97)
+        advice, found = recommend(believe([cause], [measurement], pieces), threshold=0.97)
         moves = advice.amounts
         at = 1.0 + 0.3 * number  # it slips away every time
-    assert (number, verdict.kind, verdict.reason) == (8, "out of reach", "re-setting")
-    assert "stop does not come back" in word_verdict(verdict, believe([cause], [measurement]))
+    assert found.limit is not None
+    assert (number, found.kind, found.limit.reason) == (8, "out of reach", "re-setting")
+    assert "stop does not come back" in recommendation_line(found, TITLES)
 
 
-def test_words_of_the_other_verdicts() -> None:
-    belief = one([0.0], RULE)
-    assert word_verdict(Recommendation("cut parts", 0.934), belief) == (
+def test_words_of_what_to_do_next() -> None:
+    assert recommendation_line(Recommendation("cut parts", 0.934), TITLES) == (
         "Cut the parts: 93 % of them will be inside every limit."
     )
     again = Recommendation("measure again", 0.71, (ReadingOption("a", RULE),))
-    assert "Measure this piece again before cutting another: a (rule)." in word_verdict(
-        again, belief
-    )
-    another = word_verdict(Recommendation("another test piece", 0.55), belief)
+    line = recommendation_line(again, TITLES)
+    assert line.startswith("Measure this piece again before cutting another: a (rule).")
+    another = recommendation_line(Recommendation("another test piece", 0.55), TITLES)
     assert another == (
         "Cut another test piece: only 55 % of parts would be inside every limit now."
     )
+
+
+@pytest.mark.parametrize("reason", get_args(Reason))
+def test_every_limiting_factor_has_its_words(reason: Reason) -> None:
+    limit = LimitingFactor(reason, "stop", 0.6)
+    line = recommendation_line(Recommendation("out of reach", 0.5, limit=limit), TITLES)
+    assert re.fullmatch(r"Out of reach: stop [^{}]+\. At best 60 % would be inside .*", line)
+
+
+@pytest.mark.parametrize("kind", get_args(NextStep))
+def test_every_next_step_has_its_words(kind: NextStep) -> None:
+    limit = LimitingFactor("scatter", "a", 0.6) if kind == "out of reach" else None
+    line = recommendation_line(Recommendation(kind, 0.5, limit=limit), TITLES)
+    assert "50 %" in line or "60 %" in line
+    assert "{" not in line
 
 
 def test_fits_are_not_offered_for_measuring_again() -> None:
