@@ -1,0 +1,166 @@
+"""The program in a process forked from this one: it starts at once, and may be killed or harmed.
+
+Linux and macOS only: what is tried here needs `fork`. Call `warm_up` before the first one.
+"""
+
+from __future__ import annotations
+
+import gc
+import importlib
+import io
+import os
+import resource
+import secrets
+import signal
+import sys
+import tempfile
+import traceback
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from setupsheets.__main__ import main
+
+SECONDS = 30
+"""Longer than any command takes on the examples by far; what is not done then is called hung."""
+MOST_KB = 700_000
+"""More memory than any command needs on the examples by far, in KB."""
+MOST_ADDRESSES = 4 << 30
+
+LIBRARIES = (
+    *("numpy", "shapely", "shapely.ops", "ruamel.yaml", "rich.console", "rich.table", "jinja2"),
+    *("jsonschema", "referencing", "markdown_it", "filelock", "highspy", "difflib"),
+)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How a command ended. ``code`` is below nought for a signal, as `subprocess` has it."""
+
+    arguments: tuple[str, ...]
+    code: int
+    out: str
+    err: str
+    peak: int
+
+    @property
+    def killed(self) -> bool:
+        return self.code == -signal.SIGKILL
+
+    @property
+    def traceback(self) -> bool:
+        return "Traceback (most recent call last)" in self.err or self.code not in (
+            0,
+            1,
+            2,
+            -9,
+            -14,
+        )
+
+    @property
+    def hung(self) -> bool:
+        """No end within the time, or more memory than is decent."""
+        return self.code == -signal.SIGALRM or self.peak > MOST_KB
+
+
+def warm_up() -> None:
+    """Import what commands import late, so that every fork has it."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.update(COLUMNS="200", TERM="dumb", NO_COLOR="1")
+    for name in LIBRARIES:
+        importlib.import_module(name)
+    gc.freeze()
+
+
+def run(
+    arguments: Sequence[str | Path],
+    folder: Path,
+    *,
+    before: Callable[[], object] | None = None,
+    typed: str = "",
+    seconds: int = SECONDS,
+) -> Outcome:
+    """Run `setupsheets ARGUMENTS` in a folder and wait for its end.
+
+    ``before`` is called in the new process, right before the program.
+    """
+    said = tuple(map(str, arguments))
+    process, out, err = start(said, folder, before=before, typed=typed, seconds=seconds)
+    return finished(said, process, out, err)
+
+
+def start(
+    arguments: tuple[str, ...],
+    folder: Path,
+    *,
+    before: Callable[[], object] | None = None,
+    typed: str = "",
+    seconds: int = SECONDS,
+) -> tuple[int, io.BufferedRandom, io.BufferedRandom]:
+    """Begin a command without waiting: its process and the files of its output."""
+    out, err, given = (tempfile.TemporaryFile() for _ in range(3))  # noqa: SIM115
+    given.write(typed.encode())
+    given.seek(0)
+    process = os.fork()
+    if process == 0:
+        code = 70
+        try:
+            for descriptor, file in enumerate((given, out, err)):
+                os.dup2(file.fileno(), descriptor)
+            code = _program(arguments, folder, before, seconds)
+        finally:
+            os._exit(code)
+    given.close()
+    return process, out, err
+
+
+def finished(
+    arguments: tuple[str, ...], process: int, out: io.BufferedRandom, err: io.BufferedRandom
+) -> Outcome:
+    """Wait for a command that was begun."""
+    _, status, used = os.wait4(process, 0)
+    texts = []
+    for file in (out, err):
+        file.seek(0)
+        texts.append(file.read().decode("utf-8", "replace"))
+        file.close()
+    code = os.waitstatus_to_exitcode(status)
+    return Outcome(arguments, code, texts[0], texts[1], used.ru_maxrss)
+
+
+def _program(
+    arguments: tuple[str, ...],
+    folder: Path,
+    before: Callable[[], object] | None,
+    seconds: int,
+) -> int:
+    """What happens in the new process: main, and its exit code."""
+    for number in (signal.SIGALRM, signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.SIG_DFL)
+    signal.alarm(seconds)
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, MOST_ADDRESSES))
+    os.chdir(folder)
+    sys.stdin, sys.stdout, sys.stderr = (
+        open(number, mode, encoding="utf-8", closefd=False)  # noqa: SIM115
+        for number, mode in ((0, "r"), (1, "w"), (2, "w"))
+    )
+    sys.argv = ["setupsheets", *arguments]
+    code: object = 0
+    try:
+        if before is not None:
+            before()
+        main()
+    except SystemExit as stop:
+        code = stop.code
+    except BaseException:
+        traceback.print_exc()
+        code = 1
+    for stream in (sys.stdout, sys.stderr):
+        stream.flush()
+    return code if isinstance(code, int) else int(code is not None)
+
+
+def same_names_each_time() -> None:
+    """The random letters of file names, counted: two runs of one act come to the same files."""
+    count = iter(range(1_000_000))
+    secrets.token_hex = lambda nbytes=None: f"{next(count):0{2 * (nbytes or 3)}x}"

@@ -1,0 +1,176 @@
+"""One act under one harm, and what is judged of it: from the files and words left behind."""
+
+from __future__ import annotations
+
+import errno
+import shutil
+import tempfile
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.faults import forked
+from tests.faults.acts import Act, Snapshot, made_ready, pieces, snapshot
+from tests.faults.forked import Outcome
+from tests.faults.layer import READING, Harm, Layer
+from tests.faults.tally import Tally
+
+
+@dataclass(frozen=True)
+class Stage:
+    """An act made ready: the shop before it, and what an undisturbed run comes to."""
+
+    act: Act
+    shop: Path
+    old: Snapshot
+    new: Snapshot
+    pieces_before: list[str]
+    pieces_after: list[str]
+    calls: tuple[str, ...]
+
+    def copy(self) -> Path:
+        """The shop before the act, anew, at the very path that it always has."""
+        here = self.shop.with_name("shop")
+        shutil.rmtree(here, ignore_errors=True)
+        shutil.copytree(self.shop, here)
+        return here
+
+
+def staged(act: Act, room: Path) -> Stage:
+    """Run an act undisturbed and note what it comes to and which file calls it makes."""
+    shop = made_ready(act, room / "ready")
+    stage = Stage(act, shop, snapshot(shop), {}, pieces(shop) or [], [], ())
+    here, report = stage.copy(), room / "calls"
+    report.unlink(missing_ok=True)
+    done = _run(stage, here, Layer(here, report=report))
+    assert done.code == 0, f"{act.name}: {done.err}"
+    calls = tuple(report.read_text("utf-8").split())
+    after = pieces(here)
+    assert after is not None
+    return Stage(act, shop, stage.old, snapshot(here), stage.pieces_before, after, calls)
+
+
+def _run(stage: Stage, here: Path, layer: Layer) -> Outcome:
+    def before() -> None:
+        forked.same_names_each_time()
+        layer.install()
+
+    return forked.run(stage.act.command, here, before=before, typed=stage.act.typed)
+
+
+def kills(stage: Stage) -> Iterator[tuple[int, Harm]]:
+    """Every moment of an act at which the power may go and something may have been written."""
+    for number, call in enumerate(stage.calls, 1):
+        if call not in (*READING, "read", "flock"):
+            harms = (Harm.KILL_BEFORE, Harm.KILL_AMID, Harm.KILL_AFTER)
+            yield from (
+                (number, harm) for harm in harms if harm is not Harm.KILL_AMID or call == "write"
+            )
+
+
+def killed(stage: Stage, number: int, harm: Harm, tally: Tally) -> None:
+    """The power goes at one call; then the same command is given again, as anybody would."""
+    here, call = stage.copy(), stage.calls[number - 1]
+    story = f"{stage.act.name}, {harm.name.lower()} call {number} ({call})"
+    outcome = _run(stage, here, Layer(here, number, harm))
+    tally.ended(story, outcome)
+    _nothing_harmed(stage, here, story, tally, told_done=outcome.code == 0)
+    _again(stage, here, story, tally)
+
+
+def failed(stage: Stage, number: int, error: int, tally: Tally, *, lasting: bool = False) -> None:
+    """One call fails, or all from there on; the words must say what is so, and then the same
+    command is given again if they ask for it."""
+    here, call = stage.copy(), stage.calls[number - 1]
+    story = f"{stage.act.name}, {errno.errorcode[error]} at call {number} ({call})"
+    story += " and after" if lasting else ""
+    outcome = _run(stage, here, Layer(here, number, Harm.FAIL, error, lasting))
+    tally.ended(story, outcome)
+    judged(stage, here, story, outcome, tally)
+
+
+def judged(stage: Stage, here: Path, story: str, outcome: Outcome, tally: Tally) -> None:
+    """What a command that met a failing call has left, against what it said."""
+    _nothing_harmed(stage, here, story, tally, told_done=outcome.code == 0)
+    if why := untruth(stage, here, outcome):
+        tally.wrong("untrue", f"{story}: {why}")
+    if "try again" in outcome.err or "nothing was written" in outcome.err:
+        _again(stage, here, story, tally)
+
+
+def untruth(stage: Stage, here: Path, outcome: Outcome) -> str | None:
+    """In which way the words and the code of a command do not say what it has kept."""
+    found = snapshot(here)
+    said = " ".join(outcome.err.split())
+    if outcome.code == 0 and found != stage.new and not _as_good(stage, here):
+        return f"exit 0, and it is not done: {said[:160]!r}"
+    if outcome.code == 0:
+        return None
+    nothing = "nothing was written" in said or "is unchanged" in said
+    kept = "kept" in said.lower()
+    if nothing and not kept and found != stage.old:
+        changed = [name for name in {*found, *stage.old} if found.get(name) != stage.old.get(name)]
+        return f"said {said[-100:]!r}, and {len(changed)} files are written, {changed[:1]}"
+    if found == stage.old and "Kept in" in said and stage.act.keeps and not stage.act.typed:
+        return f"said it is kept, and it is not: {said[-100:]!r}"
+    if not said and outcome.code == 1:
+        return "exit 1 without a word"
+    return None
+
+
+def _as_good(stage: Stage, here: Path) -> bool:
+    """Whether the records say what they should, whatever their files are called."""
+    return stage.act.keeps and pieces(here) == stage.pieces_after
+
+
+def _nothing_harmed(stage: Stage, here: Path, story: str, tally: Tally, *, told_done: bool) -> None:
+    found = snapshot(here)
+    if found in (stage.old, stage.new):
+        return
+    odd = [
+        name
+        for name in {*found, *stage.old}
+        if found.get(name) not in (stage.old.get(name), stage.new.get(name))
+    ]
+    records = [name for name in odd if name.startswith("records/")]
+    for name in set(odd) - set(records):
+        tally.wrong("damaged", f"{story}: {name} is neither the old file nor the new")
+    if any(name.startswith("records/") for name in {*found} ^ {*stage.old}) or records:
+        kept = pieces(here)
+        if kept is None:
+            tally.wrong("damaged", f"{story}: the records cannot be read, {records[:1]}")
+        elif _missing(stage.pieces_before, kept):
+            tally.wrong("lost", f"{story}: {_missing(stage.pieces_before, kept)}")
+        elif told_done and _missing(stage.pieces_after, kept):
+            tally.wrong("lost", f"{story}: acknowledged: {_missing(stage.pieces_after, kept)}")
+
+
+def _missing(wanted: list[str], found: list[str]) -> list[str]:
+    """Test pieces that are gone; a verdict may have changed."""
+    gone = Counter(wanted) - Counter(found)
+    return [each for each in gone if not each.startswith("verdict")]
+
+
+def _again(stage: Stage, here: Path, story: str, tally: Tally) -> None:
+    """The same command once more, undisturbed: it must end well and keep nothing twice."""
+    outcome = forked.run(stage.act.command, here, typed=stage.act.typed)
+    tally.looked_at(f"{story}, then again", outcome)
+    if stage.act.keeps:
+        kept = pieces(here)
+        if kept is None:
+            tally.wrong("damaged", f"{story}, then again: the records cannot be read")
+            return
+        wanted = [each for each in stage.pieces_after if not each.startswith("verdict")]
+        found = [each for each in kept if not each.startswith("verdict")]
+        if len(found) > len(wanted) and not stage.act.typed:
+            tally.wrong("doubled", f"{story}, then again: {len(found)} for {len(wanted)} pieces")
+    elif outcome.code != 0:
+        words = outcome.err.strip().splitlines()[-1:] or [""]
+        tally.wrong("untrue", f"{story}, then again: exit {outcome.code}: {words[0]}")
+
+
+def in_room(act: Act) -> tuple[Stage, tempfile.TemporaryDirectory[str]]:
+    """An act staged in a folder of its own, which goes when it is cleaned up."""
+    room = tempfile.TemporaryDirectory(prefix="faults-")
+    return staged(act, Path(room.name).resolve()), room
