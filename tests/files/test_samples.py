@@ -33,6 +33,13 @@ def test_every_version_of_every_kind_has_a_sample() -> None:
     assert wanted <= found
 
 
+def test_a_sample_by_itself_is_sound(tmp_path: Path) -> None:
+    shop = shutil.copytree(SHOPS / "inch-v1", tmp_path / "shop")
+    for sample in SHOPS.glob("*.yaml"):
+        ran = run("check", "--shop", shop, sample)
+        assert ran.code == 0, ran.err
+
+
 def test_the_shop_of_version_1_is_sound(shop: Path) -> None:
     ran = run("check", "--shop", shop)
     assert ran.code == 0, ran.err
