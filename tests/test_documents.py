@@ -16,6 +16,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.test_house import ORDER
+
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
 DEVELOPERS = ROOT / "DEVELOPERS.md"
@@ -141,11 +143,25 @@ def test_a_fresh_machine_needs_one_command_for_the_main_job(checkout: Path) -> N
     assert {".html", ".md"} <= {path.suffix for path in folder.iterdir()}
 
 
+def text_of(path: Path) -> str:
+    """The text of a Python file; nothing where there is none."""
+    return path.read_text(encoding="utf-8") if path.suffix == ".py" and path.is_file() else ""
+
+
+def test_every_room_has_its_row_in_the_guide() -> None:
+    """And in the order in which imports go, each with the module to open first."""
+    rows = re.findall(
+        r"^\| `(\w+)/` \|.*\| `(\w+)/\w+\.py` \|$", DEVELOPERS.read_text("utf-8"), re.M
+    )
+    assert [room for room, _ in rows] == [first for _, first in rows] == list(ORDER)
+    assert {path.parent.name for path in (ROOT / "setupsheets").glob("*/__init__.py")} == set(ORDER)
+
+
 def test_every_benchmark_stands_in_the_guide() -> None:
     scripts = {
         f"tests.benchmarks.{path.stem}"
-        for path in (ROOT / "tests" / "benchmarks").glob("*.py")
-        if 'if __name__ == "__main__"' in path.read_text(encoding="utf-8")
+        for path in (ROOT / "tests" / "benchmarks").iterdir()
+        if 'if __name__ == "__main__"' in text_of(path if path.is_file() else path / "__main__.py")
     }
     told = re.findall(r"^python -m (tests\.benchmarks\.\w+)", DEVELOPERS.read_text("utf-8"), re.M)
     assert scripts and sorted(told) == sorted(scripts)
