@@ -9,46 +9,43 @@ import typer
 
 from setupsheets.commands.readings import lengths_by
 from setupsheets.lengths import Length, LengthError, Notation
-from setupsheets.records.answer import Answer
-from setupsheets.records.bench import Bench
-from setupsheets.records.model import target_of
-from setupsheets.records.reading import read_reading
+from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedMeasure, RecordedPiece, RecordedReading
+from setupsheets.records.typed_readings import read_reading
 
 
-def ask_readings(bench: Bench, piece: RecordedPiece, *, keep: bool) -> Bench:
+def ask_readings(opened: OpenSetUp, piece: RecordedPiece, *, keep: bool) -> OpenSetUp:
     """Ask for every measure in turn; an empty answer skips it, `;` parts repeated readings.
 
     ``keep`` writes each reading as soon as it is typed.
     """
     typer.echo("What did the test piece measure? Enter skips, ; between repeated readings.")
     begun = False
-    for measure in bench.record.measures:
-        for reading in _ask_measure(measure, piece, bench.shop.settings.notation):
+    for measure in opened.record.measures:
+        for reading in _ask_measure(measure, piece, opened.notation):
             if not begun:
                 first = replace(piece, readings=(reading,))
-                bench = bench.write_piece(first) if keep else bench.with_piece(first)
+                opened = opened.write_piece(first) if keep else opened.with_piece(first)
                 begun = True
                 if keep:
-                    typer.echo(f"Keeping it in {bench.path}", err=True)
+                    typer.echo(f"Keeping it in {opened.path}", err=True)
             elif keep:
-                bench = bench.write_reading(reading)
+                opened = opened.write_reading(reading)
             else:
-                whole = replace(bench.last, readings=(*bench.last.readings, reading))
-                record = replace(bench.record, pieces=(*bench.record.pieces[:-1], whole))
-                bench = replace(bench, record=record)
+                opened = opened.with_reading(reading)
     if not begun:
         raise typer.BadParameter("nothing was measured: give at least one reading")
-    return bench
+    return opened
 
 
-def ask_again(bench: Bench, names: Sequence[str]) -> Bench:
+def ask_again(opened: OpenSetUp, names: Sequence[str]) -> OpenSetUp:
     """Ask for some measures of the test piece in hand once more, and write what is typed."""
-    for measure in bench.record.measures:
+    for measure in opened.record.measures:
         if measure.name in names:
-            for reading in _ask_measure(measure, bench.last, bench.shop.settings.notation):
-                bench = bench.write_reading(reading)
-    return bench
+            for reading in _ask_measure(measure, opened.last, opened.notation):
+                opened = opened.write_reading(reading)
+    return opened
 
 
 def _ask_measure(
@@ -61,7 +58,7 @@ def _ask_measure(
         except LengthError as error:
             raise typer.BadParameter(str(error)) from None
 
-    target = notation.show(target_of(measure, piece))
+    target = notation.show(measure.target_on(piece))
     under, over = notation.write(measure.under), notation.write(measure.over)
     prompt = f"{measure.title} ({measure.by}) to be {target}, -{under} +{over}"
     answered: tuple[RecordedReading, ...] = typer.prompt(
@@ -70,13 +67,13 @@ def _ask_measure(
     return answered
 
 
-def ask_done(bench: Bench, told: Answer) -> Mapping[str, Length]:
+def ask_done(opened: OpenSetUp, told: Answer | DryFitAnswer) -> Mapping[str, Length]:
     """Ask what was moved: `advised`, `nothing`, or cause=amount with commas between."""
-    if not told.changes:
+    if not told.moved:
         return {}
 
     def read(text: str) -> Mapping[str, Length]:
-        return done([each.strip() for each in text.split(",")], bench, told)
+        return done([each.strip() for each in text.split(",")], opened, told)
 
     answered: Mapping[str, Length] = typer.prompt(
         "What was done? advised, nothing, or CAUSE=AMOUNT",
@@ -87,12 +84,12 @@ def ask_done(bench: Bench, told: Answer) -> Mapping[str, Length]:
     return answered
 
 
-def done(texts: list[str], bench: Bench, told: Answer) -> Mapping[str, Length]:
+def done(texts: list[str], opened: OpenSetUp, told: Answer | DryFitAnswer) -> Mapping[str, Length]:
     """What was moved, from the words for it; BadParameter for what cannot be read."""
     if texts == ["advised"]:
         return told.moved
     if texts in ([], ["nothing"]):
         return {}
-    causes = [setting.cause for setting in bench.record.settings]
-    causes += sorted({cause for measure in bench.record.measures for cause in measure.moved_by})
-    return lengths_by(texts, causes, "--did", bench.shop.settings.notation)
+    causes = [setting.cause for setting in opened.record.settings]
+    causes += sorted({cause for measure in opened.record.measures for cause in measure.moved_by})
+    return lengths_by(texts, causes, "--did", opened.notation)

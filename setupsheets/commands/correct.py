@@ -14,11 +14,11 @@ from setupsheets.commands.readings import (
     PairOption,
     RecipeArgument,
     TypedReadings,
-    bench_of,
     blank_lengths,
     day,
     piece_of,
-    print_answer,
+    set_up_of,
+    tell,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
 
@@ -50,19 +50,18 @@ def correct(
     Example: setupsheets correct larder cope-crosscut-saw/cross-bar --found "back_length=14 5/8"
     """
     from setupsheets.commands.asking import ask_readings  # noqa: PLC0415
+    from setupsheets.wording.answers import answer_as_json, blank_lines  # noqa: PLC0415
 
     today = day(date)
-    bench = bench_of(job, recipe, shop, today)
-    piece = piece_of(bench, TypedReadings(found, by, longer, pair), today)
-    bench = bench.with_piece(piece) if found else ask_readings(bench, piece, keep=False)
-    told = bench.answer()
-    blanks = bench.blanks(blank_lengths(blank, bench.shop.settings.notation)) if blank else ()
-    notation = bench.shop.settings.notation
+    opened = set_up_of(job, recipe, shop, today)
+    piece = piece_of(opened, TypedReadings(found, by, longer, pair), today)
+    opened = opened.with_piece(piece) if found else ask_readings(opened, piece, keep=False)
+    told, notation = opened.answer(), opened.notation
+    lengths = blank_lengths(blank, notation)
+    blanks = blank_lines(opened.blanks(lengths), notation) if lengths else ()
     if as_json:
-        from setupsheets.files.plain import plain  # noqa: PLC0415
-
-        print_json({**plain(told, notation, brief=False), "blanks": blanks})
+        print_json({**answer_as_json(told, notation), "blanks": blanks})
         return
-    print_answer(bench, told)
+    tell(opened, told)
     for line in blanks:
         typer.echo(f"  {line}")

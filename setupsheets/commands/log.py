@@ -14,17 +14,20 @@ from setupsheets.commands.readings import (
     PairOption,
     RecipeArgument,
     TypedReadings,
-    bench_of,
     day,
     piece_of,
-    print_answer,
+    set_up_of,
+    tell,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
 from setupsheets.records.record import RecordedPiece, Verdict
 
 if TYPE_CHECKING:
-    from setupsheets.records.answer import Answer
-    from setupsheets.records.bench import Bench
+    from collections.abc import Mapping
+
+    from setupsheets.lengths import Length
+    from setupsheets.records.answer import Answer, DryFitAnswer
+    from setupsheets.records.open_set_up import OpenSetUp
 
 
 def log(
@@ -74,64 +77,66 @@ def log(
     from setupsheets.commands.asking import done  # noqa: PLC0415
 
     today = day(date)
-    bench = bench_of(job, recipe, shop, today, dialled=dialled, afresh=afresh)
-    piece = piece_of(bench, TypedReadings(found, by, longer, pair), today)
-    if not found and not (verdict and bench.path):
-        _at_the_bench(bench, piece)
+    opened = set_up_of(job, recipe, shop, today, dialled=dialled, afresh=afresh)
+    piece = piece_of(opened, TypedReadings(found, by, longer, pair), today)
+    if not found and not (verdict and opened.path):
+        _piece_after_piece(opened, piece)
         return
     if found:
-        bench = _again(bench, piece) if same else bench.write_piece(piece)
-        told = bench.answer()
-        bench = bench.write_done(told, done(did, bench, told))
-        _print(told, bench, as_json)
+        opened = _again(opened, piece) if same else opened.write_piece(piece)
+        told = opened.answer()
+        opened = _keep(opened, told, done(did, opened, told))
+        _print(told, opened, as_json)
     if verdict:
-        bench = bench.close(verdict, kept)
-    typer.echo(f"Kept in {bench.path}", err=True)
+        opened = opened.close(verdict, kept)
+    typer.echo(f"Kept in {opened.path}", err=True)
 
 
-def _again(bench: Bench, piece: RecordedPiece) -> Bench:
-    if not bench.record.pieces:
+def _again(opened: OpenSetUp, piece: RecordedPiece) -> OpenSetUp:
+    if not opened.record.pieces:
         raise typer.BadParameter("there is no test piece yet to measure again", param_hint="--same")
     for reading in piece.readings:
-        bench = bench.write_reading(reading)
-    return bench
+        opened = opened.write_reading(reading)
+    return opened
 
 
-def _print(told: Answer, bench: Bench, as_json: bool) -> None:
-    notation = bench.shop.settings.notation
+def _keep(opened: OpenSetUp, told: Answer | DryFitAnswer, moved: Mapping[str, Length]) -> OpenSetUp:
+    """Write what was advised, in words, and what was moved."""
+    from setupsheets.wording.answers import advice_lines  # noqa: PLC0415
+
+    return opened.write_done(advice_lines(told, opened.notation), moved)
+
+
+def _print(told: Answer | DryFitAnswer, opened: OpenSetUp, as_json: bool) -> None:
     if as_json:
-        from setupsheets.files.plain import plain  # noqa: PLC0415
+        from setupsheets.wording.answers import answer_as_json  # noqa: PLC0415
 
-        print_json({"record": str(bench.path), "answer": plain(told, notation, brief=False)})
+        answer = answer_as_json(told, opened.notation)
+        print_json({"record": str(opened.path), "answer": answer})
     else:
-        print_answer(bench, told)
+        tell(opened, told)
 
 
-def _at_the_bench(bench: Bench, piece: RecordedPiece) -> None:
-    """Piece after piece, until the parts are cut or the maker stops."""
+def _piece_after_piece(opened: OpenSetUp, piece: RecordedPiece) -> None:
+    """Ask and advise, until the parts are cut or the maker stops."""
     from setupsheets.commands.asking import ask_again, ask_done, ask_readings  # noqa: PLC0415
 
     going_on = True
     while going_on:
-        bench = ask_readings(bench, piece, keep=True)
-        told = _told(bench)
-        while told.again and typer.confirm("Measure that now?", default=True, err=True):
-            bench = ask_again(bench, told.again)
-            told = _told(bench)
-        bench = bench.write_done(told, ask_done(bench, told))
-        if told.verdict == "cut parts" and typer.confirm(
-            "Cut the parts so, and call the set-up proved?", default=True, err=True
-        ):
+        opened = ask_readings(opened, piece, keep=True)
+        tell(opened, told := opened.answer())
+        while told.again and _agreed("Measure that now?", default=True):
+            opened = ask_again(opened, told.again)
+            tell(opened, told := opened.answer())
+        opened = _keep(opened, told, ask_done(opened, told))
+        if told.ready and _agreed("Cut the parts so, and call the set-up proved?", default=True):
             where = typer.prompt(
                 "Where is the test piece kept?", default="", show_default=False, err=True
             )
-            bench.close(Verdict.PROVED, where)
+            opened.close(Verdict.PROVED, where)
             return
-        going_on = typer.confirm("Measure the next test piece now?", default=False, err=True)
+        going_on = _agreed("Measure the next test piece now?", default=False)
 
 
-def _told(bench: Bench) -> Answer:
-    """The answer to the test pieces so far, printed."""
-    told = bench.answer()
-    print_answer(bench, told)
-    return told
+def _agreed(question: str, *, default: bool) -> bool:
+    return typer.confirm(question, default=default, err=True)

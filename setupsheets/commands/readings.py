@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,8 +14,8 @@ from setupsheets.commands.shared import open_plan
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Length, Notation
-    from setupsheets.records.answer import Answer
-    from setupsheets.records.bench import Bench
+    from setupsheets.records.answer import Answer, DryFitAnswer
+    from setupsheets.records.open_set_up import OpenSetUp
     from setupsheets.records.record import RecordedPiece, RecordedReading
 
 RecipeArgument = Annotated[
@@ -73,7 +73,7 @@ def day(date: datetime.datetime | None) -> datetime.date:
     return date.date() if date is not None else datetime.datetime.now().astimezone().date()
 
 
-def bench_of(
+def set_up_of(
     job: str,
     recipe: str,
     shop: Path | None,
@@ -81,9 +81,9 @@ def bench_of(
     *,
     dialled: Sequence[str] = (),
     afresh: bool = False,
-) -> Bench:
+) -> OpenSetUp:
     """The set-up that a command is about, with its record."""
-    from setupsheets.records.bench import find_set_up, open_bench  # noqa: PLC0415
+    from setupsheets.records.open_set_up import find_set_up, open_set_up  # noqa: PLC0415
 
     opened, plan = open_plan(job, shop)
     try:
@@ -92,31 +92,33 @@ def bench_of(
         raise typer.BadParameter(str(error.args[0]), param_hint="RECIPE") from None
     causes = [setting.cause for setting in set_up.settings]
     figures = lengths_by(dialled, causes, "--dialled", opened.settings.notation)
-    return open_bench(opened, plan, set_up, date, dialled=figures, afresh=afresh)
+    return open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
 
 
-def piece_of(bench: Bench, found: TypedReadings, date: datetime.date) -> RecordedPiece:
+def piece_of(opened: OpenSetUp, found: TypedReadings, date: datetime.date) -> RecordedPiece:
     """The test piece that the options tell of; BadParameter for what cannot be read."""
     from setupsheets.records.record import RecordedPiece  # noqa: PLC0415
 
-    notation = bench.shop.settings.notation
-    longer = lengths_by([f"longer={found.longer or 0}"], ["longer"], "--longer", notation)
-    return RecordedPiece(
-        date=date, readings=tuple(_readings(bench, found)), longer=longer["longer"]
-    )
+    asked = [f"longer={found.longer or 0}"]
+    longer = lengths_by(asked, ["longer"], "--longer", opened.notation)["longer"]
+    return RecordedPiece(date=date, readings=tuple(_readings(opened, found)), longer=longer)
 
 
-def _readings(bench: Bench, found: TypedReadings) -> Iterator[RecordedReading]:
-    from dataclasses import replace  # noqa: PLC0415
+def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
+    """Print what the test pieces come to."""
+    from setupsheets.wording.answers import answer_lines  # noqa: PLC0415
 
+    typer.echo("\n".join(answer_lines(found, opened.notation, opened.joint(found))))
+
+
+def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[RecordedReading]:
     from setupsheets.lengths import LengthError  # noqa: PLC0415
-    from setupsheets.records.reading import read_reading  # noqa: PLC0415
+    from setupsheets.records.typed_readings import read_reading  # noqa: PLC0415
 
-    usual = {measure.name: measure.by for measure in bench.record.measures}
+    usual = {measure.name: measure.by for measure in opened.record.measures}
     for name, text in pairs(found.readings, list(usual), "--found"):
         try:
-            by = found.by or usual[name]
-            reading = read_reading(name, text, by, bench.shop.settings.notation)
+            reading = read_reading(name, text, found.by or usual[name], opened.notation)
         except LengthError as error:
             raise typer.BadParameter(f"{name}: {error}", param_hint="--found") from None
         yield replace(reading, pieces=2 if found.pair else 1)
@@ -152,21 +154,9 @@ def lengths_by(
 def blank_lengths(texts: Sequence[str], notation: Notation) -> list[Length]:
     """Lengths of blanks; BadParameter for what cannot be read."""
     from setupsheets.lengths import LengthError  # noqa: PLC0415
-    from setupsheets.records.reading import read_found  # noqa: PLC0415
+    from setupsheets.records.typed_readings import read_found  # noqa: PLC0415
 
     try:
         return [read_found(text, notation) for text in texts]
     except LengthError as error:
         raise typer.BadParameter(str(error), param_hint="--blank") from None
-
-
-def print_answer(bench: Bench, told: Answer) -> None:
-    """What the test pieces come to, and for an end the fit on its mate to expect then."""
-    from setupsheets.wording.proofs import joint_words  # noqa: PLC0415
-
-    notation = bench.shop.settings.notation
-    lines = [*told.lines(notation)]
-    if (fit := bench.expected_joint(told)) is not None:
-        words = joint_words(fit, notation.small)
-        lines += ["The joint to expect, laid on its mate:", f"  {words}"]
-    typer.echo("\n".join(lines))

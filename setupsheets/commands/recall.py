@@ -42,25 +42,26 @@ def recall(
 
     Example: setupsheets recall ovolo bar crosscut-saw 2019
     """
-    from setupsheets.records.recall import find_records, reload  # noqa: PLC0415
+    from setupsheets.records.folder import ShopRecords  # noqa: PLC0415
+    from setupsheets.records.recall import reload  # noqa: PLC0415
 
-    opened = open_shop(shop)
-    found = find_records(opened, " ".join(words))
+    records = ShopRecords(open_shop(shop))
+    found = list(records.asked_for(" ".join(words)))
     if not found:
         typer.echo(f"No record has all of: {' '.join(words)}", err=True)
         raise typer.Exit(1)
     if number > len(found):
         message = f"only {len(found)} found, not {number}"
         raise typer.BadParameter(message, param_hint="--number")
+    notation = records.shop.settings.notation
     if chart is not None:
-        _write_chart(found[number - 1], chart, opened.settings.notation)
-    recalled = reload(found[number - 1], opened, day(date))
-    notation = opened.settings.notation
+        _write_chart(found[number - 1], chart, notation)
+    recalled = reload(found[number - 1], records, day(date))
     if as_json:
-        from setupsheets.files.plain import plain  # noqa: PLC0415
+        from setupsheets.wording.set_ups import recalled_as_json  # noqa: PLC0415
 
         names = [record.name for record in found]
-        print_json({"found": names, "recalled": plain(recalled, notation, brief=False)})
+        print_json({"found": names, "recalled": recalled_as_json(recalled, notation)})
         return
     _print_found(found, number)
     _print_recalled(recalled, notation)
@@ -86,26 +87,30 @@ def _print_found(found: list[Record], number: int) -> None:
 
 
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
-    show = notation.show
+    from setupsheets.wording.set_ups import change_words, dial_words, reason_words  # noqa: PLC0415
+    from setupsheets.wording.titles import cause_title  # noqa: PLC0415
+
+    show, record = notation.show, recalled.record
+    settings = [(then, recalled.settings[then.cause]) for then in record.settings]
     print_table(
         ("setting", "machine", "aim then", "dialled then", "aim today", "SET TO"),
         [
             (
-                item.title,
-                item.machine,
-                show(item.then_aim),
-                notation.dialled(item.then_dialled, item.finest),
-                show(item.aim),
-                notation.dialled(item.now, item.finest),
+                cause_title(then.cause),
+                then.machine,
+                show(then.aim),
+                notation.dialled(record.dialled(then.cause), now.finest),
+                show(now.aim),
+                notation.dialled(now.set_to, now.finest),
             )
-            for item in recalled.settings
+            for then, now in settings
         ],
     )
-    for line in dict.fromkeys(f"{item.dial}: {item.because}" for item in recalled.settings):
+    reasons = (f"{dial_words(then)}: {reason_words(now, notation)}" for then, now in settings)
+    for line in dict.fromkeys(reasons):
         typer.echo(line)
     for change in recalled.changes:
-        typer.echo(f"Changed since: {change}")
-    pieces = recalled.pieces
-    typer.echo(f"Test pieces to expect: {pieces}")
-    if recalled.record.kept:
-        typer.echo(f"The test piece of then: {recalled.record.kept}")
+        typer.echo(f"Changed since: {change_words(change, notation)}")
+    typer.echo(f"Test pieces to expect: {recalled.pieces}")
+    if record.kept:
+        typer.echo(f"The test piece of then: {record.kept}")

@@ -1,48 +1,150 @@
-"""The records folder of a shop: reading records, newest first, without reading more than needed."""
+"""The records folder of a shop: reading records, and writing them piece by piece."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import lru_cache
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 from setupsheets.files.documents import decoded, read_bytes, read_text
+from setupsheets.files.dumping import yaml_text
+from setupsheets.files.editing import append, edit
+from setupsheets.files.kinds import CURRENT
 from setupsheets.files.objects import build
-from setupsheets.lengths import Unit
-from setupsheets.records.record import Record
+from setupsheets.files.plain import plain
+from setupsheets.files.safe_writing import new_file
+from setupsheets.lengths import Length, Notation
+from setupsheets.records.record import (
+    Record,
+    RecordedOffset,
+    RecordedPiece,
+    RecordedReading,
+    Verdict,
+)
 from setupsheets.shop.finding import Shop, checked, named
+from setupsheets.shop.spellings import asked_for
 
 FOLDER = "records"
 
 
-def records_folder(shop: Shop) -> Path:
-    """Where the shop keeps its records."""
-    return shop.folder / FOLDER
-
-
 def read_record(path: Path, shop: Shop) -> Record:
     """One record. Raises DataFaults with everything that is wrong with it."""
-    return _parsed(path, decoded(path, read_bytes(path)), shop.settings.unit)
+    return _record_in(path, read_bytes(path), shop)
 
 
-@lru_cache(maxsize=256)
-def _parsed(path: Path, text: str, unit: Unit) -> Record:
-    """One text read once: a sheet asks for the same record for many of its set-ups."""
-    return build(Record, named(checked(read_text(text, path), "record", unit)), unit)
+def _record_in(path: Path, content: bytes, shop: Shop) -> Record:
+    document = named(checked(read_text(decoded(path, content), path), "record", shop.settings.unit))
+    return build(Record, document, shop.settings.unit)
 
 
-def records(shop: Shop, *mentions: str) -> Iterator[Record]:
-    """The shop's records, newest first: those whose text has every one of ``mentions`` in it.
+class ShopRecords:
+    """The records of a shop as they stand when a run first asks for any, newest first.
 
-    Reading YAML is slow and a text search is not, so that a shop may keep records for decades.
+    The folder is listed once and each file read at most once. Taking a file's YAML apart is slow
+    and a search of its text is not, so a record is only taken apart when its text has what is
+    asked for in it. An index that a shop keeps from run to run would take the place of `_contents`.
     """
-    for path in sorted(records_folder(shop).glob("*.yaml"), reverse=True):
-        text = path.read_text("utf-8", errors="replace")
-        if all(mention in text for mention in mentions):
-            yield read_record(path, shop)
+
+    def __init__(self, shop: Shop) -> None:
+        """Nothing is read yet."""
+        self.shop = shop
+        self.folder = shop.folder / FOLDER
+        self._records: dict[Path, Record] = {}
+
+    @cached_property
+    def _contents(self) -> Mapping[Path, bytes]:
+        paths = sorted(self.folder.glob("*.yaml"), reverse=True)
+        return {path: read_bytes(path) for path in paths}
+
+    def _record(self, path: Path) -> Record:
+        if path not in self._records:
+            self._records[path] = _record_in(path, self._contents[path], self.shop)
+        return self._records[path]
+
+    def mentioning(self, *texts: str) -> Iterator[Record]:
+        """Those whose file has every one of ``texts`` in it; DataFaults for one that is wrong."""
+        wanted = [text.encode() for text in texts]
+        for path, content in self._contents.items():
+            if all(text in content for text in wanted):
+                yield self._record(path)
+
+    def asked_for(self, words: str) -> Iterator[Record]:
+        """Those that all the words are found in, in either spelling: by profile, cutter, machine,
+        job, timber, part, date, verdict or the place where the test piece hangs."""
+        for path, content in self._contents.items():
+            # Nothing that was not written can be found, but for a verdict left at its default and
+            # letters that a backslash spells out.
+            text = f"{path.stem} {Verdict.OPEN} {content.decode(errors='replace')}"
+            if "\\" in text or asked_for(words, text):
+                record = self._record(path)
+                if asked_for(words, " ".join(_texts(record))):
+                    yield record
+
+    def latest(self, job: str, set_up: str) -> Record | None:
+        """The newest record of a job's set-up, whatever its verdict."""
+        found = self.mentioning(job, set_up)
+        return next((item for item in found if (item.job, item.set_up) == (job, set_up)), None)
 
 
-def latest(shop: Shop, job: str, set_up: str) -> Record | None:
-    """The newest record of a job's set-up, whatever its verdict."""
-    found = records(shop, job, set_up)
-    return next((item for item in found if (item.job, item.set_up) == (job, set_up)), None)
+def _texts(record: Record) -> Iterator[str]:
+    yield from (record.name, record.job, record.set_up, record.recipe, record.section)
+    yield from (record.timber, *record.parts, str(record.date), str(record.verdict))
+    yield from (record.kept, record.notes)
+    for setting in record.settings:
+        yield from (setting.machine, setting.setting, setting.cutter)
+
+
+def record_text(record: Record, notation: Notation) -> str:
+    """The whole record file as YAML."""
+    data = {"kind": "record", "version": CURRENT["record"], "unit": str(notation.unit)}
+    data |= plain(record, notation)
+    del data["name"]
+    data.setdefault("pieces", [])
+    return yaml_text(data)
+
+
+def write_new(record: Record, folder: Path, notation: Notation) -> Path:
+    """Write a record that is not there yet; DataFaults if it cannot be written."""
+    path = folder / f"{record.name}.yaml"
+    new_file(path, record_text(record, notation))
+    return path
+
+
+def add_piece(path: Path, piece: RecordedPiece, notation: Notation) -> None:
+    """Add one test piece to the end of a record; everything else in the file stays as it is."""
+    append(path, ("pieces",), plain(piece, notation))
+
+
+def add_reading(path: Path, piece: int, reading: RecordedReading, notation: Notation) -> None:
+    """Add one reading to a test piece of a record, counted from 0."""
+    append(path, ("pieces", piece, "readings"), plain(reading, notation))
+
+
+def add_done(
+    path: Path, advice: Sequence[str], moved: Mapping[str, Length], notation: Notation
+) -> None:
+    """Put into a record what was advised after its last piece, and what was moved then."""
+
+    def change(data: Any) -> None:
+        last = data["pieces"][-1]
+        last["advice"] = list(advice)
+        if moved:
+            last["moved"] = plain(moved, notation)
+
+    edit(path, change)
+
+
+def close(
+    path: Path, verdict: Verdict, kept: str, after: tuple[RecordedOffset, ...], notation: Notation
+) -> None:
+    """Put the verdict into a record, where the test piece is kept, and what was learned."""
+
+    def change(data: Any) -> None:
+        data["verdict"] = str(verdict)
+        if kept:
+            data["kept"] = kept
+        if after:
+            data["after"] = plain(after, notation)
+
+    edit(path, change)

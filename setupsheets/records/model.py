@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from setupsheets.corrections.causes import Cause, blank
+from setupsheets.corrections.causes import Cause, MethodSpread, blank, method_spread
 from setupsheets.corrections.observations import (
     InstrumentModel,
     MeasurementModel,
@@ -15,26 +15,23 @@ from setupsheets.corrections.observations import (
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.files.faults import DataFaults, Marks, unknown
 from setupsheets.lengths import Length
-from setupsheets.records.memory import KnownOffset, Memory, spread_of
 from setupsheets.records.record import (
+    BLANK_LENGTH,
     Record,
-    RecordedMeasure,
     RecordedPiece,
     RecordedReading,
     RecordedSetting,
 )
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import MachineSetting
+from setupsheets.shop.machines import MachineSetting, SetBy
 
 BLANKS: tuple[Cause, ...] = (
-    replace(blank("blank.length", "blanks: length", spread=0.5, scatter=0.1), one_way=False),
-    replace(blank("blank.width", "blanks: width", spread=0.3, scatter=0.1), one_way=False),
-    replace(blank("blank.thickness", "blanks: thickness", spread=0.2, scatter=0.05), one_way=False),
+    replace(blank(BLANK_LENGTH, BLANK_LENGTH, spread=0.5, scatter=0.1), one_way=False),
+    replace(blank("blank.width", "blank.width", spread=0.3, scatter=0.1), one_way=False),
+    replace(blank("blank.thickness", "blank.thickness", spread=0.2, scatter=0.05), one_way=False),
 )
 """The blank's dimensions as causes: cut to a stop, ripped and planed, planed. Spreads in mm, common
 practice, no source. The blanks of the next test piece may be larger as well as smaller."""
-
-LENGTH = "blank.length"
 
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
@@ -46,49 +43,60 @@ def millimetres(length: Length) -> float:
     return float(length.mm)
 
 
-def cause_title(cause: str) -> str:
-    """What a cause is called: `back shoulder: stop` for `back_shoulder.stop`."""
-    blanks = {each.name: each.title for each in BLANKS}
-    return blanks.get(cause) or cause.replace("_", " ").replace(".", ": ")
+def is_there(shop: Shop, kind: str, name: str) -> bool:
+    """Whether the shop still has a thing of that kind and name; its file is not read."""
+    try:
+        shop.find(kind, name)
+    except DataFaults:
+        return False
+    return True
 
 
 def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
-    """The machine's setting as its file has it today; None where it is gone."""
+    """The machine's setting as its file has it today; None where either is gone."""
+    if not is_there(shop, "machine", setting.machine):
+        return None
     return shop.machine(setting.machine).settings.get(setting.setting)
 
 
-def causes_of(record: Record, shop: Shop, memory: Memory | None = None) -> tuple[Cause, ...]:
-    """Every cause that a reading of the record can be traced to, as its machine is known."""
-    used = {cause for measure in record.measures for cause in measure.moved_by}
-    settings = [
-        _setting_cause(
-            setting,
-            dial_of(setting, shop),
-            memory.of(setting.machine, setting.setting) if memory else None,
-        )
-        for setting in record.settings
-        if setting.cause in used
-    ]
-    mark = millimetres(shop.settings.finest_mark)
-    blanks = [replace(cause, finest=mark) for cause in BLANKS if cause.name in used]
-    return (*settings, *blanks)
-
-
-def _setting_cause(
-    setting: RecordedSetting, dial: MachineSetting | None, known: KnownOffset | None
-) -> Cause:
-    spread = spread_of(dial)
-    offset = millimetres(known.offset) if known else 0.0
-    return Cause(
-        name=setting.cause,
-        title=cause_title(setting.cause),
-        prior_mean=millimetres(setting.dialled - setting.aim) + offset,
-        prior_sd=millimetres(known.give_or_take) if known else spread.first,
-        reset_sd=spread.again,
-        finest=millimetres(dial.finest) if dial else 0.0,
-        more=dial.more if dial else "further",
-        less=dial.less if dial else "back",
+def spread_of(dial: MachineSetting | None) -> MethodSpread:
+    """How closely a dial is set, mm: as the machine's file says, else as is usual for its kind."""
+    usual = method_spread(dial.set_by if dial else SetBy.RULE)
+    first = dial.spread if dial else None
+    again = dial.resetting if dial else None
+    return MethodSpread(
+        first=usual.first if first is None else millimetres(first),
+        again=usual.again if again is None else millimetres(again),
     )
+
+
+def causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
+    """Every cause that a reading of the record can be traced to, its settings' spread as they are
+    set, whatever earlier set-ups have shown."""
+    used = {cause for measure in record.measures for cause in measure.moved_by}
+    mark = millimetres(shop.settings.finest_mark)
+    return (
+        *(
+            _setting_cause(setting, dial_of(setting, shop))
+            for setting in record.settings
+            if setting.cause in used
+        ),
+        *(replace(cause, finest=mark) for cause in BLANKS if cause.name in used),
+    )
+
+
+def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None) -> Cause:
+    spread = spread_of(dial)
+    cause = Cause(
+        name=setting.cause,
+        title=setting.cause,
+        prior_mean=millimetres(setting.dialled - setting.aim),
+        prior_sd=spread.first,
+        reset_sd=spread.again,
+    )
+    if dial is None:
+        return cause
+    return replace(cause, finest=millimetres(dial.finest), more=dial.more, less=dial.less)
 
 
 def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
@@ -96,7 +104,7 @@ def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
     return tuple(
         MeasurementModel(
             name=measure.name,
-            title=measure.title.split(",")[0],  # "Back" of "Back, shoulder to shoulder"
+            title=measure.name,
             low=-millimetres(measure.under),
             high=millimetres(measure.over),
             sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
@@ -109,9 +117,8 @@ def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
 def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
     """The test pieces in order, each with the moves made before it; what was moved after the last
     one stands as a piece without readings. Raises DataFaults for a reading of something unknown."""
-    measures = {measure.name: measure for measure in record.measures}
     read = [
-        tuple(_reading(item, piece, measures, shop) for item in piece.readings)
+        tuple(_reading(reading, piece, record, shop) for reading in piece.readings)
         for piece in record.pieces
     ]
     moves = [_amounts(piece.moved) for piece in record.pieces]
@@ -125,12 +132,8 @@ def _amounts(moved: Mapping[str, Length]) -> dict[str, float]:
     return {cause: millimetres(amount) for cause, amount in moved.items()}
 
 
-def _reading(
-    reading: RecordedReading,
-    piece: RecordedPiece,
-    measures: Mapping[str, RecordedMeasure],
-    shop: Shop,
-) -> Reading:
+def _reading(reading: RecordedReading, piece: RecordedPiece, record: Record, shop: Shop) -> Reading:
+    measures = {measure.name: measure for measure in record.measures}
     if reading.of not in measures:
         message = unknown("measure", reading.of, measures)
         raise DataFaults([reading.marks.fault(message, "of")])
@@ -138,13 +141,8 @@ def _reading(
     if reading.fit is not None:
         return Reading(reading.of, reading.fit, instrument, reading.pieces)
     assert reading.found is not None, "a reading is a length or a fit"
-    deviation = reading.found - target_of(measures[reading.of], piece)
+    deviation = reading.found - measures[reading.of].target_on(piece)
     return Reading(reading.of, millimetres(deviation), instrument, reading.pieces)
-
-
-def target_of(measure: RecordedMeasure, piece: RecordedPiece) -> Length:
-    """What a measure should be on a piece whose blank was meant to be longer than the part's."""
-    return measure.target + measure.moved_by.get(LENGTH, 0) * piece.longer
 
 
 def instrument_named(name: str, shop: Shop, marks: Marks) -> InstrumentModel:

@@ -7,7 +7,9 @@ years later when the recipe, the section or the job has changed.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+import re
+import secrets
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
@@ -15,7 +17,12 @@ from fractions import Fraction
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
+from setupsheets.machining.operations import Operation, Setting, SetUp
+from setupsheets.machining.plan import Plan
 from setupsheets.shop.machines import SettingName
+
+BLANK_LENGTH = "blank.length"
+"""The cause that makes a part longer or shorter as its blank is."""
 
 
 class Verdict(StrEnum):
@@ -51,6 +58,14 @@ class RecordedMeasure:
     under: Length
     over: Length
     moved_by: Mapping[str, Fraction]
+
+    def target_on(self, piece: RecordedPiece) -> Length:
+        """What it should be on a piece whose blank was meant to be longer than the part's."""
+        return self.target + self.moved_by.get(BLANK_LENGTH, 0) * piece.longer
+
+    def allows(self, deviation: Length) -> bool:
+        """Whether that far from the target is within tolerance."""
+        return -self.under <= deviation <= self.over
 
 
 @dataclass(frozen=True)
@@ -93,6 +108,16 @@ class RecordedOffset:
 
 
 @dataclass(frozen=True)
+class ReadingDeviation:
+    """One reading that is a length, on a test piece counted from 1: how far from the target."""
+
+    piece: int
+    measure: str
+    deviation: Length
+    inside: bool
+
+
+@dataclass(frozen=True)
 class Record:
     """One record file. ``name`` is its file's stem."""
 
@@ -114,6 +139,16 @@ class Record:
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
+    def is_dry_fit(self) -> bool:
+        """Whether nothing that was measured can be moved by a setting."""
+        return not any(measure.moved_by for measure in self.measures)
+
+    @property
+    def machines(self) -> tuple[str, ...]:
+        """The machines that its settings are of, each once."""
+        return tuple(dict.fromkeys(setting.machine for setting in self.settings))
+
+    @property
     def moves(self) -> Mapping[str, Length]:
         """By cause, everything it was moved by since it was first dialled."""
         total: dict[str, Length] = {}
@@ -122,7 +157,80 @@ class Record:
                 total[cause] = total.get(cause, Length.ZERO) + amount
         return total
 
+    def setting(self, cause: str) -> RecordedSetting:
+        """The setting that is that cause; KeyError where it has none."""
+        return {setting.cause: setting for setting in self.settings}[cause]
+
     def dialled(self, cause: str) -> Length:
         """The figure that a setting stood at in the end; KeyError for an unknown cause."""
-        first = {setting.cause: setting.dialled for setting in self.settings}[cause]
-        return first + self.moves.get(cause, Length.ZERO)
+        return self.setting(cause).dialled + self.moves.get(cause, Length.ZERO)
+
+    def deviations(self) -> tuple[ReadingDeviation, ...]:
+        """Every reading that is a length of something known, piece by piece."""
+        measures = {measure.name: measure for measure in self.measures}
+        read = (
+            (number, piece, measures[reading.of], reading.found)
+            for number, piece in enumerate(self.pieces, 1)
+            for reading in piece.readings
+            if reading.found is not None and reading.of in measures
+        )
+        return tuple(
+            ReadingDeviation(number, measure.name, off, measure.allows(off))
+            for number, piece, measure, found in read
+            for off in [found - measure.target_on(piece)]
+        )
+
+
+def record_name(date: datetime.date, machines: Sequence[str], set_up: str) -> str:
+    """Date, machine, set-up and a short random part: two people never write the same one."""
+    words = "-".join([date.isoformat(), *machines[:1], set_up.replace("/", "-")])
+    return f"{re.sub(r'[^a-z0-9-]+', '-', words.lower())}-{secrets.token_hex(3)}"
+
+
+def begin_record(
+    plan: Plan, set_up: SetUp, dialled: Mapping[str, Length], date: datetime.date
+) -> Record:
+    """The record of a set-up that begins on a date, without test pieces yet.
+
+    ``dialled``: by cause the figure that each setting is first dialled to, the aim where none is.
+    """
+    subject = set_up.subject
+    machines = [operation.machine.name for operation in set_up.operations]
+    return Record(
+        name=record_name(date, machines, set_up.name),
+        date=date,
+        job=plan.job.name,
+        set_up=set_up.name,
+        recipe=set_up.recipe.name,
+        section=subject.section.name if subject.section else "",
+        timber=plan.job.timber,
+        parts=tuple(set_up.counts),
+        settings=tuple(
+            _begun(operation, setting, dialled.get(setting.cause, setting.aim))
+            for operation in set_up.operations
+            for setting in operation.settings
+        ),
+        measures=tuple(
+            RecordedMeasure(
+                name=measure.name,
+                title=measure.title,
+                by=measure.instrument,
+                target=measure.target,
+                under=measure.under,
+                over=measure.over,
+                moved_by=dict(measure.sensitivities),
+            )
+            for measure in set_up.measurements
+        ),
+    )
+
+
+def _begun(operation: Operation, setting: Setting, dialled: Length) -> RecordedSetting:
+    return RecordedSetting(
+        cause=setting.cause,
+        machine=operation.machine.name,
+        setting=setting.name,
+        aim=setting.aim,
+        dialled=dialled,
+        cutter=operation.cutter.name if operation.cutter else "",
+    )

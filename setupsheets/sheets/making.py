@@ -11,7 +11,8 @@ from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
 from setupsheets.machining.tasks import Task
-from setupsheets.records.standing import SetUpStanding, standings
+from setupsheets.records.current import SetUpState, set_up_states
+from setupsheets.records.folder import ShopRecords
 from setupsheets.sheets.content import gathering
 from setupsheets.sheets.content.findings import Findings
 from setupsheets.sheets.content.finished import SheetContent
@@ -25,7 +26,7 @@ from setupsheets.wording.proofs import worst_reading
 
 def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
     """The sheets of a plan as they are on a day, with all that the records and the proof say."""
-    known = standings(plan, shop, today)
+    known = set_up_states(plan, ShopRecords(shop), today)
     timber = shop.timber(plan.job.timber)
     tests = gathering.test_pieces(plan.set_ups, known)
     return build_content(
@@ -55,14 +56,15 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
     joinery = joinery_of(job, shop)
     try:
         plan = plan_joinery(joinery, shop)
-        tests = gathering.test_pieces(plan.set_ups, standings(plan, shop, today))
+        known = set_up_states(plan, ShopRecords(shop), today)
+        tests = gathering.test_pieces(plan.set_ups, known)
     except DataFaults:
         tests = {}
     found = whole_of(joinery, shop, tests)
     return found, parts_sheet(job, found, shop.settings.notation)
 
 
-def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpStanding], hard: bool) -> Findings:
+def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpState], hard: bool) -> Findings:
     """All that can be worked out about a plan, operation by operation."""
     tasks: Sequence[Task] = plan.tasks
     notation, proofs = shop.settings.notation, prove_plan(plan)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting
-from setupsheets.records.standing import Standing
+from setupsheets.records.current import CurrentSetting
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.wording.machines import cutter_word
@@ -56,12 +56,12 @@ def both_ways(operation: Operation) -> str:
     return "both sight edges, with the same settings"
 
 
-def says_more(setting: Setting, known: Standing | None) -> bool:
+def says_more(setting: Setting, known: CurrentSetting | None) -> bool:
     """Whether the records say more about a dial than to set it to the aim."""
     return known is not None and (known.set_to != setting.aim or known.give_or_take is not None)
 
 
-def figure_to_set(setting: Setting, known: Standing | None) -> Length:
+def figure_to_set(setting: Setting, known: CurrentSetting | None) -> Length:
     """The figure to dial: what the records say, else the aim as near as the dial can be moved."""
     if known is not None and says_more(setting, known):
         return known.set_to

@@ -14,6 +14,7 @@ from pathlib import Path
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.kinds import CURRENT
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.records.folder import record_text
 from setupsheets.records.record import (
     Record,
     RecordedMeasure,
@@ -23,7 +24,6 @@ from setupsheets.records.record import (
     RecordedSetting,
     Verdict,
 )
-from setupsheets.records.writing import record_text
 from setupsheets.shop.machines import SettingName
 
 SAMPLES = Path(__file__).parent / "samples"

@@ -12,17 +12,17 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain import plain
 from setupsheets.lengths import Length
-from setupsheets.records.folder import read_record, records
-from setupsheets.records.record import RecordedPiece, RecordedReading, Verdict
-from setupsheets.records.writing import (
+from setupsheets.records.folder import (
+    ShopRecords,
     add_done,
     add_piece,
     add_reading,
     close,
-    record_name,
+    read_record,
     record_text,
     write_new,
 )
+from setupsheets.records.record import RecordedPiece, RecordedReading, Verdict, record_name
 from setupsheets.shop.finding import Shop
 from tests.records.made_up import NOTATION, RECORD, SAMPLES
 
@@ -93,7 +93,11 @@ def test_records_come_newest_first_and_only_those_that_mention_it(
         made = replace(RECORD, name=name, date=datetime.date(year, 1, 1))
         write_new(made, tmp_path / "records", NOTATION)
     (tmp_path / "records" / "2020-broken.yaml").write_text("nothing: [", "utf-8")
-    assert [item.date.year for item in records(own, "black-cherry")] == [2023, 2021, 2019]
+    assert [item.date.year for item in ShopRecords(own).mentioning("black-cherry")] == [
+        2023,
+        2021,
+        2019,
+    ]
 
 
 def test_a_broken_record_is_named_when_it_is_asked_for(shop: Shop, tmp_path: Path) -> None:
@@ -102,7 +106,7 @@ def test_a_broken_record_is_named_when_it_is_asked_for(shop: Shop, tmp_path: Pat
     broken = tmp_path / "records" / "2020-broken.yaml"
     broken.write_text(record_text(RECORD, NOTATION).replace("verdict:", "verdikt:"), "utf-8")
     with pytest.raises(DataFaults, match="did you mean 'verdict'"):
-        list(records(own))
+        list(ShopRecords(own).mentioning())
 
 
 def test_moves_add_up_to_what_is_dialled() -> None:

@@ -13,7 +13,16 @@ from sheet_plans import DATE, JOBS, content, inches, plan, shop, whole
 from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.records.standing import LastTime, ReadingDeviation, SetUpStanding, Standing
+from setupsheets.records.answer import DryFitAnswer
+from setupsheets.records.current import (
+    CurrentSetting,
+    LastTime,
+    Reason,
+    ReasonKind,
+    SetUpState,
+)
+from setupsheets.records.offset_history import KnownOffset
+from setupsheets.records.record import ReadingDeviation, Verdict
 from setupsheets.sheets.content.findings import Findings, StopMarks
 from setupsheets.sheets.content.finished import OperationBlock, SheetContent
 from setupsheets.sheets.content.sheets import build_content, fingerprint
@@ -24,7 +33,7 @@ LARDER = plan("larder")
 BAR = LARDER.of_recipe("bar-grooved")[0]
 
 
-def sheets(standing: SetUpStanding | None = None, findings: Findings | None = None) -> SheetContent:
+def sheets(standing: SetUpState | None = None, findings: Findings | None = None) -> SheetContent:
     standings = {BAR.name: standing} if standing else {}
     settings = shop("larder").settings
     return build_content(LARDER, settings, standings, [], DATE, whole("larder"), findings)
@@ -47,23 +56,31 @@ def block(made: SheetContent, number: int) -> OperationBlock:
     return next(each for each in blocks if each.number == str(number))
 
 
-def known(set_up: SetUp = BAR) -> SetUpStanding:
+def known(set_up: SetUp = BAR) -> SetUpState:
     """A set-up with a history: each dial reads 1/32 in strong, two pieces measured, one kept."""
-    dialled = {setting.cause: setting.aim - inches("1/32") for setting in set_up.settings}
+    offset = KnownOffset(inches("1/32"), inches("1/256"), set_ups=3, since=2019)
+    settings = {
+        setting.cause: CurrentSetting(
+            setting.aim,
+            setting.aim - inches("1/32"),
+            setting.dial.finest,
+            Reason(ReasonKind.OFFSET, offset),
+        )
+        for setting in set_up.settings
+    }
+    dialled = {cause: item.set_to for cause, item in settings.items()}
     name = set_up.measurements[0].name
-    return SetUpStanding(
-        settings={
-            cause: Standing(figure, "reads 1/32 strong in 3 set-ups", inches("1/256"))
-            for cause, figure in dialled.items()
-        },
+    return SetUpState(
+        settings=settings,
         readings=(
             ReadingDeviation(1, name, inches("1/32"), False),
             ReadingDeviation(2, name, inches("0"), True),
         ),
-        advice=("move the fence 1/32 in towards the blade",),
-        state="proved with 2 test pieces",
+        answer=DryFitAnswer(("the leaf is 1/8 in too wide at every rail",)),
+        verdict=Verdict.PROVED,
+        pieces=2,
         last=LastTime(
-            datetime.date(2019, 3, 4), "pantry", "rec-1", "by the window", "proved", dialled
+            datetime.date(2019, 3, 4), "pantry", "rec-1", "by the window", Verdict.PROVED, dialled
         ),
         leave_longer=inches("3/32"),
         pieces_expected=1,
@@ -125,7 +142,9 @@ def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None
 def test_history_gives_the_figure_to_set_and_says_where_it_comes_from() -> None:
     row = block(proved(), BAR.operations[0].number).settings[0]
     assert (row.aim, row.set_to) == ("7/16 in", "13/32 in")
-    assert row.history == "reads 1/32 strong in 3 set-ups, give or take .004 in"
+    assert row.history == (
+        "has come out 1/32 in over what is dialled in 3 set-ups since 2019, give or take .004 in"
+    )
     assert block(fresh(), BAR.operations[0].number).settings[0].history == ""
 
 
@@ -140,7 +159,12 @@ def test_readings_and_advice_stand_with_the_last_measuring_of_the_set_up() -> No
     made = proved()
     charts = [each.number for sheet in made.machines for each in sheet.operations if each.chart]
     assert charts == [str(BAR.operations[-1].number)]
-    assert block(made, BAR.operations[-1].number).findings == known().advice
+    assert block(made, BAR.operations[-1].number).findings == (
+        "What explains it:",
+        "  the leaf is 1/8 in too wide at every rail",
+        "Next:",
+        "  Put that right and measure again before any glue.",
+    )
     assert all(not each.chart for sheet in fresh().machines for each in sheet.operations)
 
 
@@ -151,7 +175,7 @@ def test_the_route_says_test_or_go() -> None:
     assert (before[number], after[number]) == ("TEST", "go")
     hand = [op for op in LARDER.operations if not op.settings]
     assert hand and all(before[str(op.number)] == "" for op in hand)
-    going = sheets(replace(known(), state="1 test piece so far")).cover.route
+    going = sheets(replace(known(), verdict=Verdict.OPEN, pieces=1)).cover.route
     assert {row.number: row.verdict for row in going}[number] == "TEST: 1 test piece so far"
 
 

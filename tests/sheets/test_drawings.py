@@ -17,7 +17,7 @@ from setupsheets.joinery.members.stick import Line, Stick, StickMark
 from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.operations import Operation
-from setupsheets.records.standing import ReadingDeviation
+from setupsheets.records.record import ReadingDeviation
 from setupsheets.sheets.drawings.chart import Charted, readings_chart
 from setupsheets.sheets.drawings.cut import SCALES, Labels, cut_drawing
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright

@@ -22,7 +22,7 @@ from setupsheets.machining.operations import (
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.setting.stopped_cuts import TapeMarks
 from setupsheets.machining.tasks import Task, tasks_of
-from setupsheets.records.standing import SetUpStanding, Standing
+from setupsheets.records.current import CurrentSetting, SetUpState
 from setupsheets.sheets.content import gathering
 from setupsheets.sheets.content.finished import OperationBlock, SheetContent
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -132,8 +132,10 @@ def test_passes_end_at_the_figure_to_set_and_move_with_it() -> None:
     assert gathering.pass_words(task, True, None, NOTATION) == (
         "3: fence 11/64 in, 11/32 in, then what is set below"
     )
-    cause = next(item.cause for item in task.operation.settings if item.name == "fence")
-    known = SetUpStanding({cause: Standing(inches("13/32"), "reads 1/32 short")})
+    setting = next(item for item in task.operation.settings if item.name == "fence")
+    known = SetUpState(
+        {setting.cause: CurrentSetting(setting.aim, inches("13/32"), setting.dial.finest)}
+    )
     assert gathering.pass_words(task, True, known, NOTATION) == (
         "3: fence 13/64 in, 3/8 in, then what is set below"
     )
@@ -233,7 +235,7 @@ def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
     needed = gathering.test_pieces(LARDER.set_ups, {})
     assert set(needed) <= {part.name for part in LARDER.joinery.parts} and needed["cross bar"] == 1
     name = next(s.name for s in LARDER.set_ups if s.recipe.makes is Makes.BAR)
-    more = gathering.test_pieces(LARDER.set_ups, {name: SetUpStanding({}, pieces_expected=4)})
+    more = gathering.test_pieces(LARDER.set_ups, {name: SetUpState({}, pieces_expected=4)})
     assert max(more.values()) == 4 and sum(more.values()) == sum(needed.values()) + 3
 
 

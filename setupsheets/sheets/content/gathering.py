@@ -22,7 +22,7 @@ from setupsheets.machining.setting.stopped_cuts import ramp_outline
 from setupsheets.machining.setting.stopped_cuts import stopped as stops
 from setupsheets.machining.support.runs import Support, supports
 from setupsheets.machining.tasks import Task
-from setupsheets.records.standing import SetUpStanding
+from setupsheets.records.current import SetUpState
 from setupsheets.sheets.content.findings import JointFit, StopMarks
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import joint_drawing, proof_drawing
@@ -131,7 +131,7 @@ def stack_words(task: Task, notation: Notation) -> str:
     return f"{wide} wide, from {made.text(notation.write)}"
 
 
-def pass_words(task: Task, hard: bool, standing: SetUpStanding | None, notation: Notation) -> str:
+def pass_words(task: Task, hard: bool, standing: SetUpState | None, notation: Notation) -> str:
     """How many passes; for a bit also where its setting stands for each, in the dial's own moves
     and moved as the records say, so that the last is the figure printed."""
     operation = task.operation
@@ -217,7 +217,7 @@ def fit_of(task: Task, notation: Notation) -> JointFit | None:
 
 
 def blocks(
-    tasks: Sequence[Task], known: Mapping[str, SetUpStanding], shop: ShopSettings
+    tasks: Sequence[Task], known: Mapping[str, SetUpState], shop: ShopSettings
 ) -> Iterator[tuple[tuple[int, str], str]]:
     """Stacks of set-up blocks for the figures that are set by their distance."""
 
@@ -240,7 +240,7 @@ def blocks(
                 yield (task.operation.number, setting.name), words
 
 
-def test_pieces(set_ups: Iterable[SetUp], known: Mapping[str, SetUpStanding]) -> dict[str, int]:
+def test_pieces(set_ups: Iterable[SetUp], known: Mapping[str, SetUpState]) -> dict[str, int]:
     """How many test pieces of each part to get out: as many as the set-up that it stands for needs
     most. The same pieces go on from one set-up to the next, and blanks are tried on what is cut
     longer, so they ask for none."""

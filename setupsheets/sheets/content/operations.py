@@ -13,11 +13,11 @@ from setupsheets.lengths import Notation
 from setupsheets.machining.cutting.shapes import sight_edges
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.machining.tasks import Task
-from setupsheets.records.standing import LastTime, SetUpStanding
+from setupsheets.records.current import LastTime, SetUpState
 from setupsheets.sheets.content.cautions import operation_cautions
 from setupsheets.sheets.content.findings import Findings
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
-from setupsheets.sheets.drawings.chart import Charted, readings_chart
+from setupsheets.sheets.drawings.chart import charted, readings_chart
 from setupsheets.sheets.drawings.cut import Labels, cut_drawing
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
@@ -25,6 +25,7 @@ from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
+from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.figures import tolerance
 from setupsheets.wording.lists import counted, runs_of
 from setupsheets.wording.machines import cutter_word, feed
@@ -36,6 +37,7 @@ from setupsheets.wording.operations import (
     says_more,
     setting_title,
 )
+from setupsheets.wording.set_ups import reason_words
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,7 @@ class SheetInputs:
 
     job: Job
     notation: Notation
-    standings: Mapping[str, SetUpStanding]
+    standings: Mapping[str, SetUpState]
     cautions: Sequence[Caution]
     findings: Findings
 
@@ -68,7 +70,9 @@ def operation_block(tasks: Sequence[Task], bench: SheetInputs, stop_line: str) -
         settings=tuple(row for task in tasks for row in _setting_rows(task, bench, tasks)),
         measures=() if fits else tuple(_measures(tasks, bench)),
         log_line="" if fits else _log_line(tasks, bench.job),
-        findings=standing.advice if standing and _closes(first) else (),
+        findings=answer_lines(standing.answer, bench.notation)
+        if standing and standing.answer and _closes(first)
+        else (),
         chart=chart,
         jigs=tuple(_jigs(operation, bench.notation)),
         reach=_lines(tasks, bench.findings.reach),
@@ -131,17 +135,15 @@ def _setting_rows(task: Task, bench: SheetInputs, shared: Sequence[Task]) -> Ite
         )
 
 
-def _history(setting: Setting, standing: SetUpStanding | None, notation: Notation) -> str:
+def _history(setting: Setting, standing: SetUpState | None, notation: Notation) -> str:
     """Where the figure to dial comes from. Where nothing is known of the dial it is the aim, or the
     nearest to it, and the cover tells once that nothing is known."""
     known = standing.settings.get(setting.cause) if standing else None
     if known is None or standing is None or not says_more(setting, known):
         if figure_to_set(setting, known) != setting.aim:
             return "the nearest that it can be moved to"
-        return known.because if known and standing and standing.state != "not tested" else ""
-    if known.give_or_take is None or "give or take" in known.because:
-        return known.because
-    return f"{known.because}, give or take {notation.small(known.give_or_take)}"
+        return reason_words(known, notation) if known and standing and standing.verdict else ""
+    return reason_words(known, notation)
 
 
 def _notes(task: Task, fits: bool) -> Iterator[str]:
@@ -195,16 +197,7 @@ def _chart(task: Task, bench: SheetInputs) -> Drawing | None:
     standing = bench.standings.get(task.set_up.name)
     if standing is None or not standing.readings:
         return None
-    charted = [
-        Charted(
-            item.title,
-            item.under,
-            item.over,
-            tuple(each for each in standing.readings if each.measurement == item.name),
-        )
-        for item in task.set_up.measurements
-    ]
-    shown = [item for item in charted if item.readings]
+    shown = charted(task.set_up.measurements, standing.readings)
     name = f"readings-{task.operation.number:02}"
     return readings_chart(name, "Readings so far", shown, bench.notation) if shown else None
 

@@ -17,7 +17,8 @@ from setupsheets.machining.operations import (
 )
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.tasks import Task, grouped
-from setupsheets.records.standing import SetUpStanding
+from setupsheets.records.current import SetUpState
+from setupsheets.records.record import Verdict
 from setupsheets.sheets.content.cautions import general_cautions
 from setupsheets.sheets.content.findings import Findings
 from setupsheets.sheets.content.finished import (
@@ -41,18 +42,19 @@ from setupsheets.shop.recipes import Makes
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import counted, listed, numbers, runs_of
+from setupsheets.wording.set_ups import state_words
 
 LEGEND = (
     "The drawings look along the feed. Hatched: what is cut away. Thick lines: where the part bears"
     " on the table and on the fence or stop."
 )
-_NOTHING_KNOWN = SetUpStanding(settings={})
+_NOTHING_KNOWN = SetUpState(settings={})
 
 
 def build_content(
     plan: Plan,
     shop: ShopSettings,
-    standings: Mapping[str, SetUpStanding],
+    standings: Mapping[str, SetUpState],
     cautions: Sequence[Caution],
     date: datetime.date,
     whole: Whole,
@@ -84,13 +86,13 @@ def only_machine(content: SheetContent, machine: str) -> SheetContent:
     return replace(content, machines=found)
 
 
-def fingerprint(plan: Plan, standings: Mapping[str, SetUpStanding]) -> str:
+def fingerprint(plan: Plan, standings: Mapping[str, SetUpState]) -> str:
     """Eight hexadecimal digits that change with any figure of the plan or of what is to be set."""
     digest = hashlib.sha256("\n".join(_figures(plan, standings)).encode()).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}"
 
 
-def _figures(plan: Plan, standings: Mapping[str, SetUpStanding]) -> Iterator[str]:
+def _figures(plan: Plan, standings: Mapping[str, SetUpState]) -> Iterator[str]:
     for part in plan.joinery.parts:
         sizes = (part.width, part.thickness, part.face, part.back, part.overall)
         yield f"part {part.name} {part.count} {' '.join(str(size.mm) for size in sizes)}"
@@ -222,10 +224,10 @@ def _verdict(operation: Operation, set_up: SetUp, bench: SheetInputs) -> str:
         return ""
     if not any(item.after == operation.name for item in set_up.measurements):
         return "go"
-    state = bench.standings.get(set_up.name, _NOTHING_KNOWN).state
-    if state.startswith("proved"):
+    state = bench.standings.get(set_up.name, _NOTHING_KNOWN)
+    if state.verdict is Verdict.PROVED:
         return "go"
-    return "TEST" if state == "not tested" else f"TEST: {state}"
+    return f"TEST: {state_words(state)}" if state.verdict else "TEST"
 
 
 def _unknown(plan: Plan, bench: SheetInputs) -> Iterator[str]:
@@ -235,7 +237,7 @@ def _unknown(plan: Plan, bench: SheetInputs) -> Iterator[str]:
         for set_up in plan.set_ups
         if _is_tested(set_up)
         and bench.standings.get(set_up.name, _NOTHING_KNOWN).last is None
-        and bench.standings.get(set_up.name, _NOTHING_KNOWN).state == "not tested"
+        and bench.standings.get(set_up.name, _NOTHING_KNOWN).verdict is None
     ]
     if fresh:
         yield (

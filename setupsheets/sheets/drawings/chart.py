@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.records.record import Record
-from setupsheets.records.standing import ReadingDeviation, readings_of
+from setupsheets.machining.operations import PlannedMeasure
+from setupsheets.records.record import ReadingDeviation, Record, RecordedMeasure
 from setupsheets.sheets.drawings.drawing import (
     EDGE,
     HAIR,
@@ -36,32 +36,35 @@ class Charted:
     readings: tuple[ReadingDeviation, ...]
 
 
-def readings_chart(
-    name: str, title: str, charted: Sequence[Charted], notation: Notation
-) -> Drawing:
+def charted(
+    measures: Iterable[PlannedMeasure | RecordedMeasure], readings: Sequence[ReadingDeviation]
+) -> list[Charted]:
+    """The measures that anything was read of, each with its readings."""
+    of = {
+        item.name: tuple(each for each in readings if each.measure == item.name)
+        for item in measures
+    }
+    return [
+        Charted(item.title, item.under, item.over, of[item.name])
+        for item in measures
+        if of[item.name]
+    ]
+
+
+def readings_chart(name: str, title: str, items: Sequence[Charted], notation: Notation) -> Drawing:
     """Charts side by side, three to a row; the band is the tolerance, a ring a reading outside."""
     elements: list[str] = []
-    for index, item in enumerate(charted):
+    for index, item in enumerate(items):
         elements += _chart(item, (index % 3 * _CELL, index // 3 * _ROW), notation)
-    rows = -(-len(charted) // 3)
-    words = " ".join(_in_words(item, notation) for item in charted)
-    size = (min(len(charted), 3) * _CELL, rows * _ROW)
+    rows = -(-len(items) // 3)
+    words = " ".join(_in_words(item, notation) for item in items)
+    size = (min(len(items), 3) * _CELL, rows * _ROW)
     return finish(name, title, words, size, elements)
 
 
 def record_chart(record: Record, notation: Notation) -> Drawing | None:
     """The readings of a record; None where it has none."""
-    readings = readings_of(record)
-    charted = [
-        Charted(
-            item.title,
-            item.under,
-            item.over,
-            tuple(each for each in readings if each.measurement == item.name),
-        )
-        for item in record.measures
-    ]
-    shown = [item for item in charted if item.readings]
+    shown = charted(record.measures, record.deviations())
     title = f"{record.set_up}, {record.date.isoformat()}"
     return readings_chart("readings", title, shown, notation) if shown else None
 

@@ -27,8 +27,7 @@ from setupsheets.commands.shared import open_plan
 from setupsheets.lengths import Unit
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.records.bench import Bench as Record
-from setupsheets.records.bench import open_bench
+from setupsheets.records.open_set_up import OpenSetUp, open_set_up
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.starting import start_shop
 from tests.benchmarks.independent_shop.bench import Bench, Drawing, draw
@@ -75,11 +74,11 @@ class Place:
         for path in (self.folder / "records").glob("*.yaml"):
             path.unlink()
 
-    def record(self, day: datetime.date) -> Record:
+    def record(self, day: datetime.date) -> OpenSetUp:
         """Open a new record for the set-up, as `log` does."""
         shop, plan = open_plan("first-door", self.folder)
         set_up = next(s for s in plan.set_ups if s.name == self.set_up.name)
-        return open_bench(shop, plan, set_up, day, afresh=True)
+        return open_set_up(shop, plan, set_up, day, afresh=True)
 
 
 def offsets_of(drawing: Drawing, luck: Luck) -> dict[str, float]:

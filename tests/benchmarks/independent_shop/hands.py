@@ -8,8 +8,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from setupsheets.lengths import Length
-from setupsheets.records.bench import Bench as Record
+from setupsheets.records.answer import Answer
+from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedPiece, RecordedReading, Verdict
+from setupsheets.wording.advice import recommendation_line
+from setupsheets.wording.answers import advice_lines
+from setupsheets.wording.titles import titles_in
 from tests.benchmarks.independent_shop.bench import Bench
 
 MOST = 30
@@ -146,13 +150,13 @@ def _length(mm: float, unit: str) -> Length:
 
 
 def with_program(
-    record: Record,
+    record: OpenSetUp,
     bench: Bench,
     instruments: Mapping[str, tuple[float, float]],
     *,
     today: datetime.date,
     disk: bool,
-) -> tuple[Outcome, Record]:
+) -> tuple[Outcome, OpenSetUp]:
     """Do as the program says, measuring again when asked, until it says to cut or to stop."""
     unit, out = bench.luck.unit, Outcome(blundered=bench.blundered)
     by = {m.name: m.by for m in record.record.measures}
@@ -175,24 +179,21 @@ def with_program(
         while told.again:
             more = typed(true, list(told.again))
             for reading in more:
-                if disk:
-                    record = record.write_reading(reading)
-                else:
-                    last = replace(record.last, readings=(*record.last.readings, reading))
-                    record = _with_last(record, last)
+                record = record.write_reading(reading) if disk else record.with_reading(reading)
             told = record.answer()
-        if told.verdict == "out of reach":
+        assert isinstance(told, Answer), "no set-up of this benchmark is a dry fit"
+        if told.recommendation.kind == "out of reach":
             out.out_of_reach = True
-            out.why = told.next[0]
+            out.why = recommendation_line(told.recommendation, titles_in(told.record))
             break
         if disk:
-            record = record.write_done(told, told.moved)
+            record = record.write_done(advice_lines(told, record.notation), told.moved)
         elif told.moved:
             record = _with_last(record, replace(record.last, moved=dict(told.moved)))
-        for change in told.changes:
-            bench.move(change.cause, float(change.amount.mm), fine=getattr(change, "fine", False))
-        if told.verdict == "cut parts":
-            out.cut, out.said = True, told.probability
+        for cause, amount in told.moved.items():
+            bench.move(cause, float(amount.mm), fine=cause in getattr(told, "fine", ()))
+        if told.ready:
+            out.cut, out.said = True, told.advice.probability
             break
         out.idle += not told.moved
     out.good = bench.good()
@@ -200,11 +201,11 @@ def with_program(
     return out, record
 
 
-def _with_last(record: Record, piece: RecordedPiece) -> Record:
+def _with_last(record: OpenSetUp, piece: RecordedPiece) -> OpenSetUp:
     pieces = (*record.record.pieces[:-1], piece)
     return replace(record, record=replace(record.record, pieces=pieces))
 
 
-def prove(record: Record) -> Record:
+def prove(record: OpenSetUp) -> OpenSetUp:
     """Close a record as proved, on disk."""
     return record.close(Verdict.PROVED, "over the bench")

@@ -12,20 +12,23 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from setupsheets.files.faults import unknown
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.records.answer import Answer, answer
-from setupsheets.records.beginning import begin_record
-from setupsheets.records.blanks import blank_lines
-from setupsheets.records.folder import latest, records_folder
-from setupsheets.records.lessons import lessons_of
-from setupsheets.records.memory import Memory, remembered
+from setupsheets.records import folder
+from setupsheets.records.answer import Answer, DryFitAnswer, answer
+from setupsheets.records.blanks import BlankFound, blanks_found
+from setupsheets.records.current import record_of, set_up_state
 from setupsheets.records.model import millimetres
-from setupsheets.records.record import Record, RecordedPiece, RecordedReading, Verdict
-from setupsheets.records.standing import Now, standing
-from setupsheets.records.writing import add_done, add_piece, add_reading, close, write_new
+from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
+from setupsheets.records.record import (
+    Record,
+    RecordedPiece,
+    RecordedReading,
+    Verdict,
+    begin_record,
+)
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Makes
 
@@ -49,81 +52,86 @@ def find_set_up(plan: Plan, asked: str) -> SetUp:
 
 
 @dataclass(frozen=True)
-class Bench:
-    """One set-up with its record. ``path`` is None until something is written; ``memory`` is
+class OpenSetUp:
+    """One set-up with its record. ``path`` is None until something is written; ``history`` is
     what the machines are known by."""
 
     shop: Shop
     plan: Plan
     set_up: SetUp
     record: Record
-    memory: Memory
+    history: OffsetHistory
     path: Path | None = None
+
+    @property
+    def notation(self) -> Notation:
+        """How the shop writes lengths."""
+        return self.shop.settings.notation
 
     @property
     def last(self) -> RecordedPiece:
         """The test piece in hand."""
         return self.record.pieces[-1]
 
-    def answer(self) -> Answer:
+    def answer(self) -> Answer | DryFitAnswer:
         """What the test pieces so far come to."""
-        return answer(self.record, self.shop, self.memory)
+        return answer(self.record, self.plan.joinery.layout, self.shop, self.history)
 
-    def expected_joint(self, told: Answer) -> Joint | None:
-        """For an end, how it is to be expected to fit its mate; None for other work."""
-        if self.set_up.recipe.makes is not Makes.COPE or not told.errors:
+    def joint(self, found: Answer | DryFitAnswer) -> Joint | None:
+        """For an end, how it is to be expected to lie on its mate once that is done."""
+        if self.set_up.recipe.makes is not Makes.COPE or not found.errors:
             return None
-        offsets = {cause: millimetres(error) for cause, error in told.errors.items()}
+        offsets = {cause: millimetres(error) for cause, error in found.errors.items()}
         return joint((self.set_up,), offsets)
 
-    def blanks(self, lengths: Sequence[Length]) -> tuple[str, ...]:
+    def blanks(self, lengths: Sequence[Length]) -> tuple[BlankFound, ...]:
         """What becomes of blanks that are cut already, by their lengths."""
         parts = {part.name: part.overall for part in self.plan.joinery.parts}
-        wanted, notation = self.set_up.subject.length, self.shop.settings.notation
-        return blank_lines(self.record, wanted, lengths, parts, notation)
+        return blanks_found(self.record, self.set_up.subject.length, lengths, parts)
 
-    def with_piece(self, piece: RecordedPiece) -> Bench:
+    def with_piece(self, piece: RecordedPiece) -> OpenSetUp:
         """The same with one more test piece, nothing written."""
         return replace(self, record=replace(self.record, pieces=(*self.record.pieces, piece)))
 
-    def write_piece(self, piece: RecordedPiece) -> Bench:
+    def with_reading(self, reading: RecordedReading) -> OpenSetUp:
+        """The same with one more reading of the test piece in hand, nothing written."""
+        return self._with_last(replace(self.last, readings=(*self.last.readings, reading)))
+
+    def write_piece(self, piece: RecordedPiece) -> OpenSetUp:
         """Write one more test piece, and the record itself if it is not there yet."""
         made = self.with_piece(piece)
-        notation = self.shop.settings.notation
         if self.path is None:
-            path = write_new(made.record, records_folder(self.shop), notation)
-            return replace(made, path=path)
-        add_piece(self.path, piece, notation)
+            place = self.shop.folder / folder.FOLDER
+            return replace(made, path=folder.write_new(made.record, place, self.notation))
+        folder.add_piece(self.path, piece, self.notation)
         return made
 
-    def write_reading(self, reading: RecordedReading) -> Bench:
+    def write_reading(self, reading: RecordedReading) -> OpenSetUp:
         """Write one more reading of the test piece in hand."""
         assert self.path is not None, "a reading belongs to a piece that is written"
-        add_reading(self.path, len(self.record.pieces) - 1, reading, self.shop.settings.notation)
-        piece = replace(self.last, readings=(*self.last.readings, reading))
-        return self._with_last(piece)
+        folder.add_reading(self.path, len(self.record.pieces) - 1, reading, self.notation)
+        return self.with_reading(reading)
 
-    def write_done(self, told: Answer, moved: Mapping[str, Length]) -> Bench:
-        """Write what was advised after the test piece in hand and what was then moved."""
+    def write_done(self, advice: Sequence[str], moved: Mapping[str, Length]) -> OpenSetUp:
+        """Write the advice that was given after the test piece in hand and what was then moved."""
         assert self.path is not None, "advice belongs to a piece that is written"
-        add_done(self.path, told.advice, moved, self.shop.settings.notation)
+        folder.add_done(self.path, advice, moved, self.notation)
         done = dict(moved) or self.last.moved
-        return self._with_last(replace(self.last, advice=told.advice, moved=done))
+        return self._with_last(replace(self.last, advice=tuple(advice), moved=done))
 
-    def close(self, verdict: Verdict, kept: str) -> Bench:
+    def close(self, verdict: Verdict, kept: str) -> OpenSetUp:
         """Write the verdict, where the test piece is kept, and what a proved set-up teaches."""
         assert self.path is not None, "a verdict belongs to a record that is written"
-        proved = verdict is Verdict.PROVED
-        after = lessons_of(self.record, self.shop) if proved else ()
-        close(self.path, verdict, kept, after, self.shop.settings.notation)
+        after = offsets_shown(self.record, self.shop) if verdict is Verdict.PROVED else ()
+        folder.close(self.path, verdict, kept, after, self.notation)
         return replace(self, record=replace(self.record, verdict=verdict, kept=kept, after=after))
 
-    def _with_last(self, piece: RecordedPiece) -> Bench:
+    def _with_last(self, piece: RecordedPiece) -> OpenSetUp:
         pieces = (*self.record.pieces[:-1], piece)
         return replace(self, record=replace(self.record, pieces=pieces))
 
 
-def open_bench(
+def open_set_up(
     shop: Shop,
     plan: Plan,
     set_up: SetUp,
@@ -131,18 +139,19 @@ def open_bench(
     *,
     dialled: Mapping[str, Length] | None = None,
     afresh: bool = False,
-) -> Bench:
+) -> OpenSetUp:
     """The open record of a set-up, or a new one that begins with what the sheet says to dial.
 
     ``dialled`` overrules that by cause; ``afresh`` begins anew whatever there is.
     """
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
-    memory = remembered(shop, machines.values(), date)
-    record = None if afresh else latest(shop, plan.job.name, set_up.name)
+    records = folder.ShopRecords(shop)
+    history = offset_history(records, machines.values(), date)
+    record = None if afresh else record_of(plan, set_up, records)
     if record is not None and record.verdict is Verdict.OPEN:
-        path = records_folder(shop) / f"{record.name}.yaml"
-        return Bench(shop, plan, set_up, record, memory, path)
-    now = standing(plan, set_up, Now(shop, date, memory))
-    figures = {cause: item.set_to for cause, item in now.settings.items()} | dict(dialled or {})
+        path = records.folder / f"{record.name}.yaml"
+        return OpenSetUp(shop, plan, set_up, record, history, path)
+    state = set_up_state(plan, set_up, records, history, date)
+    figures = {cause: item.set_to for cause, item in state.settings.items()} | dict(dialled or {})
     new = begin_record(plan, set_up, figures, date)
-    return Bench(shop, plan, set_up, new, memory)
+    return OpenSetUp(shop, plan, set_up, new, history)

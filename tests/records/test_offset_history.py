@@ -10,9 +10,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from setupsheets.records.lessons import lessons_of
-from setupsheets.records.memory import proven_of, remembered, words_of
-from setupsheets.records.model import causes_of
+from setupsheets.records.folder import ShopRecords, write_new
+from setupsheets.records.offset_history import (
+    OffsetHistory,
+    offset_history,
+    offsets_shown,
+    offsets_told,
+)
 from setupsheets.records.record import (
     Record,
     RecordedMeasure,
@@ -21,11 +25,12 @@ from setupsheets.records.record import (
     RecordedReading,
     RecordedSetting,
     Verdict,
+    record_name,
 )
-from setupsheets.records.writing import record_name, write_new
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import MachineEvent, SettingName
-from tests.records.made_up import RECORD, inches
+from setupsheets.shop.machines import Machine, MachineEvent, SettingName
+from setupsheets.wording.set_ups import offset_words
+from tests.records.made_up import NOTATION, RECORD, inches
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TODAY = datetime.date(2026, 1, 1)
@@ -42,6 +47,10 @@ def taught(shop: Shop, year: int, offset: str) -> None:
     name = record_name(date, ["crosscut-saw"], "cope")
     made = replace(RECORD, name=name, date=date, verdict=Verdict.PROVED, after=after)
     write_new(made, shop.folder / "records", shop.settings.notation)
+
+
+def history(shop: Shop, *machines: Machine) -> OffsetHistory:
+    return offset_history(ShopRecords(shop), machines, TODAY)
 
 
 def cut_to_length(found: str) -> Record:
@@ -78,7 +87,7 @@ def cut_to_length(found: str) -> Record:
 
 
 def test_a_length_a_32nd_long_says_the_stop_stands_a_32nd_over(shop: Shop) -> None:
-    (lesson,) = lessons_of(cut_to_length("10 1/32"), shop)
+    (lesson,) = offsets_shown(cut_to_length("10 1/32"), shop)
     assert (lesson.machine, lesson.setting) == ("crosscut-saw-inch", "stop")
     assert abs(lesson.offset - inches("1/32")) <= inches(".001")
     assert inches("0") < lesson.give_or_take < inches("1/64")
@@ -88,24 +97,24 @@ def test_what_was_dialled_otherwise_is_no_offset(shop: Shop) -> None:
     # Dialled 1/32 over on purpose, and it came out 1/32 over: the dial is right.
     record = cut_to_length("10 1/32")
     dialled = (replace(record.settings[0], dialled=inches("10 1/32")),)
-    (lesson,) = lessons_of(replace(record, settings=dialled), shop)
+    (lesson,) = offsets_shown(replace(record, settings=dialled), shop)
     assert abs(lesson.offset) <= inches(".001")
 
 
 def test_a_setting_that_nothing_was_read_of_teaches_nothing(shop: Shop) -> None:
     record = cut_to_length("10")
-    assert lessons_of(replace(record, pieces=()), shop) == ()
+    assert offsets_shown(replace(record, pieces=()), shop) == ()
 
 
 def test_set_ups_agree_and_are_believed(shop: Shop) -> None:
     for year in (2019, 2021, 2024):
         taught(shop, year, "1/32")
     saw = shop.machine("crosscut-saw-inch")
-    known = remembered(shop, [saw], TODAY).of(saw.name, "stop")
+    known = history(shop, saw).of(saw.name, "stop")
     assert known is not None
     assert (known.set_ups, known.since) == (3, 2019)
     assert known.to_dial(inches("10"), saw.settings[SettingName.STOP]) == inches("9 31/32")
-    assert words_of(known, saw.settings[SettingName.STOP], shop).startswith(
+    assert offset_words(known, saw.settings[SettingName.STOP].finest, NOTATION).startswith(
         "has come out 1/32 in over what is dialled in 3 set-ups since 2019"
     )
 
@@ -114,7 +123,7 @@ def test_one_slip_among_many_is_not_believed(shop: Shop) -> None:
     for year, offset in ((2018, "0"), (2019, "0"), (2021, "1/2"), (2024, "0")):
         taught(shop, year, offset)
     saw = shop.machine("crosscut-saw-inch")
-    known = remembered(shop, [saw], TODAY).of(saw.name, "stop")
+    known = history(shop, saw).of(saw.name, "stop")
     assert known is not None
     assert abs(known.offset) < inches("1/64")
 
@@ -124,22 +133,24 @@ def test_an_event_makes_older_set_ups_worth_less(shop: Shop) -> None:
         taught(shop, year, "1/32")
     saw = shop.machine("crosscut-saw-inch")
     moved = MachineEvent(datetime.date(2023, 1, 1), "scale moved", (SettingName.STOP,))
-    before = remembered(shop, [saw], TODAY).of(saw.name, "stop")
-    after = remembered(shop, [replace(saw, events=(moved,))], TODAY).of(saw.name, "stop")
+    before = history(shop, saw).of(saw.name, "stop")
+    after = history(shop, replace(saw, events=(moved,))).of(saw.name, "stop")
     assert before is not None and after is not None
     assert after.give_or_take > before.give_or_take
-    assert after.event == "scale moved"
-    assert "since then: scale moved" in words_of(after, saw.settings[SettingName.STOP], shop)
+    assert after.events == ("scale moved",)
+    assert "since then: scale moved" in offset_words(
+        after, saw.settings[SettingName.STOP].finest, NOTATION
+    )
 
 
 def test_records_of_later_days_are_not_known_yet(shop: Shop) -> None:
     taught(shop, 2030, "1/32")
     saw = shop.machine("crosscut-saw-inch")
-    assert remembered(shop, [saw], TODAY).known == {}
+    assert history(shop, saw).known == {}
 
 
 def test_ties_are_kept_and_stay_possible() -> None:
-    proven = proven_of(RECORD)
+    proven = offsets_told(RECORD)
     assert proven.names == ("crosscut-saw.stop", "router-table.fence")
     assert np.linalg.eigvalsh(proven.cov).min() > 0
     tie = proven.cov[0, 1] / np.sqrt(proven.cov[0, 0] * proven.cov[1, 1])
@@ -150,7 +161,7 @@ def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:
     for year in (2019, 2021):
         taught(shop, year, "1/32")
     saw = shop.machine("crosscut-saw-inch")
-    memory = remembered(shop, [saw], TODAY)
+    known = history(shop, saw)
     record = cut_to_length("10")
     first = record.settings[0]
     both = replace(
@@ -163,8 +174,8 @@ def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:
             ),
         ),
     )
-    prior = memory.prior(both, causes_of(both, shop, memory))
+    prior = known.prior(both, known.causes(both, shop))
     shared = prior.cov[0, 1]
     assert 0 < shared < prior.cov[0, 0]
-    own = memory.jointly.setting_sds["crosscut-saw-inch.stop"] ** 2
+    own = known.jointly.setting_sds["crosscut-saw-inch.stop"] ** 2
     assert prior.cov[0, 0] - shared == pytest.approx(own)

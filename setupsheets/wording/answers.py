@@ -1,0 +1,181 @@
+"""What the test pieces come to, as a maker reads it: for terminal, sheet, record and JSON alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from setupsheets.corrections.advice import ExpectedReading
+from setupsheets.lengths import Length, Notation
+from setupsheets.machining.checking.joint import Joint
+from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.blanks import BlankFound
+from setupsheets.records.record import RecordedMeasure
+from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
+from setupsheets.wording.proofs import joint_words
+from setupsheets.wording.titles import cause_title, titles_in
+
+
+def answer_lines(
+    found: Answer | DryFitAnswer, notation: Notation, joint: Joint | None = None
+) -> tuple[str, ...]:
+    """An answer under its headings, and for an end how the ``joint`` will lie on its mate then."""
+    sections = (
+        ("What explains it:", _explained(found, notation)),
+        ("What to do:", _to_do(found, notation)),
+        ("What to expect then:", tuple(_expected(found, notation))),
+        ("Next:", (_next(found),)),
+        (
+            "The joint to expect, laid on its mate:",
+            (joint_words(joint, notation.small),) if joint else (),
+        ),
+    )
+    return tuple(
+        line
+        for title, lines in sections
+        if lines
+        for line in (title, *(f"  {each}" for each in lines))
+    )
+
+
+def advice_lines(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
+    """What to do, what to leave alone and what next: what a record keeps of an answer."""
+    return (*_to_do(found, notation), _next(found))
+
+
+def blank_lines(blanks: Sequence[BlankFound], notation: Notation) -> tuple[str, ...]:
+    """What becomes of each blank that is cut already, and how many of them can be used."""
+    saved = sum(not blank.short for blank in blanks)
+    return (
+        *(f"blank {blank.number}: {_blank_use(blank, notation)}" for blank in blanks),
+        f"{saved} of {len(blanks)} blanks can be used for this part",
+    )
+
+
+def _blank_use(blank: BlankFound, notation: Notation) -> str:
+    if blank.good:
+        return "good as it is"
+    if not blank.short:
+        return f"trim {notation.show(blank.longer)} off"
+    use = (
+        f"still serves for: {', '.join(blank.serves)}" if blank.serves else "serves as a test piece"
+    )
+    return f"{notation.show(-blank.longer)} too short; {use}"
+
+
+def _explained(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
+    if isinstance(found, DryFitAnswer):
+        return found.findings or ("Everything that was measured is within tolerance.",)
+    return explanation_lines(found.explanations, titles_in(found.record), notation)
+
+
+def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
+    if isinstance(found, DryFitAnswer):
+        return ()
+    left_alone = ", ".join(cause_title(cause) for cause in found.left_alone)
+    return (
+        *(move_words(cause, found, notation) for cause in found.moved),
+        *((f"leave alone: {left_alone}",) if left_alone else ()),
+    )
+
+
+def _next(found: Answer | DryFitAnswer) -> str:
+    if isinstance(found, DryFitAnswer):
+        return "Glue up." if found.ready else "Put that right and measure again before any glue."
+    return recommendation_line(found.recommendation, titles_in(found.record))
+
+
+def _verdict(found: Answer | DryFitAnswer) -> str:
+    if isinstance(found, Answer):
+        return found.recommendation.kind
+    return "cut parts" if found.ready else "look at the parts"
+
+
+def move_words(cause: str, found: Answer, notation: Notation) -> str:
+    """What is to be moved from where to where, or what is to be done about the blanks."""
+    record, amount = found.record, found.moved[cause]
+    if cause not in {setting.cause for setting in record.settings}:
+        return f"{cause_title(cause)}: {_blanks_by(amount, notation)}"
+    dial, old = found.dials.get(cause), record.dialled(cause)
+
+    def told(figure: Length) -> str:
+        return notation.dialled(figure, dial.finest) if dial else notation.show(figure)
+
+    more, less = (dial.more, dial.less) if dial else ("further", "back")
+    words = (
+        f"{cause_title(cause)} on the {record.setting(cause).machine}: from {told(old)} to "
+        f"{told(old + amount)} ({told(abs(amount))}, {more if amount > Length.ZERO else less})"
+    )
+    if old + amount < Length.ZERO <= old:
+        words += "; no dial goes below nought: measure again before anything is moved"
+    return words
+
+
+def _blanks_by(amount: Length, notation: Notation) -> str:
+    """Blanks can be trimmed; where they are too small only the next ones can be made larger."""
+    by = notation.show(abs(amount))
+    if amount < Length.ZERO:
+        return f"trim the blanks already cut by {by}, and cut the next ones so"
+    return (
+        f"cut the next blanks {by} larger; those already cut are too small for this part and still "
+        "serve as test pieces or shorter parts"
+    )
+
+
+def _outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]]:
+    measures = {measure.name: measure for measure in found.record.measures}
+    return ((measures[item.measurement], item) for item in found.advice.expected)
+
+
+def _expected(found: Answer | DryFitAnswer, notation: Notation) -> Iterator[str]:
+    """How each measure of a part cut after the moves will come out."""
+    if isinstance(found, DryFitAnswer) or not found.advice.expected:
+        return
+    for measure, item in _outcomes(found):
+        expected = notation.mark(measure.target + Length.from_float(item.mean))
+        sure = notation.small(Length.from_float(item.sd))
+        target = notation.show(measure.target)
+        yield f"{measure.title}: {expected} give or take {sure} (to be {target})"
+    yield f"all of them right: {per_cent(found.advice.probability)}"
+
+
+def answer_as_json(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, Any]:
+    """An answer as plain data: lengths are exact text, chances 0 to 1."""
+    advised = found if isinstance(found, Answer) else None
+    right = float(found.ready)
+    return {
+        "explanations": _explained(found, notation),
+        "changes": [_change_as_json(cause, advised, notation) for cause in advised.moved]
+        if advised
+        else [],
+        "left_alone": [cause_title(cause) for cause in advised.left_alone] if advised else [],
+        "outcomes": [
+            {
+                "title": measure.title,
+                "target": notation.write(measure.target),
+                "expected": notation.write(measure.target + Length.from_float(item.mean)),
+                "give_or_take": notation.write(Length.from_float(item.sd)),
+                "probability": item.probability,
+            }
+            for measure, item in (_outcomes(advised) if advised else ())
+        ],
+        "probability": advised.advice.probability if advised else right,
+        "now": advised.advice.untouched if advised else right,
+        "verdict": _verdict(found),
+        "next": [_next(found)],
+        "errors": {cause: notation.write(error) for cause, error in found.errors.items()},
+        "again": found.again,
+    }
+
+
+def _change_as_json(cause: str, found: Answer, notation: Notation) -> dict[str, str | None]:
+    amount, set_ = found.moved[cause], cause in {item.cause for item in found.record.settings}
+    old = found.record.dialled(cause) if set_ else None
+    return {
+        "cause": cause,
+        "title": cause_title(cause),
+        "amount": notation.write(amount),
+        "words": move_words(cause, found, notation),
+        "old": None if old is None else notation.write(old),
+        "new": None if old is None else notation.write(old + amount),
+    }

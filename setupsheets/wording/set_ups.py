@@ -1,0 +1,117 @@
+"""How a set-up stands, as a maker reads it: what to set and why, what has changed, what comes next.
+
+For the sheet and for `recall` alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from setupsheets.files.plain import plain
+from setupsheets.lengths import Length, Notation
+from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
+from setupsheets.records.offset_history import KnownOffset
+from setupsheets.records.recall import ChangeKind, ChangeSince, Recalled
+from setupsheets.records.record import RecordedSetting, Verdict
+from setupsheets.wording.titles import cause_title
+
+REASONS: Mapping[ReasonKind, str] = {
+    ReasonKind.AIM: "nothing known of this dial",
+    ReasonKind.OFFSET: "{offset}",
+    ReasonKind.FIRST_DIALLED: "first dialled on {date}",
+    ReasonKind.AS_TESTED: "as it stood for test piece {piece}",
+    ReasonKind.MOVED: "moved after test piece {piece}",
+    ReasonKind.ADVISED: "advised after test piece {piece}, was {was}",
+    ReasonKind.PROVED: "proved on {date}",
+}
+
+CHANGES: Mapping[ChangeKind, str] = {
+    ChangeKind.JOB: (
+        "the job {name} does not make this set-up any more: the aims are those of then"
+    ),
+    ChangeKind.AIM: "{title} is to be {now} today and was {then}",
+    ChangeKind.MACHINE_GONE: "the machine {name} is gone",
+    ChangeKind.MACHINE: "{name}, {date}: {what}",
+    ChangeKind.CUTTER_GONE: "the cutter {name} is gone",
+    ChangeKind.CUTTER: "{name}, {date}: {what}",
+}
+
+
+def reason_words(current: CurrentSetting, notation: Notation) -> str:
+    """Why a figure is the one to set: `advised after test piece 2, was 3/8 in`."""
+    reason = current.reason
+    words = REASONS[reason.kind].format(
+        offset=offset_words(reason.offset, current.finest, notation) if reason.offset else "",
+        date=reason.date,
+        piece=reason.piece,
+        was=notation.show(reason.was) if reason.was is not None else "",
+    )
+    if reason.aim_then is not None:
+        words += f"; the aim was {notation.show(reason.aim_then)} then"
+    if current.give_or_take is not None:
+        words += f", give or take {notation.small(current.give_or_take)}"
+    return words
+
+
+def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
+    """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`, in ``finest`` moves."""
+    count = max(known.set_ups, 1)
+    times = f"in {count} set-up{'s' if count > 1 else ''} since {known.since}"
+    event = f"; since then: {', '.join(known.events)}" if known.events else ""
+    offset = round(known.offset / finest) * finest
+    if not offset:
+        return f"has come out as dialled {times}{event}"
+    way = "over" if offset > Length.ZERO else "under"
+    by = notation.dialled(abs(offset), finest)
+    return f"has come out {by} {way} what is dialled {times}{event}"
+
+
+def state_words(state: SetUpState) -> str:
+    """`not tested`, `2 test pieces so far`, `proved with 1 test piece`."""
+    if state.verdict is None:
+        return "not tested"
+    pieces = f"{state.pieces} test piece{'' if state.pieces == 1 else 's'}"
+    return f"proved with {pieces}" if state.verdict is Verdict.PROVED else f"{pieces} so far"
+
+
+def change_words(change: ChangeSince, notation: Notation) -> str:
+    """One thing that has changed since a record was made."""
+    return CHANGES[change.kind].format(
+        name=change.name,
+        title=cause_title(change.name),
+        date=change.date,
+        what=change.what,
+        then=notation.show(change.then),
+        now=notation.show(change.now),
+    )
+
+
+def dial_words(setting: RecordedSetting) -> str:
+    """A machine's dial: `crosscut-saw, stop`."""
+    return f"{setting.machine}, {setting.setting}"
+
+
+def recalled_as_json(recalled: Recalled, notation: Notation) -> dict[str, Any]:
+    """A set-up reloaded for today, as plain data: lengths are exact text."""
+    record = recalled.record
+    return {
+        "record": plain(record, notation, brief=False),
+        "settings": [
+            {
+                "title": cause_title(then.cause),
+                "machine": then.machine,
+                "dial": dial_words(then),
+                "then_aim": notation.write(then.aim),
+                "then_dialled": notation.write(record.dialled(then.cause)),
+                "aim": notation.write(now.aim),
+                "now": notation.write(now.set_to),
+                "finest": notation.write(now.finest),
+                "because": reason_words(now, notation),
+            }
+            for then in record.settings
+            for now in [recalled.settings[then.cause]]
+        ],
+        "changes": [change_words(change, notation) for change in recalled.changes],
+        "pieces": recalled.pieces,
+    }
