@@ -79,7 +79,9 @@ class FilterRun:
 
     def with_jumps(self, jumps: Mapping[Key, Jump]) -> FilterRun:
         """The run with jumps that may each have shifted one quantity of the state."""
-        columns = np.array([self.unit(key) for key in jumps]).reshape(-1, len(self.places)).T
+        columns = (
+            np.array([self.unit(key) for key in jumps]).reshape(len(jumps), len(self.places)).T
+        )
         return replace(self, state=augment_jumps(self.state, tuple(jumps.values()), columns))
 
 

@@ -41,7 +41,7 @@ class ReasonKind(StrEnum):
 
 
 @dataclass(frozen=True)
-class Reason:
+class FigureReason:
     """Why a figure is the one to set: ``offset`` is what is known of its dial, ``piece`` the last
     test piece, ``date`` the record's, ``was`` what it stood at before, ``aim_then`` what was aimed
     at then if that was something else."""
@@ -62,7 +62,7 @@ class CurrentSetting:
     aim: Length
     set_to: Length
     finest: Length
-    reason: Reason = Reason(ReasonKind.AIM)
+    reason: FigureReason = FigureReason(ReasonKind.AIM)
 
     @property
     def give_or_take(self) -> Length | None:
@@ -166,7 +166,9 @@ def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSet
                 aim=setting.aim,
                 set_to=known.to_dial(setting.aim, setting.dial) if known else setting.aim,
                 finest=setting.dial.finest,
-                reason=Reason(ReasonKind.OFFSET, known) if known else Reason(ReasonKind.AIM),
+                reason=FigureReason(ReasonKind.OFFSET, known)
+                if known
+                else FigureReason(ReasonKind.AIM),
             )
     return made
 
@@ -213,7 +215,9 @@ def _from_record(
     }
 
 
-def _reason(record: Record, setting: Setting, aim: Length, advised: Mapping[str, Length]) -> Reason:
+def _reason(
+    record: Record, setting: Setting, aim: Length, advised: Mapping[str, Length]
+) -> FigureReason:
     if setting.cause in advised:
         kind = ReasonKind.ADVISED
     elif record.verdict is Verdict.PROVED:
@@ -223,7 +227,7 @@ def _reason(record: Record, setting: Setting, aim: Length, advised: Mapping[str,
     else:
         moved = setting.cause in record.moves
         kind = ReasonKind.MOVED if moved else ReasonKind.AS_TESTED
-    return Reason(
+    return FigureReason(
         kind=kind,
         piece=len(record.pieces),
         date=record.date,

@@ -11,7 +11,7 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import plan_of
-from setupsheets.records.current import CurrentSetting, Reason, ReasonKind, pieces_to_expect
+from setupsheets.records.current import CurrentSetting, FigureReason, ReasonKind, pieces_to_expect
 from setupsheets.records.folder import ShopRecords
 from setupsheets.records.model import dial_of, is_there
 from setupsheets.records.offset_history import OffsetHistory, offset_history
@@ -90,7 +90,7 @@ def _current(
     known, dial = history.of(setting.machine, setting.setting), dial_of(setting, shop)
     if known is None or dial is None:
         return CurrentSetting(aim, aim, shop.settings.finest_mark)
-    reason = Reason(ReasonKind.OFFSET, known)
+    reason = FigureReason(ReasonKind.OFFSET, known)
     return CurrentSetting(aim, known.to_dial(aim, dial), dial.finest, reason)
 
 

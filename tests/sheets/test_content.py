@@ -16,8 +16,8 @@ from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import DryFitAnswer
 from setupsheets.records.current import (
     CurrentSetting,
+    FigureReason,
     LastTime,
-    Reason,
     ReasonKind,
     SetUpState,
 )
@@ -64,7 +64,7 @@ def known(set_up: SetUp = BAR) -> SetUpState:
             setting.aim,
             setting.aim - inches("1/32"),
             setting.dial.finest,
-            Reason(ReasonKind.OFFSET, offset),
+            FigureReason(ReasonKind.OFFSET, offset),
         )
         for setting in set_up.settings
     }
