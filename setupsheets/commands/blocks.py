@@ -31,6 +31,7 @@ def blocks(
     from setupsheets.files.plain import plain  # noqa: PLC0415
     from setupsheets.lengths import Length, LengthError, read_length  # noqa: PLC0415
     from setupsheets.machining.setting.block_stacks import make_up  # noqa: PLC0415
+    from setupsheets.wording.setting_up import stack_words  # noqa: PLC0415
 
     settings = open_shop(shop).settings
     notation = settings.notation
@@ -45,7 +46,7 @@ def blocks(
     if as_json:
         print_json(plain(stack, notation, brief=False))
     elif stack is not None:
-        typer.echo(stack.text(notation.write))
+        typer.echo(stack_words(stack, notation))
     if stack is None:
         typer.echo(
             f"No stack of the shop's blocks and shims comes within {notation.show(near)} of "

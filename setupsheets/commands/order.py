@@ -36,6 +36,7 @@ def order(
     """
     from setupsheets.machining.checking.stand_in import section_for, stand_in_plan  # noqa: PLC0415
     from setupsheets.machining.support.operation_order import best_order  # noqa: PLC0415
+    from setupsheets.wording.support import reason_words  # noqa: PLC0415
 
     opened = open_shop(shop)
     asked = opened.recipe(recipe)
@@ -50,7 +51,7 @@ def order(
                 "best": found.best.names,
                 "given": found.given.names,
                 "better": found.better,
-                "reasons": [reason.text(found.best, notation.mark) for reason in found.reasons],
+                "reasons": [reason_words(reason, found.best, notation) for reason in found.reasons],
             }
         )
     else:
@@ -60,18 +61,20 @@ def order(
 
 
 def _print(found: BestOrder, section: str, notation: Notation) -> None:
+    from setupsheets.wording.support import reason_words, support_words  # noqa: PLC0415
+
     typer.echo(f"On {section}, {found.looked_at} moments looked at:")
     for number, step in enumerate(found.best.steps, 1):
         typer.echo(f"  {number}. {step.operation.title}")
         if step.support is not None:
-            typer.echo(f"     {step.support.text(notation.mark)}")
+            typer.echo(f"     {support_words(step.support, notation)}")
     typer.echo(
         "This order stands better than the recipe's own."
         if found.better
         else "The recipe's own order stands as well as any."
     )
     for reason in found.reasons:
-        typer.echo(f"  {reason.text(found.best, notation.mark)}")
+        typer.echo(f"  {reason_words(reason, found.best, notation)}")
 
 
 def _write(shop: Shop, recipe: str, best: Order) -> Path:

@@ -33,3 +33,9 @@ def numbers(values: Iterable[int]) -> str:
     """Operation numbers in words: `operation 7`, `operations 7–8`, `operations 3, 5–6`."""
     items = list(values)
     return f"{'operation' if len(items) == 1 else 'operations'} {runs_of(items)}"
+
+
+def either(names: Iterable[str]) -> str:
+    """`a`, `a or b`, `a, b or c`."""
+    items = list(names)
+    return f"{', '.join(items[:-1])} or {items[-1]}" if len(items) > 1 else "".join(items)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.setting.block_stacks import make_up
+from setupsheets.wording.setting_up import stack_words
 
 SIXTEENTHS = (1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 16, 32, 48)
 BLOCKS = [Length.inches(Fraction(size, 16)) for size in SIXTEENTHS]
@@ -84,11 +85,11 @@ def test_what_is_no_length_of_wood_is_refused(wanted: str, blocks: str, closenes
 
 
 def test_a_stack_is_told_in_words() -> None:
-    show = Notation(Unit.MM, Fraction(1, 100)).show
+    notation = Notation(Unit.MM, Fraction(1, 100))
     stack = make_up(millimetres("11.1"), [millimetres("10"), millimetres("1")],
                     [millimetres("0.1")], EXACT)  # fmt: skip
     assert stack is not None
-    assert stack.text(show) == "10 mm + 1 mm + shim 0.1 mm"
+    assert stack_words(stack, notation) == "10 mm + 1 mm + shim 0.1 mm"
 
 
 sizes = st.lists(st.integers(1, 60), min_size=1, max_size=9)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 from handmade import blade, inches, section, subject
@@ -13,6 +14,7 @@ from shipped_shop import section as shipped
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Groove
+from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.cutting.planes import mm
 from setupsheets.machining.cutting.shapes import Corner, design, worked_edges
@@ -29,7 +31,9 @@ from setupsheets.shop.cutters import CutterType, DadoStack
 from setupsheets.shop.jobs import Fill, FrameField, Job, Panels
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.wording.proofs import proof_line
+from setupsheets.wording.setting_up import stop_words
 
+SIXTEENTHS = Notation(Unit.IN, Fraction(1, 16))
 SAW = {Makes.GROOVE: "groove-table-saw"}
 SLOT = {Makes.GROOVE: "groove-router-table", Makes.REBATE: "rebate-rebate-bit"}
 GROOVE = Groove(inches("1/4"), inches("1/2"), inches("7/16"))
@@ -147,7 +151,7 @@ def test_tape_marks_of_a_stile_half_rebated_half_grooved() -> None:
     for operation in (near, far):
         for found in stopped(operation):
             assert sum(found.by_hand) / 25.4 == pytest.approx(20.125 - high)
-    assert "chop out the last" in stopped(rebate)[0].text(str)
+    assert "chop out the last" in stop_words(stopped(rebate)[0], SIXTEENTHS)
 
 
 def test_a_slot_cutters_ramp_is_its_own_round_and_lies_in_the_mortise() -> None:
@@ -159,7 +163,7 @@ def test_a_slot_cutters_ramp_is_its_own_round_and_lies_in_the_mortise() -> None:
     assert list(last) == pytest.approx([mm(inches("0.79304")), mm(inches("7/16"))], rel=1e-4)
     assert marks(near)["lower end"] == [None, pytest.approx(21.875 - 0.79304, abs=1e-5)]
     assert all(sum(found.by_hand) == 0 for found in stopped(near))
-    assert "its ramp lies in a mortise" in stopped(near)[0].text(str)
+    assert "its ramp lies in a mortise" in stop_words(stopped(near)[0], SIXTEENTHS)
 
 
 def test_a_slot_cutter_comes_out_of_the_fence_pass_by_pass() -> None:

@@ -18,8 +18,9 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
+from setupsheets.wording.support import reason_words, support_words
 
-show = Notation(Unit.IN, Fraction(1, 64)).show
+NOTATION = Notation(Unit.IN, Fraction(1, 64))
 FAR = MeasuredTo.FAR
 FACE, BACK, SIGHT = Surface.FACE, Surface.BACK, Surface.SIGHT_EDGE
 SAW = machine(MachineType.TABLE_SAW, fence_height=inches("3"), table_opening=inches("3/8"))
@@ -74,7 +75,7 @@ def test_the_shipped_way_of_a_bar_is_the_best_there_is() -> None:
     assert found.best.steady
     assert not found.better
     reason = found.reasons[-1]
-    assert reason.text(found.best, show) == "sticking before strip: the recipe says so"
+    assert reason_words(reason, found.best, NOTATION) == "sticking before strip: the recipe says so"
 
 
 def test_a_bar_moulded_first_is_put_the_other_way_round() -> None:
@@ -85,7 +86,7 @@ def test_a_bar_moulded_first_is_put_the_other_way_round() -> None:
     assert found.better
     assert found.best.names == ("rebate", "sticking")
     (reason,) = found.reasons
-    assert reason.text(found.best, show).startswith(
+    assert reason_words(reason, found.best, NOTATION).startswith(
         "rebate before sticking: the other way round rebate tips by"
     )
 
@@ -109,7 +110,7 @@ def test_what_must_come_first_comes_first_even_where_it_stands_worse() -> None:
     found = best_order([held_back, moulding()], BAR)
     assert found.best.names == ("sticking", "rebate")
     assert not found.best.steady
-    assert "the recipe says so" in found.reasons[0].text(found.best, show)
+    assert "the recipe says so" in reason_words(found.reasons[0], found.best, NOTATION)
 
 
 def test_of_orders_as_good_the_recipes_own_is_kept() -> None:
@@ -123,7 +124,9 @@ def test_of_orders_as_good_the_recipes_own_is_kept() -> None:
     found = best_order([cut("two", "2"), cut("one", "3")], stile)
     assert found.best.names == ("two", "one")
     assert not found.better
-    assert found.reasons[0].text(found.best, show).endswith("either way stands as well")
+    assert reason_words(found.reasons[0], found.best, NOTATION).endswith(
+        "either way stands as well"
+    )
 
 
 def test_an_operation_whose_edge_is_gone_cannot_come_later() -> None:
@@ -137,7 +140,7 @@ def test_an_operation_whose_edge_is_gone_cannot_come_later() -> None:
     assert not found.given.steady
     worst = found.given.worst.support
     assert worst is not None and worst.unguided
-    assert "nothing is left to run against" in worst.text(show)
+    assert "nothing is left to run against" in support_words(worst, NOTATION)
 
 
 def test_hand_work_takes_its_place_and_needs_no_support() -> None:

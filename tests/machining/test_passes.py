@@ -21,6 +21,7 @@ from setupsheets.machining.setting.passes import (
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.wording.setting_up import speed_words
 
 ROUTER = MachineType.ROUTER_TABLE
 SPEEDS = (8000, 10000, 12000, 16000, 18000, 22000)
@@ -58,10 +59,10 @@ def test_the_makers_limit_governs() -> None:
     marked = bit(CutterType.STICKING_BIT, "1 3/8", greatest_speed=10000, profile=OVOLO)
     found = speed(machine(ROUTER, speeds=SPEEDS), marked)
     assert found is not None and found.revolutions == 10000 and found.by_maker
-    assert found.text() == "10000 rpm, rim 18 m/s (up to 10000 rpm: the maker's limit)"
+    assert speed_words(found) == "10000 rpm, rim 18 m/s (up to 10000 rpm: the maker's limit)"
     fast = speed(machine(ROUTER, speeds=(20000,)), marked)
     assert fast is not None and not fast.within
-    assert "do not use it on this machine" in fast.text()
+    assert "do not use it on this machine" in speed_words(fast)
 
 
 def test_a_saw_without_a_limit_turns_as_its_machine_turns() -> None:

@@ -10,12 +10,13 @@ from handmade import OVOLO, bit, blade, end, inches, machine, operation, subject
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import FittedJig, Operation
-from setupsheets.machining.setting.reach import Reach, cope_clearance, dado_make_up, reaches
+from setupsheets.machining.setting.reach import Limit, Reach, cope_clearance, dado_make_up, reaches
 from setupsheets.shop.cutters import Cutter, CutterType, DadoStack
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
+from setupsheets.wording.setting_up import reach_words
 
-show = Notation(Unit.IN, Fraction(1, 64)).show
+NOTATION = Notation(Unit.IN, Fraction(1, 64))
 ROUTER = MachineType.ROUTER_TABLE
 
 
@@ -29,7 +30,7 @@ def cope(reach: str | None, fence: str = "1 1/4") -> Operation:
 def test_a_tenon_longer_than_the_bearing_lets_pass_is_told_with_ways_out() -> None:
     found = cope_clearance(cope("3/8"))
     assert found is not None and not found.fits
-    text = found.text(show)
+    text = reach_words(found, NOTATION)
     assert "1 1/4 in needed, 3/8 in there, 7/8 in short" in text
     assert text.endswith("a cutter made with a flush top, a shorter stub tenon or a loose tenon")
     assert "alter" not in text and "grind" not in text
@@ -47,35 +48,37 @@ def test_a_cutter_that_says_no_reach_is_not_guessed_at() -> None:
     assert cope_clearance(edge) is None
 
 
-def named(found: tuple[Reach, ...], word: str) -> Reach:
-    return next(item for item in found if word in item.what)
+def named(found: tuple[Reach, ...], limit: Limit) -> Reach:
+    return next(item for item in found if item.limit is limit)
 
 
 def test_a_blade_cannot_be_raised_over_what_its_saw_allows() -> None:
     made = operation("groove", MachineType.TABLE_SAW, blade(), settings=[("height", "3 1/8")])
     dial = replace(made.settings[0].dial, title="Blade height", greatest=inches("3"))
     high = replace(made, settings=(replace(made.settings[0], dial=dial),))
-    found = named(reaches(high, subject()), "Blade height")
+    found = named(reaches(high, subject()), Limit.DIAL)
     assert not found.fits
-    assert found.text(show).startswith("Blade height of the table saw: 3 1/8 in needed, 3 in there")
+    assert reach_words(found, NOTATION).startswith(
+        "Blade height of the table saw: 3 1/8 in needed, 3 in there"
+    )
 
 
 def test_a_bit_must_be_as_long_as_one_pass_and_as_thick_as_it_stands_out() -> None:
     tool = bit(CutterType.STRAIGHT_BIT, "3/4", length=inches("1/2"))
     settings = [("fence", "7/8", MeasuredTo.FAR), ("height", "3/4")]
     made = operation("rebate", ROUTER, tool, Work.EDGE, settings=settings)
-    assert not named(reaches(made, subject()), "cutting length").fits
-    assert named(reaches(replace(made, passes=2), subject()), "cutting length").fits
-    assert not named(reaches(made, subject()), "diameter").fits
+    assert not named(reaches(made, subject()), Limit.ONE_PASS).fits
+    assert named(reaches(replace(made, passes=2), subject()), Limit.ONE_PASS).fits
+    assert not named(reaches(made, subject()), Limit.OUT_OF_FENCE).fits
     clearing = replace(made, asks=replace(made.asks, clears=True))
-    assert named(reaches(clearing, subject()), "diameter").fits
+    assert named(reaches(clearing, subject()), Limit.OUT_OF_FENCE).fits
 
 
 def test_a_mortise_is_no_deeper_than_the_chisel_is_long() -> None:
     chisel = Cutter("chisel", "chisel", CutterType.MORTISE_CHISEL, width=inches("1/4"),
                     length=inches("1 1/2"))  # fmt: skip
     deep = operation("chop", MachineType.MORTISER, chisel, settings=[("depth", "1 5/8")])
-    assert not named(reaches(deep, subject()), "length of the chisel").fits
+    assert not named(reaches(deep, subject()), Limit.PLUNGE).fits
 
 
 @pytest.mark.parametrize("name", ["sled", "no push block, no clamp"])
@@ -94,7 +97,7 @@ def test_the_shortest_part_that_can_be_held(
     """12 in by hand, half of it held fast: common practice, no source."""
     jigs = (FittedJig(name, kind, ""),) if kind else ()
     made = operation("cut", MachineType.TABLE_SAW, blade(), jigs=jigs)
-    assert named(reaches(made, subject(length=inches(length))), "hold").fits is fits
+    assert named(reaches(made, subject(length=inches(length))), Limit.HOLD).fits is fits
 
 
 def test_what_keeps_hands_off_is_what_holds_carries_or_pushes() -> None:

@@ -20,6 +20,9 @@ from setupsheets.machining.setting.stopped_cuts import half_chord, ramp_outline,
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.wording.setting_up import tape_words
+
+SIXTEENTHS = Notation(Unit.IN, Fraction(1, 16))
 
 
 def stopped(cutter: Cutter | None, height: str = "3/4") -> Operation:
@@ -60,11 +63,9 @@ def test_both_tape_marks_and_the_ramp_of_a_rebate_stopped_at_both_ends() -> None
     assert marks.lift_off / 25.4 == pytest.approx(27.3661, abs=5e-5)
     assert marks.ramp / 25.4 == pytest.approx(2.6339, abs=5e-5)
     assert marks.full == pytest.approx((marks.lower_on, marks.lift_off))
-    show = Notation(Unit.IN, Fraction(1, 16)).show
-    assert marks.text(show).startswith(
-        "lower the part on with its leading end 5 5/8 in +.0089 past"
-    )
-    assert "2 5/8 in +.0089 of ramp" in marks.text(show)
+    said = tape_words(marks, SIXTEENTHS)
+    assert said.startswith("lower the part on with its leading end 5 5/8 in past")
+    assert "2 5/8 in of ramp" in said
 
 
 def test_a_cut_that_runs_in_over_the_end_is_only_lifted_off() -> None:
@@ -73,7 +74,7 @@ def test_a_cut_that_runs_in_over_the_end_is_only_lifted_off() -> None:
     assert marks.full[0] == 0
     through = tape_marks(stopped(blade()), inches("36"), Length.ZERO, inches("36"))
     assert (through.lower_on, through.lift_off) == (None, None)
-    assert through.text(str) == "the cut runs through from end to end"
+    assert tape_words(through, SIXTEENTHS) == "the cut runs through from end to end"
 
 
 def test_a_straight_bit_leaves_no_ramp_but_its_own_radius() -> None:

@@ -33,13 +33,14 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
+from setupsheets.wording.support import cure_words, support_words
 
 FAR = MeasuredTo.FAR
 FACE, BACK, SIGHT = Surface.FACE, Surface.BACK, Surface.SIGHT_EDGE
 SAW = machine(MachineType.TABLE_SAW, fence_height=inches("3"), table_opening=inches("3/8"))
 ROUTER = machine(MachineType.ROUTER_TABLE, fence_height=inches("3"), table_opening=inches("2"))
 AS_DRAWN = Placement(Plane.SECTION, (1, 0, 0.0), (0, 1, 0.0))
-show = Notation(Unit.IN, Fraction(1, 64)).show
+NOTATION = Notation(Unit.IN, Fraction(1, 64))
 
 
 def test_a_plain_square_bears_on_all_of_its_two_sides() -> None:
@@ -158,7 +159,9 @@ def test_sawing_the_strips_off_without_the_filler_strip_rocks_and_the_strip_is_n
     assert not found.steady
     filler = next(item for item in found.remedies if item.cure is Cure.FILLER_STRIP)
     assert (filler.width, filler.height) == pytest.approx((mm("3/8"), mm("3/8")))
-    assert "unsteady; add filler strip 3/8 in wide and 3/8 in high" in found.text(show)
+    assert "unsteady; add filler strip 3/8 in wide and 3/8 in high" in support_words(
+        found, NOTATION
+    )
     tongue = next(item for item in found.remedies if item.cure is Cure.TONGUE)
     assert tongue.width == pytest.approx(-found.margin)
 
@@ -173,7 +176,7 @@ def test_nothing_is_laid_where_an_offcut_falls_but_the_part_is_held_down() -> No
     (hold_down,) = found.remedies
     assert hold_down.cure is Cure.HOLD_DOWN
     assert hold_down.width == pytest.approx(mm("3/4"))
-    assert found.text(show).endswith(
+    assert support_words(found, NOTATION).endswith(
         "unsteady; add hold-down on the fence, pressing no further than 3/4 in from it"
     )
 
@@ -197,7 +200,7 @@ def test_a_wide_rail_on_edge_needs_a_fence_two_thirds_as_high() -> None:
     (taller,) = found.remedies
     assert taller.cure is Cure.TALLER_FENCE
     assert taller.height == pytest.approx(mm("16/3"))
-    assert taller.text(show).startswith("taller fence, at least 5 21/64 in")
+    assert cure_words(taller, NOTATION).startswith("taller fence, at least 5 21/64 in")
     tall = FittedJig("tall fence", JigKind.HEIGHTENS_FENCE, "", {"height": inches("16/3")})
     (held,) = support([replace(edge_on, jigs=(tall,))], rail)
     assert held.steady
@@ -211,7 +214,7 @@ def test_bearing_is_told_before_and_after_and_clear_of_the_opening() -> None:
     assert found.after.on_table == pytest.approx(mm("1 11/16"))
     assert found.before.on_fence == pytest.approx(mm("1 3/8"))
     assert found.after.on_fence == pytest.approx(mm("7/8"))
-    assert found.text(show).startswith(
+    assert support_words(found, NOTATION).startswith(
         "on the table 1 7/8 in before the cutter and 1 11/16 in after it, on the fence 1 3/8 in"
     )
 

@@ -223,7 +223,7 @@ def test_the_plan_is_to_scale_along_the_fence() -> None:
     """A part 400 mm long, lowered on 100 mm past the cutter and lifted off at 300: 600 mm in all on
     172 mm of paper."""
     marks = TapeMarks(50, 350, 100, 300, 20, (70, 330))
-    drawing = stops_drawing("s", "S", marks, 400, [(20, 0), (5, 6), (0, 12)], NOTATION.mark)
+    drawing = stops_drawing("s", "S", marks, 400, [(20, 0), (5, 6), (0, 12)], NOTATION)
     part = max(filled(drawing, "#fff"), key=lambda each: float(each.get("width", 0)))
     scale = 172 / 600
     assert float(part.get("width", 0)) == pytest.approx(400 * scale, abs=0.02)

@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.lengths import Length
-from setupsheets.machining.cutting.planes import Show
 
 _Sums = Mapping[int, Mapping[int, int]]
 """By how many pieces, every sum they can make, with one choice of pieces as a set of bits. Sums are
@@ -43,11 +42,6 @@ class BlockStack:
     def off(self) -> Length:
         """How far over the wanted distance they are; under is minus."""
         return self.total - self.wanted
-
-    def text(self, show: Show) -> str:
-        """In words: `1 in + 1/4 in + shim .004 in`."""
-        named = [show(block) for block in self.blocks]
-        return " + ".join([*named, *(f"shim {show(shim)}" for shim in self.shims)])
 
 
 def make_up(

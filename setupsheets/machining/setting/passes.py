@@ -41,16 +41,6 @@ class Speed:
     by_maker: bool
     within: bool
 
-    def text(self) -> str:
-        """In words, for the sheet."""
-        said = f"{self.revolutions} rpm, rim {self.rim:.0f} m/s"
-        if self.limit is None:
-            return said
-        whose = "the maker's limit" if self.by_maker else "common practice"
-        if not self.within:
-            return f"{said}: over {self.limit} rpm, {whose}: do not use it on this machine"
-        return f"{said} (up to {self.limit} rpm: {whose})"
-
 
 def speed(machine: Machine, cutter: Cutter) -> Speed | None:
     """The fastest of the machine's speeds that the cutter may turn at; None where nothing turns."""

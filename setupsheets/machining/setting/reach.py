@@ -4,41 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
 from setupsheets.lengths import Length
-from setupsheets.machining.cutting.planes import Show
-from setupsheets.machining.operations import Operation, Subject
-from setupsheets.machining.setting.block_stacks import BlockStack as MadeUp
-from setupsheets.machining.setting.block_stacks import make_up
+from setupsheets.machining.operations import Operation, Setting, Subject
+from setupsheets.machining.setting.block_stacks import BlockStack, make_up
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo, Work
 
 
+class Limit(StrEnum):
+    """What may not reach far enough."""
+
+    DIAL = "dial"
+    COPE = "tenon over a cope cutter"
+    PLUNGE = "length of a plunging cutter"
+    ONE_PASS = "cutting length"
+    OUT_OF_FENCE = "diameter"
+    HOLD = "length to hold a part by"
+
+
 @dataclass(frozen=True)
 class Reach:
-    """One thing that must reach far enough: what is needed, what there is, and what can be done
-    where it does not."""
+    """One thing of an operation that must reach far enough: what is needed and what there is.
 
-    what: str
+    ``setting`` is the dial's own where it is a dial that must.
+    """
+
+    limit: Limit
+    operation: Operation
     needs: Length
     has: Length
-    ways: tuple[str, ...] = ()
+    setting: Setting | None = None
 
     @property
     def fits(self) -> bool:
         """Whether it reaches."""
         return self.needs <= self.has
-
-    def text(self, show: Show) -> str:
-        """In words: what is needed, what there is, by how much, and the ways out."""
-        said = f"{self.what}: {show(self.needs)} needed, {show(self.has)} there"
-        if self.fits:
-            return said
-        ways = f"; {', '.join(self.ways[:-1])} or {self.ways[-1]}" if len(self.ways) > 1 else ""
-        ways = f"; {self.ways[0]}" if len(self.ways) == 1 else ways
-        return f"{said}, {show(self.needs - self.has)} short{ways}"
 
 
 def reaches(operation: Operation, subject: Subject) -> tuple[Reach, ...]:
@@ -60,11 +64,10 @@ def cope_clearance(operation: Operation) -> Reach | None:
         return None
     if fence is None or cutter.reach is None or operation.asks.work is not Work.END:
         return None
-    ways = ("a cutter made with a flush top", "a shorter stub tenon", "a loose tenon")
-    return Reach("tenon past the cope's root, under bearing and nut", fence, cutter.reach, ways)
+    return Reach(Limit.COPE, operation, fence, cutter.reach)
 
 
-def dado_make_up(width: Length, cutter: Cutter, closeness: Length) -> MadeUp | None:
+def dado_make_up(width: Length, cutter: Cutter, closeness: Length) -> BlockStack | None:
     """The fewest chippers and shims that, between the two outside blades, make a width.
 
     ``blocks`` of the answer are the outside blades and chippers, ``shims`` the shims. None where
@@ -75,19 +78,17 @@ def dado_make_up(width: Length, cutter: Cutter, closeness: Length) -> MadeUp | N
     outside = 2 * cutter.stack.outside
     blades = (cutter.stack.outside, cutter.stack.outside)
     if abs(width - outside) <= closeness:
-        return MadeUp(blades, (), width)
+        return BlockStack(blades, (), width)
     if width < outside:
         return None
     between = make_up(width - outside, cutter.stack.chippers, cutter.stack.shims, closeness)
-    return MadeUp((*blades, *between.blocks), between.shims, width) if between else None
+    return BlockStack((*blades, *between.blocks), between.shims, width) if between else None
 
 
 def _dials(operation: Operation) -> Iterator[Reach]:
     for setting in operation.settings:
         if setting.dial.greatest is not None:
-            what = f"{setting.dial.title} of the {operation.machine.title}"
-            ways = ("another machine", "another recipe")
-            yield Reach(what, setting.aim, setting.dial.greatest, ways)
+            yield Reach(Limit.DIAL, operation, setting.aim, setting.dial.greatest, setting)
 
 
 def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
@@ -99,22 +100,19 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
     if operation.machine.kind.stand is Stand.PLUNGING and cutter.length is not None:
         depth = operation.aim(SettingName.DEPTH)
         if depth is not None:
-            yield Reach(f"length of the {cutter.title}", depth, cutter.length, ("a longer one",))
+            yield Reach(Limit.PLUNGE, operation, depth, cutter.length)
     if not operation.machine.kind.upright:
         return
     height = operation.aim(SettingName.HEIGHT)
     if height is not None and cutter.length is not None:
-        ways = ("more passes", "a longer bit")
         deep = height / max(1, operation.passes)
-        yield Reach(f"cutting length of the {cutter.title}, one pass", deep, cutter.length, ways)
+        yield Reach(Limit.ONE_PASS, operation, deep, cutter.length)
     fence = operation.setting(SettingName.FENCE)
     if cutter.shape is CutShape.COPE:
         return  # the cheek's waste is sawn off first; the cope takes only its moulding
     if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:
         needs = min(fence.aim, cutter.diameter) if operation.asks.clears else fence.aim
-        ways = ("a larger bit", "the waste sawn off first")
-        yield Reach(f"diameter of the {cutter.title}, out of the fence", needs,
-                    cutter.diameter, ways)  # fmt: skip
+        yield Reach(Limit.OUT_OF_FENCE, operation, needs, cutter.diameter)
 
 
 def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:
@@ -124,5 +122,4 @@ def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:
         return
     fast = any(jig.kind.keeps_hands_off for jig in operation.jigs)
     least = shortest / 2 if fast else shortest
-    ways = ("two parts worked as one and cut apart after", "a longer piece cut to length after")
-    yield Reach("length to hold it by", least, subject.length, ways)
+    yield Reach(Limit.HOLD, operation, least, subject.length)

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Length
-from setupsheets.machining.cutting.planes import CutError, Show, length, mm
+from setupsheets.machining.cutting.planes import CutError, mm
 from setupsheets.machining.operations import Operation, Stop
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machines import SettingName
@@ -52,23 +52,6 @@ class TapeMarks:
     lift_off: float | None
     ramp: float
     full: tuple[float, float]
-
-    def where(self, show: Show) -> str:
-        """Where to lower on and lift off, in words."""
-        said = []
-        if self.lower_on is not None:
-            past = show(length(self.lower_on))
-            said.append(f"lower the part on with its leading end {past} past the cutter's middle")
-        if self.lift_off is not None:
-            past = show(length(self.lift_off))
-            said.append(f"stop and lift off with its leading end {past} past it")
-        return "; ".join(said) or "the cut runs through from end to end"
-
-    def text(self, show: Show) -> str:
-        """In words, for the sheet, the ramp as well."""
-        if self.ramp <= 0 or (self.lower_on is None and self.lift_off is None):
-            return self.where(show)
-        return f"{self.where(show)}; {show(length(self.ramp))} of ramp is left for hand tools"
 
 
 def tape_marks(operation: Operation, part_length: Length, first: Length, last: Length) -> TapeMarks:
@@ -134,14 +117,6 @@ class StoppedCut:
     stop: Stop
     marks: TapeMarks
     by_hand: tuple[float, float]
-
-    def text(self, show: Show) -> str:
-        """In words, for the sheet."""
-        said = f"{self.stop.part}, {self.stop.leading} first: {self.marks.where(show)}"
-        left = [show(length(each)) for each in self.by_hand if each > 0]
-        if left:
-            return f"{said}; chop out the last {' and '.join(left)} to full depth"
-        return f"{said}; its ramp lies in a mortise" if self.marks.ramp else said
 
 
 def stopped(operation: Operation) -> tuple[StoppedCut, ...]:

@@ -14,7 +14,7 @@ from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
 from setupsheets.machining.cutting.cuts import Area, Cut, Run, cut, kept
-from setupsheets.machining.cutting.planes import Placement, Plane, Show, length
+from setupsheets.machining.cutting.planes import Placement, Plane
 from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import Footprint
@@ -74,19 +74,6 @@ class Reason:
     first: str
     second: str
     otherwise: Order | None
-
-    def text(self, best: Order, show: Show) -> str:
-        """In words, for people."""
-        if self.otherwise is None:
-            return f"{self.first} before {self.second}: the recipe says so"
-        worse, worst = self.otherwise.worst, best.worst
-        if worse.margin >= worst.margin - 1e-6:
-            return f"{self.first} before {self.second}: either way stands as well"
-        how = "tips by" if worse.margin < 0 else "stands with only"
-        return (
-            f"{self.first} before {self.second}: the other way round {worse.operation.name} {how} "
-            f"{show(length(abs(worse.margin)))}"
-        )
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from setupsheets.machining.cutting.cuts import Run, Stage, kept
-from setupsheets.machining.cutting.planes import Plane, Show, length, mm
+from setupsheets.machining.cutting.planes import Plane, mm
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import (
     HELD_TOP,
@@ -37,9 +37,9 @@ class Cure(StrEnum):
     """What gives an unsteady part something to stand on or run against."""
 
     FILLER_STRIP = "filler strip"
-    TONGUE = "tongue left on to the last"
+    TONGUE = "tongue left on"
     TALLER_FENCE = "taller fence"
-    HOLD_DOWN = "hold-down on the fence"
+    HOLD_DOWN = "hold-down"
 
 
 @dataclass(frozen=True)
@@ -49,17 +49,6 @@ class Remedy:
     cure: Cure
     width: float
     height: float
-
-    def text(self, show: Show) -> str:
-        """In words: `filler strip 3/8 in wide and 1/2 in high`."""
-        width, height = show(length(self.width)), show(length(self.height))
-        if self.cure is Cure.TALLER_FENCE:
-            return f"{self.cure}, at least {height} high"
-        if self.cure is Cure.TONGUE:
-            return f"{self.cure}, at least {width} wide"
-        if self.cure is Cure.HOLD_DOWN:
-            return f"{self.cure}, pressing no further than {width} from it"
-        return f"{self.cure} {width} wide and {height} high"
 
 
 @dataclass(frozen=True)
@@ -96,24 +85,10 @@ class Support:
         """Whether it stands by itself, or is held fast."""
         return (bool(self.held_by) and not self.unguided) or self.margin >= 0
 
-    def text(self, show: Show) -> str:
-        """In words, for the sheet: bearing before and after, and what to add where it is short."""
-        figures = (self.before.on_table, self.after.on_table, *self._fence)
-        on_table, off_table, on_fence, off_fence = (show(length(each)) for each in figures)
-        said = (
-            f"on the table {on_table} before the cutter and {off_table} after it, "
-            f"on the fence {on_fence} and {off_fence}"
-        )
-        if self.unguided:
-            return f"{said}: nothing is left to run against; try another order"
-        if self.steady:
-            return said
-        cures = " or ".join(remedy.text(show) for remedy in self.remedies)
-        return f"{said}: unsteady; add {cures}" if cures else f"{said}: unsteady; try another order"
-
     @property
-    def _fence(self) -> Span:
-        return self.before.on_fence, self.after.on_fence
+    def unsaid(self) -> tuple[str, ...]:
+        """Its jigs that do not say what they do, by name: they count as holding nothing."""
+        return tuple(jig.name for jig in self.operation.jigs if jig.kind is JigKind.UNSAID)
 
 
 def supports(stages: Sequence[Stage], subject: Subject) -> tuple[Support, ...]:

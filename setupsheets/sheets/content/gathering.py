@@ -31,6 +31,7 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machines import SetBy, SettingName
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.settings import ShopSettings
+from setupsheets.wording import setting_up, support
 from setupsheets.wording.lists import listed
 from setupsheets.wording.operations import figure_to_set
 from setupsheets.wording.proofs import closing_words, joint_words, proof_line, proof_title
@@ -71,7 +72,7 @@ def support_words(found: Iterable[Support], notation: Notation) -> Iterator[str]
     """Bearing on table and fence for every run of the part, and what to add where it is short."""
     for each in found:
         edge = "second edge: " if each.edge else ""
-        yield f"{edge}{each.text(notation.mark)}"
+        yield f"{edge}{support.support_words(each, notation)}"
 
 
 def stopped(task: Task, notation: Notation) -> StopMarks | None:
@@ -82,7 +83,7 @@ def stopped(task: Task, notation: Notation) -> StopMarks | None:
         return None
     try:
         found = [
-            (each.marks, mm(each.stop.length), each.text(notation.mark))
+            (each, mm(each.stop.length), setting_up.stop_words(each, notation))
             for each in stops(operation)
         ]
         ramp = ramp_outline(operation)
@@ -91,12 +92,12 @@ def stopped(task: Task, notation: Notation) -> StopMarks | None:
     drawings = tuple(
         stops_drawing(
             f"stops-{operation.number:02}-{number}",
-            f"Operation {operation.number}: tape marks, {words.partition(':')[0]}",
-            *(marks, long, ramp if number == 1 else ()),
-            notation.mark,
+            f"Operation {operation.number}: tape marks, {setting_up.stop_title(each)}",
+            *(each.marks, long, ramp if number == 1 else ()),
+            notation,
         )
-        for number, (marks, long, words) in enumerate(found, 1)
-        if marks.lower_on is not None or marks.lift_off is not None
+        for number, (each, long, _) in enumerate(found, 1)
+        if each.marks.lower_on is not None or each.marks.lift_off is not None
     )
     return StopMarks(drawings, tuple(words for _, _, words in found))
 
@@ -116,7 +117,7 @@ def speed_words(task: Task) -> str:
     """The speed to set and its limit; nothing where nothing turns or no speed is known."""
     operation = task.operation
     found = speed(operation.machine, operation.cutter) if operation.cutter else None
-    return found.text() if found else ""
+    return setting_up.speed_words(found) if found else ""
 
 
 def stack_words(task: Task, notation: Notation) -> str:
@@ -128,7 +129,7 @@ def stack_words(task: Task, notation: Notation) -> str:
     wide = notation.small(cutter.kerf)
     if made is None:
         return f"{wide} wide, which its chippers and shims do not make"
-    return f"{wide} wide, from {made.text(notation.write)}"
+    return f"{wide} wide, from {setting_up.stack_words(made, notation)}"
 
 
 def pass_words(task: Task, hard: bool, standing: SetUpState | None, notation: Notation) -> str:
@@ -151,7 +152,7 @@ def reach_words(task: Task, notation: Notation) -> Iterator[str]:
     """Everything about an operation that does not reach far enough, with the ways out."""
     for found in reaches(task.operation, task.set_up.subject):
         if not found.fits:
-            yield found.text(notation.small)
+            yield setting_up.reach_words(found, notation)
 
 
 def centre_words(task: Task, plan: Plan, notation: Notation) -> Iterator[str]:
@@ -226,7 +227,7 @@ def blocks(
         if wanted <= Length.ZERO or wanted > longest:
             return ""
         made = make_up(wanted, shop.blocks, shop.shims, closeness)
-        return made.text(shop.notation.write) if made else ""
+        return setting_up.stack_words(made, shop.notation) if made else ""
 
     longest = sum(shop.blocks, Length.ZERO)
     for task in tasks:

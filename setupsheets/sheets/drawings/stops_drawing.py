@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from setupsheets.machining.cutting.planes import Show, length
+from setupsheets.lengths import Notation
+from setupsheets.machining.cutting.planes import length
 from setupsheets.machining.setting.stopped_cuts import TapeMarks
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
 from setupsheets.sheets.drawings.drawing import (
@@ -29,6 +30,7 @@ from setupsheets.sheets.drawings.drawing import (
     rectangle,
     text,
 )
+from setupsheets.wording.setting_up import tape_words
 
 _WIDE, _SIDE = 180.0, 4.0  # mm on the paper
 _FENCE, _PART, _TOP = 5.0, 9.0, 7.5
@@ -38,7 +40,7 @@ Span = tuple[float, float]
 
 
 def stops_drawing(
-    name: str, title: str, marks: TapeMarks, part: float, ramp: Sequence[Point], show: Show
+    name: str, title: str, marks: TapeMarks, part: float, ramp: Sequence[Point], notation: Notation
 ) -> Drawing:
     """The part ``part`` mm long as it is lowered on, the stretch that is cut hatched.
 
@@ -57,7 +59,7 @@ def stops_drawing(
     body = at(start)
     cut = body + marks.first * scale, body + marks.last * scale
     full = body + marks.full[0] * scale, body + marks.full[1] * scale
-    below = _tapes(marks, at, middle, foot, show)
+    below = _tapes(marks, at, middle, foot, notation)
     elements = [
         rectangle((0, fence), _WIDE, _FENCE, PALE, THIN),
         text((_WIDE - 1.5, fence + 3.6), "fence", SMALL, "end"),
@@ -69,18 +71,18 @@ def stops_drawing(
         *_feed(body + part * scale, foot),
         *below.elements,
     ]
-    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 3, show)
-    words = f"Plan: {marks.text(show)}. Hatched: cut to full depth. Grey: the ramps."
+    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 3, notation)
+    words = f"Plan: {tape_words(marks, notation)}. Hatched: cut to full depth. Grey: the ramps."
     return finish(
         name, title, words, (_WIDE, size), [*elements, *inset], hatching(f"{name}-h", 1.2, 0.3)
     )
 
 
-def _tapes(marks: TapeMarks, at: object, middle: float, foot: float, show: Show) -> Placed:
+def _tapes(marks: TapeMarks, at: object, middle: float, foot: float, notation: Notation) -> Placed:
     assert callable(at)
     found = [("lower on", marks.lower_on), ("lift off", marks.lift_off)]
     dimensions = [
-        Dimension(at(past), middle, show(length(past)), foot, foot, words)
+        Dimension(at(past), middle, notation.mark(length(past)), foot, foot, words)
         for words, past in found
         if past is not None
     ]
@@ -103,7 +105,9 @@ def _feed(right: float, foot: float) -> list[str]:
     ]
 
 
-def _ramp(ramp: Sequence[Point], long: float, top: float, show: Show) -> tuple[list[str], float]:
+def _ramp(
+    ramp: Sequence[Point], long: float, top: float, notation: Notation
+) -> tuple[list[str], float]:
     """The ramp from the side, the surface that lay on the table at the top; nothing without one."""
     if long <= 0 or not ramp:
         return [], top - 4
@@ -119,7 +123,7 @@ def _ramp(ramp: Sequence[Point], long: float, top: float, show: Show) -> tuple[l
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
     long_at = across(
-        [Dimension(left, curve[-1][0], show(length(long)), top, foot, "ramp")], foot + 4
+        [Dimension(left, curve[-1][0], notation.mark(length(long)), top, foot, "ramp")], foot + 4
     )
     words = (curve[-1][0] + 12, top + 3.5)
     return [

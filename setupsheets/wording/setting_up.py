@@ -1,0 +1,109 @@
+"""Setting up in words: what does not reach, speeds, tape marks, stacks of blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from setupsheets.lengths import Notation
+from setupsheets.machining.cutting.planes import length
+from setupsheets.machining.setting.block_stacks import BlockStack
+from setupsheets.machining.setting.passes import Speed
+from setupsheets.machining.setting.reach import Limit, Reach
+from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
+from setupsheets.wording.lists import either
+from setupsheets.wording.machines import cutter_word
+
+LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
+    Limit.DIAL: (
+        "{dial} of the {machine}",
+        ("another machine", "another recipe"),
+    ),
+    Limit.COPE: (
+        "tenon past the cope's root, under bearing and nut",
+        ("a cutter made with a flush top", "a shorter stub tenon", "a loose tenon"),
+    ),
+    Limit.PLUNGE: (
+        "length of the {cutter}",
+        ("a longer one",),
+    ),
+    Limit.ONE_PASS: (
+        "cutting length of the {cutter}, one pass",
+        ("more passes", "a longer {word}"),
+    ),
+    Limit.OUT_OF_FENCE: (
+        "diameter of the {cutter}, out of the fence",
+        ("a larger {word}", "the waste sawn off first"),
+    ),
+    Limit.HOLD: (
+        "length to hold it by",
+        ("two parts worked as one and cut apart after", "a longer piece cut to length after"),
+    ),
+}
+"""What has to reach, and the ways out where it does not."""
+
+
+def reach_words(reach: Reach, notation: Notation) -> str:
+    """What is needed, what there is, by how much, and the ways out."""
+    what, ways = LIMITS[reach.limit]
+    names = {
+        "dial": reach.setting.dial.title if reach.setting else "",
+        "machine": reach.operation.machine.title,
+        "cutter": reach.operation.cutter.title if reach.operation.cutter else "",
+        "word": cutter_word(reach.operation),
+    }
+    needs, has = notation.small(reach.needs), notation.small(reach.has)
+    said = f"{what.format(**names)}: {needs} needed, {has} there"
+    if reach.fits:
+        return said
+    short = notation.small(reach.needs - reach.has)
+    return f"{said}, {short} short; {either(way.format(**names) for way in ways)}"
+
+
+def speed_words(speed: Speed) -> str:
+    """The speed to set, and the limit that it keeps."""
+    said = f"{speed.revolutions} rpm, rim {speed.rim:.0f} m/s"
+    if speed.limit is None:
+        return said
+    whose = "the maker's limit" if speed.by_maker else "common practice"
+    if not speed.within:
+        return f"{said}: over {speed.limit} rpm, {whose}: do not use it on this machine"
+    return f"{said} (up to {speed.limit} rpm: {whose})"
+
+
+def tape_words(marks: TapeMarks, notation: Notation) -> str:
+    """Where to lower on and lift off, and the ramp that is left."""
+    said = _tapes(marks, notation)
+    if marks.ramp <= 0 or (marks.lower_on is None and marks.lift_off is None):
+        return said
+    return f"{said}; {notation.mark(length(marks.ramp))} of ramp is left for hand tools"
+
+
+def stop_title(cut: StoppedCut) -> str:
+    """Which part, and which of its ends goes first."""
+    return f"{cut.stop.part}, {cut.stop.leading} first"
+
+
+def stop_words(cut: StoppedCut, notation: Notation) -> str:
+    """Where one part is lowered on and lifted off, and what hands chop out after."""
+    said = f"{stop_title(cut)}: {_tapes(cut.marks, notation)}"
+    left = [notation.mark(length(each)) for each in cut.by_hand if each > 0]
+    if left:
+        return f"{said}; chop out the last {' and '.join(left)} to full depth"
+    return f"{said}; its ramp lies in a mortise" if cut.marks.ramp else said
+
+
+def _tapes(marks: TapeMarks, notation: Notation) -> str:
+    said = []
+    if marks.lower_on is not None:
+        past = notation.mark(length(marks.lower_on))
+        said.append(f"lower the part on with its leading end {past} past the cutter's middle")
+    if marks.lift_off is not None:
+        past = notation.mark(length(marks.lift_off))
+        said.append(f"stop and lift off with its leading end {past} past it")
+    return "; ".join(said) or "the cut runs through from end to end"
+
+
+def stack_words(stack: BlockStack, notation: Notation) -> str:
+    """Blocks and shims laid together: `1 in + 1/4 in + shim .004 in`."""
+    blocks = [notation.write(block) for block in stack.blocks]
+    return " + ".join([*blocks, *(f"shim {notation.write(shim)}" for shim in stack.shims)])

@@ -1,0 +1,57 @@
+"""How a part stands under a cut, in words, and why one operation goes ahead of another."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from setupsheets.lengths import Notation
+from setupsheets.machining.cutting.planes import length
+from setupsheets.machining.support.operation_order import Order, Reason
+from setupsheets.machining.support.runs import Cure, Remedy, Support
+from setupsheets.wording.lists import listed
+
+CURES: Mapping[Cure, str] = {
+    Cure.FILLER_STRIP: "filler strip {width} wide and {height} high",
+    Cure.TONGUE: "tongue left on to the last, at least {width} wide",
+    Cure.TALLER_FENCE: "taller fence, at least {height} high",
+    Cure.HOLD_DOWN: "hold-down on the fence, pressing no further than {width} from it",
+}
+
+
+def cure_words(remedy: Remedy, notation: Notation) -> str:
+    """What to add, with its size: `filler strip 3/8 in wide and 1/2 in high`."""
+    width, height = (notation.mark(length(size)) for size in (remedy.width, remedy.height))
+    return CURES[remedy.cure].format(width=width, height=height)
+
+
+def support_words(support: Support, notation: Notation) -> str:
+    """Bearing before and after the cutter, and what to add where it is short."""
+    before, after = support.before, support.after
+    figures = (before.on_table, after.on_table, before.on_fence, after.on_fence)
+    on_table, off_table, on_fence, off_fence = (notation.mark(length(each)) for each in figures)
+    said = (
+        f"on the table {on_table} before the cutter and {off_table} after it, "
+        f"on the fence {on_fence} and {off_fence}"
+    )
+    if support.unguided:
+        return f"{said}: nothing is left to run against; try another order"
+    if support.steady:
+        return said
+    cures = [cure_words(remedy, notation) for remedy in support.remedies]
+    said += f": unsteady; add {' or '.join(cures)}" if cures else ": unsteady; try another order"
+    if support.unsaid:
+        said += f". What {listed(support.unsaid)} does is not said: give it its kind in the recipe"
+    return said
+
+
+def reason_words(reason: Reason, best: Order, notation: Notation) -> str:
+    """Why two operations stand in the best order as they do."""
+    said = f"{reason.first} before {reason.second}"
+    if reason.otherwise is None:
+        return f"{said}: the recipe says so"
+    worse = reason.otherwise.worst
+    if worse.margin >= best.worst.margin - 1e-6:
+        return f"{said}: either way stands as well"
+    how = "tips by" if worse.margin < 0 else "stands with only"
+    by = notation.mark(length(abs(worse.margin)))
+    return f"{said}: the other way round {worse.operation.name} {how} {by}"
