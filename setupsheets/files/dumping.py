@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import cache
 from typing import Any, NamedTuple
 
-from setupsheets.files.scalars import plain_scalar
+from setupsheets.files.scalars import is_date, read_date
 
 
 class YamlLayout(NamedTuple):
@@ -61,9 +61,6 @@ def round_trip(layout: YamlLayout) -> Any:
     return yaml
 
 
-_date = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}").fullmatch
-
-
 @cache
 def _representer() -> Any:
     """The library's representer, with exact decimals and without quotes round dates."""
@@ -84,14 +81,14 @@ def _decimal(representer: Any, value: Decimal) -> Any:
 
 
 def _text(representer: Any, value: str) -> Any:
-    if _date(value) and _is_plain_date(value):
+    if is_date(value) and _is_in_the_calendar(value):
         return representer.represent_scalar("tag:yaml.org,2002:timestamp", value)
     return representer.represent_scalar("tag:yaml.org,2002:str", value)
 
 
-def _is_plain_date(value: str) -> bool:
+def _is_in_the_calendar(date: str) -> bool:
     try:
-        return plain_scalar(value) == value
+        return bool(read_date(date))
     except ValueError:
         return False
 

@@ -35,6 +35,7 @@ from typing import (
 
 from setupsheets.files.documents import ENVELOPE, Document
 from setupsheets.files.faults import DataFaults, Fault, Marks, Step, listed, shown, stop_on, unknown
+from setupsheets.files.scalars import read_date
 from setupsheets.lengths import Length, Unit, read_length
 
 T = TypeVar("T")
@@ -238,19 +239,6 @@ def _length(value: object, unit: Unit) -> Length:
     if isinstance(value, str | int | Decimal) and not isinstance(value, bool):
         return read_length(value, unit)
     raise ValueError(f"expected a length, found {shown(value)}")
-
-
-_iso_date = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}").fullmatch
-
-
-def read_date(value: object) -> datetime.date:
-    """A calendar date as ISO 8601 writes it; raises ValueError for anything else."""
-    if not isinstance(value, str) or not _iso_date(value):
-        raise ValueError(f"expected a date such as 2024-05-31, found {shown(value)}")
-    try:
-        return datetime.date.fromisoformat(value)
-    except ValueError as error:
-        raise ValueError(f"{value} is no date: {error}") from None
 
 
 _MAKERS: Mapping[type, Maker] = types.MappingProxyType(

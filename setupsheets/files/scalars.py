@@ -11,6 +11,8 @@ import re
 from collections.abc import Callable
 from decimal import Decimal
 
+from setupsheets.files.faults import shown
+
 Scalar = str | int | Decimal | bool | None
 
 MOST_DIGITS = 100
@@ -25,7 +27,8 @@ _whole = re.compile(r"[-+]?[0-9]+").fullmatch
 _decimal = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?").fullmatch
 _octal = re.compile(r"0o[0-7]+").fullmatch
 _hexadecimal = re.compile(r"0x[0-9a-fA-F]+").fullmatch
-_date = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}").fullmatch
+is_date = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}").fullmatch
+"""Whether a text has the form of a date; whether a calendar has it is for `read_date`."""
 
 
 def plain_scalar(text: str) -> Scalar:
@@ -38,8 +41,8 @@ def plain_scalar(text: str) -> Scalar:
         return _CONSTANTS[text]
     if text[0] not in "+-.0123456789":
         return text
-    if _date(text):
-        return _checked_date(text)
+    if is_date(text):
+        return read_date(text).isoformat()
     if _whole(text):
         return _number(text, int)
     if _decimal(text):
@@ -51,12 +54,14 @@ def plain_scalar(text: str) -> Scalar:
     return text
 
 
-def _checked_date(text: str) -> str:
+def read_date(value: object) -> datetime.date:
+    """A calendar date as ISO 8601 writes it; raises ValueError for anything else."""
+    if not isinstance(value, str) or not is_date(value):
+        raise ValueError(f"expected a date such as 2024-05-31, found {shown(value)}")
     try:
-        datetime.date.fromisoformat(text)
+        return datetime.date.fromisoformat(value)
     except ValueError as error:
-        raise ValueError(f"{text} is no date: {error}") from None
-    return text
+        raise ValueError(f"{value} is no date: {error}") from None
 
 
 def _number(text: str, read: Callable[[str], int | Decimal]) -> int | Decimal:

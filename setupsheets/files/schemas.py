@@ -20,8 +20,9 @@ from typing import Any
 
 from setupsheets.files.documents import Document
 from setupsheets.files.faults import DataFaults, Fault, whole_file
-from setupsheets.files.objects import read_date, read_fraction
+from setupsheets.files.objects import read_fraction
 from setupsheets.files.places import data_folder
+from setupsheets.files.scalars import read_date
 from setupsheets.files.schema_faults import faults_of
 from setupsheets.lengths import Unit, read_length
 

@@ -15,7 +15,8 @@ from referencing.jsonschema import DRAFT202012
 from schema_trees import NAMES, OWN, Schema, fields, resolved, schema
 
 from setupsheets.files.documents import read_text
-from setupsheets.files.objects import read_date, read_fraction
+from setupsheets.files.objects import read_fraction
+from setupsheets.files.scalars import read_date
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit, read_length
