@@ -33,12 +33,7 @@ VALUES_ONLY = ("joinery", "machining", "corrections")
 """Folders that give values: sentences and the way a shop writes lengths stand above them."""
 STILL_WORDING: frozenset[str] = frozenset(
     {
-        *("joinery.fits.dry_fit", "joinery.fits.rules_of_thumb", "joinery.fits.tolerance_stacks"),
-        *("joinery.frame.design_faults", "joinery.frame.design_notes", "joinery.frame.lights"),
-        *("joinery.frame.opening", "joinery.leaf", "joinery.members.glass"),
-        *("joinery.members.panes", "joinery.members.stick", "joinery.members.tenons"),
-        *("joinery.stock.cutlist", "joinery.stock.seasons"),
-        *("machining.plan", "machining.planning.evaluation", "machining.setting.measure_limits"),
+        *("machining.planning.evaluation", "machining.setting.measure_limits"),
     }
 )
 """Modules of these folders that have yet to give their words away; none is to be added."""

@@ -88,8 +88,8 @@ def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
 def _print(item: Checked, notation: Notation) -> None:
     from setupsheets.wording.proofs import proof_line  # noqa: PLC0415
 
-    for fault in (*item.faults, *item.notices):
-        typer.echo(str(fault), err=True)
+    for line in (*_faults(item, notation), *(str(fault) for fault in item.notices)):
+        typer.echo(line, err=True)
     for proof in item.proofs:
         if not proof.holds:
             typer.echo(f"{item.path}: {proof_line(proof, notation.show)}", err=True)
@@ -99,6 +99,13 @@ def _print(item: Checked, notation: Notation) -> None:
         typer.echo(f"{item.path}: sound{proved}")
 
 
+def _faults(item: Checked, notation: Notation) -> list[str]:
+    from setupsheets.wording.joinery_faults import faults_in_words  # noqa: PLC0415
+
+    design = faults_in_words(item.design, notation).faults if item.design else ()
+    return [str(fault) for fault in (*item.faults, *design)]
+
+
 def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
     from setupsheets.wording.proofs import proof_line, proof_title  # noqa: PLC0415
 
@@ -106,7 +113,7 @@ def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
         "path": str(item.path),
         "kind": item.kind,
         "sound": item.sound,
-        "faults": [str(fault) for fault in item.faults],
+        "faults": _faults(item, notation),
         "notices": [str(fault) for fault in item.notices],
         "proofs": [
             {

@@ -36,12 +36,14 @@ def order(
     """
     from setupsheets.machining.checking.stand_in import section_for, stand_in_plan  # noqa: PLC0415
     from setupsheets.machining.support.operation_order import best_order  # noqa: PLC0415
+    from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
     from setupsheets.wording.support import reason_words  # noqa: PLC0415
 
     opened = open_shop(shop)
     asked = opened.recipe(recipe)
     tried = opened.section(section) if section else section_for(asked, opened)
-    set_up = stand_in_plan(asked, tried, opened).set_ups[0]
+    with design_faults_worded(opened.settings.notation):
+        set_up = stand_in_plan(asked, tried, opened).set_ups[0]
     found = best_order(set_up.operations, set_up.subject)
     notation = opened.settings.notation
     if as_json:

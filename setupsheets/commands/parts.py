@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -60,13 +61,22 @@ def parts(
 
 
 def _plain(whole: Whole, notation: Notation) -> dict[str, Any]:
-    """The joinery's own lists at the top, all that surrounds them beside it."""
+    """The joinery's own lists at the top, all that surrounds them beside it, notes in words."""
     from setupsheets.files.plain import plain  # noqa: PLC0415
+    from setupsheets.wording.joinery_notes import note_texts  # noqa: PLC0415
 
-    found: dict[str, Any] = plain(whole, notation, brief=False)
-    joinery = found.pop("joinery")
-    del joinery["layout"]
-    return {**joinery, **found}
+    fitting = replace(whole.fitting, notes=()) if whole.fitting else None
+    told = {about: note_texts(notes, notation) for about, notes in whole.notes.items()}
+    parts = (replace(whole.joinery, notes=()), replace(whole, fitting=fitting, notes={}))
+    found: dict[str, Any] = {
+        each.name: plain(getattr(part, each.name), notation, brief=False)
+        for part in parts
+        for each in fields(part)
+        if each.name not in ("layout", "joinery")
+    }
+    if whole.fitting:
+        found["fitting"]["notes"] = note_texts(whole.fitting.notes, notation)
+    return {**found, "notes": told}
 
 
 def _print(sheet: PartsSheet) -> None:

@@ -70,9 +70,11 @@ def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
 def open_plan(job: str, shop: Path | None) -> tuple[Shop, Plan]:
     """The shop of a command and the plan of its job."""
     from setupsheets.machining.plan import plan_of  # noqa: PLC0415
+    from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
-    return opened, plan_of(found, opened)
+    with design_faults_worded(opened.settings.notation):
+        return opened, plan_of(found, opened)
 
 
 def print_json(value: Any) -> None:

@@ -1,1 +1,1 @@
-"""A job into parts: lengths at face, back and over the tenons, mortises, glass, beads."""
+"""A job into parts: three lengths, mortises, lights, glass, boards. Open `leaf` first."""

@@ -7,17 +7,17 @@ that (`members/`), and `whole` adds what surrounds them: fits (`fits/`), boards,
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
-from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
 from setupsheets.joinery.fits.rules_of_thumb import joint_notes
 from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, fit_notes, fits
 from setupsheets.joinery.frame.design_faults import layout_faults, part_faults
 from setupsheets.joinery.frame.design_notes import design_notes
 from setupsheets.joinery.frame.elevation import Elevation, elevation
-from setupsheets.joinery.frame.layout import Layout, lay_out, reference_faults
+from setupsheets.joinery.frame.layout import lay_out, reference_faults
 from setupsheets.joinery.frame.lights import as_lights
 from setupsheets.joinery.frame.opening import Fitting, fitting
 from setupsheets.joinery.members.glass import OrderLine, order, order_notes, safety_notes
@@ -26,6 +26,7 @@ from setupsheets.joinery.members.panes import beads, panes
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.members.pieces import pieces
 from setupsheets.joinery.members.stick import Spacers, Stick, spacers, sticks
+from setupsheets.joinery.notes import DesignFault, DesignFaults, Note, note, refuse
 from setupsheets.joinery.stock.cutlist import (
     BoardNeed,
     CutRow,
@@ -43,27 +44,26 @@ from setupsheets.joinery.stock.seasons import (
     season_notes,
 )
 from setupsheets.joinery.stock.weights import Weight, weigh, weight_notes
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
 from setupsheets.shop.timbers import Timber
 from setupsheets.shop.tolerances import Tolerances
 
 
-def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> Joinery:
+def work_out(job: Job, sections: Mapping[str, Section], finest: Length) -> Joinery:
     """Parts, mortises, panes and beads of a job's rectangular leaf, counted over all its leaves.
 
-    ``sections`` by name hold those that the job names; ``notation`` is how lengths are told in
-    notes and faults, and the finest mark that lights should fall on. Raises DataFaults with all
-    that is wrong with the design, each with the job's field.
+    ``sections`` by name hold those that the job names; ``finest`` is the mark that lights should
+    fall on. Raises DesignFaults with all that is wrong with the design.
     """
-    stop_on(reference_faults(job, sections))
+    refuse(job, reference_faults(job, sections))
     layout = lay_out(job, sections)
-    stop_on(layout_faults(layout, notation))
+    refuse(job, layout_faults(layout))
     parts, mortises, halvings, haunches = grouped(pieces(layout), job.count)
-    stop_on(part_faults(layout, parts))
+    refuse(job, part_faults(layout, parts))
     lights = tuple(
-        as_lights(division, notation)
+        as_lights(division, finest)
         for division in layout.divisions
         if job.fields[division.field - 1].fill is not Fill.GROOVED_PANEL
     )
@@ -77,15 +77,24 @@ def work_out(job: Job, sections: Mapping[str, Section], notation: Notation) -> J
         halvings=halvings,
         haunches=haunches,
     )
-    notes = [*design_notes(layout, lights, notation), *joint_notes(layout, joinery, notation)]
+    notes = [*design_notes(layout, lights), *joint_notes(layout, joinery)]
     return replace(joinery, notes=tuple(dict.fromkeys(notes)))
+
+
+class About(StrEnum):
+    """What a note is about."""
+
+    JOINERY = "joinery"
+    GLASS = "glass"
+    FITS = "fits"
+    TIMBER = "timber"
+    BOARDS = "boards"
 
 
 @dataclass(frozen=True)
 class Whole:
     """Everything that a job comes to. What it does not give the means for is None or empty:
-    ``fitting`` without an opening, ``needs`` without stock, ``moved`` without seasons. ``notes``
-    are of the joinery, glass, fits, timber and boards, in that order, by those names."""
+    ``fitting`` without an opening, ``needs`` without stock, ``moved`` without seasons."""
 
     joinery: Joinery
     elevation: Elevation
@@ -101,33 +110,34 @@ class Whole:
     moistures: Moistures | None
     moved: tuple[SeasonalMovement, ...]
     weight: Weight | None
-    notes: Mapping[str, tuple[str, ...]]
+    notes: Mapping[About, tuple[Note, ...]]
 
 
 def whole(
     joinery: Joinery,
     timber: Timber,
-    notation: Notation,
+    finest: Length,
     tests: Mapping[str, int] | None = None,
     tolerances: Tolerances | None = None,
 ) -> Whole:
-    """All that surrounds a job's joinery.
+    """All that surrounds a job's joinery; marks of sticks and blocks fall on the ``finest`` mark.
 
-    ``tests`` are test pieces to get out, by part. Raises DataFaults for seasons that the moisture
-    equation is not for and for boards that are too short.
+    ``tests`` are test pieces to get out, by part. Raises DesignFaults for seasons that the
+    moisture equation is not for and for boards that are too short.
     """
     layout, job = joinery.layout, joinery.layout.job
     rows = cut_list(job, joinery, tests or {})
-    needs = _boards(job, rows, notation)
-    found = _moistures(job)
+    needs, found = _boards(job, rows), _moistures(job)
     moved = moves(layout, joinery, timber, found) if found else ()
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)
+    dry = season_notes(found, moved) if found else ()
+    heavy = weight_notes(weight, job.size.height) if weight else ()
     return Whole(
         joinery=joinery,
         elevation=elevation(layout),
-        fitting=fitting(job.opening, layout.stile.thickness, notation) if job.opening else None,
-        sticks=sticks(joinery, notation, job.lock),
-        spacers=spacers(layout, notation),
+        fitting=fitting(job.opening, layout.stile.thickness) if job.opening else None,
+        sticks=sticks(joinery, finest, job.lock),
+        spacers=spacers(layout, finest),
         order=order(joinery),
         rows=rows,
         bead_strip=bead_strip(joinery, job.stock.kerf if job.stock else Length.ZERO),
@@ -138,26 +148,23 @@ def whole(
         moved=moved,
         weight=weight,
         notes={
-            "joinery": joinery.notes,
-            "glass": tuple(_glass_notes(layout, notation)),
-            "fits": tuple(fit_notes(stacks, notation)),
-            "timber": tuple(_timber_notes(job, found, moved, weight, notation)),
-            "boards": tuple(scarf_notes(needs, notation)),
+            About.JOINERY: joinery.notes,
+            About.GLASS: (*order_notes(layout), *safety_notes(layout)),
+            About.FITS: tuple(fit_notes(stacks)),
+            About.TIMBER: (*dry, *heavy),
+            About.BOARDS: tuple(scarf_notes(needs)),
         },
     )
 
 
-def _boards(job: Job, rows: tuple[CutRow, ...], notation: Notation) -> tuple[BoardNeed, ...]:
+def _boards(job: Job, rows: tuple[CutRow, ...]) -> tuple[BoardNeed, ...]:
     if job.stock is None:
         return ()
     try:
         return boards(rows, job.stock)
     except TooLong as error:
-        message = (
-            f"no board is long enough for the {error.name}, nor two scarfed together: at most "
-            f"{notation.show(error.longest)} can be cut; give longer boards"
-        )
-        raise DataFaults([job.marks.fault(message, "stock", "lengths")]) from None
+        kind, at = DesignFault.BOARDS_TOO_SHORT, ("stock", "lengths")
+        raise DesignFaults(job, [note(kind, *at, part=error.name, longest=error.longest)]) from None
 
 
 def _moistures(job: Job) -> Moistures | None:
@@ -165,23 +172,5 @@ def _moistures(job: Job) -> Moistures | None:
         return None
     try:
         return moistures(job.seasons)
-    except ValueError as error:
-        raise DataFaults([job.marks.fault(str(error), "seasons")]) from None
-
-
-def _glass_notes(layout: Layout, notation: Notation) -> Iterator[str]:
-    yield from order_notes(layout, notation)
-    yield from safety_notes(layout, notation)
-
-
-def _timber_notes(
-    job: Job,
-    found: Moistures | None,
-    moved: tuple[SeasonalMovement, ...],
-    weight: Weight | None,
-    notation: Notation,
-) -> Iterator[str]:
-    if found:
-        yield from season_notes(found, moved, notation)
-    if weight:
-        yield from weight_notes(weight, job.size.height)
+    except ValueError:
+        raise DesignFaults(job, [note(DesignFault.AIR_OUT_OF_RANGE, "seasons")]) from None

@@ -49,7 +49,7 @@ class Plan:
 def plan_of(job: Job, shop: Shop) -> Plan:
     """A job of a shop worked out from end to end: its parts, then its operations.
 
-    Raises DataFaults with all that is wrong with the design, or else as `plan_job`.
+    Raises DesignFaults with all that is wrong with the design, or else as `plan_job`.
     """
     return plan_joinery(joinery_of(job, shop), shop)
 
@@ -61,8 +61,8 @@ def plan_joinery(joinery: Joinery, shop: Shop) -> Plan:
 
 
 def joinery_of(job: Job, shop: Shop) -> Joinery:
-    """The parts of a job of a shop. Raises DataFaults with all that is wrong with the design."""
-    return work_out(job, sections_of(job, shop), shop.settings.notation)
+    """The parts of a job of a shop. Raises DesignFaults with all that is wrong with the design."""
+    return work_out(job, sections_of(job, shop), shop.settings.finest_mark)
 
 
 def sections_of(job: Job, shop: Shop) -> dict[str, Section]:

@@ -10,6 +10,7 @@ from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import Explanations, explain
 from setupsheets.corrections.stopping import Recommendation, recommend
 from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
 from setupsheets.records.dry_fit import dry_fit_findings
 from setupsheets.records.model import dial_of, measurements_of, options_of, pieces_of
@@ -62,7 +63,7 @@ class Answer:
 class DryFitAnswer:
     """What a dry fit says: it moves no setting, it finds what is out, or that all is well."""
 
-    findings: tuple[str, ...]
+    findings: tuple[Note, ...]
     moved: Mapping[str, Length] = field(default_factory=dict)
     errors: Mapping[str, Length] = field(default_factory=dict)
     again: tuple[str, ...] = ()
@@ -88,7 +89,7 @@ def answer(
     Raises DataFaults for a reading of something unknown, or with an instrument that is not there.
     """
     if record.is_dry_fit:
-        return DryFitAnswer(dry_fit_findings(record, layout, shop.settings.notation))
+        return DryFitAnswer(dry_fit_findings(record, layout))
     belief = belief_of(record, shop, history)
     advice, recommendation = recommend(
         belief, threshold=float(shop.settings.sure_enough), options=options_of(record, shop)

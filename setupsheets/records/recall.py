@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from setupsheets.files.faults import DataFaults
+from setupsheets.joinery.notes import DesignFaults
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import plan_of
@@ -79,7 +80,7 @@ def _as_made_today(record: Record, shop: Shop) -> SetUp | None:
         return None
     try:
         plan = plan_of(shop.job(record.job), shop)
-    except DataFaults:
+    except (DataFaults, DesignFaults):
         return None
     return next((item for item in plan.set_ups if item.name == record.set_up), None)
 

@@ -21,6 +21,7 @@ from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.content.sheets import build_content
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
+from setupsheets.wording.joinery_faults import design_faults_worded
 from setupsheets.wording.proofs import worst_reading
 
 
@@ -44,7 +45,8 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
 def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
     """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
     timber, settings = shop.timber(joinery.layout.job.timber), shop.settings
-    return whole(joinery, timber, settings.notation, tests, settings.tolerances)
+    with design_faults_worded(settings.notation):
+        return whole(joinery, timber, settings.finest_mark, tests, settings.tolerances)
 
 
 def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, PartsSheet]:
@@ -53,7 +55,8 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
     A job whose set-ups cannot be worked out yet, for want of a machine or a cutter, has its parts
     all the same; its test pieces are not counted.
     """
-    joinery = joinery_of(job, shop)
+    with design_faults_worded(shop.settings.notation):
+        joinery = joinery_of(job, shop)
     try:
         plan = plan_joinery(joinery, shop)
         known = set_up_states(plan, ShopRecords(shop), today)

@@ -12,6 +12,7 @@ from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
 from setupsheets.records.record import RecordedMeasure
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
+from setupsheets.wording.joinery_notes import note_texts
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
 
@@ -65,7 +66,8 @@ def _blank_use(blank: BlankFound, notation: Notation) -> str:
 
 def _explained(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
     if isinstance(found, DryFitAnswer):
-        return found.findings or ("Everything that was measured is within tolerance.",)
+        told = note_texts(found.findings, notation)
+        return told or ("Everything that was measured is within tolerance.",)
     return explanation_lines(found.explanations, titles_in(found.record), notation)
 
 

@@ -16,7 +16,7 @@ from functools import partial
 
 from setupsheets.joinery.leaf import whole, work_out
 from setupsheets.joinery.stock.packing import BoardPiece, pack
-from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import (
     Bars,
     Fill,
@@ -32,7 +32,7 @@ from setupsheets.shop.outlines import Shape
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking
 from setupsheets.shop.timbers import Timber
 
-NOTATION = Notation(Unit.MM, Fraction(1, 2))
+FINEST = Length("1/2 mm")
 BARS = (1, 10, 100, 1000)
 SIZES = (5, 10, 20, 50)
 PIECES = 200
@@ -93,9 +93,9 @@ def main() -> None:
     print(f"{'bars':>6} {'parts, ms':>10} {'everything, ms':>15}")
     for bars in BARS:
         job, owned = leaf(bars), sections()
-        parts = least(rounds, partial(work_out, job, owned, NOTATION))
-        joinery = work_out(job, owned, NOTATION)
-        every = parts + least(rounds, partial(whole, joinery, TIMBER, NOTATION))
+        parts = least(rounds, partial(work_out, job, owned, FINEST))
+        joinery = work_out(job, owned, FINEST)
+        every = parts + least(rounds, partial(whole, joinery, TIMBER, FINEST))
         print(f"{bars:>6} {parts:>10.1f} {every:>15.1f}")
     print(f"\n{PIECES} pieces\n{'sizes':>6} {'boards':>7} {'proven':>7} {'ms':>8}")
     for sizes in SIZES:

@@ -21,6 +21,7 @@ from setupsheets.shop.outlines import Shape
 from setupsheets.shop.sections import Member, Rebate, Section, Sticking
 
 SIXTY_FOURTHS = Notation(Unit.IN, Fraction(1, 64))
+FINEST = Length("1/64 in")
 
 
 def inches(text: str) -> Length:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from designs import BAR, FRAME, SIXTY_FOURTHS, leaf
+from designs import BAR, FINEST, FRAME, SIXTY_FOURTHS, leaf
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -34,6 +34,8 @@ from setupsheets.shop.jobs import (
 )
 from setupsheets.shop.sections import Rebate, Section
 from setupsheets.shop.timbers import Timber
+from setupsheets.wording.joinery_faults import design_faults_worded
+from setupsheets.wording.joinery_notes import note_texts
 
 OAK = Timber("oak", "Oak", Fraction("0.0018"), Fraction("0.00365"), "", Fraction(750))
 
@@ -114,7 +116,8 @@ rebates = st.builds(Rebate, sizes(1), sizes(2))
 
 def check(job: Job, owned: dict[str, Section]) -> Whole | None:
     try:
-        made = whole(work_out(job, owned, SIXTY_FOURTHS), OAK, SIXTY_FOURTHS)
+        with design_faults_worded(SIXTY_FOURTHS):
+            made = whole(work_out(job, owned, FINEST), OAK, FINEST)
     except DataFaults as found:
         assert found.faults
         assert all(fault.message and "None" not in fault.message for fault in found.faults)
@@ -126,6 +129,9 @@ def check(job: Job, owned: dict[str, Section]) -> Whole | None:
     assert min(min(pane.width, pane.height) for pane in panes) > Length.ZERO
     assert all(mortise.end > mortise.start for mortise in made.joinery.mortises)
     assert all(spacer.adds_up for spacer in made.spacers)
+    notes = [note for group in made.notes.values() for note in group]
+    told = note_texts([*notes, *(made.fitting.notes if made.fitting else ())], SIXTY_FOURTHS)
+    assert all(told) and "None" not in "".join(told)
     return made
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from designs import FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from test_faults import faults
 
 from setupsheets.joinery.leaf import work_out
@@ -15,12 +15,17 @@ from setupsheets.joinery.members.parts import Groove, Joinery, Role, Stretch
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Job, Panels, Through
 from setupsheets.shop.sections import Rebate
+from setupsheets.wording.joinery_notes import note_texts
 
 PANELS = Panels(inches("3/4"), inches("1/4"), inches("1/2"), inches("1/8"), border=inches("1 1/2"))
 
 
 def worked(job: Job) -> Joinery:
-    return work_out(job, SECTIONS, SIXTY_FOURTHS)
+    return work_out(job, SECTIONS, FINEST)
+
+
+def words(joinery: Joinery) -> str:
+    return " ".join(note_texts(joinery.notes, SIXTY_FOURTHS))
 
 
 def field_of(job: Job, **changes: object) -> Job:
@@ -74,7 +79,7 @@ def test_halved_bars_run_from_frame_to_frame_and_are_notched_by_half() -> None:
     shallow = replace(SECTIONS["bar"], rebate=Rebate(inches("7/16"), inches("1/2")))
     frame = replace(SECTIONS["frame"], rebate=shallow.rebate)
     sections = {"bar": shallow, "frame": frame}
-    found = work_out(job, sections, SIXTY_FOURTHS).halvings
+    found = work_out(job, sections, FINEST).halvings
     assert {h.end - h.start for h in found if not h.from_face} == {inches("1 1/8")}
 
 
@@ -138,7 +143,7 @@ def test_grooves_around_a_panel_lie_in_one_plane() -> None:
 def test_a_groove_wider_than_the_tenons_is_noted(wide: str, told: bool) -> None:
     """The tongue, and so the tenon, is 1/4 thick."""
     panels = replace(PANELS, groove_width=inches(wide))
-    notes = " ".join(worked(replace(grooved(), panels=panels)).notes)
+    notes = words(worked(replace(grooved(), panels=panels)))
     assert ("neither tenon nor haunch fills it" in notes) is told
 
 
@@ -160,7 +165,7 @@ def test_each_edge_tells_where_it_is_rebated_and_where_grooved() -> None:
     assert kinds["lock rail"] == ((groove.groove, None),)
     assert kinds["top rail"] == ((None,),)
     assert kinds["cross bar"] == ((None, None),)
-    assert "full to 23 1/2 in and no further than 28 in" in " ".join(joinery.notes)
+    assert "full to 23 1/2 in and no further than 28 in" in words(joinery)
 
 
 def test_between_two_panels_the_groove_runs_on() -> None:

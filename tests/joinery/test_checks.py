@@ -5,17 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import BAR, FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
-from setupsheets.joinery.fits.rules_of_thumb import collisions, wall_notes
+from setupsheets.joinery.fits.rules_of_thumb import wall_notes
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.shop.jobs import Fill, Job, Lock, Panels
 from setupsheets.shop.sections import Rebate, Section
+from setupsheets.wording.joinery_notes import note_texts
 
 
 def notes(job: Job, sections: dict[str, Section] = SECTIONS) -> str:
-    return "\n".join(work_out(job, sections, SIXTY_FOURTHS).notes)
+    return "\n".join(note_texts(work_out(job, sections, FINEST).notes, SIXTY_FOURTHS))
 
 
 @pytest.mark.parametrize(
@@ -72,8 +73,7 @@ def mortise(start: str, end: str, holds: str, edge: int = 0) -> Mortise:
 
 def test_mortises_that_run_into_each_other() -> None:
     one, two = mortise("1", "3", "rail"), mortise("2 7/8", "4", "bar")
-    assert list(collisions((two, one))) == [(one, two)]
-    (note,) = wall_notes((two, one), SIXTY_FOURTHS)
+    (note,) = note_texts(wall_notes((two, one)), SIXTY_FOURTHS)
     assert "ends at 3 in" in note
     assert "starts at 2 7/8 in" in note
     assert "by 1/8 in" in note
@@ -82,13 +82,14 @@ def test_mortises_that_run_into_each_other() -> None:
 @pytest.mark.parametrize(("start", "told"), [("3 1/8", True), ("3 1/4", False), ("3", True)])
 def test_thin_walls_between_mortises(start: str, told: bool) -> None:
     pair = (mortise("1", "3", "rail"), mortise(start, "4", "bar"))
-    assert list(collisions(pair)) == []
-    assert bool(list(wall_notes(pair, SIXTY_FOURTHS))) is told
+    (*notes,) = note_texts(wall_notes(pair), SIXTY_FOURTHS)
+    assert bool(notes) is told
+    assert not any("overlap" in each for each in notes)
 
 
 def test_mortises_in_other_edges_do_not_meet_here() -> None:
     pair = (mortise("1", "3", "rail"), mortise("2", "4", "bar", edge=1))
-    assert list(wall_notes(pair, SIXTY_FOURTHS)) == []
+    assert list(wall_notes(pair)) == []
 
 
 @pytest.mark.parametrize(

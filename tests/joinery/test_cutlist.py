@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.stock.cutlist import (
@@ -23,13 +23,14 @@ from setupsheets.joinery.stock.cutlist import (
 from setupsheets.joinery.stock.packing import TooLong
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Opening, Stock
+from setupsheets.wording.joinery_notes import note_texts
 
 STOCK = Stock((inches("96"), inches("120")), inches("1/8"), inches("2"))
 OVER = Allowances(inches("1"), inches("1/4"), inches("1/8"))
 
 
 def rows(job: Job, **tests: int) -> dict[str, CutRow]:
-    joinery = work_out(job, SECTIONS, SIXTY_FOURTHS)
+    joinery = work_out(job, SECTIONS, FINEST)
     named = {name.replace("_", " "): count for name, count in tests.items()}
     return {row.name: row for row in cut_list(job, joinery, named)}
 
@@ -79,7 +80,7 @@ def test_panels_and_beads_are_in_the_list() -> None:
     found = rows(two_fields(Fill.PANEL))
     assert found["panel of field 2"].finished.thickness == inches("1/4")
     assert found["bead of field 1"].kind is RowKind.BEAD
-    joinery = work_out(leaf(), SECTIONS, SIXTY_FOURTHS)
+    joinery = work_out(leaf(), SECTIONS, FINEST)
     each = 8 * (inches("18 7/8") + inches("10 1/32"))
     assert bead_strip(joinery, inches("1/8")) == each + 16 * inches("1/8")
 
@@ -126,7 +127,7 @@ def test_a_part_longer_than_any_board_is_scarfed(length: str, pieces: int) -> No
     assert pieces * scarf.length - (pieces - 1) * scarf.joint == inches(length)
     cut = sum(times * board.count for board in need.packing.boards for _, _, times in board.pieces)
     assert cut == 2 * pieces
-    notes = list(scarf_notes([need], SIXTY_FOURTHS))
+    notes = note_texts(scarf_notes([need]), SIXTY_FOURTHS)
     assert len(notes) == 2
     assert f"from {pieces} pieces" in notes[0]
 
@@ -138,4 +139,4 @@ def test_boards_that_are_shorter_than_a_scarf_make_nothing() -> None:
 
 
 def test_without_scarfs_there_is_no_note() -> None:
-    assert list(scarf_notes(boards([row("rail", "20", 2)], STOCK), SIXTY_FOURTHS)) == []
+    assert list(scarf_notes(boards([row("rail", "20", 2)], STOCK))) == []

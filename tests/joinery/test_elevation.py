@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, SECTIONS, inches, leaf, two_fields
 from shapely import unary_union
 from shapely.geometry import box
 
@@ -55,14 +55,14 @@ def test_halved_bars_cross() -> None:
 @pytest.mark.parametrize("job", JOBS.values(), ids=JOBS)
 def test_as_many_pieces_as_parts(job: Job) -> None:
     boxes = elevation(lay_out(job, SECTIONS)).boxes
-    parts = work_out(job, SECTIONS, SIXTY_FOURTHS).parts
+    parts = work_out(job, SECTIONS, FINEST).parts
     for role in ("cross bar", "upright bar"):
         drawn = sum(each.name == role for each in boxes)
         assert drawn == sum(part.count for part in parts if part.role == role)
 
 
 def test_mortises_lie_where_the_bars_are_drawn() -> None:
-    joinery = work_out(two_fields(), SECTIONS, SIXTY_FOURTHS)
+    joinery = work_out(two_fields(), SECTIONS, FINEST)
     boxes = elevation(lay_out(two_fields(), SECTIONS)).boxes
     bars = {(each.y, each.y + each.height) for each in boxes if each.look is Look.CROSS_BAR}
     assert bars == {(m.start, m.end) for m in joinery.mortises if m.holds == "cross bar"}

@@ -4,22 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
-from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import BAR, FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.notes import DesignFault, DesignFaults
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Bars, Fill, FrameField, Glazing, Job, Leaf, Rail
+from setupsheets.shop.jobs import (
+    Bars,
+    Fill,
+    FrameField,
+    Glazing,
+    Job,
+    Leaf,
+    Meeting,
+    Opening,
+    Panels,
+    Rail,
+)
 from setupsheets.shop.sections import Rebate, Section, Sticking
+from setupsheets.wording.joinery_faults import design_faults_worded
 
+ONE = Fraction(1)
+OTHER = replace(FRAME, name="other", sticking=replace(FRAME.sticking, depth=inches("5/16")))
 Design = tuple[Job, dict[str, Section]]
 
 
 def faults(job: Job, sections: dict[str, Section]) -> list[tuple[str, str]]:
     try:
-        work_out(job, sections, SIXTY_FOURTHS)
+        with design_faults_worded(SIXTY_FOURTHS):
+            work_out(job, sections, FINEST)
     except DataFaults as found:
         return [(fault.field, fault.message) for fault in found.faults]
     return []
@@ -206,7 +223,134 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "rails.2.name",
         "expected a name for each",
     ),
+    "neither leaf nor opening": (
+        lambda: just(leaf(leaf=None)),
+        "",
+        "expected the leaf's size, or the opening that it closes",
+    ),
+    "too few shares": (
+        lambda: just(field_of(row_shares=(ONE, ONE))),
+        "fields.1.row_shares",
+        "expected 4 shares for 4 rows, found 2",
+    ),
+    "a share of nothing": (
+        lambda: just(field_of(row_shares=(ONE, ONE, ONE, 0 * ONE))),
+        "fields.1.row_shares",
+        "expected shares of more than 0, found 0",
+    ),
+    "margin beside shares": (
+        lambda: just(field_of(margin=inches("4"), row_shares=(ONE,) * 4)),
+        "fields.1.margin",
+        "expected 3 rows or more with marginal lights, or 1, found shares as well",
+    ),
+    "margin of two lights": (
+        lambda: just(field_of(margin=inches("4"), rows=2)),
+        "fields.1.margin",
+        "found 2 rows",
+    ),
+    "grooved panel in two": (
+        lambda: just(field_of(fill=Fill.GROOVED_PANEL)),
+        "fields.1.fill",
+        "expected 1 row and 1 column",
+    ),
+    "grooved panel without sizes": (
+        lambda: just(two_fields(Fill.GROOVED_PANEL)),
+        "fields.2.fill",
+        "give 'panels'",
+    ),
+    "leaf and opening differ": (
+        lambda: just(leaf(opening=Opening(inches("30"), inches("50")))),
+        "leaf",
+        "the leaf is 24 in by 46 in, and the opening less its clearances 29 3/4 in by 49 3/8 in",
+    ),
+    "half a pair": (
+        lambda: just(opening(pair=Meeting.PLAIN)),
+        "count",
+        "expected an even count, found 1",
+    ),
+    "rebated pair without a lap": (
+        lambda: just(opening(pair=Meeting.REBATED)),
+        "opening.lap",
+        "expected how far the leaves of a rebated pair lap",
+    ),
+    "lap of one leaf": (
+        lambda: just(opening(lap=inches("1/2"))),
+        "opening.lap",
+        "found a lap of 1/2 in",
+    ),
+    "bevel of half a right angle": (
+        lambda: just(opening(lock_bevel=45 * ONE)),
+        "opening.lock_bevel",
+        "expected 0 to 45 degrees from square, found 45",
+    ),
+    "bar thinner than its tenons reach": (
+        lambda: (
+            leaf(),
+            {
+                "frame": FRAME,
+                "bar": replace(
+                    BAR, thickness=inches("1/2"), rebate=Rebate(inches("7/16"), inches("1/16"))
+                ),
+            },
+        ),
+        "joints.bar_mortise",
+        "reaches 5/8 in behind the face and the bar is 1/2 in thick, 1/8 in too thin",
+    ),
+    "no wood beside twin tenons": (
+        lambda: just(
+            with_rails(leaf(), replace(leaf().rails[0], twin_gap=inches("2")), leaf().rails[1])
+        ),
+        "joints.rail_mortise",
+        "is 2 in wide and leaves no wood beside a gap of 2 in",
+    ),
+    "clearance as large as the light": (
+        lambda: just(glazing(clearance=inches("9"))),
+        "glazing.clearance",
+        "less the clearance leaves no glass",
+    ),
+    "grooves not in line": (
+        lambda: (grooved(section="other"), {**SECTIONS, "other": OTHER}),
+        "panels",
+        "lies 5/16 in behind the face in 'other' and 3/8 in in the stiles' 'frame', 1/16 in apart",
+    ),
+    "groove without a wall": (
+        lambda: just(grooved(groove_width=inches("1"))),
+        "panels.groove_width",
+        "sticking leaves 1 in of the stile's thickness",
+    ),
+    "panel falls out": (
+        lambda: just(grooved(clearance=inches("1/2"))),
+        "panels.clearance",
+        "is not covered by a groove 1/2 in deep",
+    ),
+    "panel too thick": (
+        lambda: just(grooved(thickness=inches("3/8"))),
+        "panels.thickness",
+        "does not go into a groove 1/4 in wide, 1/8 in too thick",
+    ),
+    "groove as deep as a stile": (
+        lambda: just(grooved(groove_depth=inches("3"))),
+        "panels.groove_depth",
+        "goes through a member 3 in wide",
+    ),
 }
+
+
+def field_of(**changes: object) -> Job:
+    return leaf(fields=(replace(leaf().fields[0], **changes),))  # type: ignore[arg-type]
+
+
+def opening(**changes: object) -> Job:
+    made = Opening(inches("60"), inches("90"), **changes)  # type: ignore[arg-type]
+    return leaf(leaf=None, opening=made)
+
+
+def grooved(section: str = "frame", **changes: Length) -> Job:
+    quarter = inches("1/4")
+    panels = Panels(quarter, quarter, inches("1/2"), inches("1/8"))
+    panels = replace(panels, **changes)  # type: ignore[arg-type]
+    job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
+    return with_rails(job, *job.rails[:2], replace(job.rails[2], section=section))
 
 
 def two_fields_with(height: Length | None) -> Job:
@@ -227,6 +371,21 @@ def haunched() -> Job:
 def uneven_rails() -> tuple[Rail, Rail]:
     top, bottom = leaf().rails
     return top, replace(bottom, width=inches("4"))
+
+
+def kinds(job: Job, sections: dict[str, Section]) -> set[object]:
+    try:
+        work_out(job, sections, FINEST)
+    except DesignFaults as found:
+        return {fault.kind for fault in found.faults}
+    return set()
+
+
+def test_every_fault_of_a_design_is_among_the_cases() -> None:
+    """Those of boards and of the air are in test_whole.py."""
+    later = {DesignFault.BOARDS_TOO_SHORT, DesignFault.AIR_OUT_OF_RANGE}
+    found = set().union(*(kinds(*design()) for design, _, _ in CASES.values()))
+    assert found == set(DesignFault) - later
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,6 +20,7 @@ from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
 from setupsheets.shop.tolerances import Tolerances
+from setupsheets.wording.joinery_notes import note_texts
 
 
 def mm(text: str) -> Length:
@@ -27,7 +28,7 @@ def mm(text: str) -> Length:
 
 
 def stacks(job: Job, tolerances: Tolerances | None = None) -> dict[str, ToleranceStack]:
-    found = fits(lay_out(job, SECTIONS), work_out(job, SECTIONS, SIXTY_FOURTHS), tolerances)
+    found = fits(lay_out(job, SECTIONS), work_out(job, SECTIONS, FINEST), tolerances)
     return {f"{stack.of}: {stack.fit}": stack for stack in found}
 
 
@@ -99,8 +100,8 @@ def test_a_pair_has_two_leaves_to_be_out() -> None:
 def test_fits_that_may_close_are_told_with_their_largest_share() -> None:
     gap = replace(leaf().joints, gap=inches("1/32"))
     tight = leaf(joints=gap, glazing=replace(leaf().glazing, clearance=inches("1/64")))
-    layout, joinery = lay_out(tight, SECTIONS), work_out(tight, SECTIONS, SIXTY_FOURTHS)
-    notes = list(fit_notes(fits(layout, joinery), SIXTY_FOURTHS))
+    layout, joinery = lay_out(tight, SECTIONS), work_out(tight, SECTIONS, FINEST)
+    notes = note_texts(fit_notes(fits(layout, joinery)), SIXTY_FOURTHS)
     (wide, _) = [note for note in notes if "glass" in note]
     assert "may well close" in wide
     assert "cut size of the glass" in wide
@@ -108,7 +109,9 @@ def test_fits_that_may_close_are_told_with_their_largest_share() -> None:
     assert "(top rail, bottom rail, cross bar)" in bottom
     loose = leaf(glazing=replace(leaf().glazing, clearance=inches("1/8")))
     layout = lay_out(loose, SECTIONS)
-    assert not [n for n in fit_notes(fits(layout, joinery), SIXTY_FOURTHS) if "glass" in n]
+    assert not [
+        n for n in note_texts(fit_notes(fits(layout, joinery)), SIXTY_FOURTHS) if "glass" in n
+    ]
 
 
 def test_panels_have_no_glass_clearance() -> None:
@@ -125,7 +128,7 @@ def told(job: Job, **changed: Length) -> tuple[str, ...]:
     for name, by in changed.items():
         key = next(each for each in found if each.replace(",", "").replace(" ", "_") == name)
         found[key] += by
-    return findings(layout, found, SIXTY_FOURTHS)
+    return note_texts(findings(layout, found), SIXTY_FOURTHS)
 
 
 def test_a_leaf_that_is_as_it_should_be_gives_no_findings() -> None:
@@ -187,4 +190,4 @@ def test_a_light_that_is_out_alone_is_not_a_bar_out_of_place() -> None:
 
 def test_an_unknown_reading_is_refused() -> None:
     with pytest.raises(KeyError):
-        findings(lay_out(leaf(), SECTIONS), {"height of the lamp": inches("1")}, SIXTY_FOURTHS)
+        findings(lay_out(leaf(), SECTIONS), {"height of the lamp": inches("1")})

@@ -7,19 +7,20 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from designs import BAR, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import BAR, FINEST, FRAME, SECTIONS, inches, leaf, two_fields
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery, Role
-from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.joinery.notes import NoteKind
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, Glazing, Job, Leaf, Through
 from setupsheets.shop.sections import Rebate, Section
 
 
-def worked(job: Job, notation: Notation = SIXTY_FOURTHS) -> Joinery:
-    return work_out(job, SECTIONS, notation)
+def worked(job: Job, finest: Length = FINEST) -> Joinery:
+    return work_out(job, SECTIONS, finest)
 
 
 # ------------------------------------------------------------------------------ worked examples
@@ -167,7 +168,7 @@ def test_stub_tenons_go_to_the_middle_where_the_job_does_not_say() -> None:
     assert end.mate.name == "bar"
     assert end.mortise_depth == inches("9/16")
     assert end.reach == inches("1/2")
-    assert any("to the middle" in note for note in joinery.notes)
+    assert any(note.kind is NoteKind.BAR_MORTISES_TO_THE_MIDDLE for note in joinery.notes)
 
 
 def test_a_tenon_that_is_not_in_line_with_its_own_tongue_is_set_back() -> None:
@@ -176,7 +177,7 @@ def test_a_tenon_that_is_not_in_line_with_its_own_tongue_is_set_back() -> None:
     bar = replace(BAR, name="bar", rebate=thin, thickness=inches("1 1/2"))
     frame = replace(FRAME, thickness=inches("1 1/2"), rebate=Rebate(inches("7/16"), inches("7/8")))
     deep = replace(bar, sticking=replace(bar.sticking, depth=inches("7/16")))
-    joinery = work_out(leaf(), {"frame": frame, "bar": deep}, SIXTY_FOURTHS)
+    joinery = work_out(leaf(), {"frame": frame, "bar": deep}, FINEST)
     tenon = joinery.part("cross bar").ends[0].tenon
     assert tenon.set_back == inches("3/8")
     assert tenon.width == inches("1 1/8") - 2 * inches("3/8")
@@ -216,26 +217,23 @@ def test_a_sight_height_that_the_job_gives_is_changed_itself() -> None:
 @given(
     st.integers(300, 9000),
     st.integers(2, 9),
-    st.sampled_from([SIXTY_FOURTHS, Notation(Unit.MM, Fraction(1, 2))]),
+    st.sampled_from([FINEST, Length("1/2 mm")]),
     st.booleans(),
 )
 @settings(max_examples=40, deadline=None)
 def test_every_change_named_brings_the_lights_onto_a_mark(
-    marks: int, lights: int, notation: Notation, upright: bool
+    marks: int, lights: int, finest: Length, upright: bool
 ) -> None:
-    finest = Length.millimetres(notation.finest) * (
-        Fraction(254, 10) if notation.unit is Unit.IN else 1
-    )
     base = leaf(rows=1 if upright else lights, columns=lights if upright else 1)
     size = marks * finest + lights * inches("2")
     six = 2 * base.stiles.width
     other = base.size.height if upright else base.size.width
     shape = Leaf(size + six, other) if upright else Leaf(other, size + six)
     job = replace(base, leaf=shape)
-    found = worked(job, notation).lights[1 if upright else 0]
+    found = worked(job, finest).lights[1 if upright else 0]
     for change in found.changes:
         again = _changed(job, change.what, change.by)
-        assert not worked(again, notation).lights[1 if upright else 0].opening % finest
+        assert not worked(again, finest).lights[1 if upright else 0].opening % finest
 
 
 def _changed(job: Job, what: str, by: Length) -> Job:
@@ -275,7 +273,7 @@ def designs(draw: st.DrawFn) -> tuple[Job, dict[str, Section]]:
 @settings(max_examples=40, deadline=None)
 def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, Section]]) -> None:
     job, sections = design
-    joinery = work_out(job, sections, SIXTY_FOURTHS)
+    joinery = work_out(job, sections, FINEST)
     frame, bar, top = (sections[name].rebate.width for name in ("frame", "bar", "other"))
     for lights, sight, after in zip(
         joinery.lights,
@@ -296,7 +294,7 @@ def test_broken_bars_and_through_bars_fill_the_opening(
     design: tuple[Job, dict[str, Section]],
 ) -> None:
     job, sections = design
-    joinery = work_out(job, sections, SIXTY_FOURTHS)
+    joinery = work_out(job, sections, FINEST)
     field = job.fields[0]
     if field.rows == 1 or field.columns == 1:
         return
@@ -316,7 +314,7 @@ def test_broken_bars_and_through_bars_fill_the_opening(
 def test_the_three_lengths_agree_with_each_other(design: tuple[Job, dict[str, Section]]) -> None:
     """face - back and overall - back depend on the mates alone (plane arithmetic)."""
     job, sections = design
-    for part in work_out(job, sections, SIXTY_FOURTHS).parts:
+    for part in work_out(job, sections, FINEST).parts:
         ends = part.ends
         mates = [(end.mate.sticking.width, end.mate.rebate.width, end.reach) for end in ends]
         assert part.face - part.back == sum((s - r for s, r, _ in mates), Length.ZERO)
@@ -328,9 +326,9 @@ def test_the_three_lengths_agree_with_each_other(design: tuple[Job, dict[str, Se
 def test_a_design_scales(design: tuple[Job, dict[str, Section]], by: Fraction) -> None:
     """Everything n times as large comes to parts, marks and panes n times as large."""
     job, sections = design
-    small = work_out(job, sections, SIXTY_FOURTHS)
+    small = work_out(job, sections, FINEST)
     large = work_out(
-        scaled(job, by), {name: scaled(each, by) for name, each in sections.items()}, SIXTY_FOURTHS
+        scaled(job, by), {name: scaled(each, by) for name, each in sections.items()}, FINEST
     )
     for one, other in zip(small.parts, large.parts, strict=True):
         assert (one.name, one.count) == (other.name, other.count)

@@ -5,17 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.glass import Exposed, exposed, order, order_notes, safety_notes
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Opening
+from setupsheets.wording.joinery_notes import note_texts
 
 
 def notes(job: Job) -> list[str]:
-    return list(safety_notes(lay_out(job, SECTIONS), SIXTY_FOURTHS))
+    return list(note_texts(safety_notes(lay_out(job, SECTIONS)), SIXTY_FOURTHS))
 
 
 def one_pane(width: str, height: str) -> Job:
@@ -86,9 +87,9 @@ def test_equal_panes_of_two_fields_are_one_line() -> None:
     job = two_fields()
     same = replace(job, fields=(replace(job.fields[0], rows=2), replace(job.fields[1])))
     # two rows: (40 7/8 - 1/4) / 2 = 20 5/16 between rebates, where the lower field has 20 7/8
-    assert [line.count for line in order(work_out(same, SECTIONS, SIXTY_FOURTHS))] == [2, 4]
+    assert [line.count for line in order(work_out(same, SECTIONS, FINEST))] == [2, 4]
     both = replace(job, fields=(replace(job.fields[0], rows=1, sight_height=inches("30")),) * 2)
-    (line,) = order(work_out(both, SECTIONS, SIXTY_FOURTHS))
+    (line,) = order(work_out(both, SECTIONS, FINEST))
     assert (line.count, line.fields) == (4, (1, 2))
     wide, high = (float(size.inches) * 0.0254 for size in (line.width, line.height))
     assert float(line.square_metres) == pytest.approx(4 * wide * high)
@@ -99,7 +100,7 @@ def test_glass_at_the_edges_of_its_tolerance() -> None:
 
     def told(clearance: str) -> list[str]:
         job = leaf(glazing=replace(leaf().glazing, clearance=inches(clearance)))
-        return list(order_notes(lay_out(job, SECTIONS), SIXTY_FOURTHS))
+        return list(note_texts(order_notes(lay_out(job, SECTIONS)), SIXTY_FOURTHS))
 
     assert told("1/8") == []
     assert told("1/32") == []

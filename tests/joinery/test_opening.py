@@ -6,15 +6,17 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf
+from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf
 from hypothesis import given
 from hypothesis import strategies as st
 from test_faults import faults
 
 from setupsheets.joinery.frame.opening import bevel_loss, fitting, least_bevel, swing_past
 from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.notes import NoteKind
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Clearances, Meeting, Opening
+from setupsheets.wording.joinery_notes import note_texts
 
 DOOR = Opening(inches("36"), inches("80"))
 
@@ -52,7 +54,7 @@ def test_each_way_of_meeting_has_its_note() -> None:
     ):
         lap = inches("1/2") if meeting is Meeting.REBATED else Length.ZERO
         pair = replace(DOOR, pair=meeting, lap=lap)
-        notes = fitting(pair, inches("1 3/4"), SIXTY_FOURTHS).notes
+        notes = note_texts(fitting(pair, inches("1 3/4")).notes, SIXTY_FOURTHS)
         assert any(words in note for note in notes)
 
 
@@ -73,20 +75,17 @@ def test_the_least_bevel_is_the_least(width: int, thickness: int, gap: int) -> N
 
 def test_a_narrow_thick_leaf_is_told_to_be_bevelled_more() -> None:
     narrow = Opening(inches("6"), inches("20"), lock_bevel=Fraction(0))
-    notes = fitting(narrow, inches("1 3/4"), SIXTY_FOURTHS).notes
+    notes = note_texts(fitting(narrow, inches("1 3/4")).notes, SIXTY_FOURTHS)
     assert any("as the leaf swings" in note for note in notes)
     enough = replace(narrow, lock_bevel=Fraction(8))
     assert not any(
-        "as the leaf swings" in n for n in fitting(enough, inches("1 3/4"), SIXTY_FOURTHS).notes
+        each.kind is NoteKind.EDGE_NEEDS_A_BEVEL for each in fitting(enough, inches("1 3/4")).notes
     )
 
 
 def test_a_job_takes_its_size_from_the_opening() -> None:
     job = replace(leaf(), leaf=None, opening=Opening(inches("24 1/4"), inches("46 5/8")))
-    assert (
-        work_out(job, SECTIONS, SIXTY_FOURTHS).parts
-        == work_out(leaf(), SECTIONS, SIXTY_FOURTHS).parts
-    )
+    assert work_out(job, SECTIONS, FINEST).parts == work_out(leaf(), SECTIONS, FINEST).parts
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -21,7 +21,7 @@ from setupsheets.shop.jobs import Bars, Job, Lock, Through
 
 
 def stick_of(job: Job, name: str) -> Stick:
-    found = sticks(work_out(job, SECTIONS, SIXTY_FOURTHS), SIXTY_FOURTHS)
+    found = sticks(work_out(job, SECTIONS, FINEST), FINEST)
     return {stick.part: stick for stick in found}[name]
 
 
@@ -60,8 +60,8 @@ def test_marks_on_both_edges_say_which() -> None:
 
 def test_a_lock_is_marked_on_the_stile() -> None:
     lock = Lock(inches("36"), inches("6"), inches("2"), inches("1/2"))
-    joinery = work_out(leaf(), SECTIONS, SIXTY_FOURTHS)
-    stile, *others = sticks(joinery, SIXTY_FOURTHS, lock)
+    joinery = work_out(leaf(), SECTIONS, FINEST)
+    stile, *others = sticks(joinery, FINEST, lock)
     assert places(stile, Line.LOCK_START) + places(stile, Line.LOCK_END) == [
         inches("33"),
         inches("39"),
@@ -80,7 +80,7 @@ def test_no_mark_is_further_off_than_half_a_division(rows: int, sight: Fraction)
     """Rounded singly from the datum, however many bars there are (plain arithmetic)."""
     job = leaf(rows=rows)
     size = replace(job.size, height=Length.inches(sight) + inches("6"))
-    for stick in sticks(work_out(replace(job, leaf=size), SECTIONS, SIXTY_FOURTHS), SIXTY_FOURTHS):
+    for stick in sticks(work_out(replace(job, leaf=size), SECTIONS, FINEST), FINEST):
         assert max(abs(mark.off) for mark in stick.marks) <= inches("1/128")
         assert list(stick.marks) == sorted(stick.marks, key=lambda mark: mark.at)
 
@@ -88,7 +88,7 @@ def test_no_mark_is_further_off_than_half_a_division(rows: int, sight: Fraction)
 def test_stepped_off_marks_would_drift() -> None:
     """Ten lights of 40 in less nine bars, each rounded down by up to 1/128, add up (arithmetic)."""
     job = leaf(rows=10)
-    (found,) = spacers(lay_out(job, SECTIONS), SIXTY_FOURTHS)
+    (found,) = spacers(lay_out(job, SECTIONS), FINEST)
     assert [count for _, count in found.blocks] == [10]
     assert found.adds_up
     assert found.drift == sum(
@@ -98,7 +98,7 @@ def test_stepped_off_marks_would_drift() -> None:
 
 
 def test_spacers_of_every_divided_field_and_direction() -> None:
-    found = spacers(lay_out(two_fields(), SECTIONS), SIXTY_FOURTHS)
+    found = spacers(lay_out(two_fields(), SECTIONS), FINEST)
     assert [(s.field, s.direction, s.bars) for s in found] == [
         (1, "rows", 2),
         (1, "columns", 1),

@@ -6,11 +6,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import BAR, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import BAR, FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from shapely.geometry import Polygon
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.notes import NoteKind
 from setupsheets.joinery.stock.moisture import equilibrium_moisture, moisture_range_holds, movement
 from setupsheets.joinery.stock.seasons import Moistures, moistures, moves, season_notes
 from setupsheets.joinery.stock.weights import (
@@ -25,6 +26,7 @@ from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.timbers import Timber
+from setupsheets.wording.joinery_notes import note_texts
 
 # Wood Handbook, FPL-GTR-190 (2010), table 13-5; the density is a value from memory.
 OAK = Timber("white-oak", "White oak", Fraction("0.00180"), Fraction("0.00365"), "", Fraction(750))
@@ -81,14 +83,14 @@ def seasons(made: int, dry: int, damp: int) -> Seasons:
 
 
 def notes(job: Job, found: Moistures) -> list[str]:
-    moved = moves(lay_out(job, SECTIONS), work_out(job, SECTIONS, SIXTY_FOURTHS), OAK, found)
-    return list(season_notes(found, moved, SIXTY_FOURTHS))
+    moved = moves(lay_out(job, SECTIONS), work_out(job, SECTIONS, FINEST), OAK, found)
+    return list(note_texts(season_notes(found, moved), SIXTY_FOURTHS))
 
 
 def test_a_leaf_moves_with_its_two_stiles() -> None:
     """6 in of flat-sawn white oak, .00365 for 1 %, 4 % wetter: 0.0876 in (equation 13-2)."""
     found = Moistures(Fraction(9), Fraction(7), Fraction(13))
-    moved = moves(lay_out(leaf(), SECTIONS), work_out(leaf(), SECTIONS, SIXTY_FOURTHS), OAK, found)
+    moved = moves(lay_out(leaf(), SECTIONS), work_out(leaf(), SECTIONS, FINEST), OAK, found)
     (wide,) = [move for move in moved if "leaf" in move.what]
     assert wide.damp == inches("0.0876")
     assert wide.dry == -inches("0.0438")
@@ -135,9 +137,9 @@ def test_section_areas_agree_with_a_geometry_library(shape: Shape) -> None:
 
 
 def test_weight_of_one_leaf_of_many() -> None:
-    one = weigh(leaf(), work_out(leaf(), SECTIONS, SIXTY_FOURTHS), OAK)
+    one = weigh(leaf(), work_out(leaf(), SECTIONS, FINEST), OAK)
     two = replace(leaf(), count=2)
-    both = weigh(two, work_out(two, SECTIONS, SIXTY_FOURTHS), OAK)
+    both = weigh(two, work_out(two, SECTIONS, FINEST), OAK)
     assert one is not None
     assert both is not None
     assert both.leaf == pytest.approx(one.leaf)
@@ -147,9 +149,7 @@ def test_weight_of_one_leaf_of_many() -> None:
     # a leaf of solid wood would weigh more than this one and a quarter of it less
     solid = 24 * 46 * 1.375 * 25.4**3 / 1e9 * 750
     assert solid / 4 < one.timber < solid
-    assert (
-        weigh(leaf(), work_out(leaf(), SECTIONS, SIXTY_FOURTHS), replace(OAK, density=None)) is None
-    )
+    assert weigh(leaf(), work_out(leaf(), SECTIONS, FINEST), replace(OAK, density=None)) is None
 
 
 @pytest.mark.parametrize(
@@ -161,5 +161,9 @@ def test_hinges_by_rule_of_thumb(height: str, count: int) -> None:
 
 
 def test_the_lifting_caution_has_a_limit() -> None:
-    assert not any("two people" in note for note in weight_notes(Weight(20, 5), inches("80")))
-    assert any("two people" in note for note in weight_notes(Weight(20, 5.1), inches("80")))
+    assert not any(
+        each.kind is NoteKind.LIFT_WITH_TWO for each in weight_notes(Weight(20, 5), inches("80"))
+    )
+    assert any(
+        each.kind is NoteKind.LIFT_WITH_TWO for each in weight_notes(Weight(20, 5.1), inches("80"))
+    )

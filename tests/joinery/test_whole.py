@@ -6,12 +6,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
-from setupsheets.joinery.leaf import Whole, whole, work_out
+from setupsheets.joinery.leaf import About, Whole, whole, work_out
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons, Stock
 from setupsheets.shop.timbers import Timber
+from setupsheets.wording.joinery_faults import design_faults_worded
 
 # Wood Handbook, FPL-GTR-190 (2010), table 13-5; the density is a value from memory.
 OAK = Timber("white-oak", "White oak", Fraction("0.00180"), Fraction("0.00365"), "", Fraction(750))
@@ -32,7 +33,8 @@ FULL = replace(
 
 
 def made(job: Job) -> Whole:
-    return whole(work_out(job, SECTIONS, SIXTY_FOURTHS), OAK, SIXTY_FOURTHS, {"cross bar": 3})
+    with design_faults_worded(SIXTY_FOURTHS):
+        return whole(work_out(job, SECTIONS, FINEST), OAK, FINEST, {"cross bar": 3})
 
 
 def test_a_job_that_says_all_gets_all() -> None:
@@ -41,7 +43,11 @@ def test_a_job_that_says_all_gets_all() -> None:
     assert found.moistures is not None
     assert found.weight is not None
     assert all(need.packing.proven for need in found.needs)
-    assert {name for name, notes in found.notes.items() if notes} >= {"joinery", "glass", "timber"}
+    assert {name for name, notes in found.notes.items() if notes} >= {
+        About.JOINERY,
+        About.GLASS,
+        About.TIMBER,
+    }
     assert [row.count for row in found.rows if row.name == "test piece of the cross bar"] == [3]
 
 
@@ -50,7 +56,7 @@ def test_a_job_that_says_little_gets_what_it_can() -> None:
     assert (found.fitting, found.moistures, found.needs, found.moved) == (None, None, (), ())
     assert found.order
     assert found.sticks
-    assert found.notes["boards"] == ()
+    assert found.notes[About.BOARDS] == ()
 
 
 @pytest.mark.parametrize(

@@ -117,8 +117,8 @@ def job(shape: str, unit: str, through: Through = Through.CROSS) -> Job:
 @cache
 def joinery(shape: str, unit: str, through: Through = Through.CROSS) -> Joinery:
     members = (section(shape, member, unit) for member in ("frame", "bar"))
-    notation = Shipped(unit).settings.notation
-    return work_out(job(shape, unit, through), {each.name: each for each in members}, notation)
+    finest = Shipped(unit).settings.finest_mark
+    return work_out(job(shape, unit, through), {each.name: each for each in members}, finest)
 
 
 def plan(

@@ -79,7 +79,7 @@ def test_a_rail_between_panels_is_not_rebated(unit: str) -> None:
 def test_without_a_rebate_anywhere_no_recipe_for_rebates_is_asked_for() -> None:
     of, things = flat_panels("inch"), Shipped("inch")
     sections = {"ovolo-frame-inch": shipped("ovolo", "frame", "inch")}
-    joinery = work_out(of, sections, things.settings.notation)
+    joinery = work_out(of, sections, things.settings.finest_mark)
     whole = plan_job(of, joinery, things)
     assert not made(whole, Makes.REBATE)
     assert len(made(whole, Makes.GROOVE)[0].counts) == 4
@@ -210,7 +210,7 @@ def test_a_stack_too_wide_for_the_groove_is_told_with_its_place() -> None:
     sections = {f"ovolo-{member}-inch": shipped("ovolo", member, "inch")
                 for member in ("frame", "bar")}  # fmt: skip
     things = Shipped("inch")
-    joinery = work_out(of, sections, things.settings.notation)
+    joinery = work_out(of, sections, things.settings.finest_mark)
     with pytest.raises(DataFaults) as found:
         plan_job(of, joinery, things)
     told = {fault.field: fault.message for fault in found.value.faults}

@@ -80,7 +80,7 @@ def test_notches_as_far_from_either_end_share_a_stop() -> None:
     of = replace(of, fields=fields, recipes={})
     sections = {f"ovolo-{each}-inch": shipped("ovolo", each, "inch") for each in ("frame", "bar")}
     things = Shipped("inch")
-    joinery = work_out(of, sections, things.settings.notation)
+    joinery = work_out(of, sections, things.settings.finest_mark)
     found = made(plan_job(of, joinery, things))
     assert {item.name.split("/")[1] for item in found} == {
         *("cross-bar", "upright-bar-1", "upright-bar-2")

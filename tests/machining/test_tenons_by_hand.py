@@ -22,7 +22,7 @@ from setupsheets.shop.recipes import Makes, Work
 def plan_of(of: Job) -> Plan:
     sections = {f"ovolo-{each}-inch": section("ovolo", each, "inch") for each in ("frame", "bar")}
     things = Shipped("inch")
-    return plan_job(of, work_out(of, sections, things.settings.notation), things)
+    return plan_job(of, work_out(of, sections, things.settings.finest_mark), things)
 
 
 def haunched(lower: Fill = Fill.GROOVED_PANEL) -> Job:

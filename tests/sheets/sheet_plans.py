@@ -9,8 +9,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from setupsheets.joinery.leaf import Whole
+from setupsheets.joinery.leaf import About, Whole
 from setupsheets.joinery.members.parts import Joinery
+from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import (
     Operation,
@@ -41,7 +42,6 @@ from setupsheets.shop.sections import Member, Rebate, Section, Sticking
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 DATE = datetime.date(2026, 11, 25)
 JOBS = ("larder", "vestibule")
-NOTES = ("joinery", "glass", "fits", "timber", "boards")
 
 
 @cache
@@ -76,10 +76,11 @@ def titled(title: str) -> SheetContent:
     some = [item for item in own.set_ups if item.recipe.makes in wanted]
     set_ups = tuple(_retitled(item, title) for item in some[-4:])
     job = replace(own.job, title=title, notes=title, timber=title)
-    made = Plan(job, replace(own.joinery, notes=(title,)), set_ups)
+    told = (note(NoteKind.NO_HAUNCH, rail=title),)
+    made = Plan(job, replace(own.joinery, notes=told), set_ups)
     caution = Caution(title, title, title)
     general = Caution(title, title, title, general=True)
-    of = replace(whole("larder"), joinery=made.joinery, notes=dict.fromkeys(NOTES, (title,)))
+    of = replace(whole("larder"), joinery=made.joinery, notes=dict.fromkeys(About, told))
     return build_content(made, shop("larder").settings, {}, [caution, general], DATE, of)
 
 

@@ -10,6 +10,7 @@ from functools import cache
 import pytest
 from sheet_plans import DATE, JOBS, content, inches, plan, shop, whole
 
+from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
@@ -76,7 +77,7 @@ def known(set_up: SetUp = BAR) -> SetUpState:
             ReadingDeviation(1, name, inches("1/32"), False),
             ReadingDeviation(2, name, inches("0"), True),
         ),
-        answer=DryFitAnswer(("the leaf is 1/8 in too wide at every rail",)),
+        answer=DryFitAnswer((note(NoteKind.HEIGHT_OUT, place="left", by=inches("1/8")),)),
         verdict=Verdict.PROVED,
         pieces=2,
         last=LastTime(
@@ -161,7 +162,8 @@ def test_readings_and_advice_stand_with_the_last_measuring_of_the_set_up() -> No
     assert charts == [str(BAR.operations[-1].number)]
     assert block(made, BAR.operations[-1].number).findings == (
         "What explains it:",
-        "  the leaf is 1/8 in too wide at every rail",
+        "  left: 1/8 in too high: look at the mortises for the outer rails in that stile, and the "
+        "rails' widths",
         "Next:",
         "  Put that right and measure again before any glue.",
     )

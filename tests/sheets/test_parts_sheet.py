@@ -14,7 +14,8 @@ from fractions import Fraction
 import pytest
 from sheet_plans import JOBS, content, inches, plan, shop, whole
 
-from setupsheets.joinery.frame.lights import Lights, SizeChange
+from setupsheets.joinery.frame.lights import Lights, SizeChange, light_notes
+from setupsheets.joinery.leaf import About
 from setupsheets.joinery.members.stick import Line
 from setupsheets.joinery.stock.cutlist import RowKind
 from setupsheets.joinery.stock.seasons import SeasonalMovement
@@ -24,6 +25,7 @@ from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.content.sticks import spacers_block, zones
 from setupsheets.sheets.content.timber_sheet import movement_block
 from setupsheets.sheets.pages.csv_tables import csv_files, csv_text
+from setupsheets.wording.joinery_notes import note_texts
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LARDER = content("larder").parts
@@ -61,8 +63,9 @@ def test_the_opening_gives_the_leaf_and_tells_what_is_left_open() -> None:
 @pytest.mark.parametrize("job", JOBS)
 def test_every_note_of_the_joinery_stands_once_on_the_sheets(job: str) -> None:
     told = [note for each in content(job).parts.blocks for note in each.notes]
-    for group in whole(job).notes.values():
-        for note in group:
+    fitting = whole(job).fitting
+    for group in (*whole(job).notes.values(), fitting.notes if fitting else ()):
+        for note in note_texts(group, shop(job).settings.notation):
             assert told.count(note) == 1, note
 
 
@@ -178,9 +181,9 @@ def test_lights_off_the_marks_say_what_would_bring_them_on() -> None:
     light = Lights(
         1, "rows", 2, inches("12.253"), inches("11.378"), (), (), inches("0.003"), (change,)
     )
-    made = replace(own, joinery=replace(own.joinery, lights=(light,)))
+    made = replace(own, notes={**own.notes, About.JOINERY: tuple(light_notes(light))})
     sheet = parts_sheet(plan("larder").job, made, INCHES)
-    assert "one rail 1/64 in less" in " ".join(block("lights", sheet).notes)
+    assert block("lights", sheet).notes[0].endswith("to make them: one rail 1/64 in narrower")
     assert block("lights").notes == ()
 
 

@@ -1,1 +1,1 @@
-"""How joints come together: rules of thumb, tolerance stacks, the dry fit."""
+"""How joints come out: rules of thumb, tolerances, the dry fit. Open `tolerance_stacks` first."""

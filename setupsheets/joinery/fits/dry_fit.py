@@ -9,8 +9,9 @@ from enum import StrEnum
 from itertools import pairwise
 
 from setupsheets.joinery.frame.layout import Layout
-from setupsheets.joinery.frame.lights import ROWS, Division
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.frame.lights import COLUMNS, ROWS, Division
+from setupsheets.joinery.notes import Note, NoteKind, note
+from setupsheets.lengths import Length
 
 ZERO = Length.ZERO
 OUT_OF_SQUARE = Length("1/8 in")  # between diagonals: Architectural Woodwork Standards, 2009
@@ -73,7 +74,7 @@ def skew(width: Length, first: Length, second: Length) -> Length:
     return (first - second) * ((first + second) / width) / 4
 
 
-def findings(layout: Layout, found: Mapping[str, Length], notation: Notation) -> tuple[str, ...]:
+def findings(layout: Layout, found: Mapping[str, Length]) -> tuple[Note, ...]:
     """What is out, by how much, and which part to look at first; nothing where all is in.
 
     ``found`` has readings by the names of ``expected``; those that were not taken are passed over.
@@ -81,96 +82,60 @@ def findings(layout: Layout, found: Mapping[str, Length], notation: Notation) ->
     """
     wanted = {each.name: each for each in expected(layout)}
     over = {name: reading - wanted[name].size for name, reading in found.items()}
-    out = {name for name, by in over.items() if abs(by) > wanted[name].tolerance}
+    out = {name: by for name, by in over.items() if abs(by) > wanted[name].tolerance}
+
+    def of(sort: Sort, names: Mapping[str, Length]) -> dict[str, Length]:
+        return {name: by for name, by in names.items() if wanted[name].sort is sort}
+
     return (
-        *_square(layout, found, notation),
-        *_widths(wanted, over, out, notation),
-        *_heights(wanted, over, out, notation),
-        *_places(layout, over, out, notation),
+        *_square(layout, found),
+        *_widths(of(Sort.WIDTH, over), of(Sort.WIDTH, out)),
+        *(
+            note(NoteKind.HEIGHT_OUT, place=name, by=by)
+            for name, by in sorted(of(Sort.HEIGHT, out).items())
+        ),
+        *_places(layout, of(Sort.SPACING, out)),
     )
 
 
-def _square(layout: Layout, found: Mapping[str, Length], notation: Notation) -> Iterator[str]:
-    show = notation.show
+def _square(layout: Layout, found: Mapping[str, Length]) -> Iterator[Note]:
     rising, falling = (found.get(f"diagonal from lower {side}") for side in ("left", "right"))
     if rising is None or falling is None or abs(rising - falling) <= OUT_OF_SQUARE:
         return
-    lean = skew(layout.job.size.width, rising, falling)
-    long = "left" if rising > falling else "right"
-    yield (
-        f"out of square: the diagonals differ by {show(abs(rising - falling))}, at most "
-        f"{show(OUT_OF_SQUARE)} is allowed; the top stands {show(abs(lean))} to the "
-        f"{'right' if lean > ZERO else 'left'}: pull the one from lower {long} with a clamp, and "
-        "if it springs back look for a shoulder that is not square"
+    yield note(
+        NoteKind.OUT_OF_SQUARE,
+        by=abs(rising - falling),
+        allowed=OUT_OF_SQUARE,
+        lean=skew(layout.job.size.width, rising, falling),
+        rising=rising > falling,
     )
 
 
-def _of(wanted: Mapping[str, DryFitCheck], sort: Sort, names: Mapping[str, Length]) -> list[str]:
-    return [name for name in names if wanted[name].sort is sort]
-
-
-def _widths(
-    wanted: Mapping[str, DryFitCheck], over: Mapping[str, Length], out: set[str], notation: Notation
-) -> Iterator[str]:
+def _widths(over: Mapping[str, Length], out: Mapping[str, Length]) -> Iterator[Note]:
     """All widths out alike are one setting; one of them out is that rail's own shoulders."""
-    show, names = notation.show, _of(wanted, Sort.WIDTH, over)
-    if not out.intersection(names):
+    errors = list(over.values())
+    if out and len(errors) > 1 and max(errors) - min(errors) <= OUT_OF_PLACE:
+        yield note(NoteKind.WIDTH_OUT_AT_EVERY_RAIL, by=sum(errors, ZERO) / len(errors))
         return
-    errors = [over[name] for name in names]
-    if len(names) > 1 and max(errors) - min(errors) <= OUT_OF_PLACE:
-        by = sum(errors, ZERO) / len(errors)
-        yield (
-            f"the leaf is {show(abs(by))} too {'wide' if by > ZERO else 'narrow'} at every rail: "
-            "shoulders are not home, or rails and stiles share an error: try the joints one by "
-            "one, then measure a stile's width and a rail between its back shoulders"
-        )
-        return
-    for name in sorted(out.intersection(names)):
-        by = over[name]
-        what = "open shoulders, or a rail that is long" if by > ZERO else "a rail that is short"
-        yield (
-            f"{name}: {show(abs(by))} too {'wide' if by > ZERO else 'narrow'}: look for {what} "
-            "between its back shoulders"
-        )
+    for name, by in sorted(out.items()):
+        yield note(NoteKind.WIDTH_OUT_AT_ONE_RAIL, place=name, by=by)
 
 
-def _heights(
-    wanted: Mapping[str, DryFitCheck], over: Mapping[str, Length], out: set[str], notation: Notation
-) -> Iterator[str]:
-    show = notation.show
-    for name in sorted(out.intersection(_of(wanted, Sort.HEIGHT, over))):
-        way = "high" if over[name] > ZERO else "low"
-        yield (
-            f"{name}: {show(abs(over[name]))} too {way}: look at the mortises for the outer rails "
-            "in that stile, and at the rails' widths"
-        )
-
-
-def _places(
-    layout: Layout, over: Mapping[str, Length], out: set[str], notation: Notation
-) -> Iterator[str]:
+def _places(layout: Layout, out: Mapping[str, Length]) -> Iterator[Note]:
     """A light too large beside one too small is the bar between them; one alone is not."""
     for division in layout.divisions:
         names = [each.name for each in _spacings(division)] if division.bars else []
         told: set[str] = set()
         for bar, (low, high) in enumerate(pairwise(names), start=1):
-            if {low, high} <= out - told and (over[low] > ZERO) != (over[high] > ZERO):
+            if {low, high} <= set(out) - told and (out[low] > ZERO) != (out[high] > ZERO):
                 told |= {low, high}
-                yield _moved(division, bar, (over[low] - over[high]) / 2, notation)
+                yield _moved(division, bar, (out[low] - out[high]) / 2)
         for name in names:
-            if name in out - told:
-                yield (
-                    f"{name}: {notation.show(abs(over[name]))} too "
-                    f"{'large' if over[name] > ZERO else 'small'} and no light beside it makes up "
-                    "for it: look at the width of the bars beside it and at the rails' places"
-                )
+            if name in out and name not in told:
+                yield note(NoteKind.LIGHT_OUT_ALONE, place=name, by=out[name])
 
 
-def _moved(division: Division, bar: int, by: Length, notation: Notation) -> str:
-    rows = division.direction == ROWS
-    less, more = ("downward", "upward") if rows else ("to the left", "to the right")
-    return (
-        f"field {division.field}: {'cross' if rows else 'upright'} bar {bar} stands "
-        f"{notation.show(abs(by))} too far {more if by > ZERO else less}: look at the marks of its "
-        "mortises, at both ends"
-    )
+def _moved(division: Division, bar: int, by: Length) -> Note:
+    upright = division.direction == COLUMNS
+    kind = NoteKind.UPRIGHT_BAR_OUT_OF_PLACE if upright else NoteKind.CROSS_BAR_OUT_OF_PLACE
+    return note(kind, field=division.field, bar=bar, by=by)

@@ -14,7 +14,8 @@ from itertools import groupby, pairwise
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role, Tenon
 from setupsheets.joinery.members.tenons import is_outer, rail_end
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import Note, NoteKind, note
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Lock
 
 ZERO = Length.ZERO
@@ -24,74 +25,47 @@ SHORT_HAUNCH, LONG_HAUNCH = Fraction(1, 4), Fraction(1, 2)  # of the rail's widt
 LEAST_GAP = Length.millimetres(1)  # half of what is usual
 
 
-def joint_notes(layout: Layout, joinery: Joinery, notation: Notation) -> Iterator[str]:
+def joint_notes(layout: Layout, joinery: Joinery) -> Iterator[Note]:
     """Everything about the joints that the maker should look at."""
     for part in joinery.parts:
         for tenon in dict.fromkeys(end.tenon for end in part.ends):
-            yield from _tenon_notes(part, tenon, notation)
-    yield from _haunch_notes(layout, notation)
+            yield from _tenon_notes(part, tenon)
+    yield from _haunch_notes(layout)
     if layout.job.joints.gap < LEAST_GAP:
-        yield (
-            f"{notation.show(layout.job.joints.gap)} is left under the tenons: about 2 mm is "
-            "usual, for glue and dust"
-        )
-    yield from wall_notes(joinery.mortises, notation)
-    yield from _groove_notes(layout, notation)
+        yield note(NoteKind.LITTLE_UNDER_TENONS, gap=layout.job.joints.gap)
+    yield from wall_notes(joinery.mortises)
+    yield from _groove_notes(layout)
     if layout.job.lock:
-        yield from _lock_notes(layout, layout.job.lock, joinery.mortises, notation)
+        yield from _lock_notes(layout, layout.job.lock, joinery.mortises)
 
 
-def _tenon_notes(part: Part, tenon: Tenon, notation: Notation) -> Iterator[str]:
-    show = notation.show
-    if not THIN <= tenon.thickness / part.thickness <= THICK:
-        share = float(tenon.thickness / part.thickness)
-        yield (
-            f"the tenon of the {part.name} is {show(tenon.thickness)} thick, {share:.2f} of its "
-            f"{show(part.thickness)}: about a third is usual"
-        )
-    wide = tenon.each
-    if part.role is Role.RAIL and wide > WIDEST * tenon.thickness:
-        yield (
-            f"the tenon of the {part.name} is {show(wide)} wide and {show(tenon.thickness)} thick: "
-            f"more than {WIDEST} times; it may split the stile as it swells: haunch it or make "
-            "twin tenons"
-        )
+def _tenon_notes(part: Part, tenon: Tenon) -> Iterator[Note]:
+    share = tenon.thickness / part.thickness
+    if not THIN <= share <= THICK:
+        kind = NoteKind.TENON_THICKNESS_UNUSUAL
+        yield note(kind, part=part, tenon=tenon, share=float(share))
+    if part.role is Role.RAIL and tenon.each > WIDEST * tenon.thickness:
+        yield note(NoteKind.TENON_TOO_WIDE, part=part, tenon=tenon, times=WIDEST)
 
 
-def _haunch_notes(layout: Layout, notation: Notation) -> Iterator[str]:
-    show = notation.show
+def _haunch_notes(layout: Layout) -> Iterator[Note]:
     for index, rail in enumerate(layout.job.rails):
         if not is_outer(layout, index) or rail.haunch == ZERO:
             continue
         if not SHORT_HAUNCH <= rail.haunch / rail.width <= LONG_HAUNCH:
-            yield (
-                f"the haunch of the {rail.name} takes {show(rail.haunch)} of {show(rail.width)}: "
-                f"about a third, {show(rail.width / 3)}, is usual"
-            )
-        deep = show(rail_end(layout, index).tenon.haunch_depth)
-        why = "as the groove that it fills" if layout.grooved(index) else "as the tenon is thick"
-        yield f"haunch of the {rail.name}: {show(rail.haunch)} wide and as deep {why}, {deep}"
+            yield note(NoteKind.HAUNCH_WIDTH_UNUSUAL, rail=rail, third=rail.width / 3)
+        deep, grooved = rail_end(layout, index).tenon.haunch_depth, layout.grooved(index)
+        yield note(NoteKind.HAUNCH_SIZES, rail=rail, grooved=grooved, depth=deep)
 
 
-def collisions(mortises: tuple[Mortise, ...]) -> Iterator[tuple[Mortise, Mortise]]:
-    """Neighbours in one edge of one part that run into each other."""
-    for first, second in _neighbours(mortises):
-        if second.start < first.end:
-            yield first, second
-
-
-def wall_notes(mortises: tuple[Mortise, ...], notation: Notation) -> Iterator[str]:
+def wall_notes(mortises: tuple[Mortise, ...]) -> Iterator[Note]:
     """Neighbouring mortises that run into each other or leave less than their thickness."""
-    show = notation.show
     for first, second in _neighbours(mortises):
         wall = second.start - first.end
         if wall >= first.thickness or (first.holds == second.holds and wall > ZERO):
             continue  # twin tenons, and bars of one field, are told of elsewhere
-        left = f"only {show(wall)} is left" if wall >= ZERO else f"they overlap by {show(-wall)}"
-        yield (
-            f"the {first.part}: the mortise for the {first.holds} ends at {show(first.end)} and "
-            f"that for the {second.holds} starts at {show(second.start)}: {left}"
-        )
+        kind = NoteKind.MORTISES_OVERLAP if wall < ZERO else NoteKind.THIN_WALL_BETWEEN_MORTISES
+        yield note(kind, first=first, second=second, wall=wall)
 
 
 def _neighbours(mortises: tuple[Mortise, ...]) -> Iterator[tuple[Mortise, Mortise]]:
@@ -105,42 +79,28 @@ def _neighbours(mortises: tuple[Mortise, ...]) -> Iterator[tuple[Mortise, Mortis
         yield from pairwise(group)
 
 
-def _groove_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+def _groove_notes(layout: Layout) -> Iterator[Note]:
     """A groove in line with a tenon takes its depth off the tenon's edge."""
     panels = layout.job.panels
     if panels is None:
         return
     tongue = layout.stile.tongue_thickness
-    if panels.groove_width > tongue:
-        yield (
-            f"the groove is {notation.show(panels.groove_width)} wide and the tenons are "
-            f"{notation.show(tongue)} thick, {notation.show(panels.groove_width - tongue)} less: "
-            "neither tenon nor haunch fills it where it runs out at the ends of the leaf"
-        )
+    more = panels.groove_width - tongue
+    if more > ZERO:
+        yield note(NoteKind.GROOVE_WIDER_THAN_TENONS, panels=panels, tenon=tongue, by=more)
     for index, rail in enumerate(layout.job.rails):
         if any(field.fill is Fill.GROOVED_PANEL for field in layout.fields_at(index)):
-            yield (
-                f"the groove in the {rail.name} is run through its ends and takes "
-                f"{notation.show(panels.groove_depth)} off the tenon's edge, as its mortise allows"
-            )
+            yield note(NoteKind.GROOVE_TAKES_OFF_TENON, rail=rail, panels=panels)
 
 
-def _lock_notes(
-    layout: Layout, lock: Lock, mortises: tuple[Mortise, ...], notation: Notation
-) -> Iterator[str]:
+def _lock_notes(layout: Layout, lock: Lock, mortises: tuple[Mortise, ...]) -> Iterator[Note]:
     """A lock that is too deep for its stile, or that meets a mortise from the other edge."""
-    show, wide = notation.show, layout.job.stiles.width
+    wide, rebate = layout.job.stiles.width, layout.stile.rebate.width
     low, high = lock.above - lock.height / 2, lock.above + lock.height / 2
-    if lock.depth >= wide - layout.stile.rebate.width:
-        yield (
-            f"the lock is {show(lock.depth)} deep and the stile {show(wide)} wide with a rebate of "
-            f"{show(layout.stile.rebate.width)}: its case comes out into the rebate"
-        )
+    if lock.depth >= wide - rebate:
+        yield note(NoteKind.LOCK_IN_THE_REBATE, lock=lock, width=wide, rebate=rebate)
     for mortise in mortises:
         deep = mortise.depth + lock.depth - wide
         if mortise.part == "stile" and low < mortise.end and mortise.start < high and deep > ZERO:
-            yield (
-                f"the lock, from {show(low)} to {show(high)} above the bottom of the leaf, meets "
-                f"the mortise for the {mortise.holds}, from {show(mortise.start)} to "
-                f"{show(mortise.end)}, by {show(deep)}: move it, or make the tenon shorter there"
-            )
+            kind = NoteKind.LOCK_MEETS_A_MORTISE
+            yield note(kind, low=low, high=high, mortise=mortise, by=deep)

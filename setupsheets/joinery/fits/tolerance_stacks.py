@@ -8,14 +8,15 @@ and a sensitivity a; the worst case is the sum of |a| T, the statistical one the
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.joinery.members.parts import Joinery, Part, Role
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import Note, NoteKind, note
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.tolerances import Tolerances
 
@@ -176,22 +177,19 @@ def _leaf(layout: Layout, given: Tolerances) -> Iterator[ToleranceStack]:
     )
 
 
-def fit_notes(stacks: tuple[ToleranceStack, ...], notation: Notation) -> Iterator[str]:
-    """Fits with a gap by design that may close; parts for which it is the same are told at once."""
-    alike: dict[tuple[str, Length, tuple[Contribution, ...]], list[ToleranceStack]] = {}
+def alike(stacks: Iterable[ToleranceStack]) -> tuple[tuple[ToleranceStack, ...], ...]:
+    """Stacks that are the same for several parts, together."""
+    groups: dict[tuple[object, ...], list[ToleranceStack]] = {}
     for stack in stacks:
-        if ZERO < stack.aim < stack.worst:
-            alike.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
-    for group in alike.values():
-        yield _fit_note(group[0], ", ".join(stack.of for stack in group), notation)
+        groups.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
+    return tuple(tuple(group) for group in groups.values())
 
 
-def _fit_note(stack: ToleranceStack, of: str, notation: Notation) -> str:
-    likely = stack.statistical > stack.aim
-    first, share = stack.ranked[0]
-    return (
-        f"{stack.fit} ({of}): {notation.show(stack.aim)} "
-        f"{'may well' if likely else 'can at the very worst'} close; the spread is about "
-        f"{notation.mark(stack.statistical)}, at worst {notation.show(stack.worst)}, and most of "
-        f"it comes from the {first.setting}, {share:.0%}"
-    )
+def fit_notes(stacks: Iterable[ToleranceStack]) -> Iterator[Note]:
+    """Fits with a gap by design that may close; parts for which it is the same are told at once."""
+    for group in alike(stack for stack in stacks if ZERO < stack.aim < stack.worst):
+        stack = group[0]
+        first, share = stack.ranked[0]
+        kind, likely = NoteKind.FIT_MAY_CLOSE, stack.statistical > stack.aim
+        of = tuple(each.of for each in group)
+        yield note(kind, stack=stack, of=of, likely=likely, most=first, share=share)

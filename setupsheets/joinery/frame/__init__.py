@@ -1,1 +1,1 @@
-"""The leaf as designed: where rails and bars stand, how its lights divide, what cannot be made."""
+"""The leaf as designed: rails, bars, lights, and what cannot be made. Open `layout` first."""

@@ -4,166 +4,109 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from setupsheets.files.faults import Fault
+from setupsheets.files.faults import Step
 from setupsheets.joinery.frame.layout import Layout, left_for_fields
-from setupsheets.joinery.frame.lights import no_daylight
+from setupsheets.joinery.frame.lights import light_faults
 from setupsheets.joinery.frame.opening import opening_faults
-from setupsheets.joinery.members.grouping import doubled_names
 from setupsheets.joinery.members.panes import pane_faults
 from setupsheets.joinery.members.parts import Part
 from setupsheets.joinery.members.tenons import bar_in_bar_depth, is_outer, joint_faults, joints_of
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import DesignFault, Note, note
+from setupsheets.lengths import Length
 from setupsheets.shop.sections import Section
 
 ZERO = Length.ZERO
 
 
-def layout_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
+def layout_faults(layout: Layout) -> Iterator[Note]:
     """All that is wrong with the leaf, in the order of the job's fields."""
-    yield from opening_faults(layout.job, notation)
-    yield from _size_faults(layout, notation)
-    yield from _section_faults(layout, notation)
-    yield from _rail_faults(layout, notation)
-    yield from _light_faults(layout, notation)
+    yield from opening_faults(layout.job)
+    yield from _size_faults(layout)
+    yield from _section_faults(layout)
+    for index, rail in enumerate(layout.job.rails):
+        if rail.haunch > ZERO and not is_outer(layout, index):
+            at = "rails", index, "haunch"
+            yield note(DesignFault.HAUNCH_ON_MIDDLE_RAIL, *at, haunch=rail.haunch)
+    for division in layout.divisions:
+        yield from light_faults(division)
     for joint in joints_of(layout):
-        for message in joint_faults(joint, notation):
-            yield layout.job.marks.fault(message, "joints", joint.key)
-    yield from _meeting_tenons(layout, notation)
-    for message, place in pane_faults(layout, notation):
-        yield layout.job.marks.fault(message, *place)
+        yield from joint_faults(joint)
+    yield from _meeting_tenons(layout)
+    yield from pane_faults(layout)
 
 
-def _size_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
-    job, show = layout.job, notation.show
-    if layout.sight_width <= ZERO:
-        yield layout.job.marks.fault(
-            f"two stiles of {show(job.stiles.width)} leave a sight width of "
-            f"{show(layout.sight_width)} in a leaf {show(job.size.width)} wide",
-            "leaf",
-            "width",
-        )
+def _size_faults(layout: Layout) -> Iterator[Note]:
+    job, sight, size = layout.job, layout.sight_width, layout.job.size
+    if sight <= ZERO:
+        kind = DesignFault.NO_SIGHT_WIDTH
+        yield note(kind, "leaf", "width", stiles=job.stiles, sight=sight, leaf=size)
     silent = [index for index, field in enumerate(job.fields) if field.sight_height is None]
     for index in silent[1:]:
-        message = "expected a sight height: only one field of a leaf takes what the others leave"
-        yield layout.job.marks.key_fault(message, "fields", index, "sight_height")
+        yield note(DesignFault.TWO_OPEN_FIELDS, "fields", index, "sight_height")
     left = left_for_fields(job)
+    at, taken = ("leaf", "height"), size.height - left
     if not silent and left != ZERO:
-        way = "less" if left > ZERO else "more"
-        yield layout.job.marks.fault(
-            f"rails and sight heights come to {show(job.size.height - left)}, {show(abs(left))} "
-            f"{way} than the leaf's height of {show(job.size.height)}; change one, or leave "
-            "sight_height out of one field",
-            "leaf",
-            "height",
-        )
+        yield note(DesignFault.HEIGHTS_DO_NOT_ADD_UP, *at, taken=taken, left=left, leaf=size)
     if silent and left <= ZERO:
-        yield layout.job.marks.fault(
-            f"rails and the other fields take {show(job.size.height - left)} of the leaf's height "
-            f"of {show(job.size.height)} and leave field {silent[0] + 1} a sight height of "
-            f"{show(left)}",
-            "leaf",
-            "height",
-        )
+        kind, field = DesignFault.NO_SIGHT_HEIGHT, silent[0] + 1
+        yield note(kind, *at, taken=taken, leaf=size, field=field, left=left)
 
 
-def _section_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
+def _section_faults(layout: Layout) -> Iterator[Note]:
     """Each member's section by itself and beside the stile's, and whether glass will lie flat."""
     job = layout.job
-    members: list[tuple[Section, Length, int, tuple[str | int, ...]]] = [
-        (layout.stile, job.stiles.width, 1, ("stiles",))
+    members: list[tuple[Section, Length, int, tuple[Step, ...]]] = [
+        (layout.stile, job.stiles.width, 1, ("stiles", "section"))
     ]
     for index, section in enumerate(layout.rails):
         edges = 1 if is_outer(layout, index) else 2
-        members.append((section, job.rails[index].width, edges, ("rails", index)))
+        members.append((section, job.rails[index].width, edges, ("rails", index, "section")))
     if layout.bar:
-        members.append((layout.bar, layout.bar_width, 2, ("bars",)))
+        members.append((layout.bar, layout.bar_width, 2, ("bars", "section")))
     for section, width, edges, at in members:
-        for message in _section_messages(section, width, edges, notation):
-            yield layout.job.marks.fault(message, *at, "section")
+        yield from _by_itself(section, width, edges, *at)
         if section.name != layout.stile.name:
-            for message in _beside_stile(section, layout.stile, notation):
-                yield layout.job.marks.fault(message, *at, "section")
+            yield from _beside_stile(section, layout.stile, *at)
 
 
-def _section_messages(
-    section: Section, width: Length, edges: int, notation: Notation
-) -> Iterator[str]:
-    show, name = notation.show, f"section {section.name!r}"
+def _by_itself(section: Section, width: Length, edges: int, *at: Step) -> Iterator[Note]:
+    sticking, rebate = section.sticking, section.rebate
     if section.tongue_thickness <= ZERO:
-        cut = section.sticking.depth + section.rebate.depth
-        yield (
-            f"{name}: sticking {show(section.sticking.depth)} and rebate "
-            f"{show(section.rebate.depth)} deep leave no tongue in stock "
-            f"{show(section.thickness)} thick, {show(cut - section.thickness)} too deep"
-        )
-    back, face = width - edges * section.rebate.width, width - edges * section.sticking.width
-    if back <= ZERO:
-        yield (
-            f"{name}: rebates {show(section.rebate.width)} wide on {edges} edges leave "
-            f"{show(back)} of a width of {show(width)}: it must be more than {show(width - back)}"
-        )
-    if face < ZERO:
-        yield (
-            f"{name}: sticking {show(section.sticking.width)} wide on {edges} edges takes "
-            f"{show(-face)} more than the width of {show(width)}"
-        )
+        over = sticking.depth + rebate.depth - section.thickness
+        yield note(DesignFault.NO_TONGUE, *at, section=section, over=over)
+    left = width - edges * rebate.width
+    if left <= ZERO:
+        kind, least = DesignFault.REBATES_MEET, width - left
+        yield note(kind, *at, section=section, edges=edges, left=left, width=width, least=least)
+    over = edges * sticking.width - width
+    if over > ZERO:
+        kind = DesignFault.MOULDINGS_MEET
+        yield note(kind, *at, section=section, edges=edges, over=over, width=width)
 
 
-def _beside_stile(section: Section, stile: Section, notation: Notation) -> Iterator[str]:
-    show = notation.show
+def _beside_stile(section: Section, stile: Section, *at: Step) -> Iterator[Note]:
     seat, flush = section.thickness - section.rebate.depth, stile.thickness - stile.rebate.depth
     if seat != flush:
-        yield (
-            f"glass lies {show(seat)} behind the face of {section.name!r} and {show(flush)} behind "
-            f"that of the stiles' {stile.name!r}, {show(abs(seat - flush))} apart: it would not "
-            "lie flat; expected the same thickness less rebate depth"
-        )
-    if section.thickness > stile.thickness:
-        yield (
-            f"section {section.name!r} is {show(section.thickness)} thick and the stiles' "
-            f"{show(stile.thickness)}, {show(section.thickness - stile.thickness)} more: it would "
-            "stand out at the back"
-        )
+        kind, apart = DesignFault.GLASS_NOT_FLAT, abs(seat - flush)
+        yield note(kind, *at, section=section, seat=seat, stile=stile, flush=flush, apart=apart)
+    over = section.thickness - stile.thickness
+    if over > ZERO:
+        yield note(DesignFault.THICKER_THAN_STILES, *at, section=section, stile=stile, over=over)
 
 
-def _rail_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
-    for index, rail in enumerate(layout.job.rails):
-        if rail.haunch > ZERO and not is_outer(layout, index):
-            message = (
-                f"a haunch of {notation.show(rail.haunch)} on a middle rail: it has no outer edge; "
-                "leave haunch out"
-            )
-            yield layout.job.marks.fault(message, "rails", index, "haunch")
-
-
-def _light_faults(layout: Layout, notation: Notation) -> Iterator[Fault]:
-    for division in layout.divisions:
-        if division.sight > ZERO and (message := no_daylight(division, notation)):
-            at = ("fields", division.field - 1, division.direction)
-            yield layout.job.marks.fault(message, *at)
-
-
-def _meeting_tenons(layout: Layout, notation: Notation) -> Iterator[Fault]:
+def _meeting_tenons(layout: Layout) -> Iterator[Note]:
     """Mortises from both edges of a bar, or of a rail between two divided fields."""
-    show, depth = notation.show, bar_in_bar_depth(layout)
-    if layout.crossing and not layout.halved and 2 * depth > layout.bar_width:
-        yield layout.job.marks.fault(
-            f"two stub tenons meet in a bar {show(layout.bar_width)} wide: mortises {show(depth)} "
-            f"deep from both edges are {show(2 * depth - layout.bar_width)} too deep together; "
-            f"expected at most {show(layout.bar_width / 2)} each",
-            "joints",
-            "bar_in_bar_mortise",
-        )
+    depth, width = bar_in_bar_depth(layout), layout.bar_width
+    over = 2 * depth - width
+    if layout.crossing and not layout.halved and over > ZERO:
+        kind, at = DesignFault.TENONS_MEET_IN_BAR, ("joints", "bar_in_bar_mortise")
+        yield note(kind, *at, width=width, depth=depth, over=over, most=width / 2)
     depth = layout.job.joints.bar_mortise
     for index, rail in enumerate(layout.job.rails):
-        if not is_outer(layout, index) and rail.width < 2 * depth and _facing(layout, index):
-            yield layout.job.marks.fault(
-                f"upright bars above and below meet in the {rail.name} {show(rail.width)} wide: "
-                f"mortises {show(depth)} deep from both edges are {show(2 * depth - rail.width)} "
-                "too deep together",
-                "joints",
-                "bar_mortise",
-            )
+        over = 2 * depth - rail.width
+        if not is_outer(layout, index) and over > ZERO and _facing(layout, index):
+            kind, at = DesignFault.TENONS_MEET_IN_RAIL, ("joints", "bar_mortise")
+            yield note(kind, *at, rail=rail, depth=depth, over=over)
 
 
 def _facing(layout: Layout, index: int) -> bool:
@@ -172,10 +115,9 @@ def _facing(layout: Layout, index: int) -> bool:
     return any(a < d and c < b for a, b in above for c, d in below)
 
 
-def part_faults(layout: Layout, parts: tuple[Part, ...]) -> Iterator[Fault]:
+def part_faults(layout: Layout, parts: tuple[Part, ...]) -> Iterator[Note]:
     """Rails that share a name and are not the same part."""
-    doubled = set(doubled_names(parts))
+    names = [part.name for part in parts]
     for index, rail in enumerate(layout.job.rails):
-        if rail.name in doubled:
-            message = f"two different rails are named {rail.name!r}: expected a name for each"
-            yield layout.job.marks.fault(message, "rails", index, "name")
+        if names.count(rail.name) > 1:
+            yield note(DesignFault.RAILS_SHARE_A_NAME, "rails", index, "name", rail=rail.name)

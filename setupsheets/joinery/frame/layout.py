@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 
-from setupsheets.files.faults import Fault, Step, unknown
+from setupsheets.files.faults import Step, unknown
 from setupsheets.joinery.frame.lights import (
     COLUMNS,
     ROWS,
@@ -19,6 +20,7 @@ from setupsheets.joinery.frame.lights import (
     marginal_lights,
     shared_lights,
 )
+from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, FrameField, Job, Through
 from setupsheets.shop.sections import Member, Rebate, Section
@@ -169,65 +171,66 @@ def _sight_heights(job: Job) -> tuple[Length, ...]:
     )
 
 
-def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Fault]:
+def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Note]:
     """What stops a job from being laid out at all: unknown sections and wrong counts."""
-    yield from _section_faults(job, sections, Member.FRAME, job.stiles.section, "stiles")
+    yield from _section_faults(sections, Member.FRAME, job.stiles.section, "stiles")
     for index, rail in enumerate(job.rails):
-        yield from _section_faults(job, sections, Member.FRAME, rail.section, "rails", index)
+        yield from _section_faults(sections, Member.FRAME, rail.section, "rails", index)
     if job.bars:
-        yield from _section_faults(job, sections, Member.BAR, job.bars.section, "bars")
+        yield from _section_faults(sections, Member.BAR, job.bars.section, "bars")
         section = sections.get(job.bars.section)
         if section and job.bars.width is None and section.width is None:
-            message = f"expected the bar's width: the section {section.name!r} gives none"
-            yield job.marks.key_fault(message, "bars", "width")
+            yield note(DesignFault.NO_WIDTH_OF_BARS, "bars", "width", section=section.name)
     if job.leaf is None and job.opening is None:
-        yield job.marks.fault("expected the leaf's size, or the opening that it closes")
-    if len(job.rails) < 2:
-        yield job.marks.fault(f"expected two rails or more, found {len(job.rails)}", "rails")
-    if len(job.fields) != len(job.rails) - 1:
-        yield job.marks.fault(
-            f"expected {len(job.rails) - 1} fields between {len(job.rails)} rails, found "
-            f"{len(job.fields)}: a field lies between every two rails",
-            "fields",
-        )
-    for index in range(len(job.fields)):
-        yield from _field_faults(job, index)
+        yield note(DesignFault.NO_SIZE_OF_LEAF)
+    rails, fields = len(job.rails), len(job.fields)
+    if rails < 2:
+        yield note(DesignFault.TOO_FEW_RAILS, "rails", found=rails)
+    if fields != rails - 1:
+        kind = DesignFault.FIELDS_DO_NOT_MATCH_RAILS
+        yield note(kind, "fields", expected=rails - 1, rails=rails, found=fields)
+    for index, field in enumerate(job.fields):
+        yield from _division_faults(index, "rows", field.rows, field.row_shares, field.margin)
+        across = field.columns, field.column_shares, field.margin
+        yield from _division_faults(index, "columns", *across)
+        yield from _fill_faults(job, index)
 
 
-def _field_faults(job: Job, index: int) -> Iterator[Fault]:
-    field, marks = job.fields[index], job.marks.under("fields", index)
-    divisions = (
-        ("rows", field.rows, "row_shares", field.row_shares),
-        ("columns", field.columns, "column_shares", field.column_shares),
-    )
-    for key, count, shares_key, shares in divisions:
-        if count < 1:
-            yield marks.fault(f"expected 1 or more, found {count}", key)
-        if shares and len(shares) != count:
-            yield marks.fault(
-                f"expected {count} shares for {count} {key}, found {len(shares)}", shares_key
-            )
-        if any(share <= 0 for share in shares):
-            yield marks.fault(f"expected shares of more than 0, found {min(shares)}", shares_key)
-        if field.margin is not None and (shares or count == 2):
-            reason = "shares as well" if shares else f"2 {key}"
-            message = f"expected 3 {key} or more with marginal lights, or 1, found {reason}"
-            yield marks.fault(message, "margin")
+def _division_faults(
+    index: int, lights: str, count: int, shares: tuple[Fraction, ...], margin: Length | None
+) -> Iterator[Note]:
+    """One direction of a field; ``lights`` is its key, rows or columns."""
+    at, at_shares = ("fields", index, lights), ("fields", index, f"{lights[:-1]}_shares")
+    if count < 1:
+        yield note(DesignFault.TOO_FEW_LIGHTS, *at, found=count)
+    if shares and len(shares) != count:
+        kind = DesignFault.SHARES_DO_NOT_MATCH_LIGHTS
+        yield note(kind, *at_shares, expected=count, lights=lights, found=len(shares))
+    if any(share <= 0 for share in shares):
+        yield note(DesignFault.SHARE_OF_NOTHING, *at_shares, found=min(shares))
+    if margin is not None and shares:
+        yield note(DesignFault.MARGIN_BESIDE_SHARES, "fields", index, "margin", lights=lights)
+    elif margin is not None and count == 2:
+        yield note(DesignFault.MARGIN_WITH_TWO_LIGHTS, "fields", index, "margin", lights=lights)
+
+
+def _fill_faults(job: Job, index: int) -> Iterator[Note]:
+    field = job.fields[index]
     if field.fill is Fill.GROOVED_PANEL:
         if bars_in(field):
-            yield marks.fault("a panel in a groove is one: expected 1 row and 1 column", "fill")
+            yield note(DesignFault.GROOVED_PANEL_DIVIDED, "fields", index, "fill")
         if job.panels is None:
-            yield marks.fault("a panel in a groove needs its sizes: give 'panels'", "fill")
+            yield note(DesignFault.GROOVED_PANEL_WITHOUT_SIZES, "fields", index, "fill")
     elif bars_in(field) and job.bars is None:
-        message = f"{field.rows} rows by {field.columns} columns need bars: give 'bars'"
-        yield job.marks.fault(message, "fields", index)
+        yield note(DesignFault.LIGHTS_WITHOUT_BARS, "fields", index, field=field)
 
 
 def _section_faults(
-    job: Job, sections: Mapping[str, Section], member: Member, name: str, *at: Step
-) -> Iterator[Fault]:
+    sections: Mapping[str, Section], member: Member, name: str, *at: Step
+) -> Iterator[Note]:
     if name not in sections:
-        yield job.marks.fault(unknown("section", name, sections), *at, "section")
+        told = unknown("section", name, sections)
+        yield note(DesignFault.UNKNOWN_SECTION, *at, "section", unknown=told)
     elif sections[name].member is not member:
-        message = f"expected a {member} section, found {name!r}: a {sections[name].member} section"
-        yield job.marks.fault(message, *at, "section")
+        kind, found = DesignFault.SECTION_OF_OTHER_MEMBERS, sections[name]
+        yield note(kind, *at, "section", member=member, section=found)

@@ -13,7 +13,8 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
-from setupsheets.lengths import MM_PER_INCH, Length, Notation, Unit
+from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
+from setupsheets.lengths import Length
 
 ROWS, COLUMNS = "rows", "columns"
 SIGHT = "the sight height"
@@ -125,13 +126,13 @@ def shared_lights(
     return tuple(glass * share / sum(shares) for share in shares)
 
 
-def finest_mark(notation: Notation) -> Length:
-    """The shop's finest mark as a length."""
-    return Length.millimetres(notation.finest * (MM_PER_INCH if notation.unit is Unit.IN else 1))
+def nearest_mark(length: Length, finest: Length) -> Length:
+    """The length at the nearest mark; a tie goes to the even one, as in `Notation.round`."""
+    return finest * round(length / finest)
 
 
-def as_lights(division: Division, notation: Notation) -> Lights:
-    """The division as printed, with how far its light is off the mark and what would cure it."""
+def as_lights(division: Division, finest: Length) -> Lights:
+    """The division as it is told, with how far its light is off the mark and what would cure it."""
     opening = division.lights[len(division.lights) // 2]
     return Lights(
         field=division.field,
@@ -141,8 +142,8 @@ def as_lights(division: Division, notation: Notation) -> Lights:
         sight_size=division.spans[len(division.spans) // 2],
         tongue_edges=tuple(edge for bar in division.tongues for edge in bar),
         openings=division.lights,
-        off=max((light - notation.round(light) for light in division.lights), key=abs),
-        changes=tuple(changes(division, finest_mark(notation))),
+        off=max((light - nearest_mark(light, finest) for light in division.lights), key=abs),
+        changes=tuple(changes(division, finest)),
     )
 
 
@@ -179,35 +180,29 @@ def _both(excess: Length, step: Length, what: str) -> Iterator[SizeChange]:
         yield SizeChange(what, by)
 
 
-def light_notes(lights: Lights, notation: Notation) -> Iterator[str]:
-    """What the maker should know about lights that do not fall on a mark."""
+def light_notes(lights: Lights) -> Iterator[Note]:
+    """Lights that fall on no mark, and the smallest changes that would bring them onto one."""
     if not lights.off:
         return
-    sizes = ", ".join(notation.show(size) for size in dict.fromkeys(lights.openings))
-    text = (
-        f"field {lights.field}, {lights.direction}: lights of {sizes} between rebates do not fall "
-        "on the finest mark"
-    )
-    cures = ", or ".join(_cure(change, notation) for change in lights.changes)
-    yield f"{text}; to make them: {cures}" if cures else text
+    sizes = tuple(dict.fromkeys(lights.openings))
+    if not lights.changes:
+        yield note(NoteKind.LIGHTS_OFF_THE_MARK, lights=lights, sizes=sizes)
+        return
+    changes = tuple(_change(each) for each in lights.changes)
+    yield note(NoteKind.LIGHTS_TO_BE_CURED, lights=lights, sizes=sizes, changes=changes)
 
 
-def _cure(change: SizeChange, notation: Notation) -> str:
-    more, less = ("more", "less") if change.what == SIGHT else ("wider", "narrower")
-    way = more if change.by > Length.ZERO else less
-    return f"{change.what} {notation.show(abs(change.by))} {way}"
+def _change(change: SizeChange) -> Note:
+    if change.what == SIGHT:
+        return note(NoteKind.SIGHT_HEIGHT_TO_CHANGE, what=change.what, by=change.by)
+    return note(NoteKind.SIZE_TO_CHANGE, what=change.what, by=change.by)
 
 
-def no_daylight(division: Division, notation: Notation) -> str | None:
-    """What is wrong where bars leave no daylight; None where every light has some."""
+def light_faults(division: Division) -> Iterator[Note]:
+    """Bars that leave no daylight."""
     smallest = min(division.spans)
-    if smallest > Length.ZERO:
-        return None
-    short = -smallest * len(division.spans)
-    return (
-        f"{division.bars} bars of {notation.show(division.width)} take "
-        f"{notation.show(division.bars * division.width)} of a sight opening of "
-        f"{notation.show(division.sight)} and leave no daylight: the smallest light is "
-        f"{notation.show(smallest)}; have fewer bars, narrower ones, or an opening that is more "
-        f"than {notation.show(short)} larger"
-    )
+    if smallest > Length.ZERO or division.sight <= Length.ZERO:
+        return
+    at, taken = ("fields", division.field - 1, division.direction), division.bars * division.width
+    short, kind = -smallest * len(division.spans), DesignFault.NO_DAYLIGHT
+    yield note(kind, *at, division=division, taken=taken, smallest=smallest, short=short)

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from setupsheets.files.faults import Fault
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Job, Leaf, Meeting, Opening
 
 ZERO = Length.ZERO
@@ -34,7 +34,7 @@ class Fitting:
     edges: tuple[FittedEdge, ...]
     swing: Length
     least_bevel: float
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
 
 
 def bevel_loss(thickness: Length, degrees: Fraction) -> Length:
@@ -59,7 +59,7 @@ def least_bevel(width: Length, thickness: Length, clearance: Length) -> float:
     return math.degrees(math.atan2(max(over, 0.0), deep))
 
 
-def fitting(opening: Opening, thickness: Length, notation: Notation) -> Fitting:
+def fitting(opening: Opening, thickness: Length) -> Fitting:
     """The leaf, or each leaf of a pair, with its edges and what to know about them."""
     gaps = opening.clearances
     far = ("lock", gaps.lock) if opening.pair is None else ("meeting", gaps.meeting)
@@ -76,7 +76,7 @@ def fitting(opening: Opening, thickness: Length, notation: Notation) -> Fitting:
         edges=edges,
         swing=swing_past(leaf.width, thickness, opening.lock_bevel),
         least_bevel=least_bevel(leaf.width, thickness, room),
-        notes=tuple(_notes(opening, edges, thickness, notation)),
+        notes=tuple(_notes(opening, edges, thickness)),
     )
 
 
@@ -84,67 +84,41 @@ def _edge(name: str, clearance: Length, bevel: Fraction, thickness: Length) -> F
     return FittedEdge(name, clearance, bevel, bevel_loss(thickness, bevel))
 
 
-def _notes(
-    opening: Opening, edges: tuple[FittedEdge, ...], thickness: Length, notation: Notation
-) -> Iterator[str]:
-    show, leaf = notation.show, opening.leaf
+def _notes(opening: Opening, edges: tuple[FittedEdge, ...], thickness: Length) -> Iterator[Note]:
     for edge in edges:
         if edge.loss > ZERO:
-            yield (
-                f"the {edge.name} edge is bevelled {float(edge.bevel):g} degrees: "
-                f"{show(edge.loss)} in {show(thickness)}; plane it after the leaf is glued up"
-            )
+            yield note(NoteKind.EDGE_IS_BEVELLED, edge=edge, thickness=thickness)
+    leaf, pair = opening.leaf, opening.pair
     swing = swing_past(leaf.width, thickness, opening.lock_bevel)
-    room = edges[2].clearance * (1 if opening.pair is None else 2)
+    room = edges[2].clearance * (1 if pair is None else 2)
     if swing > room:
-        least = least_bevel(leaf.width, thickness, room)
-        yield (
-            f"the {edges[2].name} edge comes out {show(swing)} as the leaf swings and has "
-            f"{show(room)}: bevel it {math.ceil(least * 10) / 10:g} degrees or more"
-        )
-    if opening.pair is not None:
-        yield from _pair_notes(opening, thickness, notation)
+        least = math.ceil(least_bevel(leaf.width, thickness, room) * 10) / 10
+        kind = NoteKind.EDGE_NEEDS_A_BEVEL
+        yield note(kind, edge=edges[2], swing=swing, room=room, degrees=least)
+    if pair is None:
+        return
+    yield note(NoteKind.PAIR_IS_HANDED)
+    if pair is Meeting.REBATED:
+        yield note(NoteKind.PAIR_LAPS, lap=opening.lap, depth=thickness / 2)
+    elif pair in (Meeting.ASTRAGAL, Meeting.STRIP):
+        gap = 2 * opening.clearances.meeting
+        yield note(NoteKind.STRIP_COVERS_THE_GAP, strip=pair, gap=gap)
 
 
-def _pair_notes(opening: Opening, thickness: Length, notation: Notation) -> Iterator[str]:
-    show = notation.show
-    yield "a pair: hang the standing leaf first and fit the other to it; the leaves are handed"
-    if opening.pair is Meeting.REBATED:
-        yield (
-            f"the meeting stiles lap by {show(opening.lap)}: both leaves are half of that wider; "
-            f"rebate one from the face and the other from the back, {show(opening.lap)} wide and "
-            f"{show(thickness / 2)} deep, and make the covered stile so much wider to look alike"
-        )
-    elif opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
-        yield (
-            f"the {opening.pair} is fixed to one leaf and covers the gap of "
-            f"{show(2 * opening.clearances.meeting)}: that leaf opens first and shuts last"
-        )
-
-
-def opening_faults(job: Job, notation: Notation) -> Iterator[Fault]:
+def opening_faults(job: Job) -> Iterator[Note]:
     """What is wrong between a job's opening and its leaf."""
-    opening, show = job.opening, notation.show
+    opening = job.opening
     if opening is None:
         return
-    marks = job.marks.under("opening")
     made = opening.leaf
     if job.leaf is not None and job.leaf != made:
-        yield job.marks.fault(
-            f"the leaf is {show(job.leaf.width)} by {show(job.leaf.height)}, and the opening less "
-            f"its clearances {show(made.width)} by {show(made.height)}: leave one of them out",
-            "leaf",
-        )
+        yield note(DesignFault.LEAF_DOES_NOT_FIT_OPENING, "leaf", leaf=job.leaf, made=made)
     if opening.pair is not None and job.count % 2:
-        yield job.marks.fault(
-            f"a pair has two leaves: expected an even count, found {job.count}", "count"
-        )
+        yield note(DesignFault.ODD_LEAVES_OF_PAIRS, "count", found=job.count)
     if opening.pair is Meeting.REBATED and opening.lap <= ZERO:
-        yield marks.key_fault("expected how far the leaves of a rebated pair lap", "lap")
+        yield note(DesignFault.NO_LAP, "opening", "lap")
     if opening.pair is not Meeting.REBATED and opening.lap != ZERO:
-        message = f"found a lap of {show(opening.lap)}: only the leaves of a rebated pair lap"
-        yield marks.fault(message, "lap")
-    for key in ("hinge_bevel", "lock_bevel"):
-        if not 0 <= getattr(opening, key) < 45:
-            message = f"expected 0 to 45 degrees from square, found {getattr(opening, key)}"
-            yield marks.fault(message, key)
+        yield note(DesignFault.LAP_WITHOUT_REBATE, "opening", "lap", lap=opening.lap)
+    for key, found in (("hinge_bevel", opening.hinge_bevel), ("lock_bevel", opening.lock_bevel)):
+        if not 0 <= found < 45:
+            yield note(DesignFault.BEVEL_OUT_OF_RANGE, "opening", key, found=found)

@@ -1,1 +1,1 @@
-"""Every part of the leaf with its ends, mortises, panes, beads and marks."""
+"""What a leaf is made of: parts, tenons, mortises, panes, sticks. Open `parts` first."""

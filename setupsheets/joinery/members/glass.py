@@ -1,7 +1,7 @@
 """The glass order, and where rules on safety glazing have something to say.
 
 The rules are cited to make the maker ask, never to decide: the local code and a qualified glazier
-do that, and every note says so.
+do that, and every sentence of theirs says so.
 """
 
 from __future__ import annotations
@@ -12,7 +12,8 @@ from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Joinery
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import Note, NoteKind, note
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.tolerances import CUT_TOLERANCE
 
@@ -21,7 +22,6 @@ SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, except
 CRITICAL_BELOW = Length("1500 mm")  # above the floor: Approved Document K (England, 2013)
 WIDE_OVER = Length("900 mm")  # the same
 FOOT = Length("1 ft")
-ASK = "confirm with local code and a qualified glazier"
 
 
 @dataclass(frozen=True)
@@ -61,27 +61,19 @@ def order(joinery: Joinery) -> tuple[OrderLine, ...]:
     return tuple(sorted(lines, key=lambda line: (line.fill, -line.width.mm * line.height.mm)))
 
 
-def order_notes(layout: Layout, notation: Notation) -> Iterator[str]:
+def order_notes(layout: Layout) -> Iterator[Note]:
     """Whether glass that is cut as large as it may be still goes in, as small still covered."""
-    show, glazing = notation.show, layout.job.glazing
+    clearance = layout.job.glazing.clearance
     if not any(field.fill is Fill.GLASS for field in layout.job.fields):
         return
-    room = 2 * glazing.clearance
-    if room < CUT_TOLERANCE:
-        yield (
-            f"glass may come {show(CUT_TOLERANCE)} over size and has {show(room)} of clearance: "
-            "order it smaller, or measure each pane before the beads are cut"
-        )
+    if 2 * clearance < CUT_TOLERANCE:
+        yield note(NoteKind.GLASS_CUT_LARGE, over=CUT_TOLERANCE, room=2 * clearance)
     rebate = min(
         section.rebate.width for number in _glazed(layout) for section in layout.members(number)
     )
-    cover = rebate - 2 * glazing.clearance - CUT_TOLERANCE
-    if cover <= Length.ZERO:
-        yield (
-            f"glass cut {show(CUT_TOLERANCE)} small and pushed to one side may leave the other "
-            f"edge uncovered: the rebate is {show(rebate)} wide and the clearance "
-            f"{show(glazing.clearance)}; set blocks at the edges or order to a closer tolerance"
-        )
+    if rebate - 2 * clearance - CUT_TOLERANCE <= Length.ZERO:
+        kind = NoteKind.GLASS_CUT_SMALL
+        yield note(kind, under=CUT_TOLERANCE, rebate=rebate, clearance=clearance)
 
 
 def _glazed(layout: Layout) -> Iterator[int]:
@@ -120,35 +112,12 @@ def exposed(layout: Layout) -> Iterator[Exposed]:
             yield Exposed(number, wide, high, floor)
 
 
-def safety_notes(layout: Layout, notation: Notation) -> Iterator[str]:
-    """What rules on glass in doors ask about these panes; each ends by whom to ask."""
+def safety_notes(layout: Layout) -> Iterator[Note]:
+    """What rules on glass in doors ask about these panes."""
     for pane in exposed(layout):
-        size = f"glass of field {pane.field}, {notation.show(pane.width)} by "
-        size += f"{notation.show(pane.height)} in sight"
-        yield f"{size}: {_american(pane)}; {ASK}"
+        feet, small = pane.square_feet, min(pane.width, pane.height) < SPHERE
+        over = feet > CATEGORY_II_OVER
+        yield note(NoteKind.GLASS_CATEGORY, pane=pane, feet=float(feet), over=over, small=small)
         if pane.above_floor < CRITICAL_BELOW:
-            yield f"{size}: {_english(pane, notation)}; {ASK}"
-
-
-def _american(pane: Exposed) -> str:
-    category = "II" if pane.square_feet > CATEGORY_II_OVER else "I"
-    over = "more than" if category == "II" else "not more than"
-    rule = (
-        f"in a door, {float(pane.square_feet):.1f} square feet, {over} 9, is Category {category} "
-        "under 16 CFR 1201"
-    )
-    if min(pane.width, pane.height) < SPHERE:
-        return rule + (
-            "; IRC 2015 R308.4.1 excepts openings that a 3 in sphere does not pass, such as this"
-        )
-    return rule + "; IRC 2015 R308.4.1 calls glass in a door a hazardous location"
-
-
-def _english(pane: Exposed, notation: Notation) -> str:
-    rule = (
-        f"its lower edge {notation.show(pane.above_floor)} above the floor or the leaf's bottom is "
-        "in the critical location, to 1500 mm, of Approved Document K"
-    )
-    if pane.width > WIDE_OVER:
-        rule += ", and wider than 900 mm it needs the higher class"
-    return rule
+            kind, wide = NoteKind.GLASS_IN_CRITICAL_LOCATION, pane.width > WIDE_OVER
+            yield note(kind, pane=pane, wide=wide)

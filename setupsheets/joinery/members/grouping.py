@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable
 from dataclasses import replace
 
 from setupsheets.joinery.members.parts import Halving, Mortise, Part, Role
-from setupsheets.joinery.members.pieces import Key, Notch, Piece, Pocket
+from setupsheets.joinery.members.pieces import Key, Piece
 
 
 def grouped(
@@ -22,21 +22,29 @@ def grouped(
     of_piece = {
         piece.key: name for group, name in zip(groups, names, strict=True) for piece in group
     }
-    named = list(zip(groups, names, strict=True))
+    first = [(group[0], name) for group, name in zip(groups, names, strict=True)]
+
+    def called(key: Key) -> str:
+        return of_piece.get(key, str(key[0]))
+
     parts = tuple(
-        _part(group[0], name, leaves * sum(piece.count for piece in group)) for group, name in named
+        replace(group[0].part, name=name, count=leaves * sum(each.part.count for each in group))
+        for group, name in zip(groups, names, strict=True)
     )
     mortises = tuple(
-        _mortise(name, pocket, of_piece) for group, name in named for pocket in group[0].pockets
+        replace(mortise, part=name, holds=called(key))
+        for piece, name in first
+        for key, mortise in piece.mortises
     )
     halvings = tuple(
-        _halving(name, notch, of_piece) for group, name in named for notch in group[0].notches
+        replace(halving, part=name, crosses=called(key))
+        for piece, name in first
+        for key, halving in piece.halvings
     )
     haunches = tuple(
-        replace(shallow, holds=f"haunch of the {shallow.holds}")
-        for group, name in named
-        for pocket in group[0].haunches
-        for shallow in (_mortise(name, pocket, of_piece),)
+        replace(mortise, part=name, holds=f"haunch of the {called(key)}")
+        for piece, name in first
+        for key, mortise in piece.haunches
     )
     return parts, mortises, halvings, haunches
 
@@ -63,60 +71,11 @@ def _names(group: list[Piece]) -> tuple[str, ...]:
     """Names of equal pieces from the shortest; a stile and a rail have only one."""
     first = group[0]
     if first.role in (Role.STILE, Role.RAIL):
-        return (first.name,) * 4
+        return (first.part.name,) * 4
     where = f", field {' and '.join(map(str, _fields(group)))}"
     return (
         f"{first.role}",
-        f"{first.name}",
-        f"{first.name}{where}",
-        f"{first.name}{where}, no. {first.key[2] + 1}",
+        f"{first.part.name}",
+        f"{first.part.name}{where}",
+        f"{first.part.name}{where}, no. {first.key[2] + 1}",
     )
-
-
-def _part(piece: Piece, name: str, count: int) -> Part:
-    return Part(
-        name=name,
-        role=piece.role,
-        section=piece.section,
-        count=count,
-        width=piece.width,
-        sight=piece.sight,
-        sight_edges=piece.sight_edges,
-        ends=piece.ends,
-        stile_length=piece.stile_length,
-        horn=piece.horn,
-        stretches=piece.stretches,
-    )
-
-
-def _mortise(part: str, pocket: Pocket, names: Mapping[Key, str]) -> Mortise:
-    return Mortise(
-        part=part,
-        holds=names.get(pocket.holds, str(pocket.holds[0])),
-        edge=pocket.edge,
-        start=pocket.start,
-        end=pocket.end,
-        thickness=pocket.thickness,
-        from_face=pocket.from_face,
-        depth=pocket.depth,
-    )
-
-
-def _halving(part: str, notch: Notch, names: Mapping[Key, str]) -> Halving:
-    return Halving(
-        part=part,
-        crosses=names.get(notch.crosses, str(notch.crosses[0])),
-        from_face=notch.from_face,
-        start=notch.start,
-        end=notch.end,
-        depth=notch.depth,
-    )
-
-
-def doubled_names(parts: Iterable[Part]) -> Iterator[str]:
-    """Names that two different parts have: only rails of the job's own naming can."""
-    seen: set[str] = set()
-    for part in parts:
-        if part.name in seen:
-            yield part.name
-        seen.add(part.name)

@@ -1,4 +1,4 @@
-"""Panes and the beads that hold them, and what is wrong with a rebate that cannot hold them."""
+"""Panes and the beads that hold them, and rebates that cannot hold them."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Bead, Pane
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import DesignFault, Note, note
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 
 ZERO = Length.ZERO
-Place = tuple[str, ...]
 
 
 def panes(layout: Layout) -> Iterator[Pane]:
@@ -93,114 +93,91 @@ def bead_depth(layout: Layout, field: int, fill: Fill) -> Length:
     return glazing.bead_depth or left
 
 
-def pane_faults(layout: Layout, notation: Notation) -> Iterator[tuple[str, Place]]:
-    """What is wrong with panes and beads, in words, and which field of the job says so."""
+def pane_faults(layout: Layout) -> Iterator[Note]:
+    """What is wrong with panes and beads."""
     fills = {field.fill for field in layout.job.fields}
     if Fill.PANEL in fills and layout.job.glazing.panel_thickness is None:
-        yield "expected the panels' thickness: a field has a panel", ("glazing", "panel_thickness")
+        yield note(DesignFault.NO_THICKNESS_OF_PANEL, "glazing", "panel_thickness")
         return
     if Fill.GROOVED_PANEL in fills:
-        yield from _groove_faults(layout, notation)
+        yield from _groove_faults(layout)
     for number, field in enumerate(layout.job.fields, start=1):
         if field.fill is not Fill.GROOVED_PANEL:
-            yield from _depth_faults(layout, number, notation)
-            yield from _width_faults(layout, number, notation)
+            yield from _depth_faults(layout, number)
+            yield from _width_faults(layout, number)
     for pane in panes(layout):
-        if min(pane.width, pane.height) <= ZERO < min(pane.opening_width, pane.opening_height):
-            yield (
-                f"field {pane.field}: an opening of {notation.show(pane.opening_width)} by "
-                f"{notation.show(pane.opening_height)} less the clearance leaves no {pane.fill}",
-                _place(pane.fill, "clearance"),
-            )
+        opening = min(pane.opening_width, pane.opening_height)
+        if min(pane.width, pane.height) <= ZERO < opening:
+            yield note(DesignFault.NO_PANE_LEFT, *_place(pane.fill, "clearance"), pane=pane)
 
 
-def _place(fill: Fill, size: str) -> Place:
+def _place(fill: Fill, size: str) -> tuple[str, str]:
     """Which field of the job gives a size of a pane."""
     if fill is Fill.GROOVED_PANEL:
         return ("panels", size)
     return ("glazing", size if fill is Fill.GLASS else f"panel_{size}")
 
 
-def _depth_faults(layout: Layout, number: int, notation: Notation) -> Iterator[tuple[str, Place]]:
+def _depth_faults(layout: Layout, number: int) -> Iterator[Note]:
     """Whether a rebate holds bedding, pane and bead."""
-    show, glazing, fill = notation.show, layout.job.glazing, layout.job.fields[number - 1].fill
+    glazing, fill = layout.job.glazing, layout.job.fields[number - 1].fill
     thickness, deep = thickness_of(layout, fill), rebate_depth(layout, number)
     needed = glazing.bedding + thickness + (glazing.bead_depth or ZERO)
     if needed > deep or bead_depth(layout, number, fill) <= ZERO:
-        bead, for_bead = (" and bead", "") if glazing.bead_depth else ("", " for the bead")
-        yield (
-            f"field {number}: bedding {show(glazing.bedding)}, {fill} {show(thickness)}{bead} "
-            f"take {show(needed)} of a rebate {show(deep)} deep and leave "
-            f"{show(deep - needed)}{for_bead}; deepen the rebate or take a thinner {fill}",
-            _place(fill, "thickness"),
+        yield note(
+            DesignFault.REBATE_TOO_SHALLOW,
+            *_place(fill, "thickness"),
+            field=number,
+            glazing=glazing,
+            fill=fill,
+            thickness=thickness,
+            needed=needed,
+            depth=deep,
+            left=deep - needed,
         )
 
 
-def _width_faults(layout: Layout, number: int, notation: Notation) -> Iterator[tuple[str, Place]]:
+def _width_faults(layout: Layout, number: int) -> Iterator[Note]:
     """Whether a rebate is wide enough for its pane's clearance and its bead."""
-    show, fill = notation.show, layout.job.fields[number - 1].fill
+    fill = layout.job.fields[number - 1].fill
     wide = min(section.rebate.width for section in layout.members(number))
     clearance, bead = clearance_of(layout, fill), bead_width(layout, number)
-    if clearance >= wide:
-        yield (
-            f"field {number}: a clearance of {show(clearance)} is not covered by a rebate "
-            f"{show(wide)} wide, {show(clearance - wide)} too much: the {fill} falls through",
-            _place(fill, "clearance"),
-        )
+    over = clearance - wide
+    if over >= ZERO:
+        kind, at = DesignFault.CLEARANCE_NOT_COVERED, _place(fill, "clearance")
+        yield note(kind, *at, field=number, clearance=clearance, rebate=wide, over=over, fill=fill)
     if bead > wide:
-        yield (
-            f"field {number}: a bead {show(bead)} wide is seen past a rebate {show(wide)} wide, "
-            f"{show(bead - wide)} too much",
-            ("glazing", "bead_width"),
-        )
+        kind, at = DesignFault.BEAD_SEEN_PAST_REBATE, ("glazing", "bead_width")
+        yield note(kind, *at, field=number, bead=bead, rebate=wide, over=bead - wide)
 
 
-def _groove_line_faults(layout: Layout, notation: Notation) -> Iterator[tuple[str, Place]]:
+def _groove_line_faults(layout: Layout) -> Iterator[Note]:
     """Whether the grooves around each panel lie in one plane: each is right behind its moulding."""
-    show, stile = notation.show, layout.stile.sticking.depth
+    stile = layout.stile
     for number, field in enumerate(layout.job.fields, start=1):
         rails = {each.name: each for each in layout.rails[number - 1 : number + 1]}
-        for name, rail in rails.items() if field.fill is Fill.GROOVED_PANEL else ():
-            if rail.sticking.depth != stile:
-                yield (
-                    f"field {number}: the groove lies {show(rail.sticking.depth)} behind the face "
-                    f"in {name!r} and {show(stile)} in the stiles' {layout.stile.name!r}, "
-                    f"{show(abs(rail.sticking.depth - stile))} apart: one panel does not fit both; "
-                    "expected mouldings of one depth",
-                    ("panels",),
-                )
+        for rail in rails.values() if field.fill is Fill.GROOVED_PANEL else ():
+            apart = abs(rail.sticking.depth - stile.sticking.depth)
+            if apart:
+                kind = DesignFault.GROOVES_NOT_IN_LINE
+                yield note(kind, "panels", field=number, rail=rail, stile=stile, apart=apart)
 
 
-def _groove_faults(layout: Layout, notation: Notation) -> Iterator[tuple[str, Place]]:
+def _groove_faults(layout: Layout) -> Iterator[Note]:
     """Whether the groove fits into the frame's tongue and holds the panel."""
-    show, panels = notation.show, layout.job.panels
+    panels, at = layout.job.panels, "panels"
     if panels is None:
         return
     wood = layout.stile.thickness - layout.stile.sticking.depth
     if panels.groove_width >= wood:
-        yield (
-            f"a groove {show(panels.groove_width)} wide leaves no wood behind it: sticking leaves "
-            f"{show(wood)} of the stile's thickness",
-            ("panels", "groove_width"),
-        )
-    yield from _groove_line_faults(layout, notation)
+        yield note(DesignFault.GROOVE_WITHOUT_WALL, at, "groove_width", panels=panels, wood=wood)
+    yield from _groove_line_faults(layout)
     if panels.clearance >= panels.groove_depth:
-        yield (
-            f"a clearance of {show(panels.clearance)} is not covered by a groove "
-            f"{show(panels.groove_depth)} deep: the panel falls out",
-            ("panels", "clearance"),
-        )
-    if panels.border is None and panels.thickness > panels.groove_width:
-        yield (
-            f"a flat panel {show(panels.thickness)} thick does not go into a groove "
-            f"{show(panels.groove_width)} wide, "
-            f"{show(panels.thickness - panels.groove_width)} too thick; give a border to raise it",
-            ("panels", "thickness"),
-        )
+        yield note(DesignFault.PANEL_FALLS_OUT, at, "clearance", panels=panels)
+    over = panels.thickness - panels.groove_width
+    if panels.border is None and over > ZERO:
+        yield note(DesignFault.PANEL_TOO_THICK, at, "thickness", panels=panels, over=over)
     narrowest = min(layout.job.stiles.width, *(rail.width for rail in layout.job.rails))
     if panels.groove_depth >= narrowest:
-        yield (
-            f"a groove {show(panels.groove_depth)} deep goes through a member "
-            f"{show(narrowest)} wide",
-            ("panels", "groove_depth"),
-        )
+        kind = DesignFault.GROOVE_THROUGH_MEMBER
+        yield note(kind, at, "groove_depth", panels=panels, width=narrowest)

@@ -8,6 +8,7 @@ from itertools import product
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Lights
+from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.sections import Section
@@ -246,7 +247,7 @@ class Joinery:
     panes: tuple[Pane, ...]
     beads: tuple[Bead, ...]
     lights: tuple[Lights, ...]
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
     halvings: tuple[Halving, ...] = ()
     haunches: tuple[Mortise, ...] = ()
 

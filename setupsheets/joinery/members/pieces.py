@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from setupsheets.joinery.frame.edges import bar_stretches, rail_stretches, stile_stretches
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Division
-from setupsheets.joinery.members.parts import End, Role, Stretch
+from setupsheets.joinery.members.parts import End, Halving, Mortise, Part, Role
 from setupsheets.joinery.members.tenons import bar_end, is_outer, rail_edges_lost, rail_end
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Through
@@ -20,71 +20,41 @@ Key = tuple[Role, int, int]
 """One piece of the leaf: its role, its rail from the top or its field, its place along the line;
 place ANY where it is one of several that are not told apart."""
 ANY = -1
-
-
-@dataclass(frozen=True)
-class Pocket:
-    """A mortise before its part has a name: sizes as in `Mortise`, ``holds`` the piece's key."""
-
-    holds: Key
-    edge: int
-    start: Length
-    end: Length
-    thickness: Length
-    from_face: Length
-    depth: Length
-
-    @property
-    def sizes(self) -> Hashable:
-        """Everything but what it holds: pieces are equal when these are."""
-        return (self.edge, self.start, self.end, self.thickness, self.from_face, self.depth)
-
-
-@dataclass(frozen=True)
-class Notch:
-    """A halving before its part has a name: sizes as in `Halving`, ``crosses`` the bar's key."""
-
-    crosses: Key
-    from_face: bool
-    start: Length
-    end: Length
-    depth: Length
+Mortises = Iterator[tuple[Key, Mortise]]
+Halvings = Iterator[tuple[Key, Halving]]
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A piece of the leaf, ``count`` equal ones of it in each leaf."""
+    """A piece of the leaf before equal ones are brought together under one name.
+
+    ``part`` counts the pieces like it in one leaf and has the name that it would have by itself.
+    ``mortises``, ``halvings`` and ``haunches`` are in it, each with the key of the piece that it is
+    for; they bear no names yet, so that equal ones are equal.
+    """
 
     key: Key
-    name: str
-    section: Section
-    count: int
-    width: Length
-    sight: Length
-    sight_edges: int
-    ends: tuple[End, ...]
-    pockets: tuple[Pocket, ...]
-    stretches: tuple[Stretch, ...]
-    notches: tuple[Notch, ...] = ()
-    haunches: tuple[Pocket, ...] = ()
-    stile_length: Length | None = None
-    horn: Length = Length.ZERO
+    part: Part
+    mortises: tuple[tuple[Key, Mortise], ...]
+    halvings: tuple[tuple[Key, Halving], ...] = ()
+    haunches: tuple[tuple[Key, Mortise], ...] = ()
 
     @property
     def role(self) -> Role:
         """What the piece does in the leaf."""
-        return self.key[0]
+        return self.part.role
 
     @property
     def sort(self) -> Hashable:
         """Pieces with the same sort are one part. A bar turned end for end is the same bar."""
-        ends = [_end_sizes(end) for end in self.ends]
+        part = self.part
+        ends = [_end_sizes(end) for end in part.ends]
         turned = frozenset(ends) if self.role in (Role.CROSS_BAR, Role.UPRIGHT_BAR) else (*ends,)
-        name = self.name if self.role is Role.RAIL else ""
-        pockets = frozenset(pocket.sizes for pocket in self.pockets)
-        notches = frozenset((notch.start, notch.end) for notch in self.notches)
-        shape = (self.section.name, self.width, self.sight, turned)
-        return (self.role, name, shape, pockets, notches, self.stretches)
+        name = part.name if self.role is Role.RAIL else ""
+        mortises = frozenset(mortise for _, mortise in self.mortises)
+        halvings = frozenset(halving for _, halving in self.halvings)
+        shape = (part.section.name, part.width, part.sight, turned)
+        return (self.role, name, shape, mortises, halvings, part.stretches)
 
 
 def _end_sizes(end: End) -> Hashable:
@@ -103,38 +73,41 @@ def pieces(layout: Layout) -> Iterator[Piece]:
 
 def _stile(layout: Layout) -> Piece:
     job = layout.job
-    return Piece(
-        key=(Role.STILE, 0, 0),
+    part = Part(
         name="stile",
+        role=Role.STILE,
         section=layout.stile,
         count=2,
         width=job.stiles.width,
         sight=ZERO,
         sight_edges=1,
-        ends=(),
-        pockets=tuple(_stile_pockets(layout)),
-        stretches=tuple(stile_stretches(layout)),
-        haunches=tuple(_haunch_pockets(layout)),
         stile_length=job.size.height + 2 * job.stiles.horn,
         horn=job.stiles.horn,
+        stretches=tuple(stile_stretches(layout)),
+    )
+    return Piece(
+        key=(Role.STILE, 0, 0),
+        part=part,
+        mortises=tuple(_stile_mortises(layout)),
+        haunches=tuple(_haunch_mortises(layout)),
     )
 
 
-def _stile_pockets(layout: Layout) -> Iterator[Pocket]:
+def _stile_mortises(layout: Layout) -> Mortises:
     """Mortises from the bottom of the leaf, for rails and for the bars that run to the stile."""
     for index, (low, high) in reversed(list(enumerate(layout.rail_edges))):
         end = rail_end(layout, index)
         below, above = rail_edges_lost(layout, index)
         key = (Role.RAIL, index, 0)
         for start, stop in _twins(low + below, high - above, end):
-            yield _pocket(key, LOWER, start, stop, end)
+            yield key, _mortise(LOWER, start, stop, end)
         if index > 0 and layout.bar:
             bar = bar_end(layout, layout.bar, layout.stile)
             rows = layout.rows[index - 1]
-            yield from _bar_pockets(rows, (Role.CROSS_BAR, index, 0), LOWER, bar, high)
+            yield from _bar_mortises(rows, (Role.CROSS_BAR, index, 0), LOWER, bar, high)
 
 
-def _haunch_pockets(layout: Layout) -> Iterator[Pocket]:
+def _haunch_mortises(layout: Layout) -> Mortises:
     """The shallow mortises for the haunches of the outer rails, to the ends of the leaf. Where a
     groove runs out there it takes the haunch by itself."""
     last = len(layout.rails) - 1
@@ -145,7 +118,8 @@ def _haunch_pockets(layout: Layout) -> Iterator[Pocket]:
         low, high = layout.rail_edges[index]
         start, stop = (low, low + haunch) if index == last else (high - haunch, high)
         deep = end.tenon.haunch_depth + layout.job.joints.gap
-        yield replace(_pocket((Role.RAIL, index, 0), LOWER, start, stop, end), depth=deep)
+        shallow = replace(_mortise(LOWER, start, stop, end), depth=deep)
+        yield (Role.RAIL, index, 0), shallow
 
 
 def _twins(start: Length, stop: Length, end: End) -> tuple[tuple[Length, Length], ...]:
@@ -159,22 +133,21 @@ def _twins(start: Length, stop: Length, end: End) -> tuple[tuple[Length, Length]
 
 def _rail(layout: Layout, index: int) -> Piece:
     rail, end = layout.job.rails[index], rail_end(layout, index)
-    outer = is_outer(layout, index)
-    return Piece(
-        key=(Role.RAIL, index, 0),
+    part = Part(
         name=rail.name,
+        role=Role.RAIL,
         section=layout.rail_section(index),
         count=1,
         width=rail.width,
         sight=layout.sight_width,
-        sight_edges=1 if outer else 2,
+        sight_edges=1 if is_outer(layout, index) else 2,
         ends=(end, end),
-        pockets=tuple(_rail_pockets(layout, index)),
         stretches=tuple(rail_stretches(layout, index)),
     )
+    return Piece((Role.RAIL, index, 0), part, tuple(_rail_mortises(layout, index)))
 
 
-def _rail_pockets(layout: Layout, index: int) -> Iterator[Pocket]:
+def _rail_mortises(layout: Layout, index: int) -> Mortises:
     """Mortises for upright bars: in the lower edge those of the field below, field index + 1."""
     if layout.bar is None:
         return
@@ -183,25 +156,26 @@ def _rail_pockets(layout: Layout, index: int) -> Iterator[Pocket]:
         columns, top = layout.columns[index], len(layout.rows[index].lights) - 1
         place = top if layout.through is Through.CROSS else 0
         key = (Role.UPRIGHT_BAR, index + 1, place)
-        yield from _bar_pockets(columns, key, LOWER, end)
+        yield from _bar_mortises(columns, key, LOWER, end)
     if index > 0:
         edge = LOWER if is_outer(layout, index) else UPPER
         columns = layout.columns[index - 1]
-        yield from _bar_pockets(columns, (Role.UPRIGHT_BAR, index, 0), edge, end)
+        yield from _bar_mortises(columns, (Role.UPRIGHT_BAR, index, 0), edge, end)
 
 
-def _bar_pockets(
+def _bar_mortises(
     across: Division, holds: Key, edge: int, end: End, datum: Length = ZERO
-) -> Iterator[Pocket]:
+) -> Mortises:
     """One mortise for each bar of a division; ``datum`` is where the division starts."""
     for low, high in across.bar_edges:
         back = end.tenon.set_back
-        yield _pocket(holds, edge, datum + low + back, datum + high - back, end)
+        yield holds, _mortise(edge, datum + low + back, datum + high - back, end)
 
 
-def _pocket(holds: Key, edge: int, start: Length, stop: Length, end: End) -> Pocket:
+def _mortise(edge: int, start: Length, stop: Length, end: End) -> Mortise:
     tenon = end.tenon
-    return Pocket(holds, edge, start, stop, tenon.thickness, tenon.from_face, end.mortise_depth)
+    sizes = (start, stop, tenon.thickness, tenon.from_face, end.mortise_depth)
+    return Mortise("", "", edge, *sizes)
 
 
 def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
@@ -220,9 +194,9 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
         high = mates[1] if place == last else bar
         holds = (Role.CROSS_BAR if upright else Role.UPRIGHT_BAR, number, ANY)
         ends = bar_end(layout, bar, low), bar_end(layout, bar, high)
-        yield Piece(
-            key=(role, number, place),
+        part = Part(
             name=f"{_where(place, last)}{role}",
+            role=role,
             section=bar,
             count=across.bars,
             width=layout.bar_width,
@@ -230,13 +204,18 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
             sight_edges=2,
             # An upright's ends are told from the top, its places counted from below.
             ends=ends[::-1] if upright else ends,
-            pockets=() if broken or layout.halved else tuple(_crossings(layout, along, holds, bar)),
             stretches=bar_stretches(sight),
-            notches=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
+        )
+        through = not broken and not layout.halved
+        yield Piece(
+            key=(role, number, place),
+            part=part,
+            mortises=tuple(_crossings(layout, along, holds, bar)) if through else (),
+            halvings=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
         )
 
 
-def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Iterator[Notch]:
+def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Halvings:
     """Half of a halved bar's thickness, out of the back of uprights and the face of cross bars.
 
     In the face only the flat between the mouldings is let in, for these are mitred; in the back no
@@ -248,7 +227,7 @@ def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Iter
     else:
         left = bar.rebate.width if half >= bar.thickness - bar.rebate.depth else ZERO
     for low, high in along.bar_edges:
-        yield Notch(crosses, not upright, low + left, high - left, half)
+        yield crosses, Halving("", "", not upright, low + left, high - left, half)
 
 
 def _where(place: int, last: int) -> str:
@@ -258,8 +237,8 @@ def _where(place: int, last: int) -> str:
     return "end " if place in (0, last) else "middle "
 
 
-def _crossings(layout: Layout, along: Division, holds: Key, bar: Section) -> Iterator[Pocket]:
+def _crossings(layout: Layout, along: Division, holds: Key, bar: Section) -> Mortises:
     """The mortises of a bar that runs through, on both edges, for the pieces that stop at it."""
     end = bar_end(layout, bar, bar)
     for edge in (LOWER, UPPER):
-        yield from _bar_pockets(along, holds, edge, end)
+        yield from _bar_mortises(along, holds, edge, end)

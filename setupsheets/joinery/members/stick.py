@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.joinery.frame.layout import Layout
-from setupsheets.joinery.frame.lights import Division
+from setupsheets.joinery.frame.lights import Division, nearest_mark
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Lock
 
 ZERO = Length.ZERO
@@ -86,19 +86,19 @@ class Spacers:
         return blocks + self.bars * self.bar_width == self.sight
 
 
-def sticks(joinery: Joinery, notation: Notation, lock: Lock | None = None) -> tuple[Stick, ...]:
+def sticks(joinery: Joinery, finest: Length, lock: Lock | None = None) -> tuple[Stick, ...]:
     """One stick for each kind of part; the stiles' has the lock's marks, for the lock stile."""
-    return tuple(_stick(part, joinery, notation, lock) for part in joinery.parts)
+    return tuple(_stick(part, joinery, finest, lock) for part in joinery.parts)
 
 
-def _stick(part: Part, joinery: Joinery, notation: Notation, lock: Lock | None) -> Stick:
+def _stick(part: Part, joinery: Joinery, finest: Length, lock: Lock | None) -> Stick:
     mortises = (*joinery.mortises, *joinery.haunches)
     lines = [*_ends(part), *_mortises(part, mortises), *_halvings(part, joinery)]
     if lock and part.role is Role.STILE:
         lines.append((Line.LOCK_START, lock.above - lock.height / 2, "", None))
         lines.append((Line.LOCK_END, lock.above + lock.height / 2, "", None))
     marks = [
-        StickMark(line, at, notation.round(at), of, edge)
+        StickMark(line, at, nearest_mark(at, finest), of, edge)
         for line, at, of, edge in dict.fromkeys(lines)
     ]
     datum = {
@@ -142,14 +142,14 @@ def _halvings(part: Part, joinery: Joinery) -> Iterator[Row]:
             yield Line.HALVING_END, halving.end, halving.crosses, None
 
 
-def spacers(layout: Layout, notation: Notation) -> tuple[Spacers, ...]:
+def spacers(layout: Layout, finest: Length) -> tuple[Spacers, ...]:
     """Spacer blocks for every field and direction that has bars."""
-    return tuple(_spacers(each, notation) for each in layout.divisions if each.bars)
+    return tuple(_spacers(each, finest) for each in layout.divisions if each.bars)
 
 
-def _spacers(division: Division, notation: Notation) -> Spacers:
+def _spacers(division: Division, finest: Length) -> Spacers:
     blocks = Counter(division.spans)
-    cut = sum((notation.round(size) * count for size, count in blocks.items()), ZERO)
+    cut = sum((nearest_mark(size, finest) * count for size, count in blocks.items()), ZERO)
     return Spacers(
         field=division.field,
         direction=division.direction,

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import End, Tenon
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.notes import DesignFault, Note, note
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, FrameField
 from setupsheets.shop.sections import Section
 
@@ -130,38 +131,22 @@ def joints_of(layout: Layout) -> Iterator[TenonJoint]:
         yield TenonJoint("bar", layout.bar, end, "bar", layout.bar_width, "bar_in_bar_mortise")
 
 
-def joint_faults(joint: TenonJoint, notation: Notation) -> Iterator[str]:
-    """What is wrong with a joint, in words."""
-    end, show = joint.end, notation.show
-    what = f"the tenon of the {joint.part} in the {joint.mate}"
+def joint_faults(joint: TenonJoint) -> Iterator[Note]:
+    """What is wrong with a joint."""
+    end, tenon, at = joint.end, joint.end.tenon, ("joints", joint.key)
     shoulder = max(end.mate.sticking.width, end.mate.rebate.width)
     if end.reach <= shoulder:
-        yield (
-            f"{what} reaches {show(end.reach)} past the sight edge and its shoulder stands at "
-            f"{show(shoulder)}: no tenon is left; the mortise must be deeper than "
-            f"{show(shoulder + end.gap)}, found {show(end.mortise_depth)}, "
-            f"{show(shoulder + end.gap - end.mortise_depth)} too little"
-        )
-    if end.mortise_depth > joint.mate_width:
-        yield (
-            f"the mortise for the {joint.part} is {show(end.mortise_depth)} deep and the "
-            f"{joint.mate} {show(joint.mate_width)} wide, "
-            f"{show(end.mortise_depth - joint.mate_width)} too deep"
-        )
-    behind = end.tenon.from_face + end.tenon.thickness
-    if behind > joint.own.thickness:
-        yield (
-            f"{what} reaches {show(behind)} behind the face and the {joint.part} is "
-            f"{show(joint.own.thickness)} thick, {show(behind - joint.own.thickness)} too thin"
-        )
-    if end.tenon.twin_gap is not None and ZERO < end.tenon.width <= end.tenon.twin_gap:
-        yield (
-            f"{what} is {show(end.tenon.width)} wide and leaves no wood beside a gap of "
-            f"{show(end.tenon.twin_gap)} between twin tenons"
-        )
-    if end.tenon.width <= ZERO:
-        yield (
-            f"{what} has a width of {show(end.tenon.width)}: haunch "
-            f"{show(end.tenon.haunch)} and {show(end.tenon.set_back)} at a moulded edge leave "
-            "nothing; make the haunch less or the part wider"
-        )
+        least = shoulder + end.gap
+        kind, short = DesignFault.NO_TENON_LEFT, least - end.mortise_depth
+        yield note(kind, *at, joint=joint, shoulder=shoulder, least=least, short=short)
+    over = end.mortise_depth - joint.mate_width
+    if over > ZERO:
+        yield note(DesignFault.MORTISE_TOO_DEEP, *at, joint=joint, over=over)
+    behind = tenon.from_face + tenon.thickness
+    over = behind - joint.own.thickness
+    if over > ZERO:
+        yield note(DesignFault.TENON_BEHIND_PART, *at, joint=joint, behind=behind, over=over)
+    if tenon.twin_gap is not None and ZERO < tenon.width <= tenon.twin_gap:
+        yield note(DesignFault.TWIN_TENONS_TOO_NARROW, *at, joint=joint)
+    if tenon.width <= ZERO:
+        yield note(DesignFault.TENON_WITHOUT_WIDTH, *at, joint=joint)

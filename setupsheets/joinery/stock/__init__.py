@@ -1,1 +1,1 @@
-"""The wood: cut list, boards, weight, and what the seasons do to it."""
+"""The wood: cut list, boards to buy, weight, seasons. Open `cutlist` first."""

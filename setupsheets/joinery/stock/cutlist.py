@@ -9,8 +9,9 @@ from fractions import Fraction
 from math import ceil
 
 from setupsheets.joinery.members.parts import Bead, Joinery, Pane, Part
+from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, pack
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
 
 ZERO = Length.ZERO
@@ -234,19 +235,10 @@ def _scarf(row: CutRow, longest: Length, stock: Stock) -> Scarf:
     return Scarf(row.name, row.count, pieces or 1, each, joint)
 
 
-def scarf_notes(needs: Iterable[BoardNeed], notation: Notation) -> Iterator[str]:
+def scarf_notes(needs: Iterable[BoardNeed]) -> Iterator[Note]:
     """What to know where parts are glued up for length: all of it common practice."""
     scarfs = [scarf for need in needs for scarf in need.scarfs]
     for scarf in scarfs:
-        yield (
-            f"no board is long enough for the {scarf.name}: glue each up from {scarf.pieces} "
-            f"pieces of {notation.show(scarf.length)} with scarfs {notation.show(scarf.joint)} "
-            "long, clear of mortises and of the lock"
-        )
+        yield note(NoteKind.GLUED_UP_FOR_LENGTH, scarf=scarf)
     if scarfs:
-        yield (
-            "glue for scarfs: white and yellow wood glues creep under load and soften in the heat "
-            "of the sun on a dark door; epoxies that set cold soften at about 50 to 60 degrees "
-            "Celsius; hide glue fails in damp heat; resorcinol, and polyurethane sold for it, "
-            "stand sun and weather: the adhesive's own data sheet comes first"
-        )
+        yield note(NoteKind.GLUE_FOR_SCARFS)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import reduce
+from functools import partial, reduce
 from math import ceil, floor, gcd, lcm
 
 from setupsheets.joinery.stock.programmes import linear, whole
@@ -144,15 +144,13 @@ def _solve(stock: _Stock) -> tuple[Mapping[_Column, int], int]:
     """Columns with how often each is cut, and a lower bound of the cost."""
     simple = _first_fit(stock)
     columns, value = _generate(stock, list(simple))
-    bound = _next_cost(stock, value)
-    best, _ = min(
-        ((found, _cost(stock, found)) for found in (simple, _choose(stock, columns)[0])),
-        key=lambda pair: pair[1],
-    )
-    if _cost(stock, best) > bound and (every := _every_pattern(stock)):
+    bound = _next_cost(value)
+    cost = partial(_cost, stock)
+    best = min(simple, _choose(stock, columns)[0], key=cost)
+    if cost(best) > bound and (every := _every_pattern(stock)):
         found, least = _choose(stock, every)
-        best = min(best, found, key=lambda choice: _cost(stock, choice))
-        bound = max(bound, _next_cost(stock, least))
+        best = min(best, found, key=cost)
+        bound = max(bound, _next_cost(least))
     return best, bound
 
 
@@ -163,10 +161,9 @@ def _cost(stock: _Stock, chosen: Mapping[_Column, int]) -> int:
 _NEVER = 10**30  # the cost of a choice that the solver did not come to
 
 
-def _next_cost(stock: _Stock, value: float) -> int:
-    """The least cost not under ``value`` that whole boards can add up to, or less than that."""
-    step = reduce(gcd, stock.costs)
-    return ceil(value / step - TINY) * step
+def _next_cost(value: float) -> int:
+    """The least whole cost not under ``value``, which the solver knows to a TINY bit."""
+    return ceil(value - TINY)
 
 
 def _first_fit(stock: _Stock) -> dict[_Column, int]:
@@ -197,17 +194,7 @@ def _least_board(stock: _Stock, pattern: Sequence[int]) -> int:
 
 def _generate(stock: _Stock, start: list[_Column]) -> tuple[list[_Column], float]:
     """Columns until no other could lower the linear programme's value, and that value."""
-    columns = [
-        *start,
-        *(
-            _Column(
-                tuple(_most(stock, i, room) if n == i else 0 for n in range(len(stock.sizes))), b
-            )
-            for i in range(len(stock.sizes))
-            for b, room in enumerate(stock.rooms)
-            if _most(stock, i, room)
-        ),
-    ]
+    columns = [*start, *_alone(stock)]
     while True:
         costs = [stock.costs[column.board] for column in columns]
         value, prices = linear(costs, _rows(stock, columns), stock.demand)
@@ -215,6 +202,16 @@ def _generate(stock: _Stock, start: list[_Column]) -> tuple[list[_Column], float
         if not found:
             return columns, value
         columns += found
+
+
+def _alone(stock: _Stock) -> Iterator[_Column]:
+    """For each size the boards that it fits, each with as many of it alone as go in."""
+    for index in range(len(stock.sizes)):
+        for board, room in enumerate(stock.rooms):
+            if most := _most(stock, index, room):
+                pattern = [0] * len(stock.sizes)
+                pattern[index] = most
+                yield _Column(tuple(pattern), board)
 
 
 def _most(stock: _Stock, index: int, room: int) -> int:

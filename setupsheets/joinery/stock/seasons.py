@@ -9,8 +9,9 @@ from fractions import Fraction
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.joinery.members.parts import Joinery, Pane, Role
+from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.joinery.stock.moisture import equilibrium_moisture, moisture_range_holds, movement
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Air, Fill, Seasons
 from setupsheets.shop.timbers import Timber
 
@@ -70,27 +71,25 @@ def moves(
     """Widths of parts, tenons, panels and the leaf, at the tangential rate, the larger of the two:
     flat-sawn wood moves so much, and quartered wood less."""
 
-    def change(
-        what: str, size: Length, room: Length | None, cover: Length | None
+    def moved(
+        what: str, size: Length, room: Length | None = None, cover: Length | None = None
     ) -> SeasonalMovement:
-        dry, damp = (
-            movement(size, timber.tangential, found.made, to) for to in (found.dry, found.damp)
-        )
+        seasons = (found.dry, found.damp)
+        dry, damp = (movement(size, timber.tangential, found.made, each) for each in seasons)
         return SeasonalMovement(what, size, dry, damp, room, cover)
 
-    rows: list[tuple[str, Length, Length | None, Length | None]] = []
+    rows = []
     for part in joinery.parts:
         if part.role in (Role.STILE, Role.RAIL):
-            rows.append((f"width of the {part.name}", part.width, None, None))
+            rows.append(moved(f"width of the {part.name}", part.width))
         if part.role is Role.RAIL:
             # The tenon moves with its rail, and the mortise along the stile hardly at all.
-            rows.append((f"tenon of the {part.name}", part.ends[0].tenon.width, None, None))
+            rows.append(moved(f"tenon of the {part.name}", part.ends[0].tenon.width))
     for pane in joinery.panes:
         if pane.fill is not Fill.GLASS:
-            rows.append((f"panel of field {pane.field}, across", *_panel(layout, pane)))
+            rows.append(moved(f"panel of field {pane.field}, across", *_panel(layout, pane)))
     both = 2 * layout.job.stiles.width
-    rows.append(("width of the leaf, by its two stiles", both, _side_gaps(layout), None))
-    return tuple(change(*row) for row in rows)
+    return (*rows, moved("width of the leaf, by its two stiles", both, _side_gaps(layout)))
 
 
 def _panel(layout: Layout, pane: Pane) -> tuple[Length, Length, Length]:
@@ -112,29 +111,13 @@ def _side_gaps(layout: Layout) -> Length | None:
     return gaps.hinge + (gaps.lock if opening.pair is None else gaps.meeting)
 
 
-def season_notes(
-    found: Moistures, moved: tuple[SeasonalMovement, ...], notation: Notation
-) -> Iterator[str]:
+def season_notes(found: Moistures, moved: tuple[SeasonalMovement, ...]) -> Iterator[Note]:
     """What the maker should know about moisture, movement and clearances that do not hold."""
-    show = notation.show
-    yield (
-        f"timber comes to {float(found.made):.1f} % moisture where it is made, "
-        f"{float(found.dry):.1f} % at the driest and {float(found.damp):.1f} % at the dampest "
-        "(Wood Handbook, equation 4-5)"
-    )
+    yield note(NoteKind.MOISTURES, found=found)
     if not found.holds:
-        yield (
-            "movement is reckoned by coefficients that hold from 6 to 14 % moisture: outside that "
-            "the figures are only a rough guide"
-        )
+        yield note(NoteKind.MOISTURE_OUT_OF_RANGE)
     for move in moved:
         if move.binds and move.room is not None:
-            yield (
-                f"{move.what} grows by {show(move.damp)} and has room for {show(move.room)}, "
-                f"{show(move.damp - move.room)} too little: it will bind"
-            )
+            yield note(NoteKind.SWELLS_TOO_MUCH, move=move, short=move.damp - move.room)
         if move.bares and move.cover is not None:
-            yield (
-                f"{move.what} shrinks by {show(-move.dry)} and is covered by {show(move.cover)}, "
-                f"{show(-move.dry - move.cover)} too little: a gap will show"
-            )
+            yield note(NoteKind.SHRINKS_TOO_MUCH, move=move, short=-move.dry - move.cover)

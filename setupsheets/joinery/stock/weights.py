@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import ceil
 
 from setupsheets.joinery.members.parts import Joinery, Pane, Part
+from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
@@ -81,14 +82,8 @@ def hinges(height: Length) -> int:
     return 2 + max(0, ceil(over))
 
 
-def weight_notes(weight: Weight, height: Length) -> Iterator[str]:
+def weight_notes(weight: Weight, height: Length) -> Iterator[Note]:
     """The weight with the rule of thumb for hinges, and the lifting caution where it is due."""
-    yield (
-        f"a leaf weighs about {weight.leaf:.0f} kg, {weight.glass:.0f} kg of it glass: "
-        f"{hinges(height)} hinges by rule of thumb, and the hinge maker's load limit comes first"
-    )
+    yield note(NoteKind.WEIGHT_AND_HINGES, weight=weight, hinges=hinges(height))
     if weight.leaf > LIFT_ALONE:
-        yield (
-            f"more than {LIFT_ALONE:.0f} kg: lift and hang it with two people or a door lifter, "
-            "and carry glass as its maker says"
-        )
+        yield note(NoteKind.LIFT_WITH_TWO, limit=LIFT_ALONE)

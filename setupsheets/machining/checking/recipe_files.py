@@ -8,6 +8,7 @@ from pathlib import Path
 
 from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults, Fault, stop_on
+from setupsheets.joinery.notes import DesignFaults
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.plan import plan_of, sections_of
@@ -20,19 +21,20 @@ from setupsheets.shop.settings import ShopSettings
 
 @dataclass(frozen=True)
 class Checked:
-    """One file and what is wrong with it; for a job also what its set-ups prove. ``notices`` should
-    be put right and leave the file sound."""
+    """One file and what is wrong with it; for a job also with its design, and what its set-ups
+    prove. ``notices`` should be put right and leave the file sound."""
 
     path: Path
     kind: str
     faults: tuple[Fault, ...] = ()
+    design: DesignFaults | None = None
     proofs: tuple[Proof, ...] = ()
     notices: tuple[Fault, ...] = ()
 
     @property
     def sound(self) -> bool:
         """Whether nothing is wrong."""
-        return not self.faults and all(proof.holds for proof in self.proofs)
+        return not (self.faults or self.design) and all(proof.holds for proof in self.proofs)
 
 
 def check_shop(shop: Shop) -> Iterator[Checked]:
@@ -61,6 +63,8 @@ def check_file(path: Path, shop: Shop) -> Checked:
             return Checked(path, kind, proofs=proofs, notices=recipe_notices(thing))
     except DataFaults as found:
         return Checked(path, kind, found.faults)
+    except DesignFaults as found:
+        return Checked(path, kind, design=found)
     return Checked(path, kind)
 
 

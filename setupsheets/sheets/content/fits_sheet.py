@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
-from setupsheets.joinery.fits.dry_fit import DryFitCheck, Sort
-from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack
+from setupsheets.joinery.fits.dry_fit import DryFitCheck
+from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, alike
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Job
+from setupsheets.wording.joinery_notes import WHERE_TO_LOOK
 from setupsheets.wording.lists import listed
 
 MOST_BOXES = 4
-LOOK: Mapping[Sort, str] = {
-    Sort.DIAGONAL: "diagonals apart: out of square. Pull the longer one with a clamp; if it springs"
-    " back, look for a shoulder that is not square",
-    Sort.WIDTH: "a width out at one rail: that rail between its back shoulders, or a shoulder that"
-    " is not home. Out alike at every rail: the shoulders' stop, or the stiles' width",
-    Sort.HEIGHT: "a height out: the mortises for the outer rails in that stile, and the rails'"
-    " widths",
-    Sort.SPACING: "one light large beside one small: the bar between them, its mortise marks at"
-    " both ends. One out alone: the width of its bars and the rails' places",
-}
 
 
 def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) -> PartsBlock:
@@ -47,7 +38,7 @@ def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) ->
             ),
             boxes=3,
         ),
-        notes=tuple(LOOK[sort] for sort in sorts),
+        notes=tuple(WHERE_TO_LOOK[sort] for sort in sorts),
     )
 
 
@@ -59,9 +50,6 @@ def fits_block(
 ) -> PartsBlock:
     """Every fit with its spread, worst case and likely, the settings that make most of it first;
     parts for which it is the same stand in one row. ``joints`` are all parts that have ends."""
-    alike: dict[tuple[object, ...], list[ToleranceStack]] = {}
-    for stack in stacks:
-        alike.setdefault((stack.fit, stack.aim, stack.contributions), []).append(stack)
     return PartsBlock(
         "fits",
         "How the joints may come out",
@@ -69,7 +57,7 @@ def fits_block(
         " centred, by their squares. At worst: all of them at their limit the same way.",
         table=Table(
             ("Fit", "Of", "Aimed at", "Likely", "At worst", "Most of it from"),
-            tuple(_fit_row(group, joints, notation) for group in alike.values()),
+            tuple(_fit_row(group, joints, notation) for group in alike(stacks)),
         ),
         notes=tuple(notes),
     )

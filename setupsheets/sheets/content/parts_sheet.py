@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
-from setupsheets.joinery.frame.lights import Lights, SizeChange
+from setupsheets.joinery.frame.lights import Lights
 from setupsheets.joinery.frame.opening import Fitting
-from setupsheets.joinery.leaf import Whole
+from setupsheets.joinery.leaf import About, Whole
 from setupsheets.joinery.members.parts import Part
+from setupsheets.joinery.notes import NoteKind
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, PartsPage, PartsSheet, Table
 from setupsheets.sheets.content.fits_sheet import dry_fit_block, fits_block
@@ -22,6 +23,9 @@ from setupsheets.sheets.content.timber_sheet import (
 )
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.shop.jobs import Job
+from setupsheets.wording.joinery_notes import note_texts
+
+OF_LIGHTS = frozenset({NoteKind.LIGHTS_OFF_THE_MARK, NoteKind.LIGHTS_TO_BE_CURED})
 
 
 def parts_sheet(job: Job, whole: Whole, notation: Notation) -> PartsSheet:
@@ -45,7 +49,7 @@ def _tidy(block: PartsBlock) -> PartsBlock:
 
 
 def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
-    told = whole.fitting.notes if whole.fitting else ()
+    told = whole.notes[About.JOINERY]
     yield PartsBlock(
         "lengths",
         "Three lengths",
@@ -55,7 +59,7 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
             tuple(_part_row(part, notation) for part in whole.joinery.parts),
             (1,),
         ),
-        notes=tuple(note for note in whole.notes["joinery"] if note not in told),
+        notes=note_texts((note for note in told if note.kind not in OF_LIGHTS), notation),
     )
     if whole.fitting is not None and job.opening is not None:
         size = job.opening.width, job.opening.height
@@ -70,10 +74,10 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
             tuple(_light_row(light, notation) for light in whole.joinery.lights),
             (0,),
         ),
-        notes=tuple(_light_notes(whole.joinery.lights, notation)),
+        notes=note_texts((note for note in told if note.kind in OF_LIGHTS), notation),
     )
     yield spacers_block(whole.spacers, notation)
-    yield weight_block(whole.notes["timber"])
+    yield weight_block(note_texts(whole.notes[About.TIMBER], notation))
 
 
 def _sticks(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
@@ -82,12 +86,14 @@ def _sticks(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
 
 def _timber(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     yield cut_list_block(whole.rows, notation)
-    yield boards_block(whole.needs, job.stock, whole.notes["boards"], notation)
+    notes = note_texts(whole.notes[About.BOARDS], notation)
+    yield boards_block(whole.needs, job.stock, notes, notation)
     yield movement_block(whole.moved, whole.moistures, notation)
 
 
 def _glass(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
-    yield glass_block(whole.order, whole.joinery.panes, whole.notes["glass"], notation)
+    notes = note_texts(whole.notes[About.GLASS], notation)
+    yield glass_block(whole.order, whole.joinery.panes, notes, notation)
     yield panel_block(whole.order, whole.joinery.panes, notation)
     yield bead_block(whole.joinery.beads, whole.bead_strip, notation)
 
@@ -95,7 +101,7 @@ def _glass(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
 def _dry_fit(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     yield dry_fit_block(whole.dry_fit, job, notation)
     joints = frozenset(part.name for part in whole.joinery.parts if part.ends)
-    yield fits_block(whole.stacks, joints, whole.notes["fits"], notation)
+    yield fits_block(whole.stacks, joints, note_texts(whole.notes[About.FITS], notation), notation)
 
 
 def _part_row(part: Part, notation: Notation) -> tuple[str, ...]:
@@ -134,7 +140,7 @@ def _opening_block(
                 for edge in fitting.edges
             ),
         ),
-        notes=fitting.notes,
+        notes=note_texts(fitting.notes, notation),
     )
 
 
@@ -151,19 +157,3 @@ def _light_row(light: Lights, notation: Notation) -> tuple[str, ...]:
         notation.show(light.sight_size) if equal else "",
         ", ".join(notation.show(edge) for edge in light.tongue_edges),
     )
-
-
-def _light_notes(lights: Iterable[Lights], notation: Notation) -> Iterator[str]:
-    """Lights that fall on no mark, and the smallest changes that would bring them onto one."""
-    for light in lights:
-        if light.off and light.changes:
-            ways = "; or ".join(_change(change, notation) for change in light.changes)
-            yield (
-                f"field {light.field}, {light.direction}: {notation.show(light.opening)} is on no"
-                f" mark of the shop. It would be with {ways}"
-            )
-
-
-def _change(change: SizeChange, notation: Notation) -> str:
-    way = "more" if change.by > Length.ZERO else "less"
-    return f"{change.what} {notation.show(abs(change.by))} {way}"

@@ -1,0 +1,133 @@
+"""Why a leaf cannot be made, in words: a sentence for each fault of a design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+
+from setupsheets.files.faults import DataFaults, Fault
+from setupsheets.joinery.notes import DesignFault, DesignFaults
+from setupsheets.lengths import Notation
+from setupsheets.wording.sentences import fill
+
+_TENON = "the tenon of the {joint.part} in the {joint.mate} "
+
+FAULTS: Mapping[str, str] = {
+    DesignFault.UNKNOWN_SECTION: "{unknown}",
+    DesignFault.SECTION_OF_OTHER_MEMBERS: "expected a {member} section, found {section.name!r}: a "
+    "{section.member} section",
+    DesignFault.NO_WIDTH_OF_BARS: "expected the bar's width: the section {section!r} gives none",
+    DesignFault.NO_SIZE_OF_LEAF: "expected the leaf's size, or the opening that it closes",
+    DesignFault.TOO_FEW_RAILS: "expected two rails or more, found {found}",
+    DesignFault.FIELDS_DO_NOT_MATCH_RAILS: "expected {expected} fields between {rails} rails, "
+    "found {found}: a field lies between every two rails",
+    DesignFault.TOO_FEW_LIGHTS: "expected 1 or more, found {found}",
+    DesignFault.SHARES_DO_NOT_MATCH_LIGHTS: "expected {expected} shares for {expected} {lights}, "
+    "found {found}",
+    DesignFault.SHARE_OF_NOTHING: "expected shares of more than 0, found {found}",
+    DesignFault.MARGIN_BESIDE_SHARES: "expected 3 {lights} or more with marginal lights, or 1, "
+    "found shares as well",
+    DesignFault.MARGIN_WITH_TWO_LIGHTS: "expected 3 {lights} or more with marginal lights, or 1, "
+    "found 2 {lights}",
+    DesignFault.GROOVED_PANEL_DIVIDED: "a panel in a groove is one: expected 1 row and 1 column",
+    DesignFault.GROOVED_PANEL_WITHOUT_SIZES: "a panel in a groove needs its sizes: give 'panels'",
+    DesignFault.LIGHTS_WITHOUT_BARS: "{field.rows} rows by {field.columns} columns need bars: "
+    "give 'bars'",
+    DesignFault.LEAF_DOES_NOT_FIT_OPENING: "the leaf is {leaf.width} by {leaf.height}, and the "
+    "opening less its clearances {made.width} by {made.height}: leave one of them out",
+    DesignFault.ODD_LEAVES_OF_PAIRS: "a pair has two leaves: expected an even count, found {found}",
+    DesignFault.NO_LAP: "expected how far the leaves of a rebated pair lap",
+    DesignFault.LAP_WITHOUT_REBATE: "found a lap of {lap}: only the leaves of a rebated pair lap",
+    DesignFault.BEVEL_OUT_OF_RANGE: "expected 0 to 45 degrees from square, found {found}",
+    DesignFault.NO_SIGHT_WIDTH: "two stiles of {stiles.width} leave a sight width of {sight} in a "
+    "leaf {leaf.width} wide",
+    DesignFault.TWO_OPEN_FIELDS: "expected a sight height: only one field of a leaf takes what "
+    "the others leave",
+    DesignFault.HEIGHTS_DO_NOT_ADD_UP: "rails and sight heights come to {taken}, {left:size} "
+    "{left:less|more} than the leaf's height of {leaf.height}; change one, or leave sight_height "
+    "out of one field",
+    DesignFault.NO_SIGHT_HEIGHT: "rails and the other fields take {taken} of the leaf's height of "
+    "{leaf.height} and leave field {field} a sight height of {left}",
+    DesignFault.NO_TONGUE: "section {section.name!r}: sticking {section.sticking.depth} and "
+    "rebate {section.rebate.depth} deep leave no tongue in stock {section.thickness} thick, "
+    "{over} too deep",
+    DesignFault.REBATES_MEET: "section {section.name!r}: rebates {section.rebate.width} wide on "
+    "{edges} edges leave {left} of a width of {width}: it must be more than {least}",
+    DesignFault.MOULDINGS_MEET: "section {section.name!r}: sticking {section.sticking.width} wide "
+    "on {edges} edges takes {over} more than the width of {width}",
+    DesignFault.GLASS_NOT_FLAT: "glass lies {seat} behind the face of {section.name!r} and "
+    "{flush} behind that of the stiles' {stile.name!r}, {apart} apart: it would not lie flat; "
+    "expected the same thickness less rebate depth",
+    DesignFault.THICKER_THAN_STILES: "section {section.name!r} is {section.thickness} thick and "
+    "the stiles' {stile.thickness}, {over} more: it would stand out at the back",
+    DesignFault.HAUNCH_ON_MIDDLE_RAIL: "a haunch of {haunch} on a middle rail: it has no outer "
+    "edge; leave haunch out",
+    DesignFault.NO_DAYLIGHT: "{division.bars} bars of {division.width} take {taken} of a sight "
+    "opening of {division.sight} and leave no daylight: the smallest light is {smallest}; have "
+    "fewer bars, narrower ones, or an opening that is more than {short} larger",
+    DesignFault.NO_TENON_LEFT: _TENON + "reaches {joint.end.reach} past the sight edge and its "
+    "shoulder stands at {shoulder}: no tenon is left; the mortise must be deeper than {least}, "
+    "found {joint.end.mortise_depth}, {short} too little",
+    DesignFault.MORTISE_TOO_DEEP: "the mortise for the {joint.part} is {joint.end.mortise_depth} "
+    "deep and the {joint.mate} {joint.mate_width} wide, {over} too deep",
+    DesignFault.TENON_BEHIND_PART: _TENON + "reaches {behind} behind the face and the "
+    "{joint.part} is {joint.own.thickness} thick, {over} too thin",
+    DesignFault.TWIN_TENONS_TOO_NARROW: _TENON + "is {joint.end.tenon.width} wide and leaves no "
+    "wood beside a gap of {joint.end.tenon.twin_gap} between twin tenons",
+    DesignFault.TENON_WITHOUT_WIDTH: _TENON + "has a width of {joint.end.tenon.width}: haunch "
+    "{joint.end.tenon.haunch} and {joint.end.tenon.set_back} at a moulded edge leave nothing; "
+    "make the haunch less or the part wider",
+    DesignFault.TENONS_MEET_IN_BAR: "two stub tenons meet in a bar {width} wide: mortises {depth} "
+    "deep from both edges are {over} too deep together; expected at most {most} each",
+    DesignFault.TENONS_MEET_IN_RAIL: "upright bars above and below meet in the {rail.name} "
+    "{rail.width} wide: mortises {depth} deep from both edges are {over} too deep together",
+    DesignFault.RAILS_SHARE_A_NAME: "two different rails are named {rail!r}: expected a name for "
+    "each",
+    DesignFault.NO_THICKNESS_OF_PANEL: "expected the panels' thickness: a field has a panel",
+    DesignFault.NO_PANE_LEFT: "field {pane.field}: an opening of {pane.opening_width} by "
+    "{pane.opening_height} less the clearance leaves no {pane.fill}",
+    DesignFault.REBATE_TOO_SHALLOW: "field {field}: bedding {glazing.bedding}, {fill} "
+    "{thickness}{glazing.bead_depth: and bead|} take {needed} of a rebate {depth} deep and leave "
+    "{left}{glazing.bead_depth:| for the bead}; deepen the rebate or take a thinner {fill}",
+    DesignFault.CLEARANCE_NOT_COVERED: "field {field}: a clearance of {clearance} is not covered "
+    "by a rebate {rebate} wide, {over} too much: the {fill} falls through",
+    DesignFault.BEAD_SEEN_PAST_REBATE: "field {field}: a bead {bead} wide is seen past a rebate "
+    "{rebate} wide, {over} too much",
+    DesignFault.GROOVES_NOT_IN_LINE: "field {field}: the groove lies {rail.sticking.depth} behind "
+    "the face in {rail.name!r} and {stile.sticking.depth} in the stiles' {stile.name!r}, {apart} "
+    "apart: one panel does not fit both; expected mouldings of one depth",
+    DesignFault.GROOVE_WITHOUT_WALL: "a groove {panels.groove_width} wide leaves no wood behind "
+    "it: sticking leaves {wood} of the stile's thickness",
+    DesignFault.PANEL_FALLS_OUT: "a clearance of {panels.clearance} is not covered by a groove "
+    "{panels.groove_depth} deep: the panel falls out",
+    DesignFault.PANEL_TOO_THICK: "a flat panel {panels.thickness} thick does not go into a groove "
+    "{panels.groove_width} wide, {over} too thick; give a border to raise it",
+    DesignFault.GROOVE_THROUGH_MEMBER: "a groove {panels.groove_depth} deep goes through a member "
+    "{width} wide",
+    DesignFault.BOARDS_TOO_SHORT: "no board is long enough for the {part}, nor two scarfed "
+    "together: at most {longest} can be cut; give longer boards",
+    DesignFault.AIR_OUT_OF_RANGE: "expected -40 to 130 degrees Celsius and 0 to 100 % relative "
+    "humidity",
+}
+ABSENT = frozenset({DesignFault.NO_WIDTH_OF_BARS, DesignFault.TWO_OPEN_FIELDS, DesignFault.NO_LAP})
+"""Faults of a field that is not there: they stand at the key of what it is missing from."""
+
+
+def faults_in_words(found: DesignFaults, notation: Notation) -> DataFaults:
+    """A design's faults as faults of its job's file, each at its field."""
+    return DataFaults(_faults(found, notation))
+
+
+def _faults(found: DesignFaults, notation: Notation) -> Iterator[Fault]:
+    for each in found.faults:
+        at = found.job.marks.key_fault if each.kind in ABSENT else found.job.marks.fault
+        yield at(fill(FAULTS[each.kind], dict(each.facts), notation), *each.place)
+
+
+@contextmanager
+def design_faults_worded(notation: Notation) -> Iterator[None]:
+    """Raise DataFaults with words where what is done inside raises DesignFaults."""
+    try:
+        yield
+    except DesignFaults as found:
+        raise faults_in_words(found, notation) from None

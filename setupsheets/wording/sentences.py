@@ -1,0 +1,68 @@
+"""Sentences with fields, filled with values: lengths as the shop writes them.
+
+A field may say how its value is written, after a colon:
+
+    {lock.depth}        what a thing has
+    {depth}             a length as `Notation.show` writes it; text and numbers as they are
+    {depth:mark}        a length by the nearest mark alone
+    {by:size}           a length without its sign
+    {by:wider|narrower} the first of two where a length is more than nought, or of what is so
+    {share:.0%}         a number in Python's own way
+    {sizes:, or }       several values, with this between them
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from fractions import Fraction
+from string import Formatter
+from typing import Any
+
+from setupsheets.lengths import Length, Notation
+
+
+def fields_of(sentence: str) -> frozenset[str]:
+    """The names of the facts that a sentence asks for."""
+    names = (name for _, name, _, _ in Formatter().parse(sentence) if name is not None)
+    return frozenset(name.split(".")[0] for name in names)
+
+
+def fill(
+    sentence: str,
+    facts: Mapping[str, Any],
+    notation: Notation,
+    tell: Callable[[Any], str] = str,
+) -> str:
+    """The sentence with its fields filled; ``tell`` words the values that stand in a series.
+
+    Raises KeyError for a field that there is no fact for.
+    """
+    return _Filler(notation, tell).vformat(sentence, (), facts)
+
+
+class _Filler(Formatter):
+    def __init__(self, notation: Notation, tell: Callable[[Any], str]) -> None:
+        self.notation, self.tell = notation, tell
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, tuple):
+            return format_spec.join(self._each(value))
+        if "|" in format_spec:
+            yes, no = format_spec.split("|")
+            return yes if (value > Length.ZERO if isinstance(value, Length) else value) else no
+        if isinstance(value, Length):
+            return self._length(value, format_spec)
+        exact = isinstance(value, Fraction) and format_spec
+        return format(float(value) if exact else value, format_spec)
+
+    def _each(self, values: Iterable[Any]) -> Iterable[str]:
+        for value in values:
+            yield self.notation.show(value) if isinstance(value, Length) else self.tell(value)
+
+    def _length(self, length: Length, way: str) -> str:
+        writers: Mapping[str, Callable[[Length], str]] = {
+            "": self.notation.show,
+            "mark": self.notation.mark,
+            "size": lambda signed: self.notation.show(abs(signed)),
+        }
+        return writers[way](length)
