@@ -71,6 +71,10 @@ class Length:
         """
         return of_mm(Fraction(round(mm * 10**places), 10**places))
 
+    def rounded_to(self, step: Length) -> Length:
+        """The nearest whole multiple of a step, such as a dial's finest move; a tie is even."""
+        return round(self / step) * step
+
     @property
     def mm(self) -> Fraction:
         """The exact number of millimetres; numeric code takes `float(length.mm)`."""

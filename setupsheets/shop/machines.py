@@ -58,7 +58,7 @@ class MachineSetting:
 
     def nearest(self, length: Length) -> Length:
         """The figure nearest to ``length`` that the setting can be moved to; a tie is even."""
-        return round(length / self.finest) * self.finest
+        return length.rounded_to(self.finest)
 
 
 @dataclass(frozen=True)

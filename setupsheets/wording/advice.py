@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
 from setupsheets.corrections.limiting import Reason
@@ -142,4 +141,4 @@ def _off(error: float, kind: str, notation: Notation) -> str:
 
 def _length(amount: float, notation: Notation) -> str:
     """A deviation in mm without its sign, to the shop's marks."""
-    return notation.mark(Length.millimetres(Fraction(abs(amount))))
+    return notation.mark(Length.from_float(abs(amount)))

@@ -8,7 +8,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.features import Feature, FeatureLine
 from setupsheets.machining.checking.joint import CLOSED, Joint
 from setupsheets.machining.checking.proof import Discrepancy, Proof
-from setupsheets.machining.cutting.planes import Plane, Show, length
+from setupsheets.machining.cutting.planes import Plane, Show
 from setupsheets.shop.recipes import Work
 from setupsheets.wording.figures import tolerance
 
@@ -69,7 +69,8 @@ def proof_title(proof: Proof) -> str:
 def discrepancy_words(piece: Discrepancy, show: Show) -> str:
     """`1/16 in by 1/2 in at the back shoulder`."""
     x0, y0, x1, y1 = piece.shape.bounds
-    return f"{show(length(x1 - x0))} by {show(length(y1 - y0))} at {feature_words(piece.line)}"
+    along, up = (show(Length.from_float(size)) for size in (x1 - x0, y1 - y0))
+    return f"{along} by {up} at {feature_words(piece.line)}"
 
 
 def proof_line(proof: Proof, show: Show) -> str:
@@ -108,14 +109,14 @@ def joint_words(joint: Joint, show: Show) -> str:
     for contact in joint.contacts:
         where = FEATURES[contact.feature]
         if contact.open > CLOSED:
-            said.append(f"gap of {show(length(contact.open))} at {where}")
+            said.append(f"gap of {show(Length.from_float(contact.open))} at {where}")
         if contact.overlap > CLOSED:
-            said.append(f"binds by {show(length(contact.overlap))} at {where}")
+            said.append(f"binds by {show(Length.from_float(contact.overlap))} at {where}")
     if joint.held_open > CLOSED:
-        said.append(f"held open by {show(length(joint.held_open))}")
+        said.append(f"held open by {show(Length.from_float(joint.held_open))}")
     if abs(joint.out_of_flush) > CLOSED:
         way = "behind" if joint.out_of_flush > 0 else "proud of"
-        said.append(f"face {show(length(abs(joint.out_of_flush)))} {way} the mate's")
+        said.append(f"face {show(Length.from_float(abs(joint.out_of_flush)))} {way} the mate's")
     return "; ".join(said) or "closes everywhere"
 
 
@@ -124,4 +125,5 @@ def closing_words(joint: Joint, notation: Notation) -> str:
     said = joint_words(joint, notation.small)
     if joint.left_under_tenon <= CLOSED:
         return said
-    return f"{said}, with {notation.small(length(joint.left_under_tenon))} left under the tenon"
+    left = notation.small(Length.from_float(joint.left_under_tenon))
+    return f"{said}, with {left} left under the tenon"

@@ -59,7 +59,7 @@ def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
     count = max(known.set_ups, 1)
     times = f"in {count} set-up{'s' if count > 1 else ''} since {known.since}"
     event = f"; since then: {', '.join(known.events)}" if known.events else ""
-    offset = round(known.offset / finest) * finest
+    offset = known.offset.rounded_to(finest)
     if not offset:
         return f"has come out as dialled {times}{event}"
     way = "over" if offset > Length.ZERO else "under"

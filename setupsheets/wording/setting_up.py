@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from setupsheets.lengths import Notation
-from setupsheets.machining.cutting.planes import length
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.machining.setting.passes import Speed
 from setupsheets.machining.setting.reach import Limit, Reach
@@ -75,7 +74,7 @@ def tape_words(marks: TapeMarks, notation: Notation) -> str:
     said = _tapes(marks, notation)
     if marks.ramp <= 0 or (marks.lower_on is None and marks.lift_off is None):
         return said
-    return f"{said}; {notation.mark(length(marks.ramp))} of ramp is left for hand tools"
+    return f"{said}; {notation.mark(Length.from_float(marks.ramp))} of ramp is left for hand tools"
 
 
 def stop_title(cut: StoppedCut) -> str:
@@ -86,7 +85,7 @@ def stop_title(cut: StoppedCut) -> str:
 def stop_words(cut: StoppedCut, notation: Notation) -> str:
     """Where one part is lowered on and lifted off, and what hands chop out after."""
     said = f"{stop_title(cut)}: {_tapes(cut.marks, notation)}"
-    left = [notation.mark(length(each)) for each in cut.by_hand if each > 0]
+    left = [notation.mark(Length.from_float(each)) for each in cut.by_hand if each > 0]
     if left:
         return f"{said}; chop out the last {' and '.join(left)} to full depth"
     return f"{said}; its ramp lies in a mortise" if cut.marks.ramp else said
@@ -95,10 +94,10 @@ def stop_words(cut: StoppedCut, notation: Notation) -> str:
 def _tapes(marks: TapeMarks, notation: Notation) -> str:
     said = []
     if marks.lower_on is not None:
-        past = notation.mark(length(marks.lower_on))
+        past = notation.mark(Length.from_float(marks.lower_on))
         said.append(f"lower the part on with its leading end {past} past the cutter's middle")
     if marks.lift_off is not None:
-        past = notation.mark(length(marks.lift_off))
+        past = notation.mark(Length.from_float(marks.lift_off))
         said.append(f"stop and lift off with its leading end {past} past it")
     return "; ".join(said) or "the cut runs through from end to end"
 

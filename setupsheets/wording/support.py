@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from setupsheets.lengths import Notation
-from setupsheets.machining.cutting.planes import length
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.support.operation_order import Order, Reason
 from setupsheets.machining.support.runs import Cure, Remedy, Support
 from setupsheets.wording.lists import listed
@@ -20,7 +19,9 @@ CURES: Mapping[Cure, str] = {
 
 def cure_words(remedy: Remedy, notation: Notation) -> str:
     """What to add, with its size: `filler strip 3/8 in wide and 1/2 in high`."""
-    width, height = (notation.mark(length(size)) for size in (remedy.width, remedy.height))
+    width, height = (
+        notation.mark(Length.from_float(size)) for size in (remedy.width, remedy.height)
+    )
     return CURES[remedy.cure].format(width=width, height=height)
 
 
@@ -28,7 +29,9 @@ def support_words(support: Support, notation: Notation) -> str:
     """Bearing before and after the cutter, and what to add where it is short."""
     before, after = support.before, support.after
     figures = (before.on_table, after.on_table, before.on_fence, after.on_fence)
-    on_table, off_table, on_fence, off_fence = (notation.mark(length(each)) for each in figures)
+    on_table, off_table, on_fence, off_fence = (
+        notation.mark(Length.from_float(each)) for each in figures
+    )
     said = (
         f"on the table {on_table} before the cutter and {off_table} after it, "
         f"on the fence {on_fence} and {off_fence}"
@@ -53,5 +56,5 @@ def reason_words(reason: Reason, best: Order, notation: Notation) -> str:
     if worse.margin >= best.worst.margin - 1e-6:
         return f"{said}: either way stands as well"
     how = "tips by" if worse.margin < 0 else "stands with only"
-    by = notation.mark(length(abs(worse.margin)))
+    by = notation.mark(Length.from_float(abs(worse.margin)))
     return f"{said}: the other way round {worse.operation.name} {how} {by}"

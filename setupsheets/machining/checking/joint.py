@@ -23,7 +23,7 @@ from setupsheets.machining.checking.features import (
     edge_lines,
 )
 from setupsheets.machining.cutting.cuts import run
-from setupsheets.machining.cutting.planes import Plane, length, mm, plane_of, polygon
+from setupsheets.machining.cutting.planes import Plane, mm, plane_of, polygon
 from setupsheets.machining.cutting.shapes import moulded_edge
 from setupsheets.machining.operations import Operation, SetUp, Subject
 from setupsheets.shop.outlines import FLATNESS, Point
@@ -141,7 +141,7 @@ def _moved(operation: Operation, offsets: Offsets) -> Operation:
 
 
 def _off(offsets: Offsets, cause: str) -> Length:
-    return length(offsets.get(cause, 0.0))
+    return Length.from_float(offsets.get(cause, 0.0))
 
 
 def _mate(end: End) -> Polygon:

@@ -82,11 +82,6 @@ def mm(length: Length) -> float:
     return float(length.mm)
 
 
-def length(figure: float) -> Length:
-    """A figure in mm from a drawing as an exact length, to the millionth of a mm."""
-    return Length.from_float(figure)
-
-
 def polygon(points: Iterable[Point]) -> Polygon:
     """A polygon of points in mm, rounded so that edges which should meet do."""
     from shapely import Polygon  # noqa: PLC0415

@@ -126,5 +126,5 @@ def step_up(depth: Length, count: int, finest: Length) -> Sequence[Length]:
         return [depth]
     rough = max(depth - LIGHT, depth / 2)
     steps = (rough * index / (count - 1) for index in range(1, count))
-    marked = (finest * round(step / finest) if finest else step for step in steps)
+    marked = (step.rounded_to(finest) if finest else step for step in steps)
     return [*marked, depth]

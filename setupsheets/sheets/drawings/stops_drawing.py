@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from setupsheets.lengths import Notation
-from setupsheets.machining.cutting.planes import length
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.setting.stopped_cuts import TapeMarks
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
 from setupsheets.sheets.drawings.drawing import (
@@ -82,7 +81,7 @@ def _tapes(marks: TapeMarks, at: object, middle: float, foot: float, notation: N
     assert callable(at)
     found = [("lower on", marks.lower_on), ("lift off", marks.lift_off)]
     dimensions = [
-        Dimension(at(past), middle, notation.mark(length(past)), foot, foot, words)
+        Dimension(at(past), middle, notation.mark(Length.from_float(past)), foot, foot, words)
         for words, past in found
         if past is not None
     ]
@@ -123,7 +122,8 @@ def _ramp(
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
     long_at = across(
-        [Dimension(left, curve[-1][0], notation.mark(length(long)), top, foot, "ramp")], foot + 4
+        [Dimension(left, curve[-1][0], notation.mark(Length.from_float(long)), top, foot, "ramp")],
+        foot + 4,
     )
     words = (curve[-1][0] + 12, top + 3.5)
     return [
