@@ -20,7 +20,7 @@ def main() -> None:
     except DataFaults as found:
         count = len(found.faults)
         print(*found.faults, sep="\n", file=sys.stderr)
-        print(f"{count} fault{'s' if count > 1 else ''}; nothing was written", file=sys.stderr)
+        print(f"{count} fault{'s' if count > 1 else ''}; {found.left}", file=sys.stderr)
         sys.exit(1)
     except BrokenPipeError:
         # The reader of a pipe went away; close quietly, without a second fault at exit.

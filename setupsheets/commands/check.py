@@ -71,18 +71,19 @@ def _upgrade(paths: list[Path]) -> None:
 
 
 def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
-    from setupsheets.files.safe_writing import write_atomically  # noqa: PLC0415
+    from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.sheets.drawings.joint_drawing import proof_drawing  # noqa: PLC0415
     from setupsheets.wording.proofs import proof_title  # noqa: PLC0415
 
     failed = [proof for item in found for proof in item.proofs if not proof.holds]
-    for number, proof in enumerate(failed, 1):
-        drawing = proof_drawing(f"proof-{number}", proof_title(proof), proof, notation.show)
-        if drawing is not None:
-            folder.mkdir(parents=True, exist_ok=True)
-            path = folder / f"{drawing.name}.svg"
-            write_atomically(path, drawing.svg)
-            typer.echo(f"{path}: {proof_title(proof)}", err=True)
+    drawn = {
+        f"{drawing.name}.svg": (drawing.svg, proof_title(proof))
+        for number, proof in enumerate(failed, 1)
+        if (drawing := proof_drawing(f"proof-{number}", proof_title(proof), proof, notation.show))
+    }
+    write_all(folder, {name: svg for name, (svg, _) in drawn.items()})
+    for name, (_, title) in drawn.items():
+        typer.echo(f"{folder / name}: {title}", err=True)
 
 
 def _print(item: Checked, notation: Notation) -> None:

@@ -108,19 +108,14 @@ def _files(sheet: PartsSheet, form: str) -> Mapping[str, str]:
 
 def _hand_over(files: Mapping[str, str], job: str, to: Path | None) -> None:
     """Write the files into a folder, or print those that are no drawings."""
-    from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
+    from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
 
     if to is None:
         texts = [text for name, text in files.items() if name.startswith("-")]
         typer.echo("\n".join(texts), nl=False)
         return
-    for name, text in files.items():
-        path = to / (f"{job}{name}" if name.startswith("-") else name)
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(text.encode())
-        except OSError as error:
-            message = f"cannot write the parts: {error.strerror or error}"
-            raise DataFaults([whole_file(path, message)]) from None
+    named = {f"{job}{name}" if name.startswith("-") else name: text for name, text in files.items()}
+    write_all(to, named)
+    for name in files:
         if name.startswith("-"):
-            typer.echo(path)
+            typer.echo(to / f"{job}{name}")

@@ -42,8 +42,10 @@ def sheet(
     if wrong := [each for each in wanted if each not in FORMATS]:
         message = f"expected any of {', '.join(FORMATS)}, found {', '.join(wrong)}"
         raise typer.BadParameter(message, param_hint="--format")
+    from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.sheets.content.sheets import only_machine  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets  # noqa: PLC0415
+    from setupsheets.sheets.pages.pages import drawing_files  # noqa: PLC0415
 
     found, plan = open_plan(job, shop)
     content = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
@@ -53,15 +55,19 @@ def sheet(
             message = f"expected one of {', '.join(known)}, found {machine}"
             raise typer.BadParameter(message, param_hint="--machine")
         content = only_machine(content, machine)
-    paths = _write(to or found.folder / "sheets", plan.job.name, _files(content, wanted))
+    folder, name = to or found.folder / "sheets", plan.job.name
+    pages = {f"{name}{end}": page for end, page in _pages(content, wanted).items()}
+    drawings = drawing_files(content) if "md" in wanted else {}
+    write_all(folder, {**drawings, **pages})
+    paths = [folder / page for page in pages]
     for path in paths:
         typer.echo(path)
     if opened:
         typer.launch(paths[0].absolute().as_uri())
 
 
-def _files(content: SheetContent, formats: list[str]) -> Mapping[str, str | bytes]:
-    """The files to write by what follows the job's name, the drawings by their own path."""
+def _pages(content: SheetContent, formats: list[str]) -> Mapping[str, str | bytes]:
+    """The pages to write by what follows the job's name."""
     from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
     files: dict[str, str | bytes] = {}
@@ -69,7 +75,6 @@ def _files(content: SheetContent, formats: list[str]) -> Mapping[str, str | byte
         files[".html"] = pages.to_html(content)
     if "md" in formats:
         files[".md"] = pages.to_markdown(content)
-        files |= pages.drawing_files(content)
     if "pdf" in formats:
         files[".pdf"] = _pdf(pages.to_html(content))
     if "json" in formats:
@@ -85,21 +90,3 @@ def _pdf(html: str) -> bytes:
         raise typer.BadParameter(message, param_hint="--format") from None
     made: bytes = HTML(string=html).write_pdf()
     return made
-
-
-def _write(folder: Path, job: str, files: Mapping[str, str | bytes]) -> list[Path]:
-    """Write the files; the paths of those that are pages. Sheets can be made again at any time, so
-    they are written plainly."""
-    from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
-
-    pages = []
-    for name, content in files.items():
-        path = folder / (f"{job}{name}" if name.startswith(".") else name)
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(content.encode() if isinstance(content, str) else content)
-        except OSError as error:
-            message = f"cannot write the sheets: {error.strerror or error}"
-            raise DataFaults([whole_file(path, message)]) from None
-        pages += [path] if name.startswith(".") else []
-    return pages

@@ -40,11 +40,17 @@ class Fault:
         return ": ".join(part for part in (str(self.mark), self.field, self.message) if part)
 
 
-class DataFaults(Exception):
-    """One or more faults in files, sorted by place."""
+NOTHING = "nothing was written"
+"""What is on the disk after a fault, as a rule."""
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
+
+class DataFaults(Exception):
+    """One or more faults in files, sorted by place; ``left`` says what is on the disk after them,
+    and nothing else may be said of that."""
+
+    def __init__(self, faults: Iterable[Fault], left: str = NOTHING) -> None:
         self.faults = tuple(sorted(set(faults)))
+        self.left = left
         super().__init__(self.faults)
 
     def __str__(self) -> str:

@@ -21,7 +21,13 @@ import pytest
 
 from setupsheets.files import safe_writing as writing
 from setupsheets.files.faults import DataFaults
-from setupsheets.files.safe_writing import WriteFault, locked, new_file, write_atomically
+from setupsheets.files.safe_writing import (
+    WriteFault,
+    locked,
+    new_file,
+    write_all,
+    write_atomically,
+)
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 OLD = "old: 1\n"
@@ -276,3 +282,102 @@ def test_the_body_of_a_lock_keeps_its_own_errors(tmp_path: Path) -> None:
     with locked(tmp_path / "a.yaml", 0.1):
         pass
     assert writing.LOCK_SECONDS >= 1
+
+
+def test_several_files_are_written_together(tmp_path: Path) -> None:
+    write_all(tmp_path / "out", {"a.svg": "<svg/>", "deep/b.pdf": b"\x00"})
+    assert (tmp_path / "out" / "a.svg").read_text() == "<svg/>"
+    assert (tmp_path / "out" / "deep" / "b.pdf").read_bytes() == b"\x00"
+    assert names(tmp_path / "out") == ["a.svg", "deep"] and names(tmp_path / "out" / "deep")
+
+
+def disk_is_full_after(count: int, monkeypatch: pytest.MonkeyPatch, call: str) -> None:
+    real, calls = getattr(os, call), iter(range(count))
+
+    def full(*given: object) -> object:
+        if next(calls, None) is None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return real(*given)
+
+    monkeypatch.setattr(os, call, full)
+
+
+@pytest.mark.parametrize("count", [0, 1, 2])
+def test_of_several_files_none_is_new_where_one_finds_no_room(
+    count: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old = {name: f"old {name}" for name in ("a", "b", "c")}
+    write_all(tmp_path, old)
+    disk_is_full_after(count, monkeypatch, "fsync")
+    with pytest.raises(WriteFault) as found:
+        write_all(tmp_path, {name: f"new {name}" for name in old})
+    assert found.value.left == "nothing was written"
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == old
+
+
+def test_of_several_files_those_that_are_new_are_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The very last step breaks off: rare, and then it is told what there is."""
+    write_all(tmp_path, {"a": "old", "b": "old"})
+    disk_is_full_after(1, monkeypatch, "replace")
+    with pytest.raises(WriteFault) as found:
+        write_all(tmp_path, {"a": "new", "b": "new"})
+    assert f"{tmp_path / 'a'} new, all others as they were" in found.value.left
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"a": "new", "b": "old"}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="symbolic links")
+def test_no_link_leads_out_of_the_folder_that_is_written_into(tmp_path: Path) -> None:
+    mine, out = tmp_path / "mine", tmp_path / "out"
+    mine.mkdir()
+    (mine / "page.html").write_text("mine")
+    out.mkdir()
+    (out / "page.html").symlink_to(mine / "page.html")
+    (out / "drawings").symlink_to(mine)
+    write_all(out, {"page.html": "page"})
+    assert (mine / "page.html").read_text() == "mine"
+    assert (out / "page.html").read_text() == "page" and not (out / "page.html").is_symlink()
+    with pytest.raises(WriteFault, match="a link out of the folder"):
+        write_all(out, {"drawings/page.html": "page"})
+    assert (mine / "page.html").read_text() == "mine"
+
+
+def test_what_is_there_already_is_left_alone(tmp_path: Path) -> None:
+    write_all(tmp_path, {"a": "same"})
+    before = (tmp_path / "a").stat()
+    write_all(tmp_path, {"a": "same"})
+    assert (tmp_path / "a").stat().st_ino == before.st_ino
+
+
+def test_temporary_files_of_those_who_were_broken_off_are_cleared(tmp_path: Path) -> None:
+    """Two hours old and a minute old, by the clock of the disk."""
+    old, new = tmp_path / ".a.yaml.0123abcd.tmp", tmp_path / ".a.yaml.4567cdef.tmp"
+    mine = tmp_path / ".mine.tmp"
+    for path, age in ((old, 7200), (new, 60), (mine, 7200)):
+        path.write_text("half")
+        os.utime(path, (time.time() - age,) * 2)
+    write_atomically(tmp_path / "a.yaml", OLD)
+    assert names(tmp_path) == [new.name, mine.name, "a.yaml"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX permission bits")
+@pytest.mark.parametrize(("folder", "lock"), [(0o755, 0o644), (0o775, 0o664), (0o777, 0o666)])
+def test_whoever_may_write_in_the_folder_may_lock_it(
+    folder: int, lock: int, tmp_path: Path
+) -> None:
+    shared = tmp_path / "records"
+    shared.mkdir()
+    shared.chmod(folder)
+    with locked(shared / "a.yaml"):
+        assert stat.S_IMODE((shared / ".lock").stat().st_mode) == lock
+
+
+def test_a_folder_that_cannot_be_flushed_is_told_and_the_file_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.yaml"
+    disk_is_full_after(1, monkeypatch, "fsync")
+    with pytest.raises(WriteFault, match="kept, but the disk does not say that it will last") as f:
+        write_atomically(path, OLD)
+    assert f.value.left == f"kept in {path}" and path.read_text() == OLD
