@@ -2,35 +2,87 @@
 
 from __future__ import annotations
 
-import shutil
+from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
-from setupsheets.files.faults import DataFaults, whole_file
+from setupsheets.files.faults import NOTHING, DataFaults, whole_file
+from setupsheets.files.safe_writing import WriteFault, new_file
 from setupsheets.lengths import Unit
 from setupsheets.shop.finding import profiles
 
 SIZES = {Unit.IN: "inch", Unit.MM: "metric"}
 
+GITIGNORE = """\
+# Locks, and what a write that was broken off has left: of no use to anybody else.
+.lock
+.*.tmp
+"""
+
 
 def start_shop(folder: Path, unit: Unit) -> Path:
     """Make a shop folder for a unit; the path of the job in it that is there to be edited.
 
-    Raises DataFaults where the folder is not empty or cannot be written: nothing is overwritten.
+    A start that was broken off is gone on with. Raises DataFaults where the folder has anything
+    else in it, or where it cannot be written; then what was written is taken away again.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    files = starter_files(unit)
+    try:
+        missing = [name for name, text in files.items() if not _is_there(folder / name, text)]
+        there = [path for path in folder.rglob("*") if path.is_file()] if folder.is_dir() else []
+    except OSError as error:
+        message = f"this folder cannot be read: {error.strerror or error}"
+        raise DataFaults([whole_file(folder, message)]) from None
+    strange = [path for path in there if _is_strange(path.relative_to(folder), files)]
+    if strange or (folder.exists() and not folder.is_dir()):
         message = "begin needs a new or empty folder: name another one"
         raise DataFaults([whole_file(folder, message)])
-    size = SIZES[unit]
-    try:
-        shutil.copytree(profiles() / "starters" / size, folder, dirs_exist_ok=True)
-        (folder / "machines").mkdir()
-        (folder / "records").mkdir()
-        (folder / "records" / ".gitkeep").touch()  # git keeps no empty folder
-        for source in sorted((profiles() / "machines").glob("*.yaml")):
-            name = source.stem.removesuffix(f"-{size}")
-            if name != source.stem or not source.stem.endswith(tuple(SIZES.values())):
-                shutil.copyfile(source, folder / "machines" / f"{name}.yaml")
-    except OSError as error:
-        message = f"cannot write the shop folder: {error.strerror or error}"
-        raise DataFaults([whole_file(folder, message)]) from None
+    _write(folder, {name: files[name] for name in missing})
     return folder / "jobs" / "first-door.yaml"
+
+
+def starter_files(unit: Unit) -> Mapping[str, str]:
+    """Every file of a new shop by its path in it."""
+    size = SIZES[unit]
+    starters = profiles() / "starters" / size
+    files = {
+        path.relative_to(starters).as_posix(): path.read_text("utf-8")
+        for path in sorted(starters.rglob("*"))
+        if path.is_file()
+    }
+    for source in sorted((profiles() / "machines").glob("*.yaml")):
+        name = source.stem.removesuffix(f"-{size}")
+        if name != source.stem or not source.stem.endswith(tuple(SIZES.values())):
+            files[f"machines/{name}.yaml"] = source.read_text("utf-8")
+    # git keeps no empty folder
+    return files | {"records/.gitkeep": "", ".gitignore": GITIGNORE}
+
+
+def _is_there(path: Path, text: str) -> bool:
+    return path.is_file() and path.read_bytes() == text.encode()
+
+
+def _is_strange(path: Path, files: Mapping[str, str]) -> bool:
+    """Whether a file is none of a new shop's; what begins with a dot is nobody's."""
+    return path.as_posix() not in files and not any(part.startswith(".") for part in path.parts)
+
+
+def _write(folder: Path, files: Mapping[str, str]) -> None:
+    """Write new files; where one cannot be written, none of them stays."""
+    made: list[Path] = []
+    folders = [each for each in _folders(folder, files) if not each.exists()]
+    for name, text in files.items():
+        try:
+            new_file(folder / name, text)
+            made.append(folder / name)
+        except WriteFault as fault:
+            made += [folder / name] if fault.left != NOTHING else []
+            for path in (*made, *reversed(folders)):
+                with suppress(OSError):
+                    path.rmdir() if path in folders else path.unlink()
+            raise WriteFault(folder / name, fault.faults[0].message) from None
+
+
+def _folders(folder: Path, files: Mapping[str, str]) -> list[Path]:
+    """A folder and those in it that files go into, the outer ones first."""
+    return [folder, *sorted({(folder / name).parent for name in files} - {folder})]

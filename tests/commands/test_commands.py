@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -50,6 +53,53 @@ def test_begin_overwrites_nothing(tmp_path: Path) -> None:
     assert ran.code == 1
     assert "empty folder" in ran.err
     assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
+
+
+def test_begin_goes_on_with_a_start_that_was_broken_off(tmp_path: Path) -> None:
+    whole, half = tmp_path / "whole", tmp_path / "half"
+    assert run("begin", whole).code == 0
+    shutil.copytree(whole, half)
+    shutil.rmtree(half / "machines")
+    (half / "jobs" / ".first-door.yaml.0123abcd.tmp").write_text("kind", "utf-8")
+    assert run("begin", half).code == 0
+    for path in whole.rglob("*"):
+        if path.is_file():
+            assert (half / path.relative_to(whole)).read_bytes() == path.read_bytes()
+    (half / "shop.yaml").write_text("kind: shop\nversion: 1\nmine: 1\n", "utf-8")
+    assert run("begin", half).code == 1
+    assert "mine: 1" in (half / "shop.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize("room", [0, 1, 5])
+def test_begin_leaves_nothing_on_a_full_disk(
+    room: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real, calls = os.fsync, iter(range(2 * room))
+
+    def full(descriptor: int) -> None:
+        if next(calls, None) is None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        real(descriptor)
+
+    monkeypatch.setattr(os, "fsync", full)
+    ran = run("begin", tmp_path / "shop")
+    assert ran.code == 1
+    assert "the disk is full: make room on it" in ran.err and "[" not in ran.err
+    assert not (tmp_path / "shop").exists()
+
+
+@pytest.mark.skipif(shutil.which("git") is None, reason="git is not here")
+def test_git_passes_over_locks_and_temporary_files(tmp_path: Path) -> None:
+    """Outside source: git itself."""
+    shop = tmp_path / "shop"
+    assert run("begin", shop).code == 0
+    for name in (".lock", ".a.yaml.0123abcd.tmp", "a.yaml"):
+        (shop / "records" / name).write_text("", "utf-8")
+    subprocess.run(["git", "init", "-q"], cwd=shop, check=True)
+    listed = ["git", "status", "--porcelain", "--untracked-files=all"]
+    found = subprocess.run(listed, cwd=shop, capture_output=True, text=True, check=True).stdout
+    assert "records/a.yaml" in found and ".lock" not in found and ".tmp" not in found
+    assert run("begin", shop).code == 1, "records/a.yaml is a maker's own"
 
 
 def test_list_says_where_things_come_from(larder: Path) -> None:
