@@ -40,7 +40,7 @@ no source: a shop that has measured its own puts its own in."""
 
 
 def method_spread(method: str) -> MethodSpread:
-    """Give the spread for a way of setting; ValueError names the ways that are known."""
+    """The spread for a way of setting; ValueError names the ways that are known."""
     try:
         return METHOD_SPREAD[method]
     except KeyError:
@@ -57,7 +57,7 @@ class Cause:
     reset_sd               spread that every later move adds, mm
     finest                 finest move that can be made, mm; 0 where there is no step
     movable                False where nothing can be done about it (a cutter's own size)
-    one_way                only moves below nil are possible: wood cannot be put back on
+    one_way                only moves below 0 are possible: wood cannot be put back on
     scatter_sd             difference from piece to piece, mm (blanks)
     move_blunder_probability  chance that a later move goes wrong (the wrong way, say)
     shift_probability       chance per piece that it shifts without being touched on purpose
@@ -85,7 +85,7 @@ class Cause:
     less: str = "back"
 
     def __post_init__(self) -> None:
-        """Refuse spreads below nil and chances outside 0 to 1."""
+        """Refuse spreads below 0 and chances outside 0 to 1."""
         spreads = ("prior_sd", "blunder_sd", "reset_sd", "finest", "scatter_sd")
         for field in spreads:
             value = getattr(self, field)
@@ -100,7 +100,7 @@ class Cause:
 def blank(
     name: str, title: str, *, spread: float = 0.5, scatter: float = 0.15, trim: float = 0.15
 ) -> Cause:
-    """Give the cause for a dimension of the blanks: they can only be made smaller.
+    """The cause for a dimension of the blanks: they can only be made smaller.
 
     spread is how far the batch may be off, scatter how pieces of it differ, trim what a trimming
     cut adds; all mm, common practice, no source.

@@ -3,12 +3,17 @@
 Everything here is deterministic: the box probabilities use a fixed lattice of points, never
 a random one, so the same readings give the same advice to the last digit.
 
-Arrays keep their batch dimensions in front. Standard deviations of nil are allowed where a
+Arrays keep their batch dimensions in front. Standard deviations of 0 are allowed where a
 quantity is known exactly.
+
+Why this is not a library: scipy.stats takes 0.75 s of processor to import, eight times what numpy
+does, and an advice is wanted in less. Its box probability takes one box at a time, 150 ms for six
+quantities, where an advice asks for some thousands (here 0.2 ms each, 0.05 ms for searching), and
+draws at random: the fifth digit differs from call to call. The tests hold all of this against it.
 """
 
 from functools import lru_cache
-from math import pi, sqrt
+from math import erfc, pi, sqrt
 from typing import TypeAlias
 
 import numpy as np
@@ -18,29 +23,8 @@ Array: TypeAlias = NDArray[np.float64]
 Indices: TypeAlias = NDArray[np.intp]
 Flags: TypeAlias = NDArray[np.bool_]
 
-# J. F. Hart and others, Computer Approximations (1968), algorithm 5666, as arranged by
-# G. West, "Better approximations to cumulative normal functions" (2005).
-_NUMERATOR = (
-    0.0352624965998911,
-    0.700383064443688,
-    6.37396220353165,
-    33.912866078383,
-    112.079291497871,
-    221.213596169931,
-    220.206867912376,
-)
-_DENOMINATOR = (
-    0.0883883476483184,
-    1.75566716318264,
-    16.064177579207,
-    86.7807322029461,
-    296.564248779674,
-    637.333633378831,
-    793.826512519948,
-    440.413735824752,
-)
-_TAIL_FROM = 7.07106781186547
 _ROOT_TWO_PI = sqrt(2 * pi)
+_erfc = np.frompyfunc(erfc, 1, 1)
 _TINY = 1e-300
 _FAR = 30.0
 _PER_UNIT = 1024
@@ -48,24 +32,17 @@ _MIDDLE = 8.5 * _PER_UNIT
 
 
 def density(x: Array) -> Array:
-    """Give the standard normal density at x."""
+    """The standard normal density at x."""
     return np.exp(-0.5 * np.minimum(x * x, 1400.0)) / _ROOT_TWO_PI
 
 
 def cdf(x: Array) -> Array:
-    """Give the probability that a standard normal quantity is below x, to double precision."""
-    z = np.minimum(np.abs(x), 37.0)
-    lower = _horner(_NUMERATOR, z) / _horner(_DENOMINATOR, z)
-    far = z > _TAIL_FROM
-    if far.any():
-        t = z[far]
-        lower[far] = 1 / (_ROOT_TWO_PI * (t + 1 / (t + 2 / (t + 3 / (t + 4 / (t + 0.65))))))
-    lower *= np.exp(-0.5 * z * z)
-    return np.where(x > 0, 1 - lower, lower)
+    """The probability that a standard normal quantity is below x, to double precision."""
+    return np.asarray(_erfc(-x / sqrt(2)), dtype=np.float64) / 2
 
 
 def between(low: Array, high: Array) -> Array:
-    """Give the probability of a standard normal quantity between low and high.
+    """The probability of a standard normal quantity between low and high.
 
     Both limits are taken to the lower tail where they lie in the upper one, so that a small
     probability far out keeps its digits.
@@ -75,7 +52,7 @@ def between(low: Array, high: Array) -> Array:
 
 
 def cdf_quick(x: Array) -> Array:
-    """Give the probability that a standard normal quantity is below x, by a table (1e-7)."""
+    """The probability that a standard normal quantity is below x, by a table (1e-7)."""
     table, slope = _cdf_table()
     place = np.minimum(np.maximum(x * _PER_UNIT + _MIDDLE, 0.0), 2 * _MIDDLE - 1e-6)
     step = place.astype(np.intp)
@@ -84,7 +61,7 @@ def cdf_quick(x: Array) -> Array:
 
 
 def quantile(p: Array) -> Array:
-    """Give the x below which a standard normal quantity falls with probability p.
+    """The x below which a standard normal quantity falls with probability p.
 
     Read from a table, good to 1e-5 between -8 and 8; beyond, the table's end is given.
     """
@@ -93,7 +70,7 @@ def quantile(p: Array) -> Array:
 
 
 def truncated_moments(low: Array, high: Array) -> tuple[Array, Array, Array]:
-    """Give probability, mean and variance of a standard normal quantity kept between two limits.
+    """Probability, mean and variance of a standard normal quantity kept between two limits.
 
     Source: N. L. Johnson, S. Kotz and N. Balakrishnan, Continuous Univariate Distributions,
     volume 1 (1994), section 13.10.1. Limits may be infinite.
@@ -133,7 +110,7 @@ def box_probability_quick(mean: Array, cov: Array, low: Array, high: Array) -> A
 
 
 def _kept_between(low: Array, high: Array, part: Array) -> tuple[Array, Array]:
-    """Give mean and loss of variance of a standard normal quantity kept between two limits.
+    """Mean and loss of variance of a standard normal quantity kept between two limits.
 
     The same as truncated_moments, only quicker and no good where hardly anything is kept.
     """
@@ -147,7 +124,7 @@ def _kept_between(low: Array, high: Array, part: Array) -> tuple[Array, Array]:
 
 
 def box_probability(mean: Array, cov: Array, low: Array, high: Array, points: int = 256) -> Array:
-    """Give the probability that every quantity lies between its limits, good to about 0.003.
+    """The probability that every quantity lies between its limits, good to about 0.003.
 
     Sequential conditioning on a fixed lattice (A. Genz, "Numerical computation of multivariate
     normal probabilities", Journal of Computational and Graphical Statistics 1, 1992).
@@ -186,18 +163,10 @@ def _tightest_first(
 
 
 def _root(cov: Array) -> Array:
-    """Give a lower triangular root of each covariance, with nil variances lifted a hair."""
+    """A lower triangular root of each covariance, with variances of 0 lifted a hair."""
     size = cov.shape[-1]
     scale = np.trace(cov, axis1=-2, axis2=-1)[:, None, None] / max(size, 1)
     return np.linalg.cholesky(cov + np.eye(size) * (1e-12 * scale + _TINY))
-
-
-def _horner(coefficients: tuple[float, ...], x: Array) -> Array:
-    value = np.full_like(x, coefficients[0])
-    for coefficient in coefficients[1:]:
-        value *= x
-        value += coefficient
-    return value
 
 
 def _finite(limit: Array) -> Array:
@@ -206,7 +175,7 @@ def _finite(limit: Array) -> Array:
 
 @lru_cache(maxsize=1)
 def _cdf_table() -> tuple[Array, Array]:
-    """Give the probabilities at every 1/1024 from -8.5 to 8.5, and their differences."""
+    """The probabilities at every 1/1024 from -8.5 to 8.5, and their differences."""
     count = int(2 * _MIDDLE) + 1
     table = cdf((np.arange(count) - _MIDDLE) / _PER_UNIT)
     return table, np.append(np.diff(table), 0.0)
@@ -220,7 +189,7 @@ def _quantile_table() -> tuple[Array, Array]:
 
 @lru_cache(maxsize=32)
 def lattice(points: int, size: int) -> Array:
-    """Give a fixed lattice in the unit cube, (size, points): square roots of primes, folded.
+    """A fixed lattice in the unit cube, (size, points): square roots of primes, folded.
 
     Source: R. D. Richtmyer (1951) for the square roots; the fold (baker's transformation) is
     Genz's.

@@ -52,6 +52,9 @@ from tests.benchmarks.simulated_shop import Shop, World, draw_offsets, first_err
 
 RECIPES = (bar(), sticking(), rail(), bar_by_64ths(), bar_by_hand())
 
+ROUGH = World(blunder=0.2, move_blunder=0.05, stray=0.02)
+"""A shop where more goes wrong than the tool is told: most set-ups have a blunder, many two."""
+
 BLUNDERED = 1.0
 """A setting that stands further than this off its machine's offset was blundered, mm."""
 
@@ -82,7 +85,7 @@ class Figures:
         )
 
 
-def run(set_ups: int, seed: int, told: Change = lambda recipe: recipe) -> Figures:
+def run(set_ups: int, seed: int, world: World, told: Change = lambda recipe: recipe) -> Figures:
     """Set up every recipe that often; told gives the recipe as the tool is told of it."""
     outcomes, blamed, right = [], [], []
     took = 0.0
@@ -90,9 +93,9 @@ def run(set_ups: int, seed: int, told: Change = lambda recipe: recipe) -> Figure
         believed = told(recipe)
         for number in range(set_ups):
             start = np.random.default_rng([seed, number])
-            offsets = draw_offsets(recipe, World(), start)
-            errors = first_errors(recipe, offsets, World(), start)
-            shop = Shop(recipe, World(), errors.copy(), np.random.default_rng([seed, number, 3]))
+            offsets = draw_offsets(recipe, world, start)
+            errors = first_errors(recipe, offsets, world, start)
+            shop = Shop(recipe, world, errors.copy(), np.random.default_rng([seed, number, 3]))
             began = time.process_time()
             outcome, pieces = with_tool(shop, again=True, told=believed)
             took += time.process_time() - began
@@ -203,9 +206,10 @@ def main() -> None:
     parser.add_argument("--set-ups", type=int, default=12, help="of each of five recipes")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", help="a part of the constants' names")
+    parser.add_argument("--rough", action="store_true", help="a shop where much goes wrong")
     options = parser.parse_args()
-    once = partial(run, options.set_ups, options.seed)
-    print(f"5 recipes x {options.set_ups} set-ups, seed {options.seed}")
+    once = partial(run, options.set_ups, options.seed, ROUGH if options.rough else World())
+    print(f"{len(RECIPES)} recipes x {options.set_ups} set-ups, seed {options.seed}")
     print(f"as is: {once()}", flush=True)
     for module, name in CONSTANTS:
         if options.only and options.only not in name:
@@ -222,7 +226,7 @@ def main() -> None:
             continue
         for which, factor in (("half", 0.5), ("double", 2.0)):
             change_it = partial(change, field=field, factor=factor)
-            print(f"told {which} the {of}'s {field}: {once(change_it)}", flush=True)
+            print(f"told {which} the {of}'s {field}: {once(told=change_it)}", flush=True)
 
 
 if __name__ == "__main__":
