@@ -61,12 +61,9 @@ class Cause:
     scatter_sd             difference from piece to piece, mm (blanks)
     move_blunder_probability  chance that a later move goes wrong (the wrong way, say)
     shift_probability       chance per piece that it shifts without being touched on purpose
-    over, under            words for standing above and below what was aimed at
-    more, less             words for moving it up and down its own scale
     """
 
     name: str
-    title: str
     kind: Literal["setting", "blank"] = "setting"
     prior_mean: float = 0.0
     prior_sd: float = 0.4
@@ -79,10 +76,6 @@ class Cause:
     scatter_sd: float = 0.0
     move_blunder_probability: float = 0.01
     shift_probability: float = 0.001
-    over: str = "over"
-    under: str = "under"
-    more: str = "further"
-    less: str = "back"
 
     def __post_init__(self) -> None:
         """Refuse spreads below 0 and chances outside 0 to 1."""
@@ -95,26 +88,3 @@ class Cause:
             value = getattr(self, field)
             if not 0 <= value < 0.5:
                 raise ValueError(f"{self.name}: {field} expected 0 up to 0.5; found {value!r}")
-
-
-def blank(
-    name: str, title: str, *, spread: float = 0.5, scatter: float = 0.15, trim: float = 0.15
-) -> Cause:
-    """The cause for a dimension of the blanks: they can only be made smaller.
-
-    spread is how far the batch may be off, scatter how pieces of it differ, trim what a trimming
-    cut adds; all mm, common practice, no source.
-    """
-    return Cause(
-        name=name,
-        title=title,
-        kind="blank",
-        prior_sd=spread,
-        reset_sd=trim,
-        one_way=True,
-        scatter_sd=scatter,
-        over="long",
-        under="short",
-        more="longer",
-        less="shorter",
-    )

@@ -1,10 +1,9 @@
-"""How much longer than nominal to leave the first blanks, and which blanks can be saved.
+"""How much longer than nominal to leave the first blanks.
 
 All lengths are floats in millimetres.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from math import hypot
 from statistics import NormalDist
 
@@ -39,39 +38,3 @@ def first_allowance(
         need = factor * hypot(*spreads, measurement.scatter_sd) - mean
         needs.append(need / abs(measurement.sensitivities[blank]))
     return max(0.0, *needs)
-
-
-@dataclass(frozen=True)
-class SortedBlanks:
-    """Blanks sorted by what can still be done with them, by name.
-
-    trim gives how much to take off each that is long, mm; good need nothing; short gives how
-    much each is too short by.
-    """
-
-    trim: Mapping[str, float]
-    good: tuple[str, ...]
-    short: Mapping[str, float]
-
-
-def sort_blanks(deviations: Mapping[str, float], low: float, high: float) -> SortedBlanks:
-    """Sort blanks by their deviations from the length now wanted, with its limits, mm.
-
-    ValueError where the limits do not have 0 between them.
-    """
-    if not low <= 0 <= high:
-        raise ValueError(f"limits: expected low <= 0 <= high; found {low!r}, {high!r}")
-    return SortedBlanks(
-        trim={name: d for name, d in deviations.items() if d > high},
-        good=tuple(name for name, d in deviations.items() if low <= d <= high),
-        short={name: -d for name, d in deviations.items() if d < low},
-    )
-
-
-def lengths_served(length: float, wanted: Mapping[str, float]) -> tuple[str, ...]:
-    """The parts that a blank too short for its own part still serves for, longest first.
-
-    length is what the blank measures, wanted the blank lengths of the job's parts, mm.
-    """
-    fitting = [(need, name) for name, need in wanted.items() if need <= length]
-    return tuple(name for _, name in sorted(fitting, key=lambda pair: (-pair[0], pair[1])))

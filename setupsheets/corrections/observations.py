@@ -83,8 +83,6 @@ class MeasurementModel:
     """
 
     name: str
-    title: str
-    target: float = 0.0
     low: float = -inf
     high: float = inf
     sensitivities: Mapping[str, float] = field(default_factory=dict)

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from setupsheets.corrections.first_blanks import lengths_served, sort_blanks
 from setupsheets.lengths import Length
-from setupsheets.records.model import millimetres
 from setupsheets.records.record import BLANK_LENGTH, Record
 
 
@@ -39,18 +37,10 @@ def blanks_found(
     overall = [item for item in record.measures if dict(item.moved_by) == {BLANK_LENGTH: 1}]
     under = min((item.under for item in overall), default=Length.ZERO)
     over = min((item.over for item in overall), default=Length.ZERO)
-    longer = {str(number): length - wanted for number, length in enumerate(lengths, 1)}
-    off = {number: millimetres(by) for number, by in longer.items()}
-    kinds = sort_blanks(off, -millimetres(under), millimetres(over))
-    needs = {name: millimetres(length) for name, length in parts.items()}
-    return tuple(
-        BlankFound(
-            number=int(number),
-            longer=longer[number],
-            good=number in kinds.good,
-            serves=lengths_served(millimetres(wanted + longer[number]), needs)
-            if number in kinds.short
-            else (),
-        )
-        for number in (*kinds.trim, *kinds.good, *kinds.short)
-    )
+    shorter = sorted(parts.items(), key=lambda part: (-part[1], part[0]))
+    found = []
+    for number, length in enumerate(lengths, 1):
+        blank = BlankFound(number, length - wanted, good=-under <= length - wanted <= over)
+        serves = tuple(name for name, needed in shorter if needed <= length)
+        found.append(replace(blank, serves=serves) if blank.short else blank)
+    return tuple(sorted(found, key=lambda blank: (blank.short, blank.good)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from setupsheets.corrections.causes import Cause, MethodSpread, blank, method_spread
+from setupsheets.corrections.causes import Cause, MethodSpread, method_spread
 from setupsheets.corrections.observations import (
     InstrumentModel,
     MeasurementModel,
@@ -26,12 +26,13 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting, SetBy
 
 BLANKS: tuple[Cause, ...] = (
-    replace(blank(BLANK_LENGTH, BLANK_LENGTH, spread=0.5, scatter=0.1), one_way=False),
-    replace(blank("blank.width", "blank.width", spread=0.3, scatter=0.1), one_way=False),
-    replace(blank("blank.thickness", "blank.thickness", spread=0.2, scatter=0.05), one_way=False),
+    Cause(BLANK_LENGTH, "blank", prior_sd=0.5, reset_sd=0.15, scatter_sd=0.1),
+    Cause("blank.width", "blank", prior_sd=0.3, reset_sd=0.15, scatter_sd=0.1),
+    Cause("blank.thickness", "blank", prior_sd=0.2, reset_sd=0.15, scatter_sd=0.05),
 )
-"""The blank's dimensions as causes: cut to a stop, ripped and planed, planed. Spreads in mm, common
-practice, no source. The blanks of the next test piece may be larger as well as smaller."""
+"""The blank's dimensions as causes: cut to a stop, ripped and planed, planed; reset_sd is what a
+trimming cut adds. Spreads in mm, common practice, no source. The blanks of the next test piece may
+be larger as well as smaller."""
 
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
@@ -87,16 +88,13 @@ def causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
 
 def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None) -> Cause:
     spread = spread_of(dial)
-    cause = Cause(
+    return Cause(
         name=setting.cause,
-        title=setting.cause,
         prior_mean=millimetres(setting.dialled - setting.aim),
         prior_sd=spread.first,
         reset_sd=spread.again,
+        finest=millimetres(dial.finest) if dial else 0.0,
     )
-    if dial is None:
-        return cause
-    return replace(cause, finest=millimetres(dial.finest), more=dial.more, less=dial.less)
 
 
 def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
@@ -104,7 +102,6 @@ def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
     return tuple(
         MeasurementModel(
             name=measure.name,
-            title=measure.name,
             low=-millimetres(measure.under),
             high=millimetres(measure.over),
             sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},

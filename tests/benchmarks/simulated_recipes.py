@@ -28,21 +28,21 @@ class Recipe:
 
 
 def _stop(name: str, sd: float = 0.4, reset: float = 0.04, finest: float = 0.05) -> Cause:
-    return Cause(name, name, prior_sd=sd, reset_sd=reset, finest=finest)
+    return Cause(name, prior_sd=sd, reset_sd=reset, finest=finest)
 
 
 def _height(name: str) -> Cause:
-    return Cause(name, name, prior_sd=0.2, reset_sd=0.03, finest=0.05)
+    return Cause(name, prior_sd=0.2, reset_sd=0.03, finest=0.05)
 
 
 def _blank(name: str, scatter: float = 0.06) -> Cause:
-    return Cause(name, name, "blank", prior_sd=0.5, reset_sd=0.1, one_way=True, scatter_sd=scatter)
+    return Cause(name, "blank", prior_sd=0.5, reset_sd=0.1, one_way=True, scatter_sd=scatter)
 
 
 def _measured(
     name: str, tolerance: float, scatter: float, rows: Mapping[str, float]
 ) -> MeasurementModel:
-    return MeasurementModel(name, name, 0.0, -tolerance, tolerance, rows, scatter)
+    return MeasurementModel(name, -tolerance, tolerance, rows, scatter)
 
 
 def bar() -> Recipe:
@@ -55,7 +55,7 @@ def bar() -> Recipe:
             _stop("tenon stop"),
             _height("upper cheek"),
             _height("lower cheek"),
-            Cause("fence", "fence", prior_sd=0.3, reset_sd=0.04, finest=0.05),
+            Cause("fence", prior_sd=0.3, reset_sd=0.04, finest=0.05),
             _blank("blank length"),
         ),
         measurements=(
@@ -95,7 +95,6 @@ def sticking() -> Recipe:
             _stop("rebate fence", 0.3),
             _height("rebate height"),
             Cause(
-                "stock thickness",
                 "stock thickness",
                 "blank",
                 prior_sd=0.2,
@@ -144,7 +143,7 @@ def rail() -> Recipe:
             _height("face cheek"),
             _height("back cheek"),
             _blank("blank length", 0.1),
-            Cause("fence", "fence", prior_sd=0.3, reset_sd=0.08, finest=0.2),
+            Cause("fence", prior_sd=0.3, reset_sd=0.08, finest=0.2),
         ),
         measurements=(
             _measured("shoulder length", 0.5, 0.08, {"shoulder stop": -2, "blank length": 1}),

@@ -1,11 +1,10 @@
 """Made-up causes, measurements and instruments for the tests of the corrections, mm."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from setupsheets.corrections.advice import Advice
 from setupsheets.corrections.belief import Belief
-from setupsheets.corrections.causes import Cause, blank, method_spread
+from setupsheets.corrections.causes import Cause, method_spread
 from setupsheets.corrections.observations import (
     InstrumentModel,
     MeasurementModel,
@@ -24,16 +23,28 @@ def advise(belief: Belief) -> Advice:
     return recommend(belief)[0]
 
 
-def setting(name: str, title: str, method: str, *, finest: float) -> Cause:
+def setting(name: str, method: str, *, finest: float) -> Cause:
     """A setting made in one of the usual ways, on a machine of which nothing is known."""
     spread = method_spread(method)
-    return Cause(name, title, prior_sd=spread.first, reset_sd=spread.again, finest=finest)
+    return Cause(name, prior_sd=spread.first, reset_sd=spread.again, finest=finest)
+
+
+def wood(name: str, *, sd: float = 0.5, scatter: float = 0.1, finest: float = 0.0) -> Cause:
+    """A dimension of the blanks, which can only be made smaller."""
+    return Cause(
+        name,
+        "blank",
+        prior_sd=sd,
+        reset_sd=0.15,
+        one_way=True,
+        scatter_sd=scatter,
+        finest=finest,
+    )
 
 
 def plain(name: str, *, sd: float = 0.4, mean: float = 0.0, reset: float = 0.0) -> Cause:
     """A setting that never slips: what is left is one normal belief."""
     return Cause(
-        name,
         name,
         prior_mean=mean,
         prior_sd=sd,
@@ -48,9 +59,7 @@ def plainly(
     name: str, rows: Mapping[str, float], *, tolerance: float = 0.5, scatter: float = 0.0
 ) -> MeasurementModel:
     """A measurement that never strays."""
-    return MeasurementModel(
-        name, name, 0.0, -tolerance, tolerance, rows, scatter, stray_probability=0.0
-    )
+    return MeasurementModel(name, -tolerance, tolerance, rows, scatter, stray_probability=0.0)
 
 
 def steady(sd: float, resolution: float = 0.0) -> InstrumentModel:
@@ -61,13 +70,13 @@ def steady(sd: float, resolution: float = 0.0) -> InstrumentModel:
 def bar_causes() -> tuple[Cause, ...]:
     """Seven causes of a glazed bar: three end stops, two cheeks, a fence and the blanks."""
     return (
-        setting("face stop", "face stop", "stop", finest=0.1),
-        setting("back stop", "back stop", "stop", finest=0.1),
-        setting("tenon stop", "tenon stop", "stop", finest=0.1),
-        setting("upper cheek", "upper cheek", "gauge", finest=0.05),
-        setting("lower cheek", "lower cheek", "gauge", finest=0.05),
-        setting("fence", "fence", "scale", finest=0.1),
-        replace(blank("blank length", "blanks", spread=0.5, scatter=0.1), finest=0.1),
+        setting("face stop", "stop", finest=0.1),
+        setting("back stop", "stop", finest=0.1),
+        setting("tenon stop", "stop", finest=0.1),
+        setting("upper cheek", "gauge", finest=0.05),
+        setting("lower cheek", "gauge", finest=0.05),
+        setting("fence", "scale", finest=0.1),
+        wood("blank length", finest=0.1),
     )
 
 
@@ -86,7 +95,7 @@ def bar_measurements() -> tuple[MeasurementModel, ...]:
 def _measured(
     name: str, tolerance: float, rows: Mapping[str, float], sd: float
 ) -> MeasurementModel:
-    return MeasurementModel(name, name, 0.0, -tolerance, tolerance, rows, sd)
+    return MeasurementModel(name, -tolerance, tolerance, rows, sd)
 
 
 def bar_piece(values: Sequence[float], moves: Mapping[str, float] | None = None) -> TestPiece:

@@ -1,17 +1,12 @@
-"""How long to leave the first blanks, and what blanks cut already still serve for."""
+"""How long to leave the first blanks."""
 
 from math import sqrt
 
 import pytest
-from made_up_shop import bar_causes, bar_measurements, plain, plainly
+from made_up_shop import bar_causes, bar_measurements, plain, plainly, wood
 from scipy import stats
 
-from setupsheets.corrections.causes import blank
-from setupsheets.corrections.first_blanks import (
-    first_allowance,
-    lengths_served,
-    sort_blanks,
-)
+from setupsheets.corrections.first_blanks import first_allowance
 
 
 # JCGM 100:2008 (GUM), annex H.1, the end gauge, read in a national laboratory's recomputation; a
@@ -34,12 +29,12 @@ def test_spreads_of_a_chain_add_in_squares(
 
 
 def test_allowance_is_a_quantile_of_the_chain() -> None:
-    wood = blank("length", "blanks", spread=0.5, scatter=0.1)
+    blanks = wood("length", sd=0.5, scatter=0.1)
     rows = {"stop": -2.0, "length": 1.0}
     measurement = plainly("a", rows, scatter=0.2)
     sd = sqrt((2 * 0.4) ** 2 + 0.5**2 + 0.1**2 + 0.2**2)
     for certainty in (0.9, 0.95, 0.99):
-        found = first_allowance([measurement], [plain("stop"), wood], "length", certainty)
+        found = first_allowance([measurement], [plain("stop"), blanks], "length", certainty)
         assert found == pytest.approx(stats.norm.ppf(certainty) * sd, rel=1e-9)
 
 
@@ -53,9 +48,9 @@ def test_more_lengths_from_one_blank_ask_for_more() -> None:
 
 
 def test_blanks_that_come_out_long_anyway_need_nothing() -> None:
-    wood, stop = blank("length", "blanks", spread=0.1), plain("stop", sd=0.1, mean=-3.0)
+    blanks, stop = wood("length", sd=0.1), plain("stop", sd=0.1, mean=-3.0)
     measurement = plainly("a", {"stop": -2.0, "length": 1.0})
-    assert first_allowance([measurement], [stop, wood], "length") == 0.0
+    assert first_allowance([measurement], [stop, blanks], "length") == 0.0
 
 
 def test_allowances_refused() -> None:
@@ -65,21 +60,3 @@ def test_allowances_refused() -> None:
     for certainty in (0.0, 1.0):
         with pytest.raises(ValueError, match="between 0 and 1"):
             first_allowance(measurements, causes, "blank length", certainty)
-
-
-def test_blanks_are_sorted_at_both_limits() -> None:
-    found = sort_blanks(
-        {"long": 0.21, "just": 0.2, "right": 0.0, "low": -0.1, "short": -0.11}, -0.1, 0.2
-    )
-    assert dict(found.trim) == {"long": 0.21}
-    assert found.good == ("just", "right", "low")
-    assert dict(found.short) == {"short": pytest.approx(0.11)}
-    with pytest.raises(ValueError, match="low <= 0 <= high"):
-        sort_blanks({}, 0.1, 0.2)
-
-
-def test_a_short_blank_serves_for_shorter_parts() -> None:
-    wanted = {"rail": 600.0, "bar": 480.0, "bead": 480.0, "muntin": 500.5}
-    assert lengths_served(500.0, wanted) == ("bar", "bead")
-    assert lengths_served(500.5, wanted) == ("muntin", "bar", "bead")
-    assert lengths_served(100.0, wanted) == ()

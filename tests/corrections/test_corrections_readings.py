@@ -8,7 +8,7 @@ from made_up_shop import CALIPER, RULE, plain, plainly, steady
 from scipy import integrate, stats
 
 from setupsheets.corrections.belief import Prior, believe
-from setupsheets.corrections.causes import METHOD_SPREAD, Cause, blank, method_spread
+from setupsheets.corrections.causes import METHOD_SPREAD, Cause, method_spread
 from setupsheets.corrections.observations import (
     BlankReading,
     Fit,
@@ -18,8 +18,8 @@ from setupsheets.corrections.observations import (
     TestPiece,
 )
 
-TENON = MeasurementModel("tenon", "tenon", 0.0, -0.2, 0.3)
-MORTISE = MeasurementModel("mortise", "mortise", 0.0, -0.2, 0.3, tight_when="under")
+TENON = MeasurementModel("tenon", -0.2, 0.3)
+MORTISE = MeasurementModel("mortise", -0.2, 0.3, tight_when="under")
 
 
 def test_resolution_is_rectangular() -> None:
@@ -89,9 +89,7 @@ def test_a_fit_is_a_truncated_normal(fit: Fit) -> None:
 
 def test_a_fit_and_a_number_together_against_integration() -> None:
     """Soft hand, a reading besides, a slip in question: integrated on a grid."""
-    cause = Cause(
-        "cheek", "cheek", prior_sd=0.2, blunder_probability=0.1, blunder_sd=2.0, reset_sd=0
-    )
+    cause = Cause("cheek", prior_sd=0.2, blunder_probability=0.1, blunder_sd=2.0, reset_sd=0)
     measurement = plainly("tenon", {"cheek": 1.0}, tolerance=0.15)
     piece = TestPiece(
         (Reading("tenon", 0.5, steady(0.2)), Reading("tenon", Fit.TIGHT, steady(0.1)))
@@ -138,7 +136,7 @@ REFUSED_CAUSES = [
 @pytest.mark.parametrize("fields", REFUSED_CAUSES)
 def test_causes_refused(fields: dict[str, float]) -> None:
     with pytest.raises(ValueError, match=next(iter(fields))):
-        Cause("stop", "stop", **fields)  # type: ignore[arg-type]
+        Cause("stop", **fields)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("sd", "resolution"), [(0.0, 0.0), (-0.1, 0.4), (0.1, -0.4)])
@@ -150,12 +148,12 @@ def test_perfect_instruments_refused(sd: float, resolution: float) -> None:
 @pytest.mark.parametrize(("low", "high"), [(0.0, 0.1), (-0.1, 0.0), (0.1, -0.1)])
 def test_limits_without_the_target_between_them_refused(low: float, high: float) -> None:
     with pytest.raises(ValueError, match="low < 0 < high"):
-        MeasurementModel("a", "a", 0.0, low, high)
+        MeasurementModel("a", low, high)
 
 
 def test_names_and_values_refused() -> None:
     causes, measurements = [plain("stop")], [plainly("a", {"stop": 1.0})]
-    one_sided = [MeasurementModel("b", "b", high=0.1)]
+    one_sided = [MeasurementModel("b", high=0.1)]
     wrong = [
         (causes * 2, measurements, TestPiece(), "'stop' is given more than once"),
         (causes, measurements * 2, TestPiece(), "'a' is given more than once"),
@@ -187,8 +185,3 @@ def test_names_and_values_refused() -> None:
     for some_causes, some_measurements, piece, message in wrong:
         with pytest.raises(ValueError, match=message):
             believe(some_causes, some_measurements, [piece])
-
-
-def test_blanks_only_get_shorter() -> None:
-    cause = blank("length", "blanks")
-    assert (cause.kind, cause.one_way, cause.over, cause.under) == ("blank", True, "long", "short")

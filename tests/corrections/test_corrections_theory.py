@@ -138,7 +138,6 @@ def test_one_normal_belief_is_generalized_least_squares() -> None:
 def _wood(sd: float, scatter: float) -> Cause:
     return Cause(
         "wood",
-        "wood",
         "blank",
         prior_sd=sd,
         scatter_sd=scatter,
@@ -150,14 +149,12 @@ def _wood(sd: float, scatter: float) -> Cause:
 def test_weights_of_slips_are_those_of_the_whole_distribution() -> None:
     """Every set of slips by brute force: scipy's density of all readings at once."""
     causes = [
-        Cause("stop", "stop", prior_sd=0.3, shift_probability=0.0, blunder_probability=0.05),
-        Cause("wood", "wood", "blank", prior_sd=0.4, scatter_sd=0.1, blunder_probability=0.1),
+        Cause("stop", prior_sd=0.3, shift_probability=0.0, blunder_probability=0.05),
+        Cause("wood", "blank", prior_sd=0.4, scatter_sd=0.1, blunder_probability=0.1),
     ]
     measurements = [
-        MeasurementModel(
-            "a", "a", 0.0, -1, 1, {"stop": -2.0, "wood": 1.0}, 0.1, stray_probability=0
-        ),
-        MeasurementModel("b", "b", 0.0, -1, 1, {"wood": 1.0}, 0.1, stray_probability=0),
+        MeasurementModel("a", -1, 1, {"stop": -2.0, "wood": 1.0}, 0.1, stray_probability=0),
+        MeasurementModel("b", -1, 1, {"wood": 1.0}, 0.1, stray_probability=0),
     ]
     tool = InstrumentModel("rule", 0.2, misreading_probability=0.02, misreading_sd=3.0)
     values = np.array([2.5, 2.2, 2.4, -0.3])
