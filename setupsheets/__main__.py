@@ -4,8 +4,23 @@ words on stderr and an exit code: 0 done, 1 the data is wrong or a check failed,
 from __future__ import annotations
 
 import gc
-import os
+import signal
 import sys
+
+
+def program() -> None:
+    """Run the command line as a shell starts it."""
+    # Ctrl-C ends it as a power cut would: at once, in silence, every file whole.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    from setupsheets.commands.streams import make_safe, output_lost  # noqa: PLC0415
+
+    outlet = make_safe()
+    code: object = 0
+    try:
+        main()
+    except SystemExit as stop:
+        code = stop.code
+    sys.exit(1 if output_lost(outlet) else code)  # type: ignore[arg-type]
 
 
 def main() -> None:
@@ -22,11 +37,11 @@ def main() -> None:
         print(*found.faults, sep="\n", file=sys.stderr)
         print(f"{count} fault{'s' if count > 1 else ''}; {found.left}", file=sys.stderr)
         sys.exit(1)
-    except BrokenPipeError:
-        # The reader of a pipe went away; close quietly, without a second fault at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        # The system itself failed amid reading: no file open to it, a disk gone, a right missing.
+        print(f"{error.filename or 'setupsheets'}: {error.strerror or error}", file=sys.stderr)
         sys.exit(1)
 
 
 if __name__ == "__main__":
-    main()
+    program()

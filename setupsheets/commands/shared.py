@@ -79,7 +79,8 @@ def open_plan(job: str, shop: Path | None) -> tuple[Shop, Plan]:
 
 def print_json(value: Any) -> None:
     """One JSON document on stdout."""
-    json.dump(value, sys.stdout, ensure_ascii=False, indent=2)
+    narrow = not (sys.stdout.encoding or "utf-8").lower().startswith("utf")
+    json.dump(value, sys.stdout, ensure_ascii=narrow, indent=2)
     sys.stdout.write("\n")
 
 

@@ -19,7 +19,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from setupsheets.__main__ import main
+from setupsheets.__main__ import program
 
 SECONDS = 30
 """Longer than any command takes on the examples by far; what is not done then is called hung."""
@@ -134,9 +134,8 @@ def _program(
     before: Callable[[], object] | None,
     seconds: int,
 ) -> int:
-    """What happens in the new process: main, and its exit code."""
-    for number in (signal.SIGALRM, signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, signal.SIG_DFL)
+    """What happens in the new process: the program, and its exit code."""
+    signal.signal(signal.SIGALRM, signal.SIG_DFL)
     signal.alarm(seconds)
     resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, MOST_ADDRESSES))
     os.chdir(folder)
@@ -149,7 +148,7 @@ def _program(
     try:
         if before is not None:
             before()
-        main()
+        program()
     except SystemExit as stop:
         code = stop.code
     except BaseException:

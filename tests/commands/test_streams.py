@@ -1,0 +1,113 @@
+"""Output that cannot be written and input that is not there: what was to be kept is kept, in one
+line or in silence.
+
+In processes of their own, as a shell starts them. Outside sources: the shell's own redirections;
+POSIX.1-2017, 2.8.2, for the code of a command that a signal ended.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+FOUND = ("--found", "overall=15 1/8", "--date", "2026-03-15")
+LOG = ("log", "larder", "cope-crosscut-saw/cross-bar", *FOUND, "--verdict", "given up")
+C_LOCALE = {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="a POSIX shell")
+
+
+def shell(line: str, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """A command as `"$@"` in a line of a shell."""
+    said = [sys.executable, "-P", "-m", "setupsheets", *arguments]
+    return subprocess.run(
+        ["bash", "-c", line, "bash", *said],
+        env=os.environ | {"PYTHONPATH": str(ROOT)} | environment,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+def verdicts(shop: Path) -> int:
+    texts = [path.read_text("utf-8") for path in (shop / "records").rglob("*.yaml")]
+    return sum("verdict: given up" in text for text in texts)
+
+
+@pytest.mark.parametrize(
+    ("line", "code"),
+    [
+        ('"$@" > /dev/full', 1),
+        ('"$@" >&-', 0),
+        ('"$@" 2>&-', 0),
+        ('"$@" | true; exit "${PIPESTATUS[0]}"', 0),
+    ],
+)
+def test_a_verdict_is_kept_wherever_the_words_go(larder: Path, line: str, code: int) -> None:
+    ran = shell(line, *LOG)
+    assert ran.returncode == code
+    assert "Traceback" not in ran.stderr
+    assert verdicts(larder) == 1
+    told = "The output could not be written: no space left on device." in ran.stderr
+    assert told == ("full" in line)
+
+
+@pytest.mark.parametrize(
+    "arguments", [("list", "--json"), ("parts", "larder"), ("recall", "cope"), ("check",)]
+)
+def test_a_command_without_stdout_is_silent(larder: Path, arguments: tuple[str, ...]) -> None:
+    ran = shell('"$@" >&-', *arguments)
+    assert ran.stdout == "" and "Traceback" not in ran.stderr
+    assert ran.returncode == int(arguments[0] == "recall"), "there is no record to be found"
+
+
+def test_no_file_of_the_shop_is_opened_as_stdout(larder: Path) -> None:
+    """Python and its libraries write to number 1 whatever file that is."""
+    code = (
+        "import os; from setupsheets.commands.streams import make_safe; make_safe();"
+        "print(os.open('shop.yaml', os.O_RDONLY) > 2, file=open('told', 'w'))"
+    )
+    subprocess.run(
+        ["bash", "-c", '"$0" -P -c "$1" <&- >&- 2>&-', sys.executable, code],
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        check=True,
+    )
+    assert (larder / "told").read_text("utf-8") == "True\n"
+
+
+def test_a_locale_that_knows_ascii_only_is_written_in_utf_8(larder: Path) -> None:
+    """As Python's own C locale: PEP 540."""
+    ran = shell('"$@"', "parts", "larder", **C_LOCALE)
+    assert ran.returncode == 0, ran.stderr
+    assert "×" in ran.stdout
+
+
+def test_questions_without_an_answer_end_in_a_line(larder: Path) -> None:
+    ran = shell('"$@" <&-', "log", "larder", "cope-crosscut-saw/cross-bar")
+    assert ran.returncode == 1
+    assert "Traceback" not in ran.stderr
+    assert not [*(larder / "records").glob("*.yaml")]
+
+
+def test_ctrl_c_ends_it_in_silence(larder: Path) -> None:
+    """At a prompt, which is where a maker is: by the signal itself, so that a script stops too."""
+    process = subprocess.Popen(
+        [sys.executable, "-P", "-m", "setupsheets", "log", "larder", "cope-crosscut-saw/cross-bar"],
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stderr is not None and process.stdout is not None
+    assert "What did the test piece measure?" in process.stdout.readline()
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=30)
+    assert process.returncode == -signal.SIGINT
+    assert "Traceback" not in err and "Aborted" not in out + err
