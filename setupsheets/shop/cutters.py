@@ -25,6 +25,8 @@ class CutterType(StrEnum):
     MORTISE_CHISEL = "mortise_chisel"
     DRILL_BIT = "drill_bit"
     KNIFE = "knife"
+    MOULDING_BLOCK = "moulding_block"
+    REBATE_BLOCK = "rebate_block"
 
 
 class CutShape(StrEnum):
@@ -50,6 +52,8 @@ CUT_SHAPES: Mapping[CutterType, CutShape] = {
     CutterType.MORTISE_CHISEL: CutShape.PLUNGED,
     CutterType.DRILL_BIT: CutShape.PLUNGED,
     CutterType.KNIFE: CutShape.KNIVES,
+    CutterType.MOULDING_BLOCK: CutShape.MOULDING,
+    CutterType.REBATE_BLOCK: CutShape.CYLINDER,
 }
 
 

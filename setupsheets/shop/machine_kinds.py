@@ -22,6 +22,7 @@ class MachineType(StrEnum):
     TABLE_SAW = "table_saw"
     CROSSCUT_SAW = "crosscut_saw"
     ROUTER_TABLE = "router_table"
+    SPINDLE_MOULDER = "spindle_moulder"
     MORTISER = "mortiser"
     DRILL_PRESS = "drill_press"
     PLANER = "planer"
@@ -81,6 +82,7 @@ class MachineKind:
 _FOOT = Length("12 in")
 _PLAIN = PassDepth(Length("3/8 in"), Length("1/4 in"))
 _MOULDED = PassDepth(Length("1/4 in"), Length("3/16 in"))
+_BLOCK = PassDepth(Length("3/8 in"), Length("1/4 in"))
 _SAW: Mapping[CutterType, PassDepth | None] = {
     CutterType.SAW_BLADE: None,
     CutterType.DADO_STACK: None,
@@ -125,6 +127,15 @@ MACHINE_KINDS: Mapping[MachineType, MachineKind] = {
             (Length("4 in"), 6000),
         ),
         rim=None,
+    ),
+    MachineType.SPINDLE_MOULDER: MachineKind(
+        stand=Stand.UPRIGHT,
+        cutters={CutterType.MOULDING_BLOCK: _BLOCK, CutterType.REBATE_BLOCK: _BLOCK},
+        open_table=True,
+        holds_fast=False,
+        shortest=_FOOT,
+        unmarked=(),
+        rim=(40, 70),  # a machine's manual, for feed by hand
     ),
     MachineType.MORTISER: MachineKind(
         stand=Stand.PLUNGING,

@@ -24,6 +24,8 @@ CUTTERS: Mapping[CutterType, str] = {
     CutterType.MORTISE_CHISEL: "chisel",
     CutterType.DRILL_BIT: "bit",
     CutterType.KNIFE: "knives",
+    CutterType.MOULDING_BLOCK: "cutter block",
+    CutterType.REBATE_BLOCK: "cutter block",
 }
 
 _ALONG = "forwards along the fence, from the front of the saw"
@@ -31,6 +33,9 @@ _ACROSS = "sled or mitre gauge forwards past the blade, and back"
 _STILL = "hold the part still on table and fence; move the saw"
 _PAST = "right to left along the fence, against the rotation"
 _SLED = "right to left on the sled, against the rotation"
+_TURNS = "against the rotation: right to left where the spindle turns anticlockwise from above"
+_AGAINST = f"along the fence {_TURNS}"
+_ON_A_TABLE = f"clamped to a sliding table, {_TURNS}"
 _UNUSUAL = "as the machine's own manual says"
 _BY_HAND = ""
 
@@ -51,6 +56,7 @@ FEEDS: Mapping[MachineType, Mapping[Work, str]] = {
     MachineType.TABLE_SAW: _feeds(_ALONG, _ALONG, _ACROSS, _UNUSUAL, _ACROSS),
     MachineType.CROSSCUT_SAW: _feeds(_STILL, _UNUSUAL, _STILL, _UNUSUAL, _STILL),
     MachineType.ROUTER_TABLE: _feeds(_PAST, _PAST, _SLED, _UNUSUAL, _SLED),
+    MachineType.SPINDLE_MOULDER: _feeds(_AGAINST, _AGAINST, _ON_A_TABLE, _UNUSUAL, _ON_A_TABLE),
     MachineType.MORTISER: _feeds(
         *(_UNUSUAL, _UNUSUAL, _UNUSUAL),
         *("clamp; straight down; move along between plunges", _UNUSUAL),

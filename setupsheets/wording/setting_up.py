@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.setting.block_stacks import BlockStack
-from setupsheets.machining.setting.passes import Speed
+from setupsheets.machining.setting.passes import Speed, SpeedLimit
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.wording.lists import either
@@ -58,15 +58,25 @@ def reach_words(reach: Reach, notation: Notation) -> str:
     return f"{said}, {short} short; {either(way.format(**names) for way in ways)}"
 
 
+SPEED_LIMITS: Mapping[SpeedLimit, str] = {
+    SpeedLimit.MAKER: "the maker's limit",
+    SpeedLimit.RIM: "{fast} m/s at the rim, for feed by hand",
+    SpeedLimit.PRACTICE: "common practice",
+}
+
+
 def speed_words(speed: Speed) -> str:
     """The speed to set, and the limit that it keeps."""
     said = f"{speed.revolutions} rpm, rim {speed.rim:.0f} m/s"
-    if speed.limit is None:
-        return said
-    whose = "the maker's limit" if speed.by_maker else "common practice"
-    if not speed.within:
-        return f"{said}: over {speed.limit} rpm, {whose}: do not use it on this machine"
-    return f"{said} (up to {speed.limit} rpm: {whose})"
+    slow, fast = speed.rims or ("", "")
+    if speed.by is not None:
+        whose = SPEED_LIMITS[speed.by].format(fast=fast)
+        if not speed.within:
+            return f"{said}: over {speed.limit} rpm, {whose}: do not use it on this machine"
+        said += f" (up to {speed.limit} rpm: {whose})"
+    if speed.slow:
+        said += f"; under {slow} m/s it snatches when fed by hand: take a larger one"
+    return said
 
 
 def tape_words(marks: TapeMarks, notation: Notation) -> str:

@@ -72,11 +72,15 @@ PLACES = [
     # slot cutter 1/4 thick with its top 1/2 above the table
     (ROUTER, "slot", FACE, SIGHT, [("fence", "3/8", FAR), ("height", "1/2")],
      ("0", "1/4", "3/8", "1/2")),
+    # rebate block standing out 7/16 in front of the fence, its top 1/2 above the table
+    (MachineType.SPINDLE_MOULDER, "block", BACK, SIGHT, [("fence", "7/16", FAR), ("height", "1/2")],
+     ("0", "7/8", "7/16", "1 3/8")),
 ]  # fmt: skip
 CUTTERS = {
     "blade": blade(),
     "straight": bit(CutterType.STRAIGHT_BIT),
     "slot": bit(CutterType.SLOT_CUTTER, kerf=inches("1/4")),
+    "block": bit(CutterType.REBATE_BLOCK, "5", length=inches("2")),
 }
 
 
@@ -91,7 +95,7 @@ def test_a_cut_falls_where_plane_geometry_says(
 
 
 def test_there_are_as_many_places_as_written() -> None:
-    assert len(PLACES) == 7
+    assert len(PLACES) == 8
 
 
 def test_both_edges_of_a_bar_are_cut_alike_and_one_edge_of_a_stile_only() -> None:

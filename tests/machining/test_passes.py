@@ -11,6 +11,7 @@ from handmade import OVOLO, bit, blade, inches, machine, millimetres, operation
 from setupsheets.lengths import Length
 from setupsheets.machining.setting.passes import (
     LIGHT,
+    SpeedLimit,
     count_of,
     greatest_pass,
     passes,
@@ -18,8 +19,9 @@ from setupsheets.machining.setting.passes import (
     speed,
     step_up,
 )
-from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.wording.setting_up import speed_words
 
@@ -51,14 +53,14 @@ def test_a_bit_without_a_limit_takes_the_low_end_of_what_is_usual(
 ) -> None:
     found = speed(machine(ROUTER, speeds=SPEEDS), bit(CutterType.STRAIGHT_BIT, diameter))
     assert found is not None
-    assert (found.limit, found.revolutions, found.by_maker) == (limit, chosen, False)
+    assert (found.limit, found.revolutions, found.by) == (limit, chosen, SpeedLimit.PRACTICE)
     assert found.within is (chosen <= limit)
 
 
 def test_the_makers_limit_governs() -> None:
     marked = bit(CutterType.STICKING_BIT, "1 3/8", greatest_speed=10000, profile=OVOLO)
     found = speed(machine(ROUTER, speeds=SPEEDS), marked)
-    assert found is not None and found.revolutions == 10000 and found.by_maker
+    assert found is not None and found.revolutions == 10000 and found.by is SpeedLimit.MAKER
     assert speed_words(found) == "10000 rpm, rim 18 m/s (up to 10000 rpm: the maker's limit)"
     fast = speed(machine(ROUTER, speeds=(20000,)), marked)
     assert fast is not None and not fast.within
@@ -70,6 +72,55 @@ def test_a_saw_without_a_limit_turns_as_its_machine_turns() -> None:
     assert found is not None and found.limit is None and found.within
     assert found.rim == pytest.approx(53.2, abs=0.05)  # 10 in at 4000: pi .254 4000 / 60
     assert speed(machine(MachineType.TABLE_SAW), blade()) is None
+
+
+MOULDER = MachineType.SPINDLE_MOULDER
+
+
+# Rims at 40 to 70 m/s for feed by hand: a machine manual. pi D n / 60 with D = 125 mm: 39.27 m/s at
+# 6000, 49.09 at 7500, 58.90 at 9000, 78.54 at 12000; 70 m/s is 10695 a minute.
+@pytest.mark.parametrize(
+    ("speeds", "marked", "chosen", "by", "limit", "slow", "within"),
+    [
+        ((3000, 6000, 7500, 9000), 8000, 7500, SpeedLimit.MAKER, 8000, False, True),
+        ((3000, 6000, 7500, 9000, 12000), None, 9000, SpeedLimit.RIM, 10695, False, True),
+        ((7500, 9000, 12000), 20000, 9000, SpeedLimit.RIM, 10695, False, True),
+        ((3000, 6000), None, 6000, SpeedLimit.RIM, 10695, True, True),
+        ((12000,), None, 12000, SpeedLimit.RIM, 10695, False, False),
+        ((9000,), 8000, 9000, SpeedLimit.MAKER, 8000, False, False),
+    ],
+)
+def test_a_blocks_rim_keeps_to_the_speeds_for_feed_by_hand(
+    speeds: tuple[int, ...],
+    marked: int | None,
+    chosen: int,
+    by: SpeedLimit,
+    limit: int,
+    slow: bool,
+    within: bool,
+) -> None:
+    block = Cutter("block", "Block", CutterType.REBATE_BLOCK, diameter=millimetres("125"),
+                   length=millimetres("50"), greatest_speed=marked)  # fmt: skip
+    found = speed(machine(MOULDER, speeds=speeds), block)
+    assert found is not None
+    assert (found.revolutions, found.by, found.limit) == (chosen, by, limit)
+    assert (found.slow, found.within) == (slow, within)
+    said = speed_words(found)
+    assert ("snatches" in said) is slow
+    assert ("do not use it on this machine" in said) is not within
+
+
+def test_a_block_takes_its_moulding_in_passes_out_of_the_fence() -> None:
+    """3/8 in hard timber at 1/4 a pass: 11/32 in two heavy ones, 11/64 each, and a light one of
+    1/32; in soft timber, at 3/8 a pass, once is enough."""
+    block = bit(CutterType.MOULDING_BLOCK, "5", profile=OVOLO)
+    settings = [("fence", "3/8", MeasuredTo.FAR), ("height", "7/16")]
+    made = operation("sticking", MOULDER, block, Work.EDGE, Surface.FACE, Surface.SIGHT_EDGE,
+                     settings)  # fmt: skip
+    hard, soft = passes(made, hard=True), passes(made, hard=False)
+    assert soft is None
+    assert hard is not None and hard.setting is SettingName.FENCE
+    assert [str(each) for each in hard.figures] == ["11/64 in", "11/32 in", "3/8 in"]
 
 
 def test_a_bit_takes_no_more_than_half_its_diameter() -> None:

@@ -100,6 +100,19 @@ def test_the_shortest_part_that_can_be_held(
     assert named(reaches(made, subject(length=inches(length))), Limit.HOLD).fits is fits
 
 
+@pytest.mark.parametrize(("length", "fits"), [("12", True), ("11 63/64", False)])
+def test_a_part_too_short_for_the_spindle_moulder_is_told(length: str, fits: bool) -> None:
+    """12 in by hand: common practice, no source."""
+    block = bit(CutterType.REBATE_BLOCK, "5", length=inches("1/2"))
+    settings = [("fence", "7/16", MeasuredTo.FAR), ("height", "9/16")]
+    made = operation("rebate", MachineType.SPINDLE_MOULDER, block, Work.EDGE, settings=settings)
+    found = reaches(made, subject(length=inches(length)))
+    assert named(found, Limit.HOLD).fits is fits
+    long_enough = named(found, Limit.ONE_PASS)
+    assert not long_enough.fits
+    assert reach_words(long_enough, NOTATION).endswith("more passes or a longer cutter block")
+
+
 def test_what_keeps_hands_off_is_what_holds_carries_or_pushes() -> None:
     off = {kind for kind in JigKind if kind.keeps_hands_off}
     assert off == {JigKind.HOLDS_FAST, JigKind.CARRIES, JigKind.PUSHES}

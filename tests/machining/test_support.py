@@ -219,6 +219,23 @@ def test_bearing_is_told_before_and_after_and_clear_of_the_opening() -> None:
     )
 
 
+def test_the_ring_of_a_spindle_moulder_is_no_table() -> None:
+    """A block 5 across and 7/16 out of the fence has its middle 2 1/16 behind it: an opening of
+    5 1/2 ends 11/16 in front, and of 2 1/4 on its back 1 9/16 are left to stand on."""
+    moulder = machine(
+        MachineType.SPINDLE_MOULDER, fence_height=inches("4"), table_opening=inches("5 1/2")
+    )
+    block = bit(CutterType.REBATE_BLOCK, "5", length=inches("2"))
+    made = operation("rebate", moulder, block, Work.EDGE, BACK, SIGHT,
+                     [("fence", "7/16", FAR), ("height", "1/2")])  # fmt: skip
+    (found,) = support([made], subject())
+    assert found.before.on_table == pytest.approx(mm("1 9/16"))
+    assert found.before.base == pytest.approx((0, mm("2 1/4")))  # 24 in long, it lies over the ring
+    (short,) = support([made], subject(length=inches("16")))
+    assert short.before.base == pytest.approx((mm("11/16"), mm("2 1/4")))
+    assert short.held_by == ""
+
+
 def test_a_sled_or_a_machines_own_clamp_holds_the_part_fast() -> None:
     on_edge = operation("strip", SAW, blade(), Work.EDGE, SIGHT, FACE,
                         [("fence", "11/16"), ("height", "3/8")])  # fmt: skip

@@ -11,6 +11,7 @@ from shipped import FILES, FOLDERS, STARTERS, document, files, recipes, short, t
 
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Length, Unit
+from setupsheets.machining.setting.passes import speed
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import FORMATS, KINDS, make
 from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
@@ -21,7 +22,7 @@ from setupsheets.shop.sections import Member, Section
 SHAPES = ("ovolo", "ogee", "cove", "bead", "chamfer")
 UNITS = ("inch", "metric")
 
-COUNTS = {"machine": 13, "cutter": 53, "section": 20, "recipe": 19, "timber": 21, "caution": 6}
+COUNTS = {"machine": 15, "cutter": 65, "section": 20, "recipe": 21, "timber": 21, "caution": 7}
 
 
 @pytest.mark.parametrize("path", [*FILES, *STARTERS], ids=short)
@@ -92,8 +93,10 @@ def test_the_cutters_of_a_section_exist_and_fit_it(section: Section) -> None:
     assert {kind: cutter.type for kind, cutter in cutters.items()} == {
         kind: kind for kind in cutters
     }
-    assert set(cutters) == {"sticking_bit", "cope_bit", "mortise_chisel", "drill_bit"}
-    for kind in ("sticking_bit", "cope_bit"):
+    assert set(cutters) == {
+        *("sticking_bit", "cope_bit", "moulding_block", "mortise_chisel", "drill_bit")
+    }
+    for kind in ("sticking_bit", "cope_bit", "moulding_block"):
         assert cutters[kind].profile == section.sticking
         assert cutters[kind].length >= section.sticking.depth
     # Tenon as thick as the tongue, so that one chisel wide is one mortise.
@@ -227,6 +230,20 @@ def test_saw_blades_may_turn_as_fast_as_the_starters_turn_them(cutter: Cutter) -
     unit = "metric" if cutter.name.endswith("mm") else "inch"
     for saw in (f"table-saw-{unit}", f"crosscut-saw-{unit}"):
         assert max(things("machine")[saw].speeds) <= (cutter.greatest_speed or 0)
+
+
+BLOCKS = [c for c in CUTTERS if c.type in MACHINE_KINDS[MachineType.SPINDLE_MOULDER].cutters]
+
+
+@pytest.mark.parametrize("cutter", BLOCKS, ids=named)
+def test_blocks_are_told_for_feed_by_hand_and_turn_at_its_speeds(cutter: Cutter) -> None:
+    """Rim at 40 to 70 m/s for feed by hand: a machine manual. Limiters: common practice."""
+    assert "feed by hand" in cutter.notes and "0.9 to 1.1 mm" in cutter.notes
+    assert "national rule or the maker's figure first" in cutter.notes
+    unit = "metric" if "m" in cutter.name.split("-")[-1] else "inch"
+    found = speed(things("machine")[f"spindle-moulder-{unit}"], cutter)
+    assert found is not None and found.within and not found.slow
+    assert 40 <= found.rim <= 70
 
 
 def test_cope_bits_tell_a_flush_top_from_a_bearing() -> None:

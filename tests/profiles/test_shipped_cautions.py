@@ -19,7 +19,7 @@ GENERAL = [caution for caution in CAUTIONS if caution.general]
 
 
 def test_how_many_there_are_and_that_each_has_a_name_of_its_own() -> None:
-    assert len(BY_NAME) == len(CAUTIONS) == 57
+    assert len(BY_NAME) == len(CAUTIONS) == 69
     assert len(GENERAL) == 12
 
 
@@ -60,6 +60,8 @@ MUST_SAY = (
     *("Guards on", "Riving knife", "Push stick", "eye and ear", "dust", "Unplug"),
     *("speed marked", "against the rotation", "short part", "Never freehand", "lowered onto"),
     *("test piece", "long enough to hold", "safety glazing", "qualified glazier", "lead"),
+    *("0.9 to 1.1 mm", "40 to 70 m/s", "Never a climb cut", "false fence", "ring guard"),
+    *("dropped onto a turning block", "finish the stopped end with hand tools"),
     *("Fire doors", "manual", "clamp", "Never alter a cutter"),
 )
 
@@ -133,13 +135,17 @@ SIDES: list[tuple[str, Scope, Scope]] = [
     ),
     ("planer_short", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
     ("planer_thin", {"setting.thickness": inches("23/64")}, {"setting.thickness": inches("3/8")}),
+    ("moulder_short", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
+    ("moulder_slender", {"part.width": inches("1 63/64")}, {"part.width": inches("2")}),
+    ("moulder_passes", {"operation.passes": 2}, {"operation.passes": 1}),
+    ("moulder_lowered_on", {"operation.lowered_on": True}, {"operation.lowered_on": False}),
     ("glass_edges", {"bead.width": inches("3/8")}, {"bead.width": inches("0")}),
 ]
 
 
 def test_every_condition_has_both_its_sides_in_the_table() -> None:
     assert {name for name, _, _ in SIDES} == {caution.name for caution in CONDITIONAL}
-    assert len(SIDES) == 23
+    assert len(SIDES) == 27
 
 
 @pytest.mark.parametrize(("name", "brings", "spares"), SIDES)

@@ -7,12 +7,14 @@ lie at the cautious end of what is usual. A maker's marked limit always governs.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import CutShape, Cutter
+from setupsheets.shop.machine_kinds import MachineKind
 from setupsheets.shop.machines import Machine, SettingName
 
 LIGHT = Length("1/32 in")
@@ -27,42 +29,58 @@ def rim_speed(diameter: Length, revolutions: int) -> float:
     return math.pi * float(diameter.mm) / 1000 * revolutions / 60
 
 
+class SpeedLimit(StrEnum):
+    """What keeps a cutter from turning faster."""
+
+    MAKER = "maker"
+    RIM = "rim"
+    PRACTICE = "practice"
+
+
 @dataclass(frozen=True)
 class Speed:
     """The speed to set, in revolutions a minute, and the limit that it keeps.
 
-    ``by_maker`` tells a marked limit from common practice; ``limit`` is None where neither says
-    anything. ``within`` is false where the machine's slowest speed is over the limit.
+    ``rim`` is the rim's speed in m/s and ``rims`` between what it should be for feed by hand, where
+    that is known. ``limit`` and ``by`` are None where nothing limits it. ``within`` is false where
+    the machine's slowest speed is over the limit.
     """
 
     revolutions: int
     rim: float
+    rims: tuple[int, int] | None
     limit: int | None
-    by_maker: bool
+    by: SpeedLimit | None
     within: bool
+
+    @property
+    def slow(self) -> bool:
+        """Whether the rim is slower than feed by hand asks for."""
+        return self.rims is not None and self.rim < self.rims[0]
 
 
 def speed(machine: Machine, cutter: Cutter) -> Speed | None:
     """The fastest of the machine's speeds that the cutter may turn at; None where nothing turns."""
     if cutter.diameter is None or not machine.speeds:
         return None
-    limit = cutter.greatest_speed
-    if limit is None:
-        limit = _unmarked(cutter.diameter, machine.kind.unmarked)
+    limits = sorted(_limits(machine.kind, cutter, cutter.diameter))
+    limit, by = limits[0] if limits else (None, None)
     allowed = [each for each in machine.speeds if limit is None or each <= limit]
     chosen = max(allowed) if allowed else min(machine.speeds)
-    return Speed(
-        chosen,
-        rim_speed(cutter.diameter, chosen),
-        limit,
-        cutter.greatest_speed is not None,
-        bool(allowed),
-    )
+    rim = rim_speed(cutter.diameter, chosen)
+    return Speed(chosen, rim, machine.kind.rim, limit, by, bool(allowed))
 
 
-def _unmarked(diameter: Length, limits: Sequence[tuple[Length, int]]) -> int | None:
-    usual = (each for size, each in limits if diameter <= size)
-    return next(usual, limits[-1][1]) if limits else None
+def _limits(
+    kind: MachineKind, cutter: Cutter, diameter: Length
+) -> Iterator[tuple[int, SpeedLimit]]:
+    if cutter.greatest_speed is not None:
+        yield cutter.greatest_speed, SpeedLimit.MAKER
+    elif kind.unmarked:
+        usual = (each for size, each in kind.unmarked if diameter <= size)
+        yield next(usual, kind.unmarked[-1][1]), SpeedLimit.PRACTICE
+    if kind.rim is not None:
+        yield math.floor(kind.rim[1] / rim_speed(diameter, 1)), SpeedLimit.RIM
 
 
 def greatest_pass(machine: Machine, cutter: Cutter, hard: bool) -> Length | None:

@@ -1,0 +1,71 @@
+"""A kind of machine that is no row of another: its sheet from a new shop, in both units."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from setupsheets.files.places import data_folder
+from tests.running import run
+
+RECIPES = ("rebate-spindle-moulder", "sticking-spindle-moulder")
+
+
+def sheet(folder: Path, unit: str, leaf: str) -> str:
+    """What the spindle moulder's sheet says in a new shop that works with it by choice."""
+    assert run("begin", folder, "--unit", unit).code == 0
+    shop, job = folder / "shop.yaml", folder / "jobs" / "first-door.yaml"
+    text = re.sub(r"(rebate|sticking): \1-.*", r"\1: \1-spindle-moulder", shop.read_text())
+    shop.write_text(text)
+    job.write_text(re.sub(r"(?m)^leaf: .*$", f"leaf: {leaf}", job.read_text()))
+    made = run("sheet", job, "--format", "md", "--to", folder / "out")
+    assert made.code == 0, made.err
+    whole = (folder / "out" / "first-door.md").read_text()
+    (found,) = re.findall(r"(?s)\n(# Spindle moulder\n.*?)(?=\n# |\Z)", whole)
+    return str(found)
+
+
+@pytest.mark.parametrize(
+    ("unit", "leaf"), [("in", "{width: 18, height: 32}"), ("mm", "{width: 460, height: 800}")]
+)
+def test_its_sheet_says_block_passes_and_speed(tmp_path: Path, unit: str, leaf: str) -> None:
+    said = sheet(tmp_path / "shop", unit, leaf)
+    assert said.count("Grey: cutter block.") == 2
+    assert not re.search(r"\bbits?\b", said)
+    passes = re.findall(r"\*\*Passes\*\* ([0-9]+): (height|fence) ", said)
+    assert [name for _, name in passes] == ["height", "fence"]
+    assert all(int(count) > 1 for count, _ in passes)
+    assert said.count("7500 rpm, rim ") == said.count("the maker's limit") == 2
+    assert "unsteady" not in said
+    assert said.count("length to hold it by") == 0
+
+
+@pytest.mark.parametrize(
+    ("unit", "leaf", "short"),
+    [
+        ("in", "{width: 16, height: 9 1/2}", True),
+        ("in", "{width: 16, height: 10}", False),
+        ("mm", "{width: 400, height: 240}", True),
+        ("mm", "{width: 400, height: 260}", False),
+    ],
+)
+def test_parts_too_short_for_it_are_told(tmp_path: Path, unit: str, leaf: str, short: bool) -> None:
+    """Stiles with a horn of 1 in, 25 mm, at each end: 12 in (304.8 mm) is long enough. Common
+    practice, no source."""
+    said = sheet(tmp_path / "shop", unit, leaf)
+    assert ("Too short to run past a block by hand." in said) is short
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_its_recipes_prove_as_a_shops_own(tmp_path: Path, unit: str) -> None:
+    folder = tmp_path / "shop"
+    assert run("begin", folder, "--unit", unit).code == 0
+    (folder / "recipes").mkdir()
+    for name in RECIPES:
+        shutil.copy(data_folder("profiles") / "recipes" / f"{name}.yaml", folder / "recipes")
+    checked = run("check", *sorted((folder / "recipes").glob("*.yaml")))
+    assert checked.code == 0, checked.err
+    assert checked.out.count("proved") == len(RECIPES)
