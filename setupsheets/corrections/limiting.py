@@ -17,7 +17,7 @@ from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, best_moves, full_corrections, move_search
 
-_LUCK = 2.0
+_LANDING_SDS = 2.0
 
 Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks"]
 
@@ -59,11 +59,11 @@ def limiting_factor(
     if len(belief.read) < 2 and left > 0:
         return None
     known = _if_known(belief, parts)
-    lucky = _with_luck(belief, known)
-    if lucky < threshold:
+    best = _landed_well(belief, known)
+    if best < threshold:
         both_ways = replace(known, one_way=np.zeros_like(known.one_way))
-        small = _with_luck(belief, both_ways) >= threshold
-        return _factor(belief, parts, "blanks" if small else "finest move", lucky)
+        small = _landed_well(belief, both_ways) >= threshold
+        return _factor(belief, parts, "blanks" if small else "finest move", best)
     if left <= 0:
         sure = float(known.parts.likely(best_moves(known)[None])[0])
         last: Reason = "instrument" if sure >= threshold else "re-setting"
@@ -114,7 +114,7 @@ def _if_known(belief: Belief, parts: PartsPrediction) -> MoveSearch:
     return replace(move_search(belief, known, 0.0), centres=mean[None])
 
 
-def _with_luck(belief: Belief, known: MoveSearch) -> float:
+def _landed_well(belief: Belief, known: MoveSearch) -> float:
     """The parts' chance where settings land, after some tries, as well as they can.
 
     From the step nearest to right, each may land off by up to twice its re-setting scatter, and
@@ -122,7 +122,7 @@ def _with_luck(belief: Belief, known: MoveSearch) -> float:
     """
     still = replace(known, parts=replace(known.parts, reset=0 * known.parts.reset))
     moves = full_corrections(still)
-    reach = np.array([_LUCK * c.reset_sd * c.movable for c in belief.causes])
+    reach = np.array([_LANDING_SDS * c.reset_sd * c.movable for c in belief.causes])
     nudge = np.clip(still.centring(still.centres + moves, (reach > 0)[None]), -reach, reach)
     return float(still.parts.likely(np.concatenate([moves, moves + nudge])).max())
 

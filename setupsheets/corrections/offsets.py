@@ -146,14 +146,14 @@ def offset_prior(
         state = _drifted(state, dates[-1], today, drifts, events)
     _, offsets, _ = posterior_hypotheses(state)
     cov = offsets.cov + np.diag([d.setting_sd**2 for d in drifts.values()])
-    heard = {name: _heard(name, known, events) for name in names}
+    dates_of = {name: _dates_since_event(name, known, events) for name in names}
     return OffsetPrior(
         names=names,
         means=offsets.mean,
         cov=(cov + cov.T) / 2,
         setting_sds={name: d.setting_sd for name, d in drifts.items()},
-        set_ups={name: len(when) for name, when in heard.items()},
-        since={name: min(when) for name, when in heard.items() if when},
+        set_ups={name: len(when) for name, when in dates_of.items()},
+        since={name: min(when) for name, when in dates_of.items() if when},
     )
 
 
@@ -225,7 +225,7 @@ def _drifted(
     return predict(state, np.zeros(len(drifts)), np.array(variance))
 
 
-def _heard(
+def _dates_since_event(
     name: str, known: Sequence[OffsetEstimate], events: Sequence[RecalibrationEvent]
 ) -> list[float]:
     """The dates of the set-ups that tell of a dial, since its last recalibration."""

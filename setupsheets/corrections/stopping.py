@@ -15,7 +15,7 @@ from setupsheets.corrections.limiting import (
     limited_by_scatter,
     limiting_factor,
 )
-from setupsheets.corrections.observations import Fit, InstrumentModel
+from setupsheets.corrections.observations import InstrumentModel
 from setupsheets.corrections.prediction import predict_parts
 from setupsheets.corrections.preposterior import ReadingOption, expected_information
 from setupsheets.corrections.search import best_moves, move_search
@@ -68,18 +68,6 @@ def recommend(
     if count and (limit := limiting_factor(belief, parts, to_come, threshold, left)):
         return advice, _out_of_reach(limit, sure)
     return advice, Recommendation("another test piece", sure)
-
-
-def options_of(belief: Belief) -> tuple[ReadingOption, ...]:
-    """The readings of the last piece read, each with the instrument it was taken with."""
-    if not belief.read:
-        return ()
-    found = {
-        ReadingOption(r.measurement, r.instrument, r.pieces): None
-        for r in belief.read[-1].readings
-        if not isinstance(r.value, Fit)
-    }
-    return tuple(found)
 
 
 def _out_of_reach(limit: LimitingFactor, probability: float) -> Recommendation:

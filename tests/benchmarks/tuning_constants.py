@@ -158,7 +158,7 @@ CONSTANTS = (
     *((stopping, name) for name in ("_WORTH_READING", "_ENOUGH_CHANCE")),
     *((prediction, name) for name in ("_EXACT_WEIGHT", "_QUICK_SHARE", "_QUICK_MOST")),
     (advice, "MOVE_WORTH"),
-    (limiting, "_LUCK"),
+    (limiting, "_LANDING_SDS"),
     (observations, "_NEGLIGIBLE_SHARE"),
     (filtering, "_WRONG_MOVE"),
     (filtering, "_WRONG_RESET"),

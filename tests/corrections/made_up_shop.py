@@ -11,6 +11,7 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.stopping import recommend
 
 RULE = InstrumentModel("rule", sd=0.12, resolution=25.4 / 128)
@@ -21,6 +22,13 @@ EXACT = InstrumentModel("exact", sd=1e-4, misreading_probability=0.0)
 def advise(belief: Belief) -> Advice:
     """The moves to make now, whatever is to be done after them."""
     return recommend(belief)[0]
+
+
+def taken_again(belief: Belief) -> tuple[ReadingOption, ...]:
+    """The readings of the last piece, each with the instrument it was taken with."""
+    last = belief.read[-1].readings
+    found = {ReadingOption(each.measurement, each.instrument, each.pieces): None for each in last}
+    return tuple(found)
 
 
 def setting(name: str, method: str, *, finest: float) -> Cause:

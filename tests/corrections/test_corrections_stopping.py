@@ -16,19 +16,19 @@ from made_up_shop import (
     plain,
     plainly,
     steady,
+    taken_again,
 )
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.limiting import LimitingFactor, Reason, pieces_expected
-from setupsheets.corrections.observations import Fit, InstrumentModel, Reading, TestPiece
+from setupsheets.corrections.observations import InstrumentModel, Reading, TestPiece
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.stopping import (
     MOST_READINGS,
     NextStep,
     Recommendation,
-    options_of,
     recommend,
 )
 from setupsheets.wording.advice import recommendation_line
@@ -67,10 +67,10 @@ def test_parts_are_never_cut_without_a_test_piece() -> None:
 def test_measuring_again_where_reading_error_holds_the_answer() -> None:
     """A rough rule and steady work: reading again helps. Scatter and a fine caliper: it cannot."""
     rough = one([0.1], steady(0.25), scatter=0.02)
-    found = recommended(rough, options=options_of(rough))
+    found = recommended(rough, options=taken_again(rough))
     assert (found.kind, [o.measurement for o in found.readings]) == ("measure again", ["a"])
     uneven = one([0.1], steady(0.01), scatter=0.15)
-    assert recommended(uneven, options=options_of(uneven)).kind != "measure again"
+    assert recommended(uneven, options=taken_again(uneven)).kind != "measure again"
 
 
 def test_a_finer_instrument_is_asked_for_where_one_is_to_hand() -> None:
@@ -84,7 +84,7 @@ def test_no_reading_is_asked_for_more_than_three_times() -> None:
     for count in range(1, MOST_READINGS + 2):
         piece = TestPiece((Reading("a", 0.25, steady(0.3)),) * count)
         belief = believe([plain("stop", reset=0.02)], [measurement], [piece])
-        kind = recommended(belief, options=options_of(belief)).kind
+        kind = recommended(belief, options=taken_again(belief)).kind
         assert (kind == "measure again") == (count < MOST_READINGS)
 
 
@@ -93,7 +93,7 @@ def test_nothing_is_measured_again_once_something_was_moved() -> None:
     moved = believe(
         belief.causes, belief.measurements, [*belief.pieces, TestPiece((), {"stop": -0.1})]
     )
-    assert recommended(moved, options=options_of(belief)).kind == "another test piece"
+    assert recommended(moved, options=taken_again(belief)).kind == "another test piece"
 
 
 def test_readings_that_matter_are_asked_for_and_no_others() -> None:
@@ -104,7 +104,7 @@ def test_readings_that_matter_are_asked_for_and_no_others() -> None:
         replace(r, instrument=rule) if r.instrument == RULE else r for r in piece.readings
     )
     belief = believe(bar_causes(), bar_measurements(), [TestPiece(readings)])
-    found = recommended(belief, options=options_of(belief))
+    found = recommended(belief, options=taken_again(belief))
     assert found.kind == "measure again"
     assert {o.measurement for o in found.readings} <= {"face", "back", "tenons"}
 
@@ -158,7 +158,7 @@ def test_what_was_not_read_yet_is_no_reason_to_give_up() -> None:
     whole = bar_piece([0.1, 0.0, 0.0, 0.0, 0.0, 0.0])
     part = TestPiece(whole.readings[:2])
     belief = believe(bar_causes(), bar_measurements(), [part] * 3)
-    assert recommended(belief, options=options_of(belief)).kind == "another test piece"
+    assert recommended(belief, options=taken_again(belief)).kind == "another test piece"
     offered = [ReadingOption(r.measurement, r.instrument) for r in whole.readings]
     found = recommended(belief, options=offered)
     assert found.kind == "measure again"
@@ -229,9 +229,3 @@ def test_every_next_step_has_its_words(kind: NextStep) -> None:
     line = recommendation_line(Recommendation(kind, 0.5, limit=limit), TITLES)
     assert "50 %" in line or "60 %" in line
     assert "{" not in line
-
-
-def test_fits_are_not_offered_for_measuring_again() -> None:
-    measurement = plainly("a", {"stop": 1.0}, tolerance=0.3)
-    belief = believe([plain("stop")], [measurement], [TestPiece((Reading("a", Fit.FITS, RULE),))])
-    assert options_of(belief) == ()
