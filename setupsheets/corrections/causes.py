@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Literal
 
 BLUNDER_SD = 6.0
-"""Spread of a slip (wrong side of the line, a misread fraction), mm: common practice, no source."""
+"""Spread of a blunder (wrong side of the line, a misread fraction), mm: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class Cause:
     """A setting, or a dimension of the blanks, that readings may be traced back to.
 
     prior_mean, prior_sd   error to expect before any test piece, mm
-    blunder_probability    chance of a slip at the first setting, blunder_sd its spread, mm
+    blunder_probability    chance of a blunder at the first setting, blunder_sd its spread, mm
     reset_sd               spread that every later move adds, mm
     finest                 finest move that can be made, mm; 0 where there is no step
     movable                False where nothing can be done about it (a cutter's own size)
