@@ -59,7 +59,7 @@ def open_shop(shop: Path | None, job: str | None = None) -> Shop:
 
 def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
     """The shop and the job of a command."""
-    from setupsheets.shop.finding import load  # noqa: PLC0415
+    from setupsheets.shop.loading import load  # noqa: PLC0415
 
     opened = open_shop(shop, job)
     if _is_path(job):

@@ -22,7 +22,8 @@ from setupsheets.records.record import (
     RecordedReading,
     Verdict,
 )
-from setupsheets.shop.finding import Shop, checked, named
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.loading import named, validated
 from setupsheets.shop.spellings import asked_for
 
 FOLDER = "records"
@@ -34,8 +35,9 @@ def read_record(path: Path, shop: Shop) -> Record:
 
 
 def _record_in(path: Path, content: bytes, shop: Shop) -> Record:
-    document = named(checked(read_text(decoded(path, content), path), "record", shop.settings.unit))
-    return build(Record, document, shop.settings.unit)
+    unit = shop.settings.unit
+    document = validated(read_text(decoded(path, content), path), "record", unit)
+    return build(Record, named(document), unit)
 
 
 class ShopRecords:

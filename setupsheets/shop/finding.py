@@ -7,25 +7,19 @@ file of the same name wins over a built-in one. Files are read when they are ask
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from setupsheets.files.documents import Document, read_document
-from setupsheets.files.faults import DataFaults, stop_on, unknown, whole_file
-from setupsheets.files.objects import Maker, build
+from setupsheets.files.faults import DataFaults, unknown, whole_file
 from setupsheets.files.places import data_folder
-from setupsheets.files.schemas import Check, check_against_schema
-from setupsheets.files.upgrades import upgrade
-from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.loading import KINDS, load, load_built_in
 from setupsheets.shop.machines import Machine
-from setupsheets.shop.older_versions import STEPS
-from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
@@ -34,23 +28,6 @@ from setupsheets.shop.timbers import Timber
 T = TypeVar("T")
 
 SHOP_FILE = "shop.yaml"
-
-KINDS: Mapping[str, tuple[str, type]] = {
-    "machine": ("machines", Machine),
-    "cutter": ("cutters", Cutter),
-    "section": ("sections", Section),
-    "recipe": ("recipes", Recipe),
-    "timber": ("timbers", Timber),
-    "caution": ("cautions", Cautions),
-    "job": ("jobs", Job),
-    "shop": (".", ShopSettings),
-}
-"""Every kind of file that becomes one object, with its folder and the object's class."""
-
-MAKERS: Mapping[type, Maker] = {Formula: lambda value, unit: Formula.parse(str(value))}
-FORMATS: Mapping[str, Check] = {
-    "formula": lambda value: Formula.parse(str(value)) if isinstance(value, str | int) else None
-}
 
 _name = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
 
@@ -65,44 +42,6 @@ class KnownFile:
     path: Path
     own: bool
     hides: Path | None = None
-
-
-def load(path: Path, kind: str, unit: Unit) -> Any:
-    """The object in a file of that kind; ``unit`` counts where the file names none.
-
-    Raises DataFaults with everything that is wrong with the file.
-    """
-    return make(checked(read_document(path), kind, unit), unit)
-
-
-def _load_built_in(path: Path, kind: str, unit: Unit) -> Any:
-    return make(read_document(path), unit)
-
-
-def checked(document: Document, kind: str, unit: Unit) -> Document:
-    """The document as of the current version, when it is of the kind and without faults."""
-    if document.kind != kind:
-        message = f"expected a file of kind {kind!r}, found {document.kind!r}"
-        raise DataFaults([document.marks.fault(message, "kind")])
-    current = upgrade(document, STEPS)
-    stop_on(check_against_schema(current, unit, FORMATS))
-    return current
-
-
-def make(document: Document, unit: Unit) -> Any:
-    """The object of a document that has passed its schema, named after its file.
-
-    Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
-    """
-    thing: Any = build(KINDS[document.kind][1], named(document), unit, makers=MAKERS)
-    if isinstance(thing, Recipe):
-        stop_on(recipe_faults(thing))
-    return thing
-
-
-def named(document: Document) -> Document:
-    """The same document with its file's stem as the name of what is in it."""
-    return replace(document, data={**document.data, "name": document.path.stem})
 
 
 @dataclass(eq=False)
@@ -183,9 +122,8 @@ class Shop:
     def _get(self, kind: str, name: str, cls: type[T]) -> T:
         found = self.find(kind, name)
         if found.path not in self._read:
-            # Built-in files have passed their schemas in the program's own tests.
-            read = load if found.own else _load_built_in
-            self._read[found.path] = read(found.path, kind, self.settings.unit)
+            path, unit = found.path, self.settings.unit
+            self._read[path] = load(path, kind, unit) if found.own else load_built_in(path, unit)
         thing = self._read[found.path]
         assert isinstance(thing, cls)
         return thing

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults
-from setupsheets.shop.finding import KINDS, KnownFile, Shop
+from setupsheets.shop.finding import KnownFile, Shop
+from setupsheets.shop.loading import KINDS
 from setupsheets.shop.spellings import asked_for
 
 

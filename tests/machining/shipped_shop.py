@@ -15,7 +15,6 @@ from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Unit
 from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.shop.cutters import Cutter
-from setupsheets.shop.finding import make
 from setupsheets.shop.jobs import (
     Allowances,
     Bars,
@@ -30,6 +29,7 @@ from setupsheets.shop.jobs import (
     Stile,
     Through,
 )
+from setupsheets.shop.loading import made_from
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
@@ -42,7 +42,7 @@ UNITS = {"inch": Unit.IN, "metric": Unit.MM}
 
 @cache
 def thing(path: Path) -> object:
-    return make(read_document(path), Unit.IN)
+    return made_from(read_document(path), Unit.IN)
 
 
 def names(kind: str) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 from setupsheets.files.documents import Document, read_document
 from setupsheets.files.places import data_folder
 from setupsheets.lengths import Unit
-from setupsheets.shop.finding import KINDS, make
+from setupsheets.shop.loading import KINDS, made_from
 from setupsheets.shop.recipes import Recipe
 
 PROFILES = data_folder("profiles")
@@ -36,7 +36,7 @@ def document(path: Path) -> Document:
 
 @cache
 def things(kind: str) -> Mapping[str, Any]:
-    return {path.stem: make(document(path), Unit.IN) for path in files(kind)}
+    return {path.stem: made_from(document(path), Unit.IN) for path in files(kind)}
 
 
 def recipes() -> Mapping[str, Recipe]:

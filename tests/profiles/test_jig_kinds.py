@@ -12,7 +12,7 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.upgrades import upgrade_file
 from setupsheets.lengths import Unit
-from setupsheets.shop.finding import load
+from setupsheets.shop.loading import load
 from setupsheets.shop.older_versions import JIGS_OF_VERSION_1, STEPS
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe

@@ -26,8 +26,8 @@ from setupsheets.formulas import Formula
 from setupsheets.lengths import Length
 from setupsheets.records.record import Record
 from setupsheets.shop.cutters import CutterType
-from setupsheets.shop.finding import KINDS
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.loading import KINDS
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Makes
 

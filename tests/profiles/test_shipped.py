@@ -13,7 +13,7 @@ from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.setting.passes import speed
 from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.finding import FORMATS, KINDS, make
+from setupsheets.shop.loading import FORMATS, KINDS, made_from
 from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
 from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation, Work
@@ -30,7 +30,7 @@ def test_every_file_passes_its_schema_and_builds(path: Path) -> None:
     made = document(path)
     unit = Unit.MM if "metric" in path.parts else Unit.IN
     assert check_against_schema(made, unit, FORMATS) == ()
-    thing: Any = make(made, unit)
+    thing: Any = made_from(made, unit)
     assert thing.name == path.stem
     assert isinstance(thing, KINDS[made.kind][1])
 
@@ -50,7 +50,7 @@ def test_sizes_never_depend_on_the_shop_that_reads_them(path: Path) -> None:
     """A built-in file with lengths states its unit, and so means the same in every shop."""
     made = document(path)
     assert ("unit" in made.data) is (path.stem not in WITHOUT)
-    assert make(made, Unit.IN) == make(made, Unit.MM)
+    assert made_from(made, Unit.IN) == made_from(made, Unit.MM)
 
 
 @pytest.mark.parametrize("unit", UNITS)
@@ -120,7 +120,7 @@ def test_a_section_can_be_made_and_stands_up(section: Section) -> None:
 
 @pytest.mark.parametrize("path", [path for path in STARTERS if path.name == "shop.yaml"], ids=short)
 def test_first_choices_lead_to_things_of_the_right_type(path: Path) -> None:
-    settings = make(document(path), Unit.IN)
+    settings = made_from(document(path), Unit.IN)
     size = path.parent.name
     for kind, name in settings.first_choice.machines.items():
         starters = things("machine")

@@ -12,7 +12,7 @@ from setupsheets.files.documents import read_text
 from setupsheets.files.faults import DataFaults
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length, Unit
-from setupsheets.shop.finding import make
+from setupsheets.shop.loading import made_from
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Recipe
 
@@ -195,7 +195,7 @@ SLIPS: list[tuple[str, str, str, str]] = [
 
 def faults_in(text: str) -> list[tuple[int, str, str]]:
     try:
-        make(read_text(text, Path("a-rebate.yaml")), Unit.IN)
+        made_from(read_text(text, Path("a-rebate.yaml")), Unit.IN)
     except DataFaults as found:
         return [(fault.mark.line, fault.field, fault.message) for fault in found.faults]
     return []

@@ -20,7 +20,7 @@ from setupsheets.files.scalars import read_date
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit, read_length
-from setupsheets.shop.finding import FORMATS, KINDS, make
+from setupsheets.shop.loading import FORMATS, KINDS, made_from
 
 FIELDS = [(name, place, field) for name in OWN for place, field in fields(schema(name))]
 
@@ -108,4 +108,4 @@ def test_the_example_of_a_kind_is_a_whole_good_file(kind: str) -> None:
     text = json.dumps(schema(kind)["examples"][0])
     made = read_text(text, Path("example.yaml"))
     assert check_against_schema(made, Unit.IN, FORMATS) == ()
-    assert isinstance(make(made, Unit.IN), KINDS[kind][1])
+    assert isinstance(made_from(made, Unit.IN), KINDS[kind][1])

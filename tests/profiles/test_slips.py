@@ -14,7 +14,7 @@ from shipped import FILES, STARTERS, document, short
 from setupsheets.files.documents import Document, read_text
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Unit
-from setupsheets.shop.finding import FORMATS, KINDS
+from setupsheets.shop.loading import FORMATS, KINDS
 
 
 def closed_keys(node: Any, field: Any, name: str, place: tuple[Any, ...]) -> Iterator[Any]:

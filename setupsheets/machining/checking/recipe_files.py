@@ -12,8 +12,9 @@ from setupsheets.joinery.notes import DesignFaults
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.plan import plan_of, sections_of
-from setupsheets.shop.finding import KINDS, Shop, checked, make
+from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.loading import KINDS, made_from, validated
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.settings import ShopSettings
@@ -50,10 +51,10 @@ def check_file(path: Path, shop: Shop) -> Checked:
     try:
         document = read_document(path)
         kind = document.kind
-        current = checked(document, kind, shop.settings.unit)
+        current = validated(document, kind, shop.settings.unit)
         if kind not in KINDS:
             return Checked(path, kind)
-        thing = make(current, shop.settings.unit)
+        thing = made_from(current, shop.settings.unit)
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
         if isinstance(thing, Job):

@@ -1,0 +1,86 @@
+"""From a file to the object in it: read, validated against its schema, made.
+
+`load` does all three. Built-in files have passed their schemas in the program's own tests, so that
+`load_built_in` leaves the middle one out, which takes the longest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from setupsheets.files.documents import Document, read_document
+from setupsheets.files.faults import DataFaults, stop_on
+from setupsheets.files.objects import Maker, build
+from setupsheets.files.schemas import Check, check_against_schema
+from setupsheets.files.upgrades import upgrade
+from setupsheets.formulas import Formula
+from setupsheets.lengths import Unit
+from setupsheets.shop.cautions import Cautions
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.older_versions import STEPS
+from setupsheets.shop.recipe_checks import recipe_faults
+from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.sections import Section
+from setupsheets.shop.settings import ShopSettings
+from setupsheets.shop.timbers import Timber
+
+KINDS: Mapping[str, tuple[str, type]] = {
+    "machine": ("machines", Machine),
+    "cutter": ("cutters", Cutter),
+    "section": ("sections", Section),
+    "recipe": ("recipes", Recipe),
+    "timber": ("timbers", Timber),
+    "caution": ("cautions", Cautions),
+    "job": ("jobs", Job),
+    "shop": (".", ShopSettings),
+}
+"""Every kind of file that becomes one object, with its folder and the object's class."""
+
+MAKERS: Mapping[type, Maker] = {Formula: lambda value, unit: Formula.parse(str(value))}
+FORMATS: Mapping[str, Check] = {
+    "formula": lambda value: Formula.parse(str(value)) if isinstance(value, str | int) else None
+}
+
+
+def load(path: Path, kind: str, unit: Unit) -> Any:
+    """The object in a file of that kind; ``unit`` counts where the file names none.
+
+    Raises DataFaults with everything that is wrong with the file.
+    """
+    return made_from(validated(read_document(path), kind, unit), unit)
+
+
+def load_built_in(path: Path, unit: Unit) -> Any:
+    """The object in a file that ships with the program."""
+    return made_from(read_document(path), unit)
+
+
+def validated(document: Document, kind: str, unit: Unit) -> Document:
+    """The document as of the current version, when it is of the kind and without faults."""
+    if document.kind != kind:
+        message = f"expected a file of kind {kind!r}, found {document.kind!r}"
+        raise DataFaults([document.marks.fault(message, "kind")])
+    current = upgrade(document, STEPS)
+    stop_on(check_against_schema(current, unit, FORMATS))
+    return current
+
+
+def made_from(document: Document, unit: Unit) -> Any:
+    """The object of a document that has passed its schema, named after its file.
+
+    Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
+    """
+    thing: Any = build(KINDS[document.kind][1], named(document), unit, makers=MAKERS)
+    if isinstance(thing, Recipe):
+        stop_on(recipe_faults(thing))
+    return thing
+
+
+def named(document: Document) -> Document:
+    """The same document with its file's stem as the name of what is in it."""
+    return replace(document, data={**document.data, "name": document.path.stem})
