@@ -43,8 +43,7 @@ def sheet(
         message = f"expected any of {', '.join(FORMATS)}, found {', '.join(wrong)}"
         raise typer.BadParameter(message, param_hint="--format")
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
-    from setupsheets.sheets.content.sheets import only_machine  # noqa: PLC0415
-    from setupsheets.sheets.making import make_sheets  # noqa: PLC0415
+    from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
     from setupsheets.sheets.pages.pages import drawing_files  # noqa: PLC0415
 
     found, plan = open_plan(job, shop)

@@ -174,3 +174,12 @@ class SetUp:
     def settings(self) -> tuple[Setting, ...]:
         """All settings of all its operations, in order."""
         return tuple(setting for operation in self.operations for setting in operation.settings)
+
+    def measured_after(self, operation: Operation) -> tuple[PlannedMeasure, ...]:
+        """What is measured on a test piece after one of its operations."""
+        return tuple(item for item in self.measurements if item.after == operation.name)
+
+    def ends_with(self, operation: Operation) -> bool:
+        """Whether this operation is the last of the set-up after which something is measured."""
+        measured = [item for item in self.operations if self.measured_after(item)]
+        return bool(measured) and measured[-1].name == operation.name

@@ -1,52 +1,74 @@
-"""A job's finished sheets, from the shop's files and records: everything gathered in one place."""
+"""A job's finished sheets: plan, findings and records in, finished strings and drawings out.
+
+The first module of `sheets` to open. `make_sheets` gathers values, `content` makes finished text
+and drawings of them, `pages` lays those out.
+"""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from dataclasses import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import Whole, whole
 from setupsheets.joinery.members.parts import Joinery
-from setupsheets.machining.checking.proof import prove_plan
+from setupsheets.machining.findings import findings_of
 from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
-from setupsheets.machining.tasks import Task
-from setupsheets.records.current import SetUpState, set_up_states
+from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import ShopRecords
-from setupsheets.sheets.content import gathering
-from setupsheets.sheets.content.findings import Findings
+from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
+from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, States, fingerprint
+from setupsheets.sheets.content.machine_sheets import machine_sheets
 from setupsheets.sheets.content.parts_sheet import parts_sheet
-from setupsheets.sheets.content.sheets import build_content
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipes import Makes
 from setupsheets.wording.joinery_faults import design_faults_worded
-from setupsheets.wording.proofs import worst_reading
 
 
 def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
     """The sheets of a plan as they are on a day, with all that the records and the proof say."""
     known = set_up_states(plan, ShopRecords(shop), today)
-    timber = shop.timber(plan.job.timber)
-    tests = gathering.test_pieces(plan.set_ups, known)
-    return build_content(
-        plan,
-        shop.settings,
-        known,
-        [caution for file in shop.cautions() for caution in file.cautions],
-        today,
-        whole_of(plan.joinery, shop, tests),
-        _findings(plan, shop, known, timber.hard),
-        timber.title,
+    found = whole_of(plan.joinery, shop, pieces_to_get_out(plan, known))
+    return sheets_of(inputs_of(shop, plan, known, today), found)
+
+
+def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> SheetInputs:
+    """All that the sheets are made from, worked out once."""
+    records, timber = OnRecord(known), shop.timber(plan.job.timber)
+    return SheetInputs(
+        plan=plan,
+        shop=shop.settings,
+        records=records,
+        cautions=[caution for file in shop.cautions() for caution in file.cautions],
+        findings=findings_of(plan, shop.settings, timber.hard, records.to_dial),
+        date=today,
+        timber=timber.title,
     )
 
 
-def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
-    """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
-    timber, settings = shop.timber(joinery.layout.job.timber), shop.settings
-    with design_faults_worded(settings.notation):
-        return whole(joinery, timber, settings.finest_mark, tests, settings.tolerances)
+def sheets_of(inputs: SheetInputs, found: Whole) -> SheetContent:
+    """The finished sheets; ``found`` is all that the job's joinery comes to."""
+    mark = fingerprint(inputs.plan, inputs.records)
+    return SheetContent(
+        title=inputs.plan.job.title,
+        date=inputs.date.isoformat(),
+        fingerprint=mark,
+        cover=cover_of(inputs, mark),
+        machines=tuple(machine_sheets(inputs)),
+        parts=parts_sheet(inputs.plan.job, found, inputs.notation),
+    )
+
+
+def only_machine(content: SheetContent, machine: str) -> SheetContent:
+    """The same with the sheet of one machine, by its name; KeyError where it has none."""
+    found = tuple(sheet for sheet in content.machines if sheet.machine == machine)
+    if not found:
+        raise KeyError(machine)
+    return replace(content, machines=found)
 
 
 def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, PartsSheet]:
@@ -59,40 +81,28 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
         joinery = joinery_of(job, shop)
     try:
         plan = plan_joinery(joinery, shop)
-        known = set_up_states(plan, ShopRecords(shop), today)
-        tests = gathering.test_pieces(plan.set_ups, known)
+        tests = pieces_to_get_out(plan, set_up_states(plan, ShopRecords(shop), today))
     except DataFaults:
         tests = {}
     found = whole_of(joinery, shop, tests)
     return found, parts_sheet(job, found, shop.settings.notation)
 
 
-def _findings(plan: Plan, shop: Shop, known: Mapping[str, SetUpState], hard: bool) -> Findings:
-    """All that can be worked out about a plan, operation by operation."""
-    tasks: Sequence[Task] = plan.tasks
-    notation, proofs = shop.settings.notation, prove_plan(plan)
-    numbered = {task.operation.number: task for task in tasks}
-    stands = {number: gathering.stands(task) for number, task in numbered.items()}
-    stops = ((n, gathering.stopped(task, notation)) for n, task in numbered.items())
-    fits = ((n, gathering.fit_of(task, notation)) for n, task in numbered.items())
-    return Findings(
-        proofs=gathering.proved(proofs, notation),
-        unproved=tuple(gathering.unproved(proofs, notation)),
-        worst=worst_reading(proofs, notation),
-        support={n: tuple(gathering.support_words(s, notation)) for n, s in stands.items()},
-        stands=stands,
-        stops={n: found for n, found in stops if found is not None},
-        speeds={n: gathering.speed_words(task) for n, task in numbered.items()},
-        passes={
-            n: gathering.pass_words(task, hard, known.get(task.set_up.name), notation)
-            for n, task in numbered.items()
-        },
-        reach={n: tuple(gathering.reach_words(task, notation)) for n, task in numbered.items()},
-        centres={
-            n: tuple(gathering.centre_words(task, plan, notation)) for n, task in numbered.items()
-        },
-        fits={n: found for n, found in fits if found is not None},
-        only=gathering.edges_only(plan),
-        stacks={n: gathering.stack_words(task, notation) for n, task in numbered.items()},
-        blocks=dict(gathering.blocks(tasks, known, shop.settings)),
-    )
+def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
+    """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
+    timber, settings = shop.timber(joinery.layout.job.timber), shop.settings
+    with design_faults_worded(settings.notation):
+        return whole(joinery, timber, settings.finest_mark, tests, settings.tolerances)
+
+
+def pieces_to_get_out(plan: Plan, known: States) -> dict[str, int]:
+    """How many test pieces of each part to get out: as many as the set-up that it stands for needs
+    most. The same pieces go on from one set-up to the next, and blanks are tried on what is cut
+    longer, so they ask for none."""
+    found: dict[str, int] = {}
+    for set_up in plan.set_ups:
+        part, state = set_up.subject.part, known.get(set_up.name)
+        if set_up.measurements and part is not None and set_up.recipe.makes is not Makes.BLANK:
+            wanted = state.pieces_expected if state else 1
+            found[part.name] = max(found.get(part.name, 0), wanted)
+    return found

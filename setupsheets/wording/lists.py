@@ -39,3 +39,8 @@ def either(names: Iterable[str]) -> str:
     """`a`, `a or b`, `a, b or c`."""
     items = list(names)
     return f"{', '.join(items[:-1])} or {items[-1]}" if len(items) > 1 else "".join(items)
+
+
+def one_line(words: str) -> str:
+    """What a user wrote over several lines, in one."""
+    return " ".join(words.split())

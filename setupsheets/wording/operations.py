@@ -1,15 +1,19 @@
-"""How the sheets say things: surfaces, feeds, machines' places to measure to, counts of parts."""
+"""An operation in words: how the part lies, what is set, and all that is found out about it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation
+from setupsheets.machining.findings import CopeFit, OperationFindings, Plunges, StoppedCuts
 from setupsheets.machining.operations import Operation, Setting
-from setupsheets.records.current import CurrentSetting
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.wording import setting_up
+from setupsheets.wording.lists import listed
 from setupsheets.wording.machines import cutter_word
+from setupsheets.wording.proofs import closing_words, joint_words
+from setupsheets.wording.support import support_words
 
 SURFACES: Mapping[Surface, str] = {
     Surface.FACE: "face",
@@ -18,6 +22,9 @@ SURFACES: Mapping[Surface, str] = {
     Surface.OUTER_EDGE: "outer edge",
     Surface.END: "end",
 }
+
+RAIL_EDGES = ("lower edge", "upper edge")
+"""A part's two sight edges, in the order of its grooves."""
 
 SIDES: Mapping[MeasuredTo, str] = {
     MeasuredTo.NEAR: "near side",
@@ -56,13 +63,77 @@ def both_ways(operation: Operation) -> str:
     return "both sight edges, with the same settings"
 
 
-def says_more(setting: Setting, known: CurrentSetting | None) -> bool:
-    """Whether the records say more about a dial than to set it to the aim."""
-    return known is not None and (known.set_to != setting.aim or known.give_or_take is not None)
+def passes_words(
+    found: OperationFindings, dialled: Mapping[str, Length], notation: Notation
+) -> str:
+    """How many passes; for a router's cutter also where its setting stands for each, in the dial's
+    own moves, so that the last is the figure ``dialled`` for its cause. Empty for one pass."""
+    operation, passes = found.task.operation, found.passes
+    setting = operation.setting(passes.setting) if passes else None
+    if passes is None or setting is None:
+        return str(operation.passes) if operation.passes > 1 else ""
+    moved = dialled[setting.cause] - setting.aim
+    figures = (notation.dialled(each + moved, setting.dial.finest) for each in passes.figures)
+    *first, _ = figures
+    return f"{len(passes.figures)}: {passes.setting} {', '.join(first)}, then what is set below"
 
 
-def figure_to_set(setting: Setting, known: CurrentSetting | None) -> Length:
-    """The figure to dial: what the records say, else the aim as near as the dial can be moved."""
-    if known is not None and says_more(setting, known):
-        return known.set_to
-    return setting.dial.nearest(setting.aim)
+def speed_words(found: OperationFindings) -> str:
+    """The speed to set and its limit; empty where nothing turns or no speed is known."""
+    if found.speed is not None:
+        return setting_up.speed_words(found.speed)
+    cutter = found.task.operation.cutter
+    if cutter is None or not cutter.greatest_speed:
+        return ""
+    return f"never over {cutter.greatest_speed} rpm, the cutter's limit"
+
+
+def make_up_words(found: OperationFindings, notation: Notation) -> str:
+    """What a dado stack is made up from, outside blades first; empty for other cutters."""
+    cutter = found.task.operation.cutter
+    if cutter is None or cutter.stack is None or cutter.kerf is None:
+        return ""
+    wide = notation.small(cutter.kerf)
+    if found.make_up is None:
+        return f"{wide} wide, which its chippers and shims do not make"
+    return f"{wide} wide, from {setting_up.stack_words(found.make_up, notation)}"
+
+
+def do_words(found: OperationFindings) -> str:
+    """What ``both`` means for the operation, and the parts of which only one edge is worked."""
+    both = both_ways(found.task.operation)
+    only = "; ".join(f"{part}: {RAIL_EDGES[edge]} only" for part, edge in found.one_edge.items())
+    return f"{both}; {only}" if both and only else both
+
+
+def support_lines(found: OperationFindings, notation: Notation) -> Iterator[str]:
+    """Bearing on table and fence for every run of the part, and what to add where it is short."""
+    for each in found.supports:
+        yield f"{'second edge: ' if each.edge else ''}{support_words(each, notation)}"
+
+
+def stop_lines(stops: StoppedCuts, notation: Notation) -> tuple[str, ...]:
+    """Where to lower on and lift off, for every part and each way that it is fed."""
+    if stops.fault:
+        return (f"no tape marks: {stops.fault}",)
+    return tuple(setting_up.stop_words(each, notation) for each in stops.cuts)
+
+
+def plunge_words(found: Plunges, notation: Notation) -> str:
+    """Where the chisel or bit goes down along a mortise: both ends, then the rest."""
+    where = f"{found.mortise.part}, for the {found.mortise.holds}"
+    if found.fault:
+        return f"{where}: {found.fault}"
+    ends, between = found.centres[:2], found.centres[2:]
+    then = f", then {', '.join(map(notation.mark, between))}" if between else ""
+    return f"{where}: {listed(map(notation.mark, ends))}{then}"
+
+
+def cope_lines(fit: CopeFit, notation: Notation) -> tuple[str, str, str]:
+    """How an end closes as it is set, and one finest move of the cope's height off either way."""
+    step, show = notation.small(fit.step), notation.small
+    return (
+        f"as set: {closing_words(fit.as_set, notation)}",
+        f"for each {step} that the cope is set low: {joint_words(fit.low, show)}",
+        f"for each {step} that it is set high: {joint_words(fit.high, show)}",
+    )

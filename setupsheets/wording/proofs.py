@@ -66,6 +66,12 @@ def proof_title(proof: Proof) -> str:
     return f"section of {of}"
 
 
+def unproved_title(proof: Proof) -> str:
+    """Over the picture of what does not prove."""
+    title = proof_title(proof)
+    return f"{title[:1].upper()}{title[1:]}: does not prove"
+
+
 def discrepancy_words(piece: Discrepancy, show: Show) -> str:
     """`1/16 in by 1/2 in at the back shoulder`."""
     x0, y0, x1, y1 = piece.shape.bounds

@@ -96,11 +96,11 @@ def test_rebates_and_grooves_go_along_their_own_edges() -> None:
 
 def test_a_rail_between_glass_and_a_panel_says_which_edge() -> None:
     part = plan("ovolo", "inch", SAW).joinery.part
-    assert edge_only(part("lock"), Makes.GROOVE) == "lower edge"
-    assert edge_only(part("lock"), Makes.REBATE) == "upper edge"
-    assert edge_only(part("lock"), Makes.STICKING) == ""
-    assert edge_only(part("stile"), Makes.GROOVE) == ""
-    assert edge_only(part("cross bar"), Makes.BAR) == ""
+    assert edge_only(part("lock"), Makes.GROOVE) == 0
+    assert edge_only(part("lock"), Makes.REBATE) == 1
+    assert edge_only(part("lock"), Makes.STICKING) is None
+    assert edge_only(part("stile"), Makes.GROOVE) is None
+    assert edge_only(part("cross bar"), Makes.BAR) is None
 
 
 def test_a_bit_too_wide_for_the_groove_is_named() -> None:

@@ -13,6 +13,7 @@ from setupsheets.joinery.leaf import About, Whole
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length
+from setupsheets.machining.findings import findings_of
 from setupsheets.machining.operations import (
     Operation,
     Setting,
@@ -20,9 +21,10 @@ from setupsheets.machining.operations import (
     Subject,
 )
 from setupsheets.machining.plan import Plan, joinery_of, plan_job
+from setupsheets.records.current import SetUpState
 from setupsheets.sheets.content.finished import SheetContent
-from setupsheets.sheets.content.sheets import build_content
-from setupsheets.sheets.making import whole_of
+from setupsheets.sheets.content.inputs import OnRecord, SheetInputs
+from setupsheets.sheets.making import inputs_of, sheets_of, whole_of
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
@@ -64,9 +66,16 @@ def whole(name: str) -> Whole:
     return whole_of(plan(name).joinery, shop(name), {"cross bar": 3})
 
 
+def inputs(
+    of: Plan, name: str = "larder", known: Mapping[str, SetUpState] | None = None
+) -> SheetInputs:
+    """What the sheets of a plan of one of the shops are made from."""
+    return inputs_of(shop(name), of, known or {}, DATE)
+
+
 @cache
 def content(name: str) -> SheetContent:
-    return build_content(plan(name), shop(name).settings, {}, cautions(name), DATE, whole(name))
+    return sheets_of(inputs(plan(name), name), whole(name))
 
 
 def titled(title: str) -> SheetContent:
@@ -81,7 +90,11 @@ def titled(title: str) -> SheetContent:
     caution = Caution(title, title, title)
     general = Caution(title, title, title, general=True)
     of = replace(whole("larder"), joinery=made.joinery, notes=dict.fromkeys(About, told))
-    return build_content(made, shop("larder").settings, {}, [caution, general], DATE, of)
+    settings, records = shop("larder").settings, OnRecord({})
+    found = findings_of(made, settings, False, records.to_dial)
+    return sheets_of(
+        SheetInputs(made, settings, records, [caution, general], found, DATE, title), of
+    )
 
 
 def _retitled(set_up: SetUp, title: str) -> SetUp:

@@ -8,12 +8,15 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-from sheet_plans import DATE, JOBS, content, inches, plan, shop, whole
+from sheet_plans import JOBS, content, inches, inputs, plan, shop, whole
 
 from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length, Notation, Unit, read_length
+from setupsheets.machining.findings import OperationFindings, StoppedCuts
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
+from setupsheets.machining.setting.block_stacks import BlockStack
+from setupsheets.machining.setting.passes import Speed
 from setupsheets.records.answer import DryFitAnswer
 from setupsheets.records.current import (
     CurrentSetting,
@@ -24,20 +27,24 @@ from setupsheets.records.current import (
 )
 from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.record import ReadingDeviation, Verdict
-from setupsheets.sheets.content.findings import Findings, StopMarks
-from setupsheets.sheets.content.finished import OperationBlock, SheetContent
-from setupsheets.sheets.content.sheets import build_content, fingerprint
+from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
+from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
+from setupsheets.sheets.making import sheets_of
+from setupsheets.shop.machines import SettingName
 from setupsheets.wording.figures import tolerance, units_line
 from setupsheets.wording.lists import listed, numbers, runs_of
 
 LARDER = plan("larder")
 BAR = LARDER.of_recipe("bar-grooved")[0]
+NEW = OnRecord({})
 
 
-def sheets(standing: SetUpState | None = None, findings: Findings | None = None) -> SheetContent:
-    standings = {BAR.name: standing} if standing else {}
-    settings = shop("larder").settings
-    return build_content(LARDER, settings, standings, [], DATE, whole("larder"), findings)
+def sheets(state: SetUpState | None = None) -> SheetContent:
+    return made_of(inputs(LARDER, known={BAR.name: state} if state else {}))
+
+
+def made_of(of: SheetInputs) -> SheetContent:
+    return sheets_of(of, whole("larder"))
 
 
 @cache
@@ -133,8 +140,7 @@ def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None
     assert dial.nearest(inches("0.26")) == inches("17/64")
     odd = replace(operation.settings[0], aim=inches("0.26"))
     other = replace(BAR, operations=(replace(operation, settings=(odd,)), *BAR.operations[1:]))
-    own, settings = Plan(LARDER.job, LARDER.joinery, (other,)), shop("larder").settings
-    made = build_content(own, settings, {}, [], DATE, whole("larder"))
+    made = made_of(inputs(Plan(LARDER.job, LARDER.joinery, (other,))))
     row = block(made, operation.number).settings[0]
     assert row.aim.startswith("17/64 in -") and row.set_to == "17/64 in"
     assert row.history == "the nearest that it can be moved to"
@@ -192,35 +198,51 @@ def test_the_cover_says_how_many_pieces_and_how_much_longer() -> None:
 def test_what_is_not_known_is_told_and_what_is_known_is_not() -> None:
     before, after = " ".join(fresh().cover.unknown), " ".join(proved().cover.unknown)
     assert "bar-grooved" in before and "bar-grooved" not in after
-    worked = sheets(findings=Findings(proofs={"bar": (True, "")})).cover
-    assert "on paper" in before and "on paper" not in " ".join(worked.unknown)
+    given = inputs(LARDER)
+    unproved = made_of(replace(given, findings=replace(given.findings, proofs=())))
+    assert "on paper" in " ".join(unproved.cover.unknown) and "on paper" not in before
+    assert unproved.cover.proofs == ()
 
 
 def test_the_cover_says_whether_the_recipes_prove() -> None:
-    assert fresh().cover.proofs == ()
-    good = sheets(findings=Findings(proofs={"bar": (True, ""), "cope": (True, "")})).cover.proofs
-    assert [fact.label for fact in good] == ["Proved"]
-    bad = Findings(proofs={"bar": (False, "left over 1/16 in at the tongue"), "cope": (True, "")})
-    assert [(fact.label, fact.words) for fact in sheets(findings=bad).cover.proofs] == [
-        ("bar", "left over 1/16 in at the tongue"),
-        ("Proved", "1 of 2"),
-    ]
+    """One proof spoilt by hand, of the bar's set-up alone."""
+    assert [fact.label for fact in fresh().cover.proofs] == ["Proved"]
+    given = inputs(LARDER)
+    spoilt = tuple(
+        replace(proof, fault="the bit is too small") if proof.set_ups == (BAR.name,) else proof
+        for proof in given.findings.proofs
+    )
+    bad, rest = made_of(
+        replace(given, findings=replace(given.findings, proofs=spoilt))
+    ).cover.proofs
+    of = len(given.findings.by_set_up)
+    assert (bad.label, rest) == (BAR.name, Fact("Proved", f"{of - 1} of {of}"))
+    assert bad.words.endswith("does not prove: the bit is too small")
 
 
 def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at_all() -> None:
-    number = BAR.operations[0].number
-    found = Findings(
-        support={number: ("bears 7/16 in on the fence",)},
-        stops={number: StopMarks((), ("tape at 2 5/8 in",))},
-        speeds={number: "4000 rpm"},
-        blocks={(number, "fence"): "3/8 + 1/16"},
+    given = inputs(LARDER)
+    at = next(i for i, each in enumerate(given.findings.operations) if each.task.set_up is BAR)
+    bare = OperationFindings(given.findings.operations[at].task)
+    found = replace(
+        bare,
+        stops=StoppedCuts(fault="the bit is too small"),
+        speed=Speed(4000, 50.0, None, None, None, True),
+        blocks={SettingName.FENCE: BlockStack((inches("3/8"), inches("1/16")), (), inches("7/16"))},
     )
-    there, absent = block(sheets(findings=found), number), block(fresh(), number)
-    assert there.support == ("bears 7/16 in on the fence",) and absent.support == ()
-    assert there.stops == ("tape at 2 5/8 in",) and absent.stops == ()
-    assert ("Speed", "4000 rpm") in {(fact.label, fact.words) for fact in there.facts}
-    assert [row.blocks for row in there.settings] == ["3/8 + 1/16", ""]
+    there, absent = (block(_with(given, at, each), bare.task.number) for each in (found, bare))
+    assert there.stops == ("no tape marks: the bit is too small",) and absent.stops == ()
+    assert ("Speed", "4000 rpm, rim 50 m/s") in {(fact.label, fact.words) for fact in there.facts}
+    assert "4000 rpm" not in " ".join(fact.words for fact in absent.facts)
+    assert [row.blocks for row in there.settings] == ["3/8 in + 1/16 in", ""]
     assert there.has_blocks and not absent.has_blocks
+    assert absent.support == () and block(fresh(), bare.task.number).support != ()
+
+
+def _with(given: SheetInputs, at: int, found: OperationFindings) -> SheetContent:
+    operations = [*given.findings.operations]
+    operations[at] = found
+    return made_of(replace(given, findings=replace(given.findings, operations=tuple(operations))))
 
 
 def test_parts_that_leave_a_machine_and_come_back_are_told_to_stop() -> None:
@@ -277,12 +299,12 @@ def test_a_caution_for_every_cut_on_a_machine_stands_once_at_its_head() -> None:
 
 
 def test_the_fingerprint_changes_with_any_figure_and_with_no_word() -> None:
-    plain = fingerprint(LARDER, {})
-    assert plain == fingerprint(replace(LARDER, job=replace(LARDER.job, notes="else")), {})
-    assert plain != fingerprint(LARDER, {BAR.name: known()})
+    plain = fingerprint(LARDER, NEW)
+    assert plain == fingerprint(replace(LARDER, job=replace(LARDER.job, notes="else")), NEW)
+    assert plain != fingerprint(LARDER, OnRecord({BAR.name: known()}))
     part = replace(LARDER.joinery.parts[0], count=5)
     joinery = replace(LARDER.joinery, parts=(part, *LARDER.joinery.parts[1:]))
-    assert plain != fingerprint(replace(LARDER, joinery=joinery), {})
+    assert plain != fingerprint(replace(LARDER, joinery=joinery), NEW)
     assert len(plain) == 9 and plain == content("larder").fingerprint
 
 

@@ -10,31 +10,41 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import pytest
-from sheet_plans import DATE, groove, inches, plan, shop
+from sheet_plans import DATE, content, groove, inches, inputs, plan, shop
 
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
+from setupsheets.machining.findings import OperationFindings, operation_findings
 from setupsheets.machining.operations import (
     FittedJig,
     Operation,
     SetUp,
+    Stop,
 )
 from setupsheets.machining.plan import Plan
-from setupsheets.machining.setting.stopped_cuts import TapeMarks
+from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.machining.tasks import Task, tasks_of
-from setupsheets.records.current import CurrentSetting, SetUpState
-from setupsheets.sheets.content import gathering
+from setupsheets.records.current import SetUpState
+from setupsheets.sheets.content.cover import unproved
 from setupsheets.sheets.content.finished import OperationBlock, SheetContent
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
-from setupsheets.sheets.making import make_sheets
+from setupsheets.sheets.making import make_sheets, pieces_to_get_out
 from setupsheets.shop.recipes import JigKind, Makes
+from setupsheets.wording.operations import (
+    cope_lines,
+    make_up_words,
+    passes_words,
+    plunge_words,
+    stop_lines,
+)
 from setupsheets.wording.proofs import worst_reading
+from setupsheets.wording.setting_up import reach_words
 
 LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation
-TASKS = tuple(tasks_of(LARDER.set_ups))
+TASKS = LARDER.tasks
 
 
 def words(drawing: Drawing) -> list[str]:
@@ -45,6 +55,10 @@ def words(drawing: Drawing) -> list[str]:
 def filled(drawing: Drawing, fill: str) -> list[ET.Element]:
     svg = ET.fromstring(drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
     return [each for each in svg.iter() if each.get("fill") == fill]
+
+
+def found_of(task: Task, of: Plan = LARDER, hard: bool = False) -> OperationFindings:
+    return operation_findings(task, of.joinery, hard)
 
 
 def coped() -> Task:
@@ -73,16 +87,20 @@ def changed(of: Plan, set_up: SetUp, name: str, setting: str, by: Length) -> Pla
 
 def test_a_sound_cope_closes_and_grows_by_the_dial_s_own_step() -> None:
     """A cope 1/128 in lower leaves 1/128 in at its root, .008 in."""
-    fit = gathering.fit_of(coped(), NOTATION)
+    fit = found_of(coped()).cope
     assert fit is not None
-    assert fit.words[0] == "as set: closes everywhere, with 1/16 in left under the tenon"
-    assert fit.words[1].startswith("for each 1/128 in that the cope is set low: gap of .008 in")
-    assert "high: binds by .008 in" in fit.words[2]
-    assert {"face", "back", "mate", "part"} <= set(words(fit.drawing))
+    told = cope_lines(fit, NOTATION)
+    assert told[0] == "as set: closes everywhere, with 1/16 in left under the tenon"
+    assert told[1].startswith("for each 1/128 in that the cope is set low: gap of .008 in")
+    assert "high: binds by .008 in" in told[2]
+    number = coped().number
+    block = next(each for each in _blocks(content("larder")) if each.number == str(number))
+    assert block.fits == told and block.joint is not None
+    assert {"face", "back", "mate", "part"} <= set(words(block.joint))
 
 
 def test_only_the_cope_has_a_fit_to_show() -> None:
-    shown = [task for task in TASKS if gathering.fit_of(task, NOTATION) is not None]
+    shown = [task for task in TASKS if found_of(task).cope is not None]
     assert shown and {task.operation.name for task in shown} == {"cope"}
 
 
@@ -90,22 +108,19 @@ def test_what_does_not_prove_is_shown_with_its_size() -> None:
     """The groove in the bar's back 1/16 in too shallow leaves 1/16 in at the rebate's floor."""
     bar = LARDER.of_recipe("bar-grooved")[0]
     wrong = changed(LARDER, bar, bar.operations[0].name, "height", inches("-1/16"))
-    proofs = prove_plan(wrong)
-    told = gathering.proved(proofs, NOTATION)
-    assert not told[bar.name][0] and "1/16 in" in told[bar.name][1]
-    drawings = list(gathering.unproved(proofs, NOTATION))
+    drawings = list(unproved(inputs(wrong)))
     assert drawings and any("left over" in each for each in words(drawings[0]))
-    assert list(gathering.unproved(prove_plan(LARDER), NOTATION)) == []
+    assert list(unproved(inputs(LARDER))) == []
     made = make_sheets(shop("larder"), wrong, DATE)
     assert made.cover.unproved == tuple(drawings)
     assert made.drawings[: len(drawings)] == made.cover.unproved
-    assert made.cover.proofs[0].label == bar.name
+    assert made.cover.proofs[0].label == bar.name and "1/16 in" in made.cover.proofs[0].words
 
 
 def test_missing_wood_is_black_in_the_picture() -> None:
     bar = LARDER.of_recipe("bar-grooved")[0]
     wrong = changed(LARDER, bar, bar.operations[0].name, "height", inches("1/16"))
-    drawing = next(gathering.unproved(prove_plan(wrong), NOTATION))
+    drawing = next(unproved(inputs(wrong)))
     assert any("missing" in each for each in words(drawing))
     assert [each for each in filled(drawing, "#000") if each.tag == "path"]
 
@@ -129,32 +144,29 @@ def test_passes_end_at_the_figure_to_set_and_move_with_it() -> None:
         and each.operation.cutter
         and each.operation.cutter.profile
     )
-    assert gathering.pass_words(task, True, None, NOTATION) == (
+    found = found_of(task, hard=True)
+    aims = {item.cause: item.aim for item in task.operation.settings}
+    assert passes_words(found, aims, NOTATION) == (
         "3: fence 11/64 in, 11/32 in, then what is set below"
     )
-    setting = next(item for item in task.operation.settings if item.name == "fence")
-    known = SetUpState(
-        {setting.cause: CurrentSetting(setting.aim, inches("13/32"), setting.dial.finest)}
-    )
-    assert gathering.pass_words(task, True, known, NOTATION) == (
+    cause = next(item.cause for item in task.operation.settings if item.name == "fence")
+    assert passes_words(found, aims | {cause: inches("13/32")}, NOTATION) == (
         "3: fence 13/64 in, 3/8 in, then what is set below"
     )
 
 
 def test_what_does_not_reach_is_told_with_ways_out_and_what_does_is_not() -> None:
     task = coped()
-    assert list(gathering.reach_words(task, NOTATION)) == []
+    assert found_of(task).short == ()
     short = replace(task.set_up.subject, length=inches("5"))
-    told = list(
-        gathering.reach_words(replace(task, set_up=replace(task.set_up, subject=short)), NOTATION)
-    )
-    assert len(told) == 1 and "5 in there, 1 in short" in told[0]
+    (told,) = found_of(replace(task, set_up=replace(task.set_up, subject=short))).short
+    assert "5 in there, 1 in short" in reach_words(told, NOTATION)
 
 
 def test_chisel_centres_start_with_both_ends_of_the_mortise() -> None:
     """A 3/8 in chisel in the mortise for the bottom rail, 7/8 to 2 7/8: 1 1/16 and 2 11/16."""
     task = next(each for each in TASKS if each.operation.asks.work == "mortise")
-    told = list(gathering.centre_words(task, LARDER, NOTATION))
+    told = [plunge_words(each, NOTATION) for each in found_of(task).plunges]
     assert any("for the bottom rail: 1 1/16 in and 2 11/16 in, then" in each for each in told)
 
 
@@ -167,17 +179,17 @@ def test_a_dado_stack_is_made_up_from_its_blades_and_chippers() -> None:
         replace(task, operation=replace(task.operation, cutter=replace(cutter, kerf=inches(kerf))))
         for kerf in ("1/2", "5")
     )
-    assert gathering.stack_words(half, NOTATION) == (
+    assert make_up_words(found_of(half), NOTATION) == (
         "1/2 in wide, from 1/8 in + 1/8 in + 1/8 in + 1/8 in"
     )
-    assert gathering.stack_words(wide, NOTATION).endswith("do not make")
-    assert gathering.stack_words(coped(), NOTATION) == ""
+    assert make_up_words(found_of(wide), NOTATION).endswith("do not make")
+    assert make_up_words(found_of(coped()), NOTATION) == ""
 
 
 def bearing_of(operation: Operation, set_up: SetUp) -> tuple[tuple[float, float], ...]:
     task = next(iter(tasks_of([set_up])))
     assert task.stage is not None
-    stands = gathering.stands(task)
+    stands = found_of(task).supports
     scene = scene_of(task.stage, set_up.subject, NOTATION, stands)
     assert scene is not None and scene_of(task.stage, set_up.subject, NOTATION).bears.table == ()  # type: ignore[union-attr]
     return scene.bears.table
@@ -210,32 +222,38 @@ def lowered() -> Task:
 
 
 def test_a_cut_that_is_lowered_on_has_tape_marks_and_a_plan() -> None:
-    found = gathering.stopped(lowered(), shop("vestibule").settings.notation)
-    assert found is not None and found.drawings
-    assert found.words[0].startswith("stile, lower end first: lower the part on")
-    shown = words(found.drawings[0])
+    notation, task = shop("vestibule").settings.notation, lowered()
+    found = found_of(task, VESTIBULE).stops
+    assert found is not None and stop_lines(found, notation)[0].startswith(
+        "stile, lower end first: lower the part on"
+    )
+    block = next(each for each in _blocks(content("vestibule")) if each.number == str(task.number))
+    assert block.stops == stop_lines(found, notation)
+    shown = words(block.plans[0])
     assert {"fence", "feed", "middle of the cutter"} <= set(shown)
     assert any(each.startswith("lower on") for each in shown)
-    assert gathering.stopped(coped(), NOTATION) is None
+    assert found_of(coped()).stops is None
 
 
 def test_the_plan_is_to_scale_along_the_fence() -> None:
     """A part 400 mm long, lowered on 100 mm past the cutter and lifted off at 300: 600 mm in all on
     172 mm of paper."""
-    marks = TapeMarks(50, 350, 100, 300, 20, (70, 330))
-    drawing = stops_drawing("s", "S", marks, 400, [(20, 0), (5, 6), (0, 12)], NOTATION)
+    long, marks = Length("400 mm"), TapeMarks(50, 350, 100, 300, 20, (70, 330))
+    stop = Stop("part", "lower end", long, *(Length.ZERO, long), *(Length.ZERO, long))
+    cut = StoppedCut(stop, marks, (0, 0))
+    drawing = stops_drawing("s", "S", cut, [(20, 0), (5, 6), (0, 12)], NOTATION)
     part = max(filled(drawing, "#fff"), key=lambda each: float(each.get("width", 0)))
     scale = 172 / 600
     assert float(part.get("width", 0)) == pytest.approx(400 * scale, abs=0.02)
-    (cut,) = (each for each in filled(drawing, "url(#s-h)"))
-    assert float(cut.get("width", 0)) == pytest.approx(260 * scale, abs=0.02)
+    (full,) = (each for each in filled(drawing, "url(#s-h)"))
+    assert float(full.get("width", 0)) == pytest.approx(260 * scale, abs=0.02)
 
 
 def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
-    needed = gathering.test_pieces(LARDER.set_ups, {})
+    needed = pieces_to_get_out(LARDER, {})
     assert set(needed) <= {part.name for part in LARDER.joinery.parts} and needed["cross bar"] == 1
     name = next(s.name for s in LARDER.set_ups if s.recipe.makes is Makes.BAR)
-    more = gathering.test_pieces(LARDER.set_ups, {name: SetUpState({}, pieces_expected=4)})
+    more = pieces_to_get_out(LARDER, {name: SetUpState({}, pieces_expected=4)})
     assert max(more.values()) == 4 and sum(more.values()) == sum(needed.values()) + 3
 
 
@@ -258,5 +276,5 @@ def test_a_strip_fills_by_its_kind_and_not_by_its_name() -> None:
     bare = replace(operation, jigs=(FittedJig("filler strip", JigKind.MARKS, "", {}),))
     task = next(iter(tasks_of([replace(set_up, operations=(bare,))])))
     assert task.stage is not None
-    scene = scene_of(task.stage, set_up.subject, NOTATION, gathering.stands(task))
+    scene = scene_of(task.stage, set_up.subject, NOTATION, found_of(task).supports)
     assert scene is not None and scene.bears.filler is None

@@ -17,7 +17,7 @@ from markdown_it import MarkdownIt
 from sheet_plans import JOBS, content, titled
 
 from setupsheets.sheets.content.finished import SheetContent
-from setupsheets.sheets.content.sheets import only_machine
+from setupsheets.sheets.making import only_machine
 from setupsheets.sheets.pages import pages
 from setupsheets.sheets.pages.pages import (
     drawing_files,

@@ -13,8 +13,6 @@ from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
 
-EDGES = ("lower edge", "upper edge")
-"""A rail's sight edges."""
 BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
 
 
@@ -184,12 +182,12 @@ def _bars(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     )  # fmt: skip
 
 
-def edge_only(part: Part, makes: Makes) -> str:
-    """The one of a part's two sight edges that work of a sort goes along, in words; empty where it
-    goes along both, or the part has only one."""
+def edge_only(part: Part, makes: Makes) -> int | None:
+    """The one of a part's two sight edges that work of a sort goes along, 0 the lower and 1 the
+    upper; None where it goes along both, or the part has only one."""
     subjects = (_along(part, grooves) for grooves in part.grooves)
     edges = {edge for subject in subjects for edge in worked_edges(makes, subject)}
-    return EDGES[edges.pop()] if part.sight_edges > 1 and len(edges) == 1 else ""
+    return edges.pop() if part.sight_edges > 1 and len(edges) == 1 else None
 
 
 def _members(joinery: Joinery) -> tuple[Part, ...]:

@@ -10,6 +10,7 @@ from setupsheets.machining.planning.scope import Scope, cutter_scope, setting_sc
 from setupsheets.sheets.content.finished import CautionLine
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
+from setupsheets.wording.lists import one_line
 
 
 def general_cautions(cautions: Iterable[Caution]) -> tuple[CautionLine, ...]:
@@ -77,4 +78,4 @@ def applies(caution: Caution, operation: Operation, scope: Scope) -> bool:
 
 
 def _line(caution: Caution) -> CautionLine:
-    return CautionLine(" ".join(caution.text.split()), " ".join(caution.basis.split()))
+    return CautionLine(one_line(caution.text), one_line(caution.basis))

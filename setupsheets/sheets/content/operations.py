@@ -6,221 +6,203 @@ three widths) shares one block, a row to each figure.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from setupsheets.lengths import Notation
 from setupsheets.machining.cutting.shapes import sight_edges
+from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.machining.tasks import Task
-from setupsheets.records.current import LastTime, SetUpState
+from setupsheets.records.current import LastTime
 from setupsheets.sheets.content.cautions import operation_cautions
-from setupsheets.sheets.content.findings import Findings
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
+from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.drawings.chart import charted, readings_chart
 from setupsheets.sheets.drawings.cut import Labels, cut_drawing
 from setupsheets.sheets.drawings.drawing import Drawing
+from setupsheets.sheets.drawings.joint_drawing import joint_drawing
 from setupsheets.sheets.drawings.scenes import scene_of
-from setupsheets.shop.cautions import Caution
-from setupsheets.shop.jobs import Job
+from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.figures import tolerance
-from setupsheets.wording.lists import counted, runs_of
+from setupsheets.wording.lists import counted, one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
     SURFACES,
-    both_ways,
+    cope_lines,
+    do_words,
     down_and_against,
-    figure_to_set,
-    says_more,
+    make_up_words,
+    passes_words,
+    plunge_words,
     setting_title,
+    speed_words,
+    stop_lines,
+    support_lines,
 )
 from setupsheets.wording.set_ups import reason_words
+from setupsheets.wording.setting_up import reach_words, stack_words, stop_title
+
+_ACROSS: Mapping[Surface, Surface] = {
+    Surface.FACE: Surface.BACK,
+    Surface.BACK: Surface.FACE,
+    Surface.SIGHT_EDGE: Surface.OUTER_EDGE,
+    Surface.OUTER_EDGE: Surface.SIGHT_EDGE,
+}
+"""The surface across from each; an end has none that is shown."""
 
 
-@dataclass(frozen=True)
-class SheetInputs:
-    """All that the blocks of one job are made from."""
-
-    job: Job
-    notation: Notation
-    standings: Mapping[str, SetUpState]
-    cautions: Sequence[Caution]
-    findings: Findings
-
-
-def operation_block(tasks: Sequence[Task], bench: SheetInputs, stop_line: str) -> OperationBlock:
+def operation_block(
+    group: Sequence[OperationFindings], inputs: SheetInputs, stop_line: str
+) -> OperationBlock:
     """The block of one operation, or of several that share one."""
-    first = tasks[0]
-    operation, set_up = first.operation, first.set_up
-    drawing, legend = _drawing(first, bench)
-    chart = _chart(first, bench) if _closes(first) else None
-    standing = bench.standings.get(set_up.name)
-    stopped = bench.findings.stops.get(operation.number)
-    fit = bench.findings.fits.get(operation.number)
+    first, notation = group[0], inputs.notation
+    operation, set_up = first.task.operation, first.task.set_up
+    tasks = [found.task for found in group]
+    state, ends = inputs.records.state(set_up), set_up.ends_with(operation)
+    drawing, legend = _drawing(first, notation)
     fits = set_up.recipe.makes is Makes.FIT
+    cope = cope_lines(first.cope, notation) if first.cope else ()
     return OperationBlock(
-        number=runs_of(task.operation.number for task in tasks),
+        number=runs_of(task.number for task in tasks),
         title=operation.title,
-        facts=tuple(_facts(tasks, bench)),
+        facts=tuple(_facts(group, inputs)),
         drawing=drawing,
         drawing_note=legend,
-        settings=tuple(row for task in tasks for row in _setting_rows(task, bench, tasks)),
-        measures=() if fits else tuple(_measures(tasks, bench)),
-        log_line="" if fits else _log_line(tasks, bench.job),
-        findings=answer_lines(standing.answer, bench.notation)
-        if standing and standing.answer and _closes(first)
-        else (),
-        chart=chart,
-        jigs=tuple(_jigs(operation, bench.notation)),
-        reach=_lines(tasks, bench.findings.reach),
-        support=_lines(tasks, bench.findings.support),
-        centres=_lines(tasks, bench.findings.centres),
-        stops=stopped.words if stopped else (),
-        plans=stopped.drawings if stopped else (),
-        joint=fit.drawing if fit else None,
-        fits=fit.words if fit else (),
-        notes=tuple(_notes(first, fits)),
-        cautions=operation_cautions(operation, set_up, bench.job, bench.cautions),
-        last=_last(standing.last, operation, bench.notation) if standing and standing.last else "",
+        settings=tuple(row for found in group for row in _setting_rows(found, inputs, group)),
+        measures=() if fits else tuple(_measures(tasks, notation)),
+        log_line="" if fits else _log_line(tasks, inputs.plan.job.name),
+        findings=answer_lines(state.answer, notation) if state.answer and ends else (),
+        chart=_chart(first.task, inputs) if ends else None,
+        jigs=tuple(_jigs(operation, notation)),
+        reach=_each_once(reach_words(each, notation) for found in group for each in found.short),
+        support=_each_once(line for found in group for line in support_lines(found, notation)),
+        centres=_each_once(
+            plunge_words(each, notation) for found in group for each in found.plunges
+        ),
+        stops=stop_lines(first.stops, notation) if first.stops else (),
+        plans=tuple(_plans(first, notation)),
+        joint=_joint(first, cope[0]) if cope else None,
+        fits=cope,
+        notes=tuple(_notes(first.task, fits)),
+        cautions=operation_cautions(operation, set_up, inputs.plan.job, inputs.cautions),
+        last=_last(state.last, operation, notation) if state.last else "",
         stop_line=stop_line,
     )
 
 
-def _facts(tasks: Sequence[Task], bench: SheetInputs) -> Iterator[Fact]:
+def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[Fact]:
     """What to know before the machine is touched, in the order in which it is needed."""
-    operation = tasks[0].operation
+    found, notation = group[0], inputs.notation
+    operation, set_up = found.task.operation, found.task.set_up
     down, against = down_and_against(operation)
-    if operation.cutter:
-        yield Fact("Cutter", operation.cutter.title)
-    if stack := bench.findings.stacks.get(operation.number):
-        yield Fact("Stack", stack)
-    if len(tasks) == 1:
-        yield Fact("Parts", counted(tasks[0].set_up.counts))
-    if down:
-        yield Fact("Down", down)
-    if against:
-        yield Fact("Against", against)
-    if both := both_ways(operation):
-        only = bench.findings.only.get(tasks[0].set_up.name, "")
-        yield Fact("Do", f"{both}; {only}" if only else both)
-    if way := feed(operation):
-        yield Fact("Feed", way)
-    if passes := bench.findings.passes.get(operation.number):
-        yield Fact("Passes", passes)
-    elif operation.passes > 1:
-        yield Fact("Passes", str(operation.passes))
-    if speed := bench.findings.speeds.get(operation.number):
-        yield Fact("Speed", speed)
-    elif operation.cutter and operation.cutter.greatest_speed:
-        yield Fact("Speed", f"never over {operation.cutter.greatest_speed} rpm, the cutter's limit")
+    dialled = {item.cause: inputs.records.to_dial(set_up, item) for item in operation.settings}
+    facts = (
+        ("Cutter", operation.cutter.title if operation.cutter else ""),
+        ("Stack", make_up_words(found, notation)),
+        ("Parts", counted(set_up.counts) if len(group) == 1 else ""),
+        ("Down", down),
+        ("Against", against),
+        ("Do", do_words(found)),
+        ("Feed", feed(operation)),
+        ("Passes", passes_words(found, dialled, notation)),
+        ("Speed", speed_words(found)),
+    )
+    return (Fact(label, words) for label, words in facts if words)
 
 
-def _setting_rows(task: Task, bench: SheetInputs, shared: Sequence[Task]) -> Iterator[SettingRow]:
-    standing = bench.standings.get(task.set_up.name)
+def _setting_rows(
+    found: OperationFindings, inputs: SheetInputs, group: Sequence[OperationFindings]
+) -> Iterator[SettingRow]:
+    task, notation, shared = found.task, inputs.notation, len(group) > 1
     for setting in task.operation.settings:
-        known = standing.settings.get(setting.cause) if standing else None
+        blocks = found.blocks.get(setting.name)
+        figure = inputs.records.to_dial(task.set_up, setting)
         yield SettingRow(
-            number=str(task.operation.number) if len(shared) > 1 else "",
-            parts=counted(task.set_up.counts) if len(shared) > 1 else "",
+            number=str(task.number) if shared else "",
+            parts=counted(task.set_up.counts) if shared else "",
             title=setting_title(task.operation, setting),
-            aim=bench.notation.show(setting.aim),
-            history=_history(setting, standing, bench.notation),
-            set_to=bench.notation.dialled(figure_to_set(setting, known), setting.dial.finest),
-            finest=bench.notation.small(setting.dial.finest),
+            aim=notation.show(setting.aim),
+            history=_history(task, setting, inputs),
+            set_to=notation.dialled(figure, setting.dial.finest),
+            finest=notation.small(setting.dial.finest),
             more=setting.dial.more,
-            blocks=bench.findings.blocks.get((task.operation.number, setting.name), ""),
+            blocks=stack_words(blocks, notation) if blocks else "",
         )
 
 
-def _history(setting: Setting, standing: SetUpState | None, notation: Notation) -> str:
+def _history(task: Task, setting: Setting, inputs: SheetInputs) -> str:
     """Where the figure to dial comes from. Where nothing is known of the dial it is the aim, or the
     nearest to it, and the cover tells once that nothing is known."""
-    known = standing.settings.get(setting.cause) if standing else None
-    if known is None or standing is None or not says_more(setting, known):
-        if figure_to_set(setting, known) != setting.aim:
-            return "the nearest that it can be moved to"
-        return reason_words(known, notation) if known and standing and standing.verdict else ""
-    return reason_words(known, notation)
+    state, known = inputs.records.state(task.set_up), inputs.records.of(task.set_up, setting)
+    if known is not None:
+        return reason_words(known, inputs.notation)
+    if inputs.records.to_dial(task.set_up, setting) != setting.aim:
+        return "the nearest that it can be moved to"
+    told = state.settings.get(setting.cause)
+    return reason_words(told, inputs.notation) if told and state.verdict else ""
 
 
 def _notes(task: Task, fits: bool) -> Iterator[str]:
     """What the recipe says, and where a dry fit's readings have their boxes."""
     if task.operation.asks.notes:
-        yield _flat(task.operation.asks.notes)
+        yield one_line(task.operation.asks.notes)
     if task.undrawn:
         yield f"No drawing: {task.undrawn}."
-    if fits and any(item.after == task.operation.name for item in task.set_up.measurements):
+    if fits and task.set_up.measured_after(task.operation):
         yield "What to read, and the boxes for it: the sheet Dry fit."
 
 
-def _measures(tasks: Sequence[Task], bench: SheetInputs) -> Iterator[MeasureRow]:
-    return (row for task in tasks for row in _measure_rows(task, bench, tasks))
-
-
-def _measure_rows(task: Task, bench: SheetInputs, shared: Sequence[Task]) -> Iterator[MeasureRow]:
-    for item in task.set_up.measurements:
-        if item.after == task.operation.name:
-            which = f"{task.operation.number}: " if len(shared) > 1 else ""
-            told = task is shared[0]
+def _measures(tasks: Sequence[Task], notation: Notation) -> Iterator[MeasureRow]:
+    """What to measure; how is told once in a block."""
+    for task in tasks:
+        for item in task.set_up.measured_after(task.operation):
+            which = f"{task.number}: " if len(tasks) > 1 else ""
+            how = one_line(f"{item.instrument.capitalize()}. {item.how}")
             yield MeasureRow(
                 title=f"{which}{item.title}",
-                how=_flat(f"{item.instrument.capitalize()}. {item.how}") if told else "",
-                target=bench.notation.show(item.target),
-                tolerance=tolerance(item.under, item.over, bench.notation),
+                how=how if task is tasks[0] else "",
+                target=notation.show(item.target),
+                tolerance=tolerance(item.under, item.over, notation),
             )
 
 
-def _log_line(tasks: Sequence[Task], job: Job) -> str:
+def _log_line(tasks: Sequence[Task], job: str) -> str:
     """The command that keeps the readings, where there are any."""
-    measured = [
-        task
-        for task in tasks
-        if any(item.after == task.operation.name for item in task.set_up.measurements)
-    ]
-    if len(measured) == 1:
-        return f"setupsheets log {job.name} {measured[0].set_up.name}"
-    return f"setupsheets log {job.name} {measured[0].set_up.recipe.name}" if measured else ""
+    measured = [task.set_up for task in tasks if task.set_up.measured_after(task.operation)]
+    if not measured:
+        return ""
+    name = measured[0].name if len(measured) == 1 else measured[0].recipe.name
+    return f"setupsheets log {job} {name}"
 
 
-def _closes(task: Task) -> bool:
-    """Whether this operation is the last of its set-up after which something is measured."""
-    measured = {item.after for item in task.set_up.measurements}
-    names = [item.name for item in task.set_up.operations if item.name in measured]
-    return bool(names) and names[-1] == task.operation.name
-
-
-def _chart(task: Task, bench: SheetInputs) -> Drawing | None:
+def _chart(task: Task, inputs: SheetInputs) -> Drawing | None:
     """The readings of this job so far, where there are any."""
-    standing = bench.standings.get(task.set_up.name)
-    if standing is None or not standing.readings:
-        return None
-    shown = charted(task.set_up.measurements, standing.readings)
-    name = f"readings-{task.operation.number:02}"
-    return readings_chart(name, "Readings so far", shown, bench.notation) if shown else None
+    shown = charted(task.set_up.measurements, inputs.records.state(task.set_up).readings)
+    name = f"readings-{task.number:02}"
+    return readings_chart(name, "Readings so far", shown, inputs.notation) if shown else None
 
 
-def _drawing(task: Task, bench: SheetInputs) -> tuple[Drawing | None, str]:
-    operation = task.operation
-    stands = bench.findings.stands.get(operation.number, ())
-    subject = task.set_up.subject
-    scene = scene_of(task.stage, subject, bench.notation, stands) if task.stage else None
+def _drawing(found: OperationFindings, notation: Notation) -> tuple[Drawing | None, str]:
+    """The cut with its settings, and the line below it."""
+    task, operation = found.task, found.task.operation
+    subject, asks = task.set_up.subject, operation.asks
+    scene = scene_of(task.stage, subject, notation, found.supports) if task.stage else None
     if scene is None:
         return None, ""
-    stopped = operation.setting(SettingName.STOP) is not None
     moulded = sight_edges(subject)
     labels = Labels(
-        down=_surface(operation.asks.down),
-        top=_opposite(operation.asks.down, moulded),
-        against=_surface(operation.asks.against),
-        free=_opposite(operation.asks.against, moulded),
-        rest="stop" if stopped else "fence",
+        down=_surface(asks.down),
+        top=_opposite(asks.down, moulded),
+        against=_surface(asks.against),
+        free=_opposite(asks.against, moulded),
+        rest="stop" if operation.setting(SettingName.STOP) is not None else "fence",
         cutter=cutter_word(operation),
     )
-    name = f"operation-{operation.number:02}"
-    return cut_drawing(name, f"Operation {operation.number}: {operation.title}", scene, labels)
+    name = f"operation-{task.number:02}"
+    return cut_drawing(name, f"Operation {task.number}: {operation.title}", scene, labels)
 
 
 def _surface(surface: Surface | None) -> str:
@@ -228,16 +210,32 @@ def _surface(surface: Surface | None) -> str:
 
 
 def _opposite(surface: Surface | None, moulded: int) -> str:
-    """The surface across from one; a bar has two sight edges, and an end none that is shown."""
+    """The surface across from one; a bar has two sight edges."""
     if surface is Surface.SIGHT_EDGE and moulded > 1:
         return SURFACES[surface]
-    across = {
-        Surface.FACE: Surface.BACK,
-        Surface.BACK: Surface.FACE,
-        Surface.SIGHT_EDGE: Surface.OUTER_EDGE,
-        Surface.OUTER_EDGE: Surface.SIGHT_EDGE,
-    }
-    return _surface(across.get(surface)) if surface else ""
+    return _surface(_ACROSS.get(surface)) if surface else ""
+
+
+def _plans(found: OperationFindings, notation: Notation) -> Iterator[Drawing]:
+    """A stopped cut in plan, once for each way it is fed; its ramp is drawn in the first."""
+    number, stops = found.task.number, found.stops
+    for count, each in enumerate(stops.cuts if stops else (), 1):
+        if each.marks.lower_on is not None or each.marks.lift_off is not None:
+            yield stops_drawing(
+                f"stops-{number:02}-{count}",
+                f"Operation {number}: tape marks, {stop_title(each)}",
+                each,
+                stops.ramp if stops and count == 1 else (),
+                notation,
+            )
+
+
+def _joint(found: OperationFindings, words: str) -> Drawing | None:
+    """The end on its mate as it is set."""
+    number = found.task.number
+    title = f"Operation {number}: the end on its mate"
+    assert found.cope is not None
+    return joint_drawing(f"joint-{number:02}", title, found.cope.as_set, f"{words}.")
 
 
 def _jigs(operation: Operation, notation: Notation) -> Iterator[Fact]:
@@ -245,7 +243,7 @@ def _jigs(operation: Operation, notation: Notation) -> Iterator[Fact]:
         sizes = ", ".join(
             f"{name.replace('_', ' ')} {notation.show(size)}" for name, size in jig.sizes.items()
         )
-        yield Fact(jig.name, _flat(f"{jig.use}: {sizes}" if sizes else jig.use))
+        yield Fact(jig.name, one_line(f"{jig.use}: {sizes}" if sizes else jig.use))
 
 
 def _last(last: LastTime, operation: Operation, notation: Notation) -> str:
@@ -260,11 +258,5 @@ def _last(last: LastTime, operation: Operation, notation: Notation) -> str:
     return f"{', '.join(part for part in parts if part)}{kept} (record {last.record})"
 
 
-def _lines(tasks: Sequence[Task], found: Mapping[int, tuple[str, ...]]) -> tuple[str, ...]:
-    lines = [line for task in tasks for line in found.get(task.operation.number, ())]
+def _each_once(lines: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(lines))
-
-
-def _flat(words: str) -> str:
-    """Words in one line."""
-    return " ".join(words.split())

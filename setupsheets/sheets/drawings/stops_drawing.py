@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.machining.setting.stopped_cuts import TapeMarks
+from setupsheets.machining.cutting.planes import mm
+from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
 from setupsheets.sheets.drawings.drawing import (
     BOLD,
@@ -39,12 +40,13 @@ Span = tuple[float, float]
 
 
 def stops_drawing(
-    name: str, title: str, marks: TapeMarks, part: float, ramp: Sequence[Point], notation: Notation
+    name: str, title: str, cut: StoppedCut, ramp: Sequence[Point], notation: Notation
 ) -> Drawing:
-    """The part ``part`` mm long as it is lowered on, the stretch that is cut hatched.
+    """The part as it is lowered on, the stretch that is cut hatched.
 
     ``ramp`` has points (before the mark, depth) in mm.
     """
+    marks, part = cut.marks, mm(cut.stop.length)
     lead = max(marks.lower_on or 0.0, marks.lift_off or 0.0)
     start = marks.lower_on or 0.0
     scale = (_WIDE - 2 * _SIDE) / (lead + part - start)
@@ -56,14 +58,14 @@ def stops_drawing(
 
     fence, foot = _TOP, _TOP + _FENCE + _PART
     body = at(start)
-    cut = body + marks.first * scale, body + marks.last * scale
+    ramped = body + marks.first * scale, body + marks.last * scale
     full = body + marks.full[0] * scale, body + marks.full[1] * scale
     below = _tapes(marks, at, middle, foot, notation)
     elements = [
         rectangle((0, fence), _WIDE, _FENCE, PALE, THIN),
         text((_WIDE - 1.5, fence + 3.6), "fence", SMALL, "end"),
         rectangle((body, fence + _FENCE), part * scale, _PART, "#fff", EDGE),
-        rectangle((cut[0], fence + _FENCE), cut[1] - cut[0], _PART / 3, GREY),
+        rectangle((ramped[0], fence + _FENCE), ramped[1] - ramped[0], _PART / 3, GREY),
         rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
         line((middle, fence - 2), (middle, foot + 2), THIN, DASH),
         text((middle, fence - 3), "middle of the cutter", SMALL, _anchor(middle)),

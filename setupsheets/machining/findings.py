@@ -1,0 +1,222 @@
+"""What is worked out about a plan beside its figures: every proof, and one value an operation.
+
+All of it is values: `wording` says it, `sheets` lays it out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+
+from setupsheets.joinery.members.parts import Joinery, Mortise
+from setupsheets.joinery.members.plunges import plunges
+from setupsheets.lengths import Length
+from setupsheets.machining.checking.joint import Joint, growth
+from setupsheets.machining.checking.proof import Proof, prove_plan
+from setupsheets.machining.cutting.planes import CutError
+from setupsheets.machining.operations import Operation, Setting, SetUp
+from setupsheets.machining.plan import Plan
+from setupsheets.machining.planning.batches import edge_only
+from setupsheets.machining.planning.choices import CLOSE
+from setupsheets.machining.setting.block_stacks import BlockStack, make_up
+from setupsheets.machining.setting.passes import Passes, Speed, passes, speed
+from setupsheets.machining.setting.reach import Reach, dado_make_up, reaches
+from setupsheets.machining.setting.stopped_cuts import StoppedCut, ramp_outline, stopped
+from setupsheets.machining.support.runs import Support, supports
+from setupsheets.machining.tasks import Task
+from setupsheets.shop.cutters import CutShape, Cutter
+from setupsheets.shop.machines import SetBy, SettingName
+from setupsheets.shop.outlines import Point
+from setupsheets.shop.recipes import Makes, Work
+from setupsheets.shop.settings import ShopSettings
+
+BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
+"""Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
+
+ToDial = Callable[[SetUp, Setting], Length]
+"""What a setting is to be dialled to, after all that the records say."""
+
+
+@dataclass(frozen=True)
+class StoppedCuts:
+    """The tape marks of a cut that stops short of an end, once for each part and way of feeding it,
+    and the ramp that it leaves: points (before the mark, depth) in mm. ``fault`` is why there are
+    none."""
+
+    cuts: tuple[StoppedCut, ...] = ()
+    ramp: tuple[Point, ...] = ()
+    fault: str = ""
+
+
+@dataclass(frozen=True)
+class Plunges:
+    """Where chisel or bit goes down along a mortise, from the part's datum and in the order to do
+    it; ``fault`` is why there is no such place."""
+
+    mortise: Mortise
+    centres: tuple[Length, ...] = ()
+    fault: str = ""
+
+
+@dataclass(frozen=True)
+class CopeFit:
+    """How an end closes on its mate as it is set, and with the cope one finest ``step`` of its
+    height low or high."""
+
+    step: Length
+    low: Joint
+    as_set: Joint
+    high: Joint
+
+
+@dataclass(frozen=True)
+class OperationFindings:
+    """All that is known of one operation; whatever does not concern it is None or empty.
+
+    ``supports`` for each run past the cutter. ``short`` is what does not reach. ``make_up`` are a
+    dado stack's blades. ``one_edge`` are parts with two sight edges of which one alone is worked,
+    0 the lower and 1 the upper. ``blocks`` are stacks for the figures to dial.
+    """
+
+    task: Task
+    supports: tuple[Support, ...] = ()
+    stops: StoppedCuts | None = None
+    speed: Speed | None = None
+    passes: Passes | None = None
+    short: tuple[Reach, ...] = ()
+    plunges: tuple[Plunges, ...] = ()
+    cope: CopeFit | None = None
+    make_up: BlockStack | None = None
+    one_edge: Mapping[str, int] = field(default_factory=dict)
+    blocks: Mapping[SettingName, BlockStack] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class PlanFindings:
+    """All that is known of a plan: its proofs, and its operations in the order of the route."""
+
+    proofs: tuple[Proof, ...]
+    operations: tuple[OperationFindings, ...]
+
+    @property
+    def by_set_up(self) -> Mapping[str, tuple[Proof, ...]]:
+        """By set-up, every proof that it takes part in."""
+        found: dict[str, tuple[Proof, ...]] = {}
+        for proof in self.proofs:
+            for name in proof.set_ups:
+                found[name] = (*found.get(name, ()), proof)
+        return found
+
+
+def findings_of(plan: Plan, shop: ShopSettings, hard: bool, to_dial: ToDial) -> PlanFindings:
+    """Everything about a plan; ``hard`` is whether its timber is."""
+    stack = _stacks(shop)
+
+    def found(task: Task) -> OperationFindings:
+        return operation_findings(task, plan.joinery, hard, dict(_blocks(task, stack, to_dial)))
+
+    return PlanFindings(prove_plan(plan), tuple(found(task) for task in plan.tasks))
+
+
+def operation_findings(
+    task: Task,
+    joinery: Joinery,
+    hard: bool = False,
+    blocks: Mapping[SettingName, BlockStack] | None = None,
+) -> OperationFindings:
+    """Everything about one operation in its set-up."""
+    operation, set_up = task.operation, task.set_up
+    cutter, subject = operation.cutter, set_up.subject
+    return OperationFindings(
+        task=task,
+        supports=supports((task.stage,), subject) if task.stage else (),
+        stops=_stops(operation),
+        speed=speed(operation.machine, cutter) if cutter else None,
+        passes=passes(operation, hard),
+        short=tuple(each for each in reaches(operation, subject) if not each.fits),
+        plunges=tuple(_plunges(task, joinery)),
+        cope=_cope_fit(operation, set_up),
+        make_up=_make_up(cutter),
+        one_edge=dict(_one_edge(set_up, joinery)),
+        blocks=blocks or {},
+    )
+
+
+def _stops(operation: Operation) -> StoppedCuts | None:
+    if not operation.stops:
+        return None
+    try:
+        return StoppedCuts(stopped(operation), ramp_outline(operation))
+    except (CutError, ValueError) as error:
+        return StoppedCuts(fault=str(error))
+
+
+def _plunges(task: Task, joinery: Joinery) -> Iterator[Plunges]:
+    """Along each mortise of the set-up: those that are cut with the same settings."""
+    cutter, stands_for = task.operation.cutter, task.set_up.subject.mortise
+    tool = (cutter.width or cutter.diameter) if cutter else None
+    if task.operation.asks.work is not Work.MORTISE or tool is None or stands_for is None:
+        return
+    for mortise in (*joinery.mortises, *joinery.haunches):
+        if mortise.part in task.set_up.counts and _settings(mortise) == _settings(stands_for):
+            try:
+                yield Plunges(mortise, plunges(mortise, tool))
+            except ValueError as error:
+                yield Plunges(mortise, fault=str(error))
+
+
+def _settings(mortise: Mortise) -> tuple[Length, Length, Length]:
+    """What machines are set to for a mortise."""
+    return mortise.thickness, mortise.from_face, mortise.depth
+
+
+def _cope_fit(operation: Operation, set_up: SetUp) -> CopeFit | None:
+    """The fit of an end, at the operation that copes it; None for other operations."""
+    height = operation.setting(SettingName.HEIGHT)
+    shape = operation.cutter.shape if operation.cutter else None
+    if set_up.recipe.makes is not Makes.COPE or shape is not CutShape.COPE or height is None:
+        return None
+    step = height.dial.finest
+    try:
+        low, as_set, high = (laid for _, laid in growth([set_up], height.cause, step, 1))
+    except (CutError, ValueError):
+        return None
+    return CopeFit(step, low, as_set, high)
+
+
+def _make_up(cutter: Cutter | None) -> BlockStack | None:
+    if cutter is None or cutter.stack is None or cutter.kerf is None:
+        return None
+    return dado_make_up(cutter.kerf, cutter, CLOSE)
+
+
+def _one_edge(set_up: SetUp, joinery: Joinery) -> Iterator[tuple[str, int]]:
+    for part in joinery.parts:
+        edge = edge_only(part, set_up.recipe.makes) if part.name in set_up.counts else None
+        if edge is not None:
+            yield part.name, edge
+
+
+def _stacks(shop: ShopSettings) -> Callable[[Length, Length], BlockStack | None]:
+    """A finder of stacks of the shop's blocks, which looks for each distance once."""
+    longest = sum(shop.blocks, Length.ZERO)
+
+    @cache
+    def stack(wanted: Length, closeness: Length) -> BlockStack | None:
+        if not Length.ZERO < wanted <= longest:
+            return None
+        return make_up(wanted, shop.blocks, shop.shims, closeness)
+
+    return stack
+
+
+def _blocks(
+    task: Task, stack: Callable[[Length, Length], BlockStack | None], to_dial: ToDial
+) -> Iterator[tuple[SettingName, BlockStack]]:
+    """Stacks of set-up blocks for the figures that are set by their distance."""
+    for setting in task.operation.settings:
+        if setting.dial.set_by in BY_DISTANCE:
+            found = stack(to_dial(task.set_up, setting), setting.dial.finest / 8)
+            if found is not None:
+                yield setting.name, found

@@ -1,0 +1,160 @@
+"""The first page: facts of the job, parts, test pieces, proofs, the route, what is not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from setupsheets.machining.checking.proof import Proof
+from setupsheets.machining.operations import Operation, SetUp
+from setupsheets.machining.plan import Plan
+from setupsheets.machining.tasks import grouped
+from setupsheets.records.record import Verdict
+from setupsheets.sheets.content.cautions import general_cautions
+from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow, TestRow
+from setupsheets.sheets.content.inputs import SheetInputs
+from setupsheets.sheets.drawings.drawing import Drawing
+from setupsheets.sheets.drawings.joint_drawing import proof_drawing
+from setupsheets.shop.recipes import Makes
+from setupsheets.wording.figures import units_line
+from setupsheets.wording.lists import listed, one_line, runs_of
+from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
+from setupsheets.wording.route import NOT_PROVED, sound, untested
+from setupsheets.wording.set_ups import state_words
+
+
+def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
+    """The cover of a job's sheets."""
+    plan, notation = inputs.plan, inputs.notation
+    return Cover(
+        facts=tuple(_facts(inputs, fingerprint)),
+        notes=one_line(plan.job.notes),
+        counts=tuple(
+            CountRow(part.name, str(part.count), notation.show(part.overall))
+            for part in plan.joinery.parts
+        ),
+        tests=tuple(_test_rows(inputs)),
+        proofs=_proof_facts(inputs),
+        unproved=tuple(unproved(inputs)),
+        route=tuple(_route(inputs)),
+        cautions=general_cautions(inputs.cautions),
+        unknown=tuple(_unknown(inputs)),
+    )
+
+
+def _facts(inputs: SheetInputs, fingerprint: str) -> Iterator[Fact]:
+    job, show = inputs.plan.job, inputs.notation.show
+    count = f"{job.count} of them, each " if job.count > 1 else ""
+    size = f"{show(job.size.width)} wide, {show(job.size.height)} high"
+    yield Fact("Job", job.name)
+    yield Fact("Shop", inputs.shop.title)
+    yield Fact("Timber", inputs.timber)
+    yield Fact("Leaf", count + size)
+    yield Fact("Date", inputs.date.isoformat())
+    yield Fact("Units", units_line(inputs.notation))
+    yield Fact("Inputs", fingerprint)
+
+
+def _test_rows(inputs: SheetInputs) -> Iterator[TestRow]:
+    """Test pieces for every set-up that has something to measure; blanks in one row."""
+    tested = [set_up for set_up in inputs.plan.set_ups if _is_tested(set_up)]
+    blanks = [set_up for set_up in tested if set_up.recipe.makes is Makes.BLANK]
+    for set_up in tested:
+        if set_up not in blanks:
+            yield _test_row(set_up.name, [set_up], inputs)
+        elif set_up is blanks[0]:
+            yield _test_row(_base(set_up), blanks, inputs)
+
+
+def _is_tested(set_up: SetUp) -> bool:
+    """Whether a set-up is tried on test pieces: a dry fit is of the leaf itself."""
+    return bool(set_up.measurements) and set_up.recipe.makes is not Makes.FIT
+
+
+def _test_row(name: str, set_ups: Sequence[SetUp], inputs: SheetInputs) -> TestRow:
+    known = [inputs.records.state(set_up) for set_up in set_ups]
+    pieces = str(max(standing.pieces_expected for standing in known))
+    longer = [standing.leave_longer for standing in known if standing.leave_longer]
+    return TestRow(
+        set_up=name,
+        pieces=f"{pieces} at each figure" if len(set_ups) > 1 else pieces,
+        of=_which((part for set_up in set_ups for part in set_up.counts), inputs.plan),
+        longer=inputs.notation.show(max(longer)) if longer else "",
+    )
+
+
+def _base(set_up: SetUp) -> str:
+    """The recipe's own name, without the part or operation behind a slash."""
+    return set_up.name.partition("/")[0]
+
+
+def _which(parts: Iterable[str], plan: Plan) -> str:
+    """The parts by name, each once, or that it is all of them."""
+    names = list(dict.fromkeys(parts))
+    everything = {part.name for part in plan.joinery.parts}
+    return "all parts" if len(everything) > 2 and set(names) == everything else listed(names)
+
+
+def _proof_facts(inputs: SheetInputs) -> tuple[Fact, ...]:
+    """Everything that proves in one line, and a line for each thing that does not."""
+    proofs, show = inputs.findings.by_set_up, inputs.notation.show
+    bad = [
+        Fact(name, "; ".join(proof_line(each, show) for each in found if not each.holds))
+        for name, found in proofs.items()
+        if not all(each.holds for each in found)
+    ]
+    if not bad:
+        worst = worst_reading(inputs.findings.proofs, inputs.notation)
+        return (Fact("Proved", sound(worst)),) if proofs else ()
+    good = len(proofs) - len(bad)
+    return (*bad, Fact("Proved", f"{good} of {len(proofs)}")) if good else tuple(bad)
+
+
+def unproved(inputs: SheetInputs) -> Iterator[Drawing]:
+    """A picture of every thing that does not prove and can be drawn."""
+    failing: list[Proof] = [
+        proof for proof in inputs.findings.proofs if proof.left_over or proof.missing
+    ]
+    for number, proof in enumerate(failing, 1):
+        drawing = proof_drawing(
+            f"proof-{number:02}", unproved_title(proof), proof, inputs.notation.show
+        )
+        if drawing is not None:
+            yield drawing
+
+
+def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
+    """The whole route; operations that share a block share a line."""
+    for group in grouped(inputs.plan.tasks):
+        first = group[0]
+        yield RouteRow(
+            number=runs_of(task.number for task in group),
+            title=first.operation.title,
+            machine=first.operation.machine.title,
+            parts=_which((name for task in group for name in task.set_up.counts), inputs.plan),
+            verdict=_verdict(first.operation, first.set_up, inputs),
+        )
+
+
+def _verdict(operation: Operation, set_up: SetUp, inputs: SheetInputs) -> str:
+    """Whether to cut a test piece at this operation, or go; hand work needs neither."""
+    if not operation.settings:
+        return ""
+    state = inputs.records.state(set_up)
+    if not set_up.measured_after(operation) or state.verdict is Verdict.PROVED:
+        return "go"
+    return f"TEST: {state_words(state)}" if state.verdict else "TEST"
+
+
+def _unknown(inputs: SheetInputs) -> Iterator[str]:
+    """What nobody knows yet, each thing once."""
+    fresh = [
+        _base(set_up)
+        for set_up in inputs.plan.set_ups
+        if _is_tested(set_up)
+        and inputs.records.state(set_up).last is None
+        and inputs.records.state(set_up).verdict is None
+    ]
+    if fresh:
+        yield untested(fresh)
+    if not inputs.findings.proofs:
+        yield NOT_PROVED
