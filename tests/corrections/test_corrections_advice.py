@@ -7,7 +7,15 @@ from itertools import product
 
 import numpy as np
 import pytest
-from made_up_shop import (
+
+from setupsheets.corrections.advice import MOVE_WORTH
+from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.explain import explain
+from setupsheets.corrections.observations import BlankReading, Reading, TestPiece
+from setupsheets.corrections.prediction import predict_parts
+from setupsheets.lengths import Notation, Unit
+from setupsheets.wording.advice import explanation_lines, per_cent
+from tests.corrections.made_up_shop import (
     RULE,
     advise,
     bar_causes,
@@ -17,14 +25,6 @@ from made_up_shop import (
     plainly,
     steady,
 )
-
-from setupsheets.corrections.advice import MOVE_WORTH
-from setupsheets.corrections.belief import Belief, believe
-from setupsheets.corrections.explain import explain
-from setupsheets.corrections.observations import BlankReading, Reading, TestPiece
-from setupsheets.corrections.prediction import predict_parts
-from setupsheets.lengths import Notation, Unit
-from setupsheets.wording.advice import explanation_lines, per_cent
 
 QUARTER = 25.4 / 4
 

@@ -3,10 +3,10 @@
 from math import sqrt
 
 import pytest
-from made_up_shop import bar_causes, bar_measurements, plain, plainly, wood
 from scipy import stats
 
 from setupsheets.corrections.first_blanks import first_allowance
+from tests.corrections.made_up_shop import bar_causes, bar_measurements, plain, plainly, wood
 
 
 # JCGM 100:2008 (GUM), annex H.1, the end gauge, read in a national laboratory's recomputation; a

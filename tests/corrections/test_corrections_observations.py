@@ -4,7 +4,6 @@ from math import inf, sqrt
 
 import numpy as np
 import pytest
-from made_up_shop import CALIPER, RULE, plain, plainly, steady
 from scipy import integrate, stats
 
 from setupsheets.corrections.belief import Prior, believe
@@ -17,6 +16,7 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from tests.corrections.made_up_shop import CALIPER, RULE, plain, plainly, steady
 
 TENON = MeasurementModel("tenon", -0.2, 0.3)
 MORTISE = MeasurementModel("mortise", -0.2, 0.3, tight_when="under")

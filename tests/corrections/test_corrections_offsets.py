@@ -7,7 +7,6 @@ from math import sqrt
 
 import numpy as np
 import pytest
-from made_up_shop import plain, plainly, steady
 
 from setupsheets.corrections.causes import method_spread
 from setupsheets.corrections.observations import Reading, TestPiece
@@ -19,6 +18,7 @@ from setupsheets.corrections.offsets import (
     estimate_offsets,
     offset_prior,
 )
+from tests.corrections.made_up_shop import plain, plainly, steady
 
 ONE = "offset"
 

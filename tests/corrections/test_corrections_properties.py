@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_up_shop import advise, bar_causes, bar_measurements, bar_piece, plain, plainly, steady
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
@@ -16,6 +15,15 @@ from setupsheets.corrections.observations import (
     MeasurementModel,
     Reading,
     TestPiece,
+)
+from tests.corrections.made_up_shop import (
+    advise,
+    bar_causes,
+    bar_measurements,
+    bar_piece,
+    plain,
+    plainly,
+    steady,
 )
 
 DEVIATIONS = st.lists(st.floats(-8, 8), min_size=6, max_size=6)

@@ -6,18 +6,6 @@ from typing import get_args
 
 import numpy as np
 import pytest
-from made_up_shop import (
-    CALIPER,
-    EXACT,
-    RULE,
-    bar_causes,
-    bar_measurements,
-    bar_piece,
-    plain,
-    plainly,
-    steady,
-    taken_again,
-)
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe
@@ -32,6 +20,18 @@ from setupsheets.corrections.stopping import (
     recommend,
 )
 from setupsheets.wording.advice import recommendation_line
+from tests.corrections.made_up_shop import (
+    CALIPER,
+    EXACT,
+    RULE,
+    bar_causes,
+    bar_measurements,
+    bar_piece,
+    plain,
+    plainly,
+    steady,
+    taken_again,
+)
 
 TITLES = {"a": "a", "stop": "stop"}
 

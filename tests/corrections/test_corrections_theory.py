@@ -5,7 +5,6 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from made_up_shop import advise, plain, plainly, steady
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe
@@ -17,6 +16,7 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from tests.corrections.made_up_shop import advise, plain, plainly, steady
 
 READINGS_OF_A_HEIGHT = (48.54, 47.11, 55.01, 55.15, 49.89, 40.85, 46.72, 50.05, 51.27, 49.95)
 

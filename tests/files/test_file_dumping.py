@@ -9,13 +9,13 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from helpers import HERE
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
 from setupsheets.files.documents import read_tree
 from setupsheets.files.dumping import yaml_text
+from tests.files.helpers import HERE
 
 RECORD = {
     "kind": "record",

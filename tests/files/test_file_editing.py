@@ -12,9 +12,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-import made_up_yaml
 import pytest
-from helpers import HERE
 
 from setupsheets.files.documents import Document, read_document, read_text, read_tree
 from setupsheets.files.dumping import YamlLayout, inline_text
@@ -27,6 +25,8 @@ from setupsheets.files.editing import (
     text_with,
 )
 from setupsheets.files.faults import DataFaults
+from tests.files import made_up_yaml
+from tests.files.helpers import HERE
 
 # Everything that a library would spell anew: spaces, signs, escapes, nulls, folds, indentation.
 TEXT = """\

@@ -13,11 +13,11 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from helpers import HERE, document
 
 from setupsheets.files.faults import NOWHERE, DataFaults, Marks, Position
 from setupsheets.files.objects import Maker, build, unit_of
 from setupsheets.lengths import Length, Unit
+from tests.files.helpers import HERE, document
 
 INCH = Length("25.4 mm")
 

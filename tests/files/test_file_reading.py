@@ -14,13 +14,13 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from helpers import HERE, document, faults_in
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from setupsheets.files.documents import MOST_BYTES, decoded, read_document, read_text
 from setupsheets.files.faults import DataFaults, Position
 from setupsheets.files.plain_tree import MOST_DEPTH, MOST_NODES
+from tests.files.helpers import HERE, document, faults_in
 
 HEAD = "kind: job\nversion: 1\n"
 

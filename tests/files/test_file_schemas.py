@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from helpers import document, unnoticed
 
 from setupsheets.files.documents import Document
 from setupsheets.files.faults import DataFaults, Fault
@@ -21,6 +20,7 @@ from setupsheets.files.places import data_folder
 from setupsheets.files.schema_faults import WORDS
 from setupsheets.files.schemas import ANNOTATIONS, check_against_schema
 from setupsheets.lengths import Unit
+from tests.files.helpers import document, unnoticed
 
 COMMON = {
     "$id": "common.json",

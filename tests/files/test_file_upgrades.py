@@ -11,7 +11,6 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from helpers import HERE, document
 
 from setupsheets.files.documents import Document, read_document, read_text
 from setupsheets.files.faults import DataFaults
@@ -19,6 +18,7 @@ from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain_tree import Value
 from setupsheets.files.upgrades import UpgradeSteps, upgrade, upgrade_file, upgraded_text
 from setupsheets.shop.older_versions import STEPS
+from tests.files.helpers import HERE, document
 
 Data = Mapping[str, Value]
 NEWEST = {"bench": 3, "job": 1}

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from designs import BAR, FINEST, FRAME, SIXTY_FOURTHS, leaf
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -36,6 +35,7 @@ from setupsheets.shop.sections import Rebate, Section
 from setupsheets.shop.timbers import Timber
 from setupsheets.wording.joinery_faults import design_faults_worded
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import BAR, FINEST, FRAME, SIXTY_FOURTHS, leaf
 
 OAK = Timber("oak", "Oak", Fraction("0.0018"), Fraction("0.00365"), "", Fraction(750))
 

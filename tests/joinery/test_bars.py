@@ -7,8 +7,6 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from designs import FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
-from test_faults import faults
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Groove, Joinery, Role, Stretch
@@ -16,6 +14,8 @@ from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, FrameField, Job, Panels, Through
 from setupsheets.shop.sections import Rebate
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
+from tests.joinery.test_faults import faults
 
 PANELS = Panels(inches("3/4"), inches("1/4"), inches("1/2"), inches("1/8"), border=inches("1 1/2"))
 

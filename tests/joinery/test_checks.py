@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from designs import BAR, FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.fits.rules_of_thumb import wall_notes
 from setupsheets.joinery.leaf import work_out
@@ -13,6 +12,16 @@ from setupsheets.joinery.members.parts import Mortise
 from setupsheets.shop.jobs import Fill, Job, Lock, Panels
 from setupsheets.shop.sections import Rebate, Section
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import (
+    BAR,
+    FINEST,
+    FRAME,
+    SECTIONS,
+    SIXTY_FOURTHS,
+    inches,
+    leaf,
+    two_fields,
+)
 
 
 def notes(job: Job, sections: dict[str, Section] = SECTIONS) -> str:

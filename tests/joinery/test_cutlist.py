@@ -6,7 +6,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.stock.cutlist import (
@@ -24,6 +23,7 @@ from setupsheets.joinery.stock.packing import TooLong
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Opening, Stock
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 STOCK = Stock((inches("96"), inches("120")), inches("1/8"), inches("2"))
 OVER = Allowances(inches("1"), inches("1/4"), inches("1/8"))

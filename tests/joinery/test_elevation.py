@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from designs import FINEST, SECTIONS, inches, leaf, two_fields
 from shapely import unary_union
 from shapely.geometry import box
 
@@ -14,6 +13,7 @@ from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, Job, Through
+from tests.joinery.designs import FINEST, SECTIONS, inches, leaf, two_fields
 
 JOBS = {
     "one field": leaf(),

@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from designs import BAR, FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
-
 from setupsheets.joinery.fits.dry_fit import expected, findings
 from setupsheets.joinery.fits.rules_of_thumb import wall_notes
 from setupsheets.joinery.frame.opening import fitting
@@ -31,6 +29,16 @@ from setupsheets.shop.jobs import (
 from setupsheets.shop.sections import Rebate, Section
 from setupsheets.shop.timbers import Timber
 from setupsheets.wording.joinery_notes import note_text
+from tests.joinery.designs import (
+    BAR,
+    FINEST,
+    FRAME,
+    SECTIONS,
+    SIXTY_FOURTHS,
+    inches,
+    leaf,
+    two_fields,
+)
 
 OAK = Timber("oak", "Oak", Fraction("0.0018"), Fraction("0.00365"), "", Fraction(750))
 PANELS = Panels(inches("3/8"), inches("3/8"), inches("1/4"), inches("1/64"), inches("1"))

@@ -7,7 +7,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import BAR, FINEST, FRAME, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import work_out
@@ -27,6 +26,16 @@ from setupsheets.shop.jobs import (
 )
 from setupsheets.shop.sections import Rebate, Section, Sticking
 from setupsheets.wording.joinery_faults import design_faults_worded
+from tests.joinery.designs import (
+    BAR,
+    FINEST,
+    FRAME,
+    SECTIONS,
+    SIXTY_FOURTHS,
+    inches,
+    leaf,
+    two_fields,
+)
 
 ONE = Fraction(1)
 OTHER = replace(FRAME, name="other", sticking=replace(FRAME.sticking, depth=inches("5/16")))

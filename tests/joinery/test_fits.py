@@ -9,7 +9,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -21,6 +20,7 @@ from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
 from setupsheets.shop.tolerances import Tolerances
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 
 def mm(text: str) -> Length:

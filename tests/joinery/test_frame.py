@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from designs import BAR, FINEST, FRAME, SECTIONS, inches, leaf, two_fields
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -17,6 +16,7 @@ from setupsheets.joinery.notes import NoteKind
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, Glazing, Job, Leaf, Through
 from setupsheets.shop.sections import Rebate, Section
+from tests.joinery.designs import BAR, FINEST, FRAME, SECTIONS, inches, leaf, two_fields
 
 
 def worked(job: Job, finest: Length = FINEST) -> Joinery:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
@@ -13,6 +12,7 @@ from setupsheets.joinery.members.glass import Exposed, exposed, order, order_not
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Opening
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 
 def notes(job: Job) -> list[str]:

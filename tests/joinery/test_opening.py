@@ -6,10 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf
 from hypothesis import given
 from hypothesis import strategies as st
-from test_faults import faults
 
 from setupsheets.joinery.frame.opening import bevel_loss, fitting, least_bevel, swing_past
 from setupsheets.joinery.leaf import work_out
@@ -17,6 +15,8 @@ from setupsheets.joinery.notes import NoteKind
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Clearances, Meeting, Opening
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf
+from tests.joinery.test_faults import faults
 
 DOOR = Opening(inches("36"), inches("80"))
 

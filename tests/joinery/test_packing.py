@@ -7,13 +7,13 @@ from functools import cache
 from math import ceil
 
 import pytest
-from designs import inches
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, TooLong, pack
 from setupsheets.joinery.stock.programmes import linear, whole
 from setupsheets.lengths import Length
+from tests.joinery.designs import inches
 
 ZERO = Length.ZERO
 

@@ -7,7 +7,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -18,6 +17,7 @@ from setupsheets.joinery.members.plunges import plunges
 from setupsheets.joinery.members.stick import Line, Stick, spacers, sticks
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Job, Lock, Through
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 
 def stick_of(job: Job, name: str) -> Stick:

@@ -6,7 +6,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import BAR, FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 from shapely.geometry import Polygon
 
 from setupsheets.joinery.frame.layout import lay_out
@@ -27,6 +26,7 @@ from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons
 from setupsheets.shop.outlines import Shape
 from setupsheets.shop.timbers import Timber
 from setupsheets.wording.joinery_notes import note_texts
+from tests.joinery.designs import BAR, FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 # Wood Handbook, FPL-GTR-190 (2010), table 13-5; the density is a value from memory.
 OAK = Timber("white-oak", "White oak", Fraction("0.00180"), Fraction("0.00365"), "", Fraction(750))

@@ -6,13 +6,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import About, Whole, whole, work_out
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons, Stock
 from setupsheets.shop.timbers import Timber
 from setupsheets.wording.joinery_faults import design_faults_worded
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 # Wood Handbook, FPL-GTR-190 (2010), table 13-5; the density is a value from memory.
 OAK = Timber("white-oak", "White oak", Fraction("0.00180"), Fraction("0.00365"), "", Fraction(750))

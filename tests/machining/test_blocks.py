@@ -6,13 +6,13 @@ from fractions import Fraction
 from itertools import combinations
 
 import pytest
-from handmade import inches, millimetres
 from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.setting.block_stacks import make_up
 from setupsheets.wording.setting_up import stack_words
+from tests.machining.handmade import inches, millimetres
 
 SIXTEENTHS = (1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 16, 32, 48)
 BLOCKS = [Length.inches(Fraction(size, 16)) for size in SIXTEENTHS]

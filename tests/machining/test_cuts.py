@@ -7,7 +7,19 @@ from typing import Any
 
 import pytest
 import shapely
-from handmade import (
+from shapely import box
+
+from setupsheets.machining.cutting.cuts import cut, run
+from setupsheets.machining.cutting.planes import CutError, Plane
+from setupsheets.machining.cutting.shapes import blank, design
+from setupsheets.machining.operations import Operation
+from setupsheets.shop.cutters import Cutter, CutterType
+from setupsheets.shop.jobs import Allowances
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.outlines import FLATNESS, Shape
+from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.shop.sections import Member, Sticking
+from tests.machining.handmade import (
     OVOLO,
     bit,
     blade,
@@ -22,18 +34,6 @@ from handmade import (
     subject,
     with_figures,
 )
-from shapely import box
-
-from setupsheets.machining.cutting.cuts import cut, run
-from setupsheets.machining.cutting.planes import CutError, Plane
-from setupsheets.machining.cutting.shapes import blank, design
-from setupsheets.machining.operations import Operation
-from setupsheets.shop.cutters import Cutter, CutterType
-from setupsheets.shop.jobs import Allowances
-from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.outlines import FLATNESS, Shape
-from setupsheets.shop.recipes import MeasuredTo, Surface, Work
-from setupsheets.shop.sections import Member, Sticking
 
 NEAR, FAR, CENTRE = MeasuredTo.NEAR, MeasuredTo.FAR, MeasuredTo.CENTRE
 SAW, CROSSCUT, ROUTER = MachineType.TABLE_SAW, MachineType.CROSSCUT_SAW, MachineType.ROUTER_TABLE

@@ -11,7 +11,6 @@ from functools import cache
 from typing import cast
 
 import pytest
-from shipped_shop import PROFILES, names, plan, recipes_that_make, thing
 
 from setupsheets.formulas import Value
 from setupsheets.machining.operations import SetUp
@@ -21,6 +20,7 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.formula_names import FORMULA_NAMES, OTHER_FIRST_WORDS, There, names_there
 from setupsheets.shop.jobs import Job, Through
 from setupsheets.shop.recipes import Makes
+from tests.machining.shipped_shop import PROFILES, names, plan, recipes_that_make, thing
 
 BY_NAME = {each.name: each for each in FORMULA_NAMES}
 

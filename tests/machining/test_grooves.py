@@ -7,9 +7,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from handmade import blade, inches, section, subject
-from shipped_shop import UNITS, Shipped, job, plan
-from shipped_shop import section as shipped
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import work_out
@@ -32,6 +29,9 @@ from setupsheets.shop.jobs import Fill, FrameField, Job, Panels
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.wording.proofs import proof_line
 from setupsheets.wording.setting_up import stop_words
+from tests.machining.handmade import blade, inches, section, subject
+from tests.machining.shipped_shop import UNITS, Shipped, job, plan
+from tests.machining.shipped_shop import section as shipped
 
 SIXTEENTHS = Notation(Unit.IN, Fraction(1, 16))
 SAW = {Makes.GROOVE: "groove-table-saw"}

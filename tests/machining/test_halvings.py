@@ -5,9 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from handmade import inches, section, subject
-from shipped_shop import UNITS, Shipped, job, plan, recipes_that_make
-from shipped_shop import section as shipped
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Halving
@@ -21,6 +18,9 @@ from setupsheets.shop.jobs import Through
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.sections import Member
+from tests.machining.handmade import inches, section, subject
+from tests.machining.shipped_shop import UNITS, Shipped, job, plan, recipes_that_make
+from tests.machining.shipped_shop import section as shipped
 
 
 def halved(unit: str, recipe: str, cutters: dict[str, str] | None = None) -> Plan:

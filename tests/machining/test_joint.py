@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 import pytest
-from handmade import bit, blade, end, inches, mm, operation, section, subject, with_figures
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.features import Feature
@@ -19,6 +18,17 @@ from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, Surface, Work
 from setupsheets.shop.sections import Section, Sticking
 from setupsheets.wording.proofs import joint_words
+from tests.machining.handmade import (
+    bit,
+    blade,
+    end,
+    inches,
+    mm,
+    operation,
+    section,
+    subject,
+    with_figures,
+)
 
 FAR = MeasuredTo.FAR
 SAW, ROUTER = MachineType.TABLE_SAW, MachineType.ROUTER_TABLE

@@ -7,7 +7,6 @@ from fractions import Fraction
 from itertools import permutations
 
 import pytest
-from handmade import OVOLO, bit, blade, inches, machine, operation, section, subject, with_figures
 
 from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.cuts import run
@@ -19,6 +18,17 @@ from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
 from setupsheets.wording.support import reason_words, support_words
+from tests.machining.handmade import (
+    OVOLO,
+    bit,
+    blade,
+    inches,
+    machine,
+    operation,
+    section,
+    subject,
+    with_figures,
+)
 
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
 FAR = MeasuredTo.FAR

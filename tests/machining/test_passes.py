@@ -6,7 +6,6 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from handmade import OVOLO, bit, blade, inches, machine, millimetres, operation
 
 from setupsheets.lengths import Length
 from setupsheets.machining.setting.passes import (
@@ -24,6 +23,7 @@ from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.wording.setting_up import speed_words
+from tests.machining.handmade import OVOLO, bit, blade, inches, machine, millimetres, operation
 
 ROUTER = MachineType.ROUTER_TABLE
 SPEEDS = (8000, 10000, 12000, 16000, 18000, 22000)

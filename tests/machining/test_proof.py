@@ -7,7 +7,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from handmade import OVOLO, bit, blade, end, inches, mm, operation, section, subject, with_figures
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.features import Feature
@@ -20,6 +19,18 @@ from setupsheets.shop.outlines import Shape
 from setupsheets.shop.recipes import Makes, MeasuredTo, Recipe, Surface, Work
 from setupsheets.shop.sections import Member, Sticking
 from setupsheets.wording.proofs import discrepancy_words, feature_words, proof_line
+from tests.machining.handmade import (
+    OVOLO,
+    bit,
+    blade,
+    end,
+    inches,
+    mm,
+    operation,
+    section,
+    subject,
+    with_figures,
+)
 
 FAR = MeasuredTo.FAR
 SAW, ROUTER = MachineType.TABLE_SAW, MachineType.ROUTER_TABLE

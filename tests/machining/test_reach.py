@@ -6,7 +6,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from handmade import OVOLO, bit, blade, end, inches, machine, operation, subject
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import FittedJig, Operation
@@ -15,6 +14,7 @@ from setupsheets.shop.cutters import Cutter, CutterType, DadoStack
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.wording.setting_up import reach_words
+from tests.machining.handmade import OVOLO, bit, blade, end, inches, machine, operation, subject
 
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
 ROUTER = MachineType.ROUTER_TABLE

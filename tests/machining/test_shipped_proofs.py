@@ -8,7 +8,6 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from shipped_shop import SHAPES, UNITS, Shipped, names, plan, recipe, recipes_that_make, without
 
 from setupsheets.formulas import Formula
 from setupsheets.machining.checking.joint import joint
@@ -19,6 +18,16 @@ from setupsheets.machining.support.runs import supports
 from setupsheets.shop.jobs import Through
 from setupsheets.shop.recipes import Makes, Recipe, Work
 from setupsheets.wording.proofs import joint_words, proof_line
+from tests.machining.shipped_shop import (
+    SHAPES,
+    UNITS,
+    Shipped,
+    names,
+    plan,
+    recipe,
+    recipes_that_make,
+    without,
+)
 
 MAKES = [makes for makes in Makes if recipes_that_make(makes)]
 SAME = {makes for makes in MAKES if len(recipes_that_make(makes)) == 1}

@@ -7,12 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from shipped_shop import PROFILES
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.checking.stand_in import section_for, stand_in_plan
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.sections import Member
+from tests.machining.shipped_shop import PROFILES
 
 SHOP = Shop.open(PROFILES.parent / "examples" / "larder")
 

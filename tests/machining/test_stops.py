@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from handmade import OVOLO, bit, blade, inches, mm, operation, section
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point
@@ -21,6 +20,7 @@ from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.wording.setting_up import tape_words
+from tests.machining.handmade import OVOLO, bit, blade, inches, mm, operation, section
 
 SIXTEENTHS = Notation(Unit.IN, Fraction(1, 16))
 

@@ -8,19 +8,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from handmade import (
-    OVOLO,
-    bit,
-    blade,
-    end,
-    inches,
-    machine,
-    mm,
-    operation,
-    section,
-    subject,
-    with_figures,
-)
 from shapely import Polygon, box
 
 from setupsheets.lengths import Notation, Unit
@@ -34,6 +21,19 @@ from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
 from setupsheets.wording.support import cure_words, support_words
+from tests.machining.handmade import (
+    OVOLO,
+    bit,
+    blade,
+    end,
+    inches,
+    machine,
+    mm,
+    operation,
+    section,
+    subject,
+    with_figures,
+)
 
 FAR = MeasuredTo.FAR
 FACE, BACK, SIGHT = Surface.FACE, Surface.BACK, Surface.SIGHT_EDGE

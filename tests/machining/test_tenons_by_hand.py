@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from handmade import inches
-from shipped_shop import Shipped, job, section
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
@@ -17,6 +15,8 @@ from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.shop.jobs import Fill, FrameField, Job
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Work
+from tests.machining.handmade import inches
+from tests.machining.shipped_shop import Shipped, job, section
 
 
 def plan_of(of: Job) -> Plan:

@@ -7,10 +7,10 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shipped_shop import plan
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.setting.measure_limits import in_shop_terms
+from tests.machining.shipped_shop import plan
 
 MM = Notation(Unit.MM, Fraction(1, 2))
 INCH = Notation(Unit.IN, Fraction(1, 64))

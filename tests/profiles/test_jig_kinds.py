@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from shipped import recipes
 
 from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults
@@ -16,6 +15,7 @@ from setupsheets.shop.loading import load
 from setupsheets.shop.older_versions import JIGS_OF_VERSION_1, STEPS
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe
+from tests.profiles.shipped import recipes
 
 SAMPLES = Path(__file__).parent / "samples"
 VERSION_1 = SAMPLES / "recipe-v1.yaml"

@@ -18,7 +18,6 @@ from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
-from schema_trees import Place, Schema, resolved, schema
 
 import setupsheets
 from setupsheets.files.faults import Marks
@@ -30,6 +29,7 @@ from setupsheets.shop.jobs import Job
 from setupsheets.shop.loading import KINDS
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Makes
+from tests.profiles.schema_trees import Place, Schema, resolved, schema
 
 PROGRAM = Path(str(setupsheets.__file__)).parent
 TOPS = {**{kind: top for kind, (_, top) in KINDS.items()}, "record": Record}

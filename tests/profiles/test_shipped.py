@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from shipped import FILES, FOLDERS, STARTERS, document, files, recipes, short, things
 
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Length, Unit
@@ -18,6 +17,7 @@ from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
 from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation, Work
 from setupsheets.shop.sections import Member, Section
+from tests.profiles.shipped import FILES, FOLDERS, STARTERS, document, files, recipes, short, things
 
 SHAPES = ("ovolo", "ogee", "cove", "bead", "chamfer")
 UNITS = ("inch", "metric")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from shipped import things
 
 from setupsheets.formulas import Value
 from setupsheets.lengths import Length
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.formula_names import FORMULA_NAMES, There
 from setupsheets.shop.machines import SettingName
+from tests.profiles.shipped import things
 
 CAUTIONS: list[Caution] = [each for group in things("caution").values() for each in group.cautions]
 BY_NAME = {caution.name: caution for caution in CAUTIONS}

@@ -6,7 +6,6 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from shipped import recipes
 
 from setupsheets.files.documents import read_text
 from setupsheets.files.faults import DataFaults
@@ -15,6 +14,7 @@ from setupsheets.lengths import Length, Unit
 from setupsheets.shop.loading import made_from
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Recipe
+from tests.profiles.shipped import recipes
 
 Scope = dict[str, Value]
 COPES = [recipe for recipe in recipes().values() if recipe.makes is Makes.COPE]

@@ -12,7 +12,6 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry
 from referencing.jsonschema import DRAFT202012
-from schema_trees import NAMES, OWN, Schema, fields, resolved, schema
 
 from setupsheets.files.documents import read_text
 from setupsheets.files.objects import read_fraction
@@ -21,6 +20,7 @@ from setupsheets.files.schemas import check_against_schema
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit, read_length
 from setupsheets.shop.loading import FORMATS, KINDS, made_from
+from tests.profiles.schema_trees import NAMES, OWN, Schema, fields, resolved, schema
 
 FIELDS = [(name, place, field) for name in OWN for place, field in fields(schema(name))]
 

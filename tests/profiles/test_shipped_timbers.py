@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from shipped import things
 
 from setupsheets.shop.timbers import Timber
+from tests.profiles.shipped import things
 
 TIMBERS: dict[str, Timber] = dict(things("timber"))
 

@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from schema_trees import resolved, schema
-from shipped import FILES, STARTERS, document, short
 
 from setupsheets.files.documents import Document, read_text
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.lengths import Unit
 from setupsheets.shop.loading import FORMATS, KINDS
+from tests.profiles.schema_trees import resolved, schema
+from tests.profiles.shipped import FILES, STARTERS, document, short
 
 
 def closed_keys(node: Any, field: Any, name: str, place: tuple[Any, ...]) -> Iterator[Any]:

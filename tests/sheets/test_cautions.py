@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from sheet_plans import NO_JOINERY, cautions, groove, inches, plan
 
 from setupsheets.formulas import Formula, FormulaError
 from setupsheets.machining.operations import (
@@ -20,6 +19,7 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Work
+from tests.sheets.sheet_plans import NO_JOINERY, cautions, groove, inches, plan
 
 JOB = plan("larder").job
 

@@ -8,7 +8,6 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-from sheet_plans import JOBS, content, inches, inputs, plan, shop, whole
 
 from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length, Notation, Unit, read_length
@@ -33,6 +32,7 @@ from setupsheets.sheets.making import sheets_of
 from setupsheets.shop.machines import SettingName
 from setupsheets.wording.figures import tolerance, units_line
 from setupsheets.wording.lists import listed, numbers, runs_of
+from tests.sheets.sheet_plans import JOBS, content, inches, inputs, plan, shop, whole
 
 LARDER = plan("larder")
 BAR = LARDER.of_recipe("bar-grooved")[0]

@@ -11,7 +11,6 @@ from fractions import Fraction
 from itertools import combinations
 
 import pytest
-from sheet_plans import JOBS, content, groove, inches, plan, shop, whole
 
 from setupsheets.joinery.members.stick import Line, Stick, StickMark
 from setupsheets.lengths import Notation, Unit
@@ -25,6 +24,7 @@ from setupsheets.sheets.drawings.drawing import Drawing, area, number, text_widt
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
+from tests.sheets.sheet_plans import JOBS, content, groove, inches, plan, shop, whole
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LABELS = Labels("back", "face", "sight edge", "sight edge", "fence", "blade")

@@ -10,7 +10,6 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import pytest
-from sheet_plans import DATE, content, groove, inches, inputs, plan, shop
 
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
@@ -41,6 +40,7 @@ from setupsheets.wording.operations import (
 )
 from setupsheets.wording.proofs import worst_reading
 from setupsheets.wording.setting_up import reach_words
+from tests.sheets.sheet_plans import DATE, content, groove, inches, inputs, plan, shop
 
 LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation

@@ -14,7 +14,6 @@ from html.parser import HTMLParser
 import pytest
 from jinja2 import UndefinedError
 from markdown_it import MarkdownIt
-from sheet_plans import JOBS, content, titled
 
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.making import only_machine
@@ -26,6 +25,7 @@ from setupsheets.sheets.pages.pages import (
     to_json,
     to_markdown,
 )
+from tests.sheets.sheet_plans import JOBS, content, titled
 
 NASTY = (
     "<script>alert(1)</script>",

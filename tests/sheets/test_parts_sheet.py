@@ -12,7 +12,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from sheet_plans import JOBS, content, inches, plan, shop, whole
 
 from setupsheets.joinery.frame.lights import Lights, SizeChange, light_notes
 from setupsheets.joinery.leaf import About
@@ -26,6 +25,7 @@ from setupsheets.sheets.content.sticks import spacers_block, zones
 from setupsheets.sheets.content.timber_sheet import movement_block
 from setupsheets.sheets.pages.csv_tables import csv_files, csv_text
 from setupsheets.wording.joinery_notes import note_texts
+from tests.sheets.sheet_plans import JOBS, content, inches, plan, shop, whole
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LARDER = content("larder").parts

@@ -1,0 +1,1 @@
+"""Tests; helpers are imported by their place: `tests.joinery.designs`."""
