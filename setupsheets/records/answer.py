@@ -12,7 +12,7 @@ from setupsheets.corrections.stopping import Recommendation, recommend
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
-from setupsheets.records.dry_fit import dry_fit_findings
+from setupsheets.records.dry_fit_readings import dry_fit_findings
 from setupsheets.records.model import dial_of, measurements_of, options_of, pieces_of
 from setupsheets.records.offset_history import OffsetHistory
 from setupsheets.records.record import Record

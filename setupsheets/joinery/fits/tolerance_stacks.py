@@ -81,78 +81,67 @@ def fits(
     )
 
 
+def _stack(of: str, fit: str, aim: Length, *rows: tuple[str, Length, int]) -> ToleranceStack:
+    """A stack of settings, each with its tolerance and its sensitivity."""
+    return ToleranceStack(of, fit, aim, tuple(Contribution(s, t, Fraction(a)) for s, t, a in rows))
+
+
 def _joint(part: Part, given: Tolerances) -> Iterator[ToleranceStack]:
     """A part's own ends: front and back shoulders closing together, cheeks, and the bottom."""
-    end = part.ends[0]
-    yield ToleranceStack(
+    yield _stack(
         part.name,
         "gap at the face when the back shoulder is home",
         ZERO,
-        (
-            Contribution("stop of the face shoulder", given.shoulder),
-            Contribution("stop of the back shoulder", given.shoulder, Fraction(-1)),
-            Contribution("width of the mate's rebate", given.rebate),
-            Contribution("width of the mate's sticking", given.rebate, Fraction(-1)),
-        ),
+        ("stop of the face shoulder", given.shoulder, 1),
+        ("stop of the back shoulder", given.shoulder, -1),
+        ("width of the mate's rebate", given.rebate, 1),
+        ("width of the mate's sticking", given.rebate, -1),
     )
-    yield ToleranceStack(
+    yield _stack(
         part.name,
         "play of the tenon in its mortise",
         ZERO,
-        (
-            Contribution("width of the mortise", given.mortise_width),
-            Contribution("height of the cut for the face cheek", given.cheek, Fraction(-1)),
-            Contribution("height of the cut for the back cheek", given.cheek, Fraction(-1)),
-        ),
+        ("width of the mortise", given.mortise_width, 1),
+        ("height of the cut for the face cheek", given.cheek, -1),
+        ("height of the cut for the back cheek", given.cheek, -1),
     )
-    yield ToleranceStack(
+    yield _stack(
         part.name,
         "room under the tenon",
-        end.gap,
-        (
-            Contribution("depth of the mortise", given.mortise_depth),
-            Contribution("length of the blank, to the tenon's end", given.tenon_end, Fraction(-1)),
-            Contribution("stop of the back shoulder", given.shoulder),
-        ),
+        part.ends[0].gap,
+        ("depth of the mortise", given.mortise_depth, 1),
+        ("length of the blank, to the tenon's end", given.tenon_end, -1),
+        ("stop of the back shoulder", given.shoulder, 1),
     )
 
 
 def _bars_between_rails(joinery: Joinery, given: Tolerances) -> Iterator[ToleranceStack]:
     """A bar between two stiles has to be as long as the rails are: what it gapes where not."""
-    if not any(part.role is Role.CROSS_BAR for part in joinery.parts):
-        return
-    yield ToleranceStack(
-        "cross bars",
-        "gap at a shoulder between stiles that the rails hold apart",
-        ZERO,
-        (
-            Contribution("rail, stop of its back shoulder at one end", given.shoulder),
-            Contribution("rail, stop of its back shoulder at the other end", given.shoulder),
-            Contribution("bar, stop of its back shoulder at one end", given.shoulder, Fraction(-1)),
-            Contribution(
-                "bar, stop of its back shoulder at the other", given.shoulder, Fraction(-1)
-            ),
-        ),
-    )
+    if any(part.role is Role.CROSS_BAR for part in joinery.parts):
+        yield _stack(
+            "cross bars",
+            "gap at a shoulder between stiles that the rails hold apart",
+            ZERO,
+            ("rail, stop of its back shoulder at one end", given.shoulder, 1),
+            ("rail, stop of its back shoulder at the other end", given.shoulder, 1),
+            ("bar, stop of its back shoulder at one end", given.shoulder, -1),
+            ("bar, stop of its back shoulder at the other", given.shoulder, -1),
+        )
 
 
 def _panes(layout: Layout, given: Tolerances) -> Iterator[ToleranceStack]:
     """Clearance of glass across a light: between two bars that were set out to marks."""
     for number, field in enumerate(layout.job.fields, start=1):
-        if field.fill is not Fill.GLASS:
-            continue
-        for way in ("width", "height"):
-            yield ToleranceStack(
+        for way in ("width", "height") if field.fill is Fill.GLASS else ():
+            yield _stack(
                 f"field {number}",
                 f"clearance of the glass, both edges together, in {way}",
                 2 * clearance_of(layout, field.fill),
-                (
-                    Contribution("cut size of the glass", given.glass, Fraction(-1)),
-                    Contribution("mark of one mortise", given.mark),
-                    Contribution("mark of the next mortise", given.mark),
-                    Contribution("width of one rebate", given.rebate),
-                    Contribution("width of the other rebate", given.rebate),
-                ),
+                ("cut size of the glass", given.glass, -1),
+                ("mark of one mortise", given.mark, 1),
+                ("mark of the next mortise", given.mark, 1),
+                ("width of one rebate", given.rebate, 1),
+                ("width of the other rebate", given.rebate, 1),
             )
 
 
@@ -164,16 +153,14 @@ def _leaf(layout: Layout, given: Tolerances) -> Iterator[ToleranceStack]:
     gaps = opening.clearances
     leaves = 1 if opening.pair is None else 2
     side = gaps.hinge + gaps.lock if leaves == 1 else 2 * (gaps.hinge + gaps.meeting)
-    yield ToleranceStack(
+    yield _stack(
         "leaf",
         "clearance in its opening, both sides together",
         side,
-        (
-            Contribution("width of the opening", given.opening),
-            Contribution("width of the stiles, each", given.width, Fraction(-2 * leaves)),
-            Contribution("rails, between back shoulders", given.shoulder, Fraction(-2 * leaves)),
-            Contribution("width of the stiles' rebates, each", given.rebate, Fraction(2 * leaves)),
-        ),
+        ("width of the opening", given.opening, 1),
+        ("width of the stiles, each", given.width, -2 * leaves),
+        ("rails, between back shoulders", given.shoulder, -2 * leaves),
+        ("width of the stiles' rebates, each", given.rebate, 2 * leaves),
     )
 
 

@@ -123,45 +123,42 @@ def cut_list(
 def _part_row(part: Part, allowances: Allowances) -> CutRow:
     finished = Size(part.overall, part.width, part.thickness)
     longer = FIRST_LONGER if part.ends else ZERO
-    return CutRow(
-        part.name, RowKind.PART, part.count, finished, _rough(finished, allowances), longer
-    )
+    return _row(part.name, RowKind.PART, part.count, finished, allowances, longer)
 
 
 def _panel_row(pane: Pane, allowances: Allowances) -> CutRow:
     """A panel's grain stands upright: common practice, so that it moves across the leaf."""
     finished = Size(pane.height, pane.width, pane.thickness)
-    name = f"panel of field {pane.field}"
-    return CutRow(name, RowKind.PANEL, pane.count, finished, _rough(finished, allowances))
+    return _row(f"panel of field {pane.field}", RowKind.PANEL, pane.count, finished, allowances)
 
 
 def _bead_row(bead: Bead, allowances: Allowances) -> CutRow:
     finished = Size(bead.length, bead.width, bead.depth)
-    name = f"bead of field {bead.field}"
-    return CutRow(name, RowKind.BEAD, bead.count, finished, _rough(finished, allowances))
+    return _row(f"bead of field {bead.field}", RowKind.BEAD, bead.count, finished, allowances)
 
 
 def _strip_rows(job: Job, allowances: Allowances) -> Iterator[CutRow]:
     """What covers the gap of a pair: one strip for every two leaves, as long as they are high."""
     opening = job.opening
-    if opening is None or opening.pair not in (Meeting.ASTRAGAL, Meeting.STRIP):
-        return
-    finished = Size(job.size.height, opening.strip_width, opening.strip_thickness)
-    count = (job.count + 1) // 2
-    yield CutRow(str(opening.pair), RowKind.PART, count, finished, _rough(finished, allowances))
+    if opening is not None and opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
+        finished = Size(job.size.height, opening.strip_width, opening.strip_thickness)
+        yield _row(str(opening.pair), RowKind.PART, (job.count + 1) // 2, finished, allowances)
+
+
+def _row(
+    name: str, kind: RowKind, count: int, finished: Size, more: Allowances, longer: Length = ZERO
+) -> CutRow:
+    rough = Size(
+        finished.length + more.length,
+        finished.width + more.width,
+        finished.thickness + more.thickness,
+    )
+    return CutRow(name, kind, count, finished, rough, longer)
 
 
 def _test_row(row: CutRow, count: int, holdable: Length) -> CutRow:
     size = replace(row.rough, length=holdable)
     return CutRow(f"test piece of the {row.name}", RowKind.TEST, count, size, size)
-
-
-def _rough(finished: Size, allowances: Allowances) -> Size:
-    return Size(
-        finished.length + allowances.length,
-        finished.width + allowances.width,
-        finished.thickness + allowances.thickness,
-    )
 
 
 def bead_strip(joinery: Joinery, kerf: Length) -> Length:
