@@ -11,7 +11,8 @@ from types import MappingProxyType
 from typing import Literal
 
 BLUNDER_SD = 6.0
-"""Spread of a blunder (wrong side of the line, a misread fraction), mm: common practice, no source."""
+"""Spread of a blunder (wrong side of the line, a misread fraction), mm: common practice, no
+source."""
 
 
 @dataclass(frozen=True)

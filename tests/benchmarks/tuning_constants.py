@@ -13,7 +13,7 @@ advice differs, so that two lines less than about 0.15 pieces or 1.5 % of parts 
 import argparse
 import os
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
@@ -50,7 +50,13 @@ from tests.benchmarks.simulated_recipes import (
 )
 from tests.benchmarks.simulated_shop import Shop, World, draw_offsets, first_errors, with_tool
 
-RECIPES = (bar(), sticking(), rail(), bar_by_64ths(), bar_by_hand())
+RECIPES = {
+    "bar": bar(),
+    "sticking": sticking(),
+    "rail": rail(),
+    "bar-64ths": bar_by_64ths(),
+    "bar-by-hand": bar_by_hand(),
+}
 
 ROUGH = World(blunder=0.2, move_blunder=0.05, stray=0.02)
 """A shop where more goes wrong than the tool is told: most set-ups have a blunder, many two."""
@@ -85,11 +91,17 @@ class Figures:
         )
 
 
-def run(set_ups: int, seed: int, world: World, told: Change = lambda recipe: recipe) -> Figures:
+def run(
+    recipes: Sequence[Recipe],
+    set_ups: int,
+    seed: int,
+    world: World,
+    told: Change = lambda recipe: recipe,
+) -> Figures:
     """Set up every recipe that often; told gives the recipe as the tool is told of it."""
     outcomes, blamed, right = [], [], []
     took = 0.0
-    for recipe in RECIPES:
+    for recipe in recipes:
         believed = told(recipe)
         for number in range(set_ups):
             start = np.random.default_rng([seed, number])
@@ -154,7 +166,7 @@ CONSTANTS = (
     *((preposterior, name) for name in ("_DRAWS", "_SHARE", "_MOST_HYPOTHESES", "_TELLING")),
     *((preposterior, name) for name in ("_NOTICEABLE",)),
     *((explain, name) for name in ("_LEAST", "_NOTEWORTHY", "_LIKELY", "_SLIGHT")),
-    *((stopping, name) for name in ("THRESHOLD", "MOST_PIECES", "MOST_READINGS")),
+    *((stopping, name) for name in ("MOST_PIECES", "MOST_READINGS")),
     *((stopping, name) for name in ("_WORTH_READING", "_ENOUGH_CHANCE")),
     *((prediction, name) for name in ("_EXACT_WEIGHT", "_QUICK_SHARE", "_QUICK_MOST")),
     (advice, "MOVE_WORTH"),
@@ -203,16 +215,23 @@ def in_instruments(recipe: Recipe, field: str, factor: float) -> Recipe:
 def main() -> None:
     """Run from the command line."""
     parser = argparse.ArgumentParser(description="Half and double of every tuning constant.")
-    parser.add_argument("--set-ups", type=int, default=12, help="of each of five recipes")
+    parser.add_argument("--set-ups", type=int, default=12, help="of each recipe")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--only", help="a part of the constants' names")
+    parser.add_argument("--recipe", choices=tuple(RECIPES), action="append")
     parser.add_argument("--rough", action="store_true", help="a shop where much goes wrong")
+    parser.add_argument("--only", default="", help="a part of the constants' names")
     options = parser.parse_args()
-    once = partial(run, options.set_ups, options.seed, ROUGH if options.rough else World())
-    print(f"{len(RECIPES)} recipes x {options.set_ups} set-ups, seed {options.seed}")
+    recipes = [RECIPES[name] for name in options.recipe or RECIPES]
+    world = ROUGH if options.rough else World()
+    once = partial(run, recipes, options.set_ups, options.seed, world)
+    print(f"{len(recipes)} recipes x {options.set_ups} set-ups, seed {options.seed}")
     print(f"as is: {once()}", flush=True)
+    for threshold in (0.8, 0.95) if options.only in "THRESHOLD" else ():
+        sure = partial(run, recipes, options.set_ups, options.seed)
+        asked = replace(world, threshold=threshold)
+        print(f"THRESHOLD {world.threshold:g}, {threshold:g}: {sure(asked)}", flush=True)
     for module, name in CONSTANTS:
-        if options.only and options.only not in name:
+        if options.only not in name:
             continue
         value = getattr(module, name)
         for which, other in zip(("half", "double"), halved_and_doubled(value), strict=True):
@@ -222,7 +241,7 @@ def main() -> None:
     told += [(in_measurements, "measurement", field) for field in MEASUREMENTS]
     told += [(in_instruments, "instrument", field) for field in INSTRUMENTS]
     for change, of, field in told:
-        if options.only and options.only not in field:
+        if options.only not in field:
             continue
         for which, factor in (("half", 0.5), ("double", 2.0)):
             change_it = partial(change, field=field, factor=factor)
