@@ -33,7 +33,7 @@ VALUES_ONLY = ("joinery", "machining", "corrections")
 """Folders that give values: sentences and the way a shop writes lengths stand above them."""
 STILL_WORDING: frozenset[str] = frozenset(
     {
-        *("machining.planning.evaluation", "machining.setting.measure_limits"),
+        "machining.planning.evaluation",
     }
 )
 """Modules of these folders that have yet to give their words away; none is to be added."""
@@ -183,7 +183,7 @@ def notation_in(module: Module) -> bool:
 
 
 def kinds_asked_for(module: Module) -> Faults:
-    """A kind of machine compared with: what kinds differ in stands in the table of kinds."""
+    """A kind of machine or cutter compared with: what kinds differ in stands in their tables."""
     for node in ast.walk(module.tree):
         if isinstance(node, ast.Compare):
             asked = {
@@ -191,8 +191,8 @@ def kinds_asked_for(module: Module) -> Faults:
                 for each in ast.walk(node)
                 if isinstance(each, ast.Attribute) and isinstance(each.value, ast.Name)
             }
-            if "MachineType" in asked:
-                yield f"{module.name}:{node.lineno}: asks for a kind of machine"
+            if asked & {"MachineType", "CutterType"}:
+                yield f"{module.name}:{node.lineno}: asks for a kind of machine or cutter"
 
 
 def settings_spelt_out(module: Module) -> Faults:
@@ -274,6 +274,7 @@ def test_rule_is_kept(rule: Rule, modules: list[Module]) -> None:
         (words_in_the_domain, "corrections.causes", "said = shop.settings.notation.show"),
         (kinds_asked_for, "sheets.making", "if kind is MachineType.PLANER: ..."),
         (kinds_asked_for, "sheets.making", "x = kind in (MachineType.BENCH, MachineType.PLANER)"),
+        (kinds_asked_for, "sheets.making", "x = cutter.type is not CutterType.COPE_BIT"),
         (settings_spelt_out, "sheets.making", "if setting.name == 'fence': ..."),
         (settings_spelt_out, "sheets.making", "x = setting.name in ('fence', 'stop')"),
     ],

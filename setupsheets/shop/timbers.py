@@ -12,7 +12,8 @@ from setupsheets.files.faults import NOWHERE, Marks
 class Timber:
     """``radial`` and ``tangential`` are the movement for 1 % of moisture content, as a fraction of
     the size, good from 6 to 14 %; ``density`` in kg/m3 at about 12 %. ``source`` is that of the
-    movement, ``density_source`` that of the density. ``hard`` timber wants lighter passes."""
+    movement, ``density_source`` that of the density. ``hard`` timber wants lighter passes.
+    ``radial`` is for whoever reads the file: all is worked out from ``tangential``, the larger."""
 
     name: str
     title: str

@@ -36,7 +36,7 @@ CASES = [
 
 @pytest.mark.parametrize(("notation", "recipe", "shop"), CASES)
 def test_a_tolerance_reads_well_in_the_shop(notation: Notation, recipe: str, shop: str) -> None:
-    assert in_shop_terms(Length(recipe), notation) == Length(shop)
+    assert in_shop_terms(Length(recipe), notation.unit) == Length(shop)
 
 
 def test_all_cases_are_there() -> None:
@@ -48,7 +48,7 @@ def test_no_limit_is_ever_wider_nor_much_narrower(millimetres: Fraction) -> None
     """Two figures rounded down lose less than a tenth."""
     tolerance = Length.millimetres(millimetres)
     for notation in (MM, INCH):
-        shown = in_shop_terms(tolerance, notation)
+        shown = in_shop_terms(tolerance, notation.unit)
         assert tolerance * Fraction(9, 10) <= shown <= tolerance
 
 

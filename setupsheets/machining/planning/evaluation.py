@@ -186,8 +186,8 @@ class _Evaluation:
             how=measure.how,
             after=measure.after,
             target=should,
-            under=in_shop_terms(measure.tolerance.under, self.equipment.settings.notation),
-            over=in_shop_terms(measure.tolerance.over, self.equipment.settings.notation),
+            under=in_shop_terms(measure.tolerance.under, self.equipment.settings.unit),
+            over=in_shop_terms(measure.tolerance.over, self.equipment.settings.unit),
             sensitivities={name: value for name, value in reads.coefficients.items() if value},
         )
 
