@@ -31,14 +31,8 @@ OPTIONAL = {"weasyprint": "setupsheets.commands.sheet"}
 """Libraries that the program can do without, each with the one module that says so."""
 VALUES_ONLY = ("joinery", "machining", "corrections")
 """Folders that give values: sentences and the way a shop writes lengths stand above them."""
-STILL_WORDING: frozenset[str] = frozenset(
-    {
-        "machining.planning.evaluation",
-    }
-)
-"""Modules of these folders that have yet to give their words away; none is to be added."""
-TWO_THINGS_YET: frozenset[str] = frozenset({"operations", "cautions"})
-"""Names of modules that still stand for two things; none is to be added."""
+WORDS_A_FAULT = "setupsheets.machining.planning.evaluation"
+"""What is wrong with a file is worded with its place: here, two lengths of a recipe that differ."""
 LONGEST_FILE = 400
 LONGEST_FUNCTION = 60
 
@@ -166,8 +160,7 @@ def tables_at_the_top(tree: ast.Module) -> Iterator[str]:
 
 def words_in_the_domain(module: Module) -> Faults:
     """The way a shop writes lengths, where values are worked out."""
-    allowed = module.name.removeprefix("setupsheets.") in STILL_WORDING
-    if module.room in VALUES_ONLY and not allowed and notation_in(module):
+    if module.room in VALUES_ONLY and module.name != WORDS_A_FAULT and notation_in(module):
         yield f"{module.name}: takes a notation"
 
 
@@ -308,8 +301,7 @@ def test_no_class_has_the_name_of_another() -> None:
 
 
 def test_no_module_has_the_name_of_another() -> None:
-    found = list(named_twice(each for module in SOURCES for each in own_name(module)))
-    assert {each.partition(":")[0] for each in found} == TWO_THINGS_YET
+    assert not list(named_twice(each for module in SOURCES for each in own_name(module)))
 
 
 def test_a_name_for_two_things_is_seen() -> None:
@@ -320,14 +312,6 @@ def test_a_name_for_two_things_is_seen() -> None:
     ]
     assert len(list(named_twice([*own_name(one), *own_name(two), *own_name(command)]))) == 1
     assert not list(named_twice([*own_name(one), *own_name(command)]))
-
-
-def test_modules_that_still_word_are_told() -> None:
-    """A module that has given its words away is taken from the list, so that it stays so."""
-    told = {f"setupsheets.{name}" for name in STILL_WORDING}
-    assert told <= NAMES
-    bare = [module for module in SOURCES if module.name in told and not notation_in(module)]
-    assert not bare
 
 
 def test_every_folder_has_its_place_in_the_order() -> None:

@@ -19,7 +19,8 @@ from setupsheets.lengths.length import Length, of_mm
 
 _FEW_PLACES = 4  # a decimal of an inch that a caliper or a feeler gauge says
 _FEW_PLACES_MM = 2  # of a millimetre, likewise
-_HALVED_DOWN_TO = 128  # of an inch, in a small length: half the finest mark of a rule
+_HALVED = 128  # of an inch, in a small length: half the finest mark of a rule
+_HALVED_TOLERANCE = 256  # a person chose it so
 
 
 @dataclass(frozen=True)
@@ -108,14 +109,14 @@ class Notation:
     def small(self, length: Length, *, down: bool = False) -> str:
         """For a tolerance, spread, gap or error: `1/64 in`, `.012 in`, `0.19 mm`.
 
-        Exact where that is short: inches halved down to 128ths or a decimal of four places,
-        millimetres in two. Else to a thousandth of an inch or a hundredth of a mm, the nearest,
-        or with `down` none wider: a tolerance is not widened by writing it. What comes to none
-        of these shows as `<.001 in`, never as nothing.
+        Exact where that is short: inches halved down to 128ths (a tolerance, to 256ths) or a
+        decimal of four places, millimetres in two. Else to a thousandth of an inch or a
+        hundredth of a mm, the nearest, or with `down` none wider: a tolerance is not widened by
+        writing it. What comes to none of these shows as `<.001 in`, never as nothing.
         """
         value = abs(length.mm) / MM_PER[self.unit]
         sign = "-" if length < Length.ZERO else ""
-        if self._is_short(value):
+        if self._is_short(value, _HALVED_TOLERANCE if down else _HALVED):
             text = self._text(value) if self._writes_decimals else self._rest(value)
             return f"{sign}{text} {self.unit}"
         places = 3 if self.unit is Unit.IN else 2
@@ -124,9 +125,9 @@ class Notation:
         short = text if self.unit is Unit.MM else text.removeprefix("0")
         return f"{sign}{short}" if steps else f"<{short}"
 
-    def _is_short(self, value: Fraction) -> bool:
+    def _is_short(self, value: Fraction, halved: int) -> bool:
         places = places_of(value)
-        if not self._writes_decimals and _HALVED_DOWN_TO % value.denominator == 0:
+        if not self._writes_decimals and halved % value.denominator == 0:
             return True
         few = _FEW_PLACES_MM if self.unit is Unit.MM else _FEW_PLACES
         return places is not None and places <= few

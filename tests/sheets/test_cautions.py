@@ -13,7 +13,7 @@ from setupsheets.machining.operations import (
     SetUp,
 )
 from setupsheets.machining.plan import Plan
-from setupsheets.sheets.content.cautions import general_cautions, operation_cautions
+from setupsheets.sheets.content.cautions_due import general_cautions, operation_cautions
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType

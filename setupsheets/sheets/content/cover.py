@@ -9,7 +9,7 @@ from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.tasks import grouped
 from setupsheets.records.record import Verdict
-from setupsheets.sheets.content.cautions import general_cautions
+from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow, TestRow
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.drawings.drawing import Drawing

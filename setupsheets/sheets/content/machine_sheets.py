@@ -8,7 +8,7 @@ from dataclasses import replace
 from setupsheets.machining.tasks import Task, grouped
 from setupsheets.sheets.content.finished import CautionLine, MachineSheet, OperationBlock
 from setupsheets.sheets.content.inputs import SheetInputs
-from setupsheets.sheets.content.operations import operation_block
+from setupsheets.sheets.content.operation_blocks import operation_block
 from setupsheets.wording.lists import numbers, one_line
 from setupsheets.wording.route import LAST, LEGEND, as_before, next_line, stop_line
 

@@ -14,7 +14,7 @@ from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.machining.tasks import Task
 from setupsheets.records.current import LastTime
-from setupsheets.sheets.content.cautions import operation_cautions
+from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.drawings.chart import charted, readings_chart
