@@ -43,8 +43,11 @@ def order(
     asked = opened.recipe(recipe)
     tried = opened.section(section) if section else section_for(asked, opened)
     with design_faults_worded(opened.settings.notation):
-        set_up = stand_in_plan(asked, tried, opened).set_ups[0]
-    found = best_order(set_up.operations, set_up.subject)
+        set_ups = stand_in_plan(asked, tried, opened).set_ups
+    if not set_ups:
+        message = f"{recipe} has nothing to work on {tried.name}"
+        raise typer.BadParameter(message, param_hint="--section")
+    found = best_order(set_ups[0].operations, set_ups[0].subject)
     notation = opened.settings.notation
     if as_json:
         print_json(

@@ -272,6 +272,9 @@ def test_a_reading_outside_its_tolerance_is_a_ring_and_is_told() -> None:
     drawing = readings_chart("readings", "Readings", [charted], INCHES)
     fills = [each.get("fill") for each in tree(drawing).iter("circle")]
     assert fills == ["#fff", "#000"]
+    beneath = {each.text: each.get("x") for each in tree(drawing).iter("text")}
+    dots = [each.get("cx") for each in tree(drawing).iter("circle")]
+    assert [beneath.get("1"), beneath.get("2")] == dots, "the piece's number is under its reading"
     heights = [float(each.get("cy", 0)) for each in tree(drawing).iter("circle")]
     assert heights[0] < heights[1], "a reading over the target stands higher"
     assert "piece 1 +3/64 in OUTSIDE" in drawing.description

@@ -1,0 +1,110 @@
+"""`order` and `blocks` from end to end: the order found and written, the stack that makes a length.
+
+The larder's blocks are sixteenths to a half, 3/4, 1, 2 and 3 in, its shims .002 to .012 in.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from setupsheets.files.documents import read_document
+from setupsheets.lengths import Length
+from tests.running import run
+
+RECIPE = Path(__file__).parents[2] / "profiles" / "recipes" / "bar-grooved.yaml"
+
+
+@pytest.fixture
+def strip_first(larder: Path) -> Path:
+    """A shop's own bar, whose strips would be sawn off before anything is guided by them."""
+    text = re.sub(r"^    after: \[.*\n", "", RECIPE.read_text("utf-8"), flags=re.MULTILINE)
+    head, groove, sticking, strip = re.split(r"(?m)^(?=  - name: (?:groove|sticking|strip)$)", text)
+    end = re.search(r"(?m)^\S", strip)
+    assert end is not None
+    own = larder / "recipes" / RECIPE.name
+    own.parent.mkdir()
+    strip, rest = strip[: end.start()], strip[end.start() :]
+    own.write_text(head + strip + groove + sticking + rest, "utf-8")
+    return own
+
+
+def operations(path: Path) -> list[str]:
+    return re.findall(r"^  - name: (groove|sticking|strip)$", path.read_text("utf-8"), re.MULTILINE)
+
+
+def test_the_recipe_s_own_order_is_said_to_stand_as_well_as_any(larder: Path) -> None:
+    told = json.loads(run("order", "bar-grooved", "--json").out)
+    assert told["best"] == told["given"] == ["groove", "sticking", "strip"]
+    assert told["better"] is False
+    ran = run("order", "bar-grooved", "--write")
+    assert "The recipe's own order stands as well as any." in ran.out
+    assert not (larder / "recipes").exists(), "nothing is written where nothing is better"
+
+
+def test_a_better_order_is_told_with_its_reason(strip_first: Path) -> None:
+    # Common practice, no source: a strip beside a groove stays on as long as it guides.
+    ran = run("order", "bar-grooved")
+    assert ran.code == 0
+    assert "This order stands better than the recipe's own." in ran.out
+    assert "groove before strip: the other way round groove tips" in ran.out
+    assert operations(strip_first) == ["strip", "groove", "sticking"], "only --write writes"
+
+
+def test_a_better_order_is_written_and_nothing_else(strip_first: Path) -> None:
+    before = read_document(strip_first).data
+    ran = run("order", "bar-grooved", "--write")
+    assert ran.code == 0 and str(strip_first) in ran.err.replace("\n", "")
+    after = read_document(strip_first).data
+    assert operations(strip_first) == ["sticking", "groove", "strip"]
+    given = before["operations"]
+    assert isinstance(given, list)
+    assert after == {**before, "operations": [given[place] for place in (2, 1, 0)]}
+    assert run("check", strip_first).code == 0
+    assert json.loads(run("order", "bar-grooved", "--json").out)["better"] is False
+
+
+def test_a_section_that_the_recipe_is_not_for_is_refused(larder: Path) -> None:
+    ran = run("order", "bar-grooved", "--section", "ovolo-frame-inch")
+    assert ran.code == 2
+    assert "nothing to work on ovolo-frame-inch" in " ".join(ran.err.split())
+
+
+@pytest.mark.parametrize("length", ["5", "13/16", "17/32", "1/64", "4 11/16"])
+def test_a_stack_comes_near_enough_with_the_fewest(larder: Path, length: str) -> None:
+    ran = run("blocks", length, "--json")
+    assert ran.code == 0, ran.err
+    told = json.loads(ran.out)
+    used = [Length(each) for each in told["blocks"] + told["shims"]]
+    wanted, near = Length(f"{length} in"), Length("1/128 in")
+    assert abs(sum(used, Length.ZERO) - wanted) <= near
+    # By hand, every smaller choice: none of them comes as near.
+    sizes = ("1/16", "1/8", "3/16", "1/4", "5/16", "3/8", "7/16", "1/2", "3/4", "1", "2", "3")
+    kit = [Length(f"{size} in") for size in (*sizes, ".002", ".004", ".008", ".012")]
+    fewer = (sum(each, Length.ZERO) for n in range(len(used)) for each in combinations(kit, n))
+    assert all(abs(total - wanted) > near for total in fewer)
+
+
+def test_a_stack_in_the_terminal(larder: Path) -> None:
+    # 3 + 2 is the only pair of these blocks that makes 5 (plain arithmetic).
+    assert run("blocks", "5").out == "3 in + 2 in\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "words"),
+    [
+        (["40"], 1, "No stack of the shop's blocks and shims"),
+        (["5/128", "--within", "0"], 1, "No stack of the shop's blocks and shims"),
+        (["0"], 2, "more than nought"),
+        (["5", "--within=-1/64"], 2, "more than nought"),
+        (["five"], 2, "no length"),
+    ],
+)
+def test_what_cannot_be_stacked(larder: Path, arguments: list[str], code: int, words: str) -> None:
+    ran = run("blocks", *arguments)
+    assert (ran.code, ran.out) == (code, "")
+    assert words in " ".join(ran.err.split())

@@ -1,0 +1,108 @@
+"""What to do after a test piece, in words: figures moved from and to, blanks, expectations."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from setupsheets.corrections.advice import Advice, ExpectedReading, Move
+from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.explain import Explanations
+from setupsheets.corrections.stopping import Recommendation
+from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.shop.machines import MachineSetting, SetBy
+from setupsheets.wording.answers import advice_lines, answer_as_json, answer_lines, move_words
+from setupsheets.wording.titles import cause_title, titles_in
+from tests.records.made_up import NOTATION, RECORD, inches
+
+STOP, FENCE = "back_cheek.stop", "cope.fence"
+DIAL = MachineSetting("Stop", inches("1/64"), SetBy.RULE, "stop away", "stop closer")
+
+
+def answer(*, dials: bool = True, **moved: str) -> Answer:
+    """An answer to the made-up record, its stop at 15/32 in and its fence at 13/16 in."""
+    amounts = {cause.replace("__", "."): inches(amount) for cause, amount in moved.items()}
+    moves = [Move(Cause(cause), float(by.mm), 0.0, 0.1) for cause, by in amounts.items()]
+    alone = Move(Cause("cope.height"), 0.0, 0.0, 0.1)
+    return Answer(
+        record=RECORD,
+        explanations=Explanations((), (), unexplained=True),
+        advice=Advice((*moves, alone), (ExpectedReading("back_length", 0.0, 0.1, 0.9),), 0.9, 0.2),
+        recommendation=Recommendation("cut parts", 0.9),
+        moved=amounts,
+        dials={STOP: DIAL, FENCE: DIAL} if dials else {},
+    )
+
+
+# Worked by hand from 15/32 in: 1/16 in more is 17/32, 1/16 in less 13/32.
+MOVES = {
+    "more": ("1/16", "from 15/32 in to 17/32 in (1/16 in, stop away)"),
+    "less": ("-1/16", "from 15/32 in to 13/32 in (1/16 in, stop closer)"),
+    "below nought": (
+        "-1",
+        "from 15/32 in to -17/32 in (1 in, stop closer); no dial goes below nought: measure again "
+        "before anything is moved",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", MOVES)
+def test_a_dial_is_moved_from_where_it_stands(case: str) -> None:
+    amount, words = MOVES[case]
+    told = answer(back_cheek__stop=amount)
+    assert move_words(STOP, told, NOTATION) == f"back cheek: stop on the crosscut-saw: {words}"
+
+
+@pytest.mark.parametrize(("amount", "way"), [("1/16", "further"), ("-1/16", "back")])
+def test_a_dial_of_a_machine_that_is_gone_is_moved_all_the_same(amount: str, way: str) -> None:
+    told = answer(dials=False, back_cheek__stop=amount)
+    assert move_words(STOP, told, NOTATION).endswith(f"(1/16 in, {way})")
+
+
+def test_blanks_are_trimmed_or_the_next_ones_cut_larger() -> None:
+    trim, larger = answer(blank__length="-1/4"), answer(blank__length="1/4")
+    assert move_words("blank.length", trim, NOTATION) == (
+        "blanks: length: trim the blanks already cut by 1/4 in, and cut the next ones so"
+    )
+    assert "cut the next blanks 1/4 in larger" in move_words("blank.length", larger, NOTATION)
+
+
+def test_a_record_keeps_what_to_do_and_what_next() -> None:
+    told = answer(back_cheek__stop="1/16")
+    assert advice_lines(told, NOTATION) == (
+        move_words(STOP, told, NOTATION),
+        "leave alone: cope: height",
+        "Cut the parts: 90 % of them will be inside every limit.",
+    )
+    assert "  all of them right: 90 %" in answer_lines(told, NOTATION)
+
+
+def test_json_has_the_figures_and_the_words() -> None:
+    told = answer_as_json(answer(back_cheek__stop="1/16", blank__length="-1/4"), NOTATION)
+    stop, blank = told["changes"]
+    assert (stop["cause"], stop["amount"], stop["old"], stop["new"]) == (
+        STOP,
+        "1/16 in",
+        "15/32 in",
+        "17/32 in",
+    )
+    assert (blank["amount"], blank["old"], blank["new"]) == ("-1/4 in", None, None)
+    assert (told["probability"], told["now"], told["verdict"]) == (0.9, 0.2, "cut parts")
+
+
+def test_a_dry_fit_that_is_right_is_glued_up() -> None:
+    told = answer_as_json(DryFitAnswer(()), NOTATION)
+    assert (told["verdict"], told["probability"], told["next"]) == ("cut parts", 1.0, ["Glue up."])
+
+
+def test_what_causes_and_measures_are_called() -> None:
+    assert cause_title("back_shoulder.stop") == "back shoulder: stop"
+    titles = titles_in(replace(RECORD, pieces=()))
+    assert titles == {
+        "blank.length": "blanks: length",
+        "back_cheek.stop": "back cheek: stop",
+        "cope.fence": "cope: fence",
+        "back_length": "Back",
+        "half": "# a title that YAML must quote",
+    }

@@ -1,0 +1,91 @@
+"""Sentences about set-ups: every kind of reason and of change has one, and all its fields."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from setupsheets.lengths import Length
+from setupsheets.records.current import CurrentSetting, FigureReason, ReasonKind, SetUpState
+from setupsheets.records.offset_history import KnownOffset
+from setupsheets.records.recall import ChangeKind, ChangeSince
+from setupsheets.records.record import Verdict
+from setupsheets.wording.set_ups import change_words, reason_words, state_words
+from tests.records.made_up import NOTATION, inches
+
+DATE = datetime.date(2021, 5, 31)
+OFFSET = KnownOffset(inches("1/32"), inches(".0117"), set_ups=3, since=2019)
+
+REASONS = {
+    ReasonKind.AIM: "nothing known of this dial",
+    ReasonKind.OFFSET: (
+        "has come out 1/32 in over what is dialled in 3 set-ups since 2019, give or take .0117 in"
+    ),
+    ReasonKind.FIRST_DIALLED: "first dialled on 2021-05-31",
+    ReasonKind.AS_TESTED: "as it stood for test piece 2",
+    ReasonKind.MOVED: "moved after test piece 2",
+    ReasonKind.ADVISED: "advised after test piece 2, was 3/8 in",
+    ReasonKind.PROVED: "proved on 2021-05-31",
+}
+
+CHANGES = {
+    ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
+    ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in",
+    ChangeKind.MACHINE_GONE: "the machine old-saw is gone",
+    ChangeKind.MACHINE: "old-saw, 2021-05-31: fence re-aligned",
+    ChangeKind.CUTTER_GONE: "the cutter old-blade is gone",
+    ChangeKind.CUTTER: "old-blade, 2021-05-31: ground",
+}
+NAMES = {
+    ChangeKind.JOB: "larder",
+    ChangeKind.AIM: "back_cheek.stop",
+    ChangeKind.CUTTER_GONE: "old-blade",
+    ChangeKind.CUTTER: "old-blade",
+}
+
+
+@pytest.mark.parametrize("kind", ReasonKind)
+def test_every_reason_has_its_words(kind: ReasonKind) -> None:
+    offset = OFFSET if kind is ReasonKind.OFFSET else None
+    reason = FigureReason(kind, offset, piece=2, date=DATE, was=inches("3/8"))
+    current = CurrentSetting(inches("3/8"), inches("7/16"), inches("1/64"), reason)
+    assert reason_words(current, NOTATION) == REASONS[kind]
+
+
+def test_an_aim_of_then_is_told_with_the_reason() -> None:
+    reason = FigureReason(ReasonKind.PROVED, date=DATE, aim_then=inches("1/2"))
+    current = CurrentSetting(inches("3/8"), inches("7/16"), inches("1/64"), reason)
+    words = "proved on 2021-05-31; the aim was 1/2 in then"
+    assert reason_words(current, NOTATION) == words
+
+
+@pytest.mark.parametrize("kind", ChangeKind)
+def test_every_change_has_its_words(kind: ChangeKind) -> None:
+    what = "ground" if kind is ChangeKind.CUTTER else "fence re-aligned"
+    change = ChangeSince(
+        kind, NAMES.get(kind, "old-saw"), DATE, what, inches("3/8"), inches("7/16")
+    )
+    assert change_words(change, NOTATION) == CHANGES[kind]
+
+
+@pytest.mark.parametrize(
+    ("verdict", "pieces", "words"),
+    [
+        (None, 0, "not tested"),
+        (Verdict.OPEN, 0, "0 test pieces so far"),
+        (Verdict.OPEN, 1, "1 test piece so far"),
+        (Verdict.PROVED, 2, "proved with 2 test pieces"),
+    ],
+)
+def test_how_far_a_set_up_is(verdict: Verdict | None, pieces: int, words: str) -> None:
+    assert state_words(SetUpState({}, verdict=verdict, pieces=pieces)) == words
+
+
+def test_a_dial_that_comes_out_as_dialled_is_told_so() -> None:
+    known = KnownOffset(Length.ZERO, inches("1/64"), set_ups=1, since=2019, events=("new belt",))
+    reason = FigureReason(ReasonKind.OFFSET, known)
+    current = CurrentSetting(inches("3/8"), inches("3/8"), inches("1/64"), reason)
+    assert reason_words(current, NOTATION) == (
+        "has come out as dialled in 1 set-up since 2019; since then: new belt, give or take 1/64 in"
+    )
