@@ -654,3 +654,25 @@ def test_a_worked_figure_becomes_the_nearest_length(figure: float, places: int, 
     assert Length.from_float(figure, places) == Length(exact)
     with pytest.raises(ValueError):
         Length.from_float(float("nan"))
+
+
+@pytest.mark.parametrize(
+    ("length", "step", "nearest"),
+    [
+        # By hand; a tie goes to the even multiple: 16 and 18 sixty-fourths, not 17.
+        ("33/128 in", "1/64 in", "1/4 in"),
+        ("35/128 in", "1/64 in", "9/32 in"),
+        ("-33/128 in", "1/64 in", "-1/4 in"),
+        ("0.26 in", "1/64 in", "17/64 in"),
+        ("57.3 mm", "0.25 mm", "57.25 mm"),
+        ("1 mm", "1/64 in", "3/64 in"),
+        ("0 mm", "1/64 in", "0 mm"),
+    ],
+)
+def test_the_nearest_multiple_of_a_step(length: str, step: str, nearest: str) -> None:
+    assert Length(length).rounded_to(Length(step)) == Length(nearest)
+
+
+def test_the_finest_mark_is_a_length() -> None:
+    assert Notation(Unit.IN, F(1, 64)).finest_mark == Length("1/64 in")
+    assert Notation(Unit.MM, F(1, 2)).finest_mark == Length("0.5 mm")
