@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,6 +13,7 @@ from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
     from setupsheets.machining.checking.recipe_files import Checked
+    from setupsheets.shop.finding import Shop
 
 
 def check(
@@ -43,12 +45,17 @@ def check(
 
     Example: setupsheets check jobs/larder.yaml
     """
-    from setupsheets.machining.checking.recipe_files import check_file, check_shop  # noqa: PLC0415
+    from setupsheets.machining.checking.recipe_files import (  # noqa: PLC0415
+        check_file,
+        check_shop,
+        shop_files,
+    )
 
     opened = open_shop(shop, str(files[0]) if files else None)
     if upgrade:
-        _upgrade(files or sorted(opened.folder.glob("**/*.yaml")))
+        _upgrade(files or list(shop_files(opened)))
     found = [check_file(path, opened) for path in files] if files else list(check_shop(opened))
+    found = [_record_checked(item, opened) for item in found]
     notation = opened.settings.notation
     if draw is not None:
         _draw(found, draw, notation)
@@ -59,6 +66,20 @@ def check(
             _print(item, notation)
     if not all(item.sound for item in found):
         raise typer.Exit(1)
+
+
+def _record_checked(item: Checked, shop: Shop) -> Checked:
+    """A record is checked by the very reading that the other commands have of it."""
+    from setupsheets.files.faults import DataFaults  # noqa: PLC0415
+    from setupsheets.records.folder import read_record  # noqa: PLC0415
+
+    if item.kind != "record" or item.faults:
+        return item
+    try:
+        read_record(item.path, shop)
+    except DataFaults as found:
+        return replace(item, faults=found.faults)
+    return item
 
 
 def _upgrade(paths: list[Path]) -> None:

@@ -49,6 +49,7 @@ def order(
         raise typer.BadParameter(message, param_hint="--section")
     found = best_order(set_ups[0].operations, set_ups[0].subject)
     notation = opened.settings.notation
+    written = _write(opened, recipe, found.best) if write and found.better else None
     if as_json:
         print_json(
             {
@@ -61,8 +62,8 @@ def order(
         )
     else:
         _print(found, tried.name, notation)
-    if write and found.better:
-        typer.echo(f"Written into {_write(opened, recipe, found.best)}", err=True)
+    if written is not None:
+        typer.echo(f"Written into {written}", err=True)
 
 
 def _print(found: BestOrder, section: str, notation: Notation) -> None:
@@ -83,19 +84,20 @@ def _print(found: BestOrder, section: str, notation: Notation) -> None:
 
 
 def _write(shop: Shop, recipe: str, best: Order) -> Path:
-    """Put the operations into that order in the shop's own file, copied first where it has none."""
-    from setupsheets.files.editing import edit  # noqa: PLC0415
+    """Put the operations into that order in the shop's own file, a new one where it has none."""
+    from setupsheets.files.documents import read_document  # noqa: PLC0415
+    from setupsheets.files.editing import changed_text, edit  # noqa: PLC0415
     from setupsheets.files.safe_writing import new_file  # noqa: PLC0415
 
     found = shop.find("recipe", recipe)
-    path = found.path
-    if not found.own:
-        path = shop.folder / "recipes" / found.path.name
-        new_file(path, found.path.read_text("utf-8"))
     places = {name: place for place, name in enumerate(best.names)}
 
     def change(data: dict[str, list[dict[str, str]]]) -> None:
         data["operations"].sort(key=lambda operation: places.get(operation["name"], len(places)))
 
-    edit(path, change)
+    if found.own:
+        edit(found.path, change)
+        return found.path
+    path = shop.folder / "recipes" / found.path.name
+    new_file(path, changed_text(read_document(found.path), change))
     return path

@@ -17,6 +17,7 @@ from setupsheets.commands.shared import (
     open_job,
     print_json,
     print_table,
+    tell_passed_over,
 )
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def parts(
 
     opened, found = open_job(job, shop)
     whole, sheet = make_parts(opened, found, datetime.datetime.now().astimezone().date())
+    tell_passed_over(opened)
     if as_json:
         print_json(_plain(whole, opened.settings.notation))
     elif form == "text":

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from setupsheets.commands.shared import open_plan
+from setupsheets.commands.shared import open_plan, tell_passed_over
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Length, Notation
@@ -92,7 +92,9 @@ def set_up_of(
         raise typer.BadParameter(str(error.args[0]), param_hint="RECIPE") from None
     causes = [setting.cause for setting in set_up.settings]
     figures = lengths_by(dialled, causes, "--dialled", opened.settings.notation)
-    return open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
+    found = open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
+    tell_passed_over(opened)
+    return found
 
 
 def piece_of(opened: OpenSetUp, found: TypedReadings, date: datetime.date) -> RecordedPiece:

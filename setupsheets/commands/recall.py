@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from setupsheets.commands.readings import DateOption, day
-from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json, print_table
+from setupsheets.commands.shared import (
+    JsonOption,
+    ShopOption,
+    open_shop,
+    print_json,
+    print_table,
+    tell_passed_over,
+)
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
@@ -48,6 +55,7 @@ def recall(
     records = ShopRecords(open_shop(shop))
     found = list(records.asked_for(" ".join(words)))
     if not found:
+        tell_passed_over(records.shop)
         typer.echo(f"No record has all of: {' '.join(words)}", err=True)
         raise typer.Exit(1)
     if number > len(found):
@@ -57,6 +65,7 @@ def recall(
     if chart is not None:
         _write_chart(found[number - 1], chart, notation)
     recalled = reload(found[number - 1], records, day(date))
+    tell_passed_over(records.shop)
     if as_json:
         from setupsheets.wording.set_ups import recalled_as_json  # noqa: PLC0415
 

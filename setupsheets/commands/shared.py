@@ -57,6 +57,15 @@ def open_shop(shop: Path | None, job: str | None = None) -> Shop:
     return Shop.around(Path(job) if job is not None and _is_path(job) else Path.cwd())
 
 
+def tell_passed_over(shop: Shop) -> None:
+    """Tell once of each file that the run could not use; the others in the shop serve."""
+    for found in shop.passed_over.values():
+        typer.echo(str(found), err=True)
+    if count := len(shop.passed_over):
+        those = "this file does" if count == 1 else "these files do"
+        typer.echo(f"{those} not count until put right; all others do", err=True)
+
+
 def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
     """The shop and the job of a command."""
     from setupsheets.shop.loading import load  # noqa: PLC0415

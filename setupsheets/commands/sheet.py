@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from setupsheets.commands.shared import JobArgument, ShopOption, open_plan
+from setupsheets.commands.shared import JobArgument, ShopOption, open_plan, tell_passed_over
 
 if TYPE_CHECKING:
     from setupsheets.sheets.content.finished import SheetContent
@@ -48,6 +48,7 @@ def sheet(
 
     found, plan = open_plan(job, shop)
     content = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
+    tell_passed_over(found)
     if machine is not None:
         known = [each.machine for each in content.machines]
         if machine not in known:

@@ -6,6 +6,8 @@ The files are plain text that people write, so a file that could mean two things
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 import stat
 from collections.abc import Mapping
@@ -113,26 +115,70 @@ def _missing(key: str, what: str, data: Mapping[str, Value], marks: Marks) -> Fa
     return marks.fault(f"missing {key!r}: {what}", key)
 
 
+# -------------------------------------------------------------------------------- folders and files
+
+
+def yaml_files(folder: Path) -> list[Path]:
+    """The data files of a folder by name; none where there is no folder.
+
+    What begins with a dot is an editor's or the system's own. Raises DataFaults for a folder that
+    cannot be read: it must never be taken for an empty one.
+    """
+    try:
+        names = os.listdir(folder)  # noqa: PTH208  (and no path is made for what is passed over)
+    except FileNotFoundError:
+        if not folder.is_symlink():
+            return []
+        raise DataFaults([whole_file(folder, "this is a link that leads nowhere")]) from None
+    except NotADirectoryError:
+        message = "this is a file, where a folder is expected: move it away"
+        raise DataFaults([whole_file(folder, message)]) from None
+    except OSError as error:
+        raise DataFaults([whole_file(folder, _unreadable("folder", error))]) from None
+    return [folder / name for name in sorted(names) if _is_data_file(name)]
+
+
+def _is_data_file(name: str) -> bool:
+    return name.endswith(".yaml") and not name.startswith(".")
+
+
+def is_there(path: Path) -> bool:
+    """Whether a file has this name, readable or not; DataFaults where that cannot be said."""
+    try:
+        path.lstat()
+    except OSError as error:
+        if error.errno in (errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG, errno.ELOOP):
+            return False
+        raise DataFaults([whole_file(path, _unreadable("file", error))]) from None
+    except ValueError:  # a NUL in the name
+        return False
+    return True
+
+
+def _unreadable(what: str, error: OSError) -> str:
+    if isinstance(error, PermissionError):
+        return f"no permission to read this {what}: give it to whoever works here"
+    return f"this {what} is not readable: {error.strerror or error}"
+
+
 # ----------------------------------------------------------------------------------- bytes and text
 
 
 def read_bytes(path: Path) -> bytes:
     """The content of a regular file of at most MOST_BYTES. Raises DataFaults."""
     try:
-        if path.is_file():
-            with path.open("rb") as file:
-                data = file.read(MOST_BYTES + 1)
-        else:
-            mode = path.stat().st_mode
-            what = "a folder" if stat.S_ISDIR(mode) else "no regular file"
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):  # a pipe would keep whoever opens it waiting
+            what = "a folder" if stat.S_ISDIR(found.st_mode) else "no regular file"
             raise DataFaults([whole_file(path, f"this is {what}; expected a YAML file")])
+        with path.open("rb") as file:
+            data = file.read(min(found.st_size, MOST_BYTES) + 1)
     except FileNotFoundError:
         raise DataFaults([whole_file(path, _no_such_file(path))]) from None
-    except PermissionError:
-        raise DataFaults([whole_file(path, "no permission to read this file")]) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise DataFaults([whole_file(path, f"not readable: {reason}")]) from None
+    except OSError as error:
+        raise DataFaults([whole_file(path, _unreadable("file", error))]) from None
+    except ValueError as error:
+        raise DataFaults([whole_file(path, f"not readable: {error}")]) from None
     if len(data) > MOST_BYTES:
         message = f"larger than {MOST_BYTES // 1000} KB, which no data file is"
         raise DataFaults([whole_file(path, message)])
@@ -140,6 +186,8 @@ def read_bytes(path: Path) -> bytes:
 
 
 def _no_such_file(path: Path) -> str:
+    if path.is_symlink():
+        return "this is a link that leads nowhere: remove it, or put back what it led to"
     try:
         meant = nearest(path.name, [other.name for other in path.parent.iterdir()])
     except OSError:

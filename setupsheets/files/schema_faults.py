@@ -182,6 +182,7 @@ WORDS: Mapping[str, Callable[[Error], str]] = {
     "uniqueItems": _repeated,
     "minimum": _limit("at least"),
     "maximum": _limit("at most"),
+    "maxLength": _count("at most", "letters"),
     "exclusiveMinimum": _limit("more than"),
     "exclusiveMaximum": _limit("less than"),
     "minLength": lambda error: "expected text, found an empty one",

@@ -7,12 +7,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from setupsheets.files.documents import decoded, read_bytes, read_text
+from setupsheets.files.documents import decoded, read_bytes, read_text, yaml_files
 from setupsheets.files.dumping import yaml_text
 from setupsheets.files.editing import append, edit
+from setupsheets.files.faults import DataFaults, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.objects import build
 from setupsheets.files.plain import plain
+from setupsheets.files.plain_tree import EMPTY
 from setupsheets.files.safe_writing import new_file
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.record import (
@@ -22,6 +24,7 @@ from setupsheets.records.record import (
     RecordedReading,
     Verdict,
 )
+from setupsheets.records.record_checks import record_faults
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.loading import named, validated
 from setupsheets.shop.spellings import asked_for
@@ -37,7 +40,9 @@ def read_record(path: Path, shop: Shop) -> Record:
 def _record_in(path: Path, content: bytes, shop: Shop) -> Record:
     unit = shop.settings.unit
     document = validated(read_text(decoded(path, content), path), "record", unit)
-    return build(Record, named(document), unit)
+    record = build(Record, named(document), unit)
+    stop_on(record_faults(record))
+    return record
 
 
 class ShopRecords:
@@ -45,7 +50,9 @@ class ShopRecords:
 
     The folder is listed once and each file read at most once. Taking a file's YAML apart is slow
     and a search of its text is not, so a record is only taken apart when its text has what is
-    asked for in it. An index that a shop keeps from run to run would take the place of `_contents`.
+    asked for in it. A folder that cannot be read raises DataFaults; a record that is wrong is
+    passed over, and the shop's run tells of it. An index that a shop keeps from run to run would
+    take the place of `_contents`.
     """
 
     def __init__(self, shop: Shop) -> None:
@@ -56,20 +63,36 @@ class ShopRecords:
 
     @cached_property
     def _contents(self) -> Mapping[Path, bytes]:
-        paths = sorted(self.folder.glob("*.yaml"), reverse=True)
-        return {path: read_bytes(path) for path in paths}
+        found = ((path, self._read(path)) for path in reversed(yaml_files(self.folder)))
+        return {path: content for path, content in found if content is not None}
 
-    def _record(self, path: Path) -> Record:
-        if path not in self._records:
-            self._records[path] = _record_in(path, self._contents[path], self.shop)
-        return self._records[path]
+    def _read(self, path: Path) -> bytes | None:
+        """The bytes of a file that is a text with anything in it."""
+        try:
+            content = read_bytes(path)
+            if not decoded(path, content).strip("\0 \n\r"):
+                raise DataFaults([whole_file(path, EMPTY)])
+        except DataFaults as found:
+            self.shop.passed_over[path] = found
+            return None
+        return content
+
+    def _record(self, path: Path) -> Record | None:
+        """A record, read once; one that is wrong is passed over, and the others still serve."""
+        if path not in self._records and path not in self.shop.passed_over:
+            try:
+                self._records[path] = _record_in(path, self._contents[path], self.shop)
+            except DataFaults as found:
+                self.shop.passed_over[path] = found
+        return self._records.get(path)
 
     def mentioning(self, *texts: str) -> Iterator[Record]:
-        """Those whose file has every one of ``texts`` in it; DataFaults for one that is wrong."""
+        """Those whose file has every one of ``texts`` in it."""
         wanted = [text.encode() for text in texts]
         for path, content in self._contents.items():
-            if all(text in content for text in wanted):
-                yield self._record(path)
+            record = self._record(path) if all(text in content for text in wanted) else None
+            if record is not None:
+                yield record
 
     def asked_for(self, words: str) -> Iterator[Record]:
         """Those that all the words are found in, in either spelling: by profile, cutter, machine,
@@ -80,7 +103,7 @@ class ShopRecords:
             text = f"{path.stem} {Verdict.OPEN} {content.decode(errors='replace')}"
             if "\\" in text or asked_for(words, text):
                 record = self._record(path)
-                if asked_for(words, " ".join(_texts(record))):
+                if record is not None and asked_for(words, " ".join(_texts(record))):
                     yield record
 
     def latest(self, job: str, set_up: str) -> Record | None:

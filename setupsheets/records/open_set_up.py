@@ -7,11 +7,11 @@ a move when it is made. Nothing is lost when the work is broken off.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from setupsheets.files.faults import unknown
+from setupsheets.files.faults import Fault, stop_on, unknown, whole_file
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
@@ -131,6 +131,18 @@ class OpenSetUp:
         return replace(self, record=replace(self.record, pieces=pieces))
 
 
+def _unread_records_of(set_up: SetUp, shop: Shop) -> Iterator[Fault]:
+    """Records that could not be read and may by their names be those of this set-up: to begin
+    another in their place would forget their test pieces."""
+    for path, found in shop.passed_over.items():
+        if set_up.name.replace("/", "-") in path.stem:
+            message = (
+                "this may be the record of this set-up: put it right first; log begins another "
+                "with --afresh"
+            )
+            yield from (*found.faults, whole_file(path, message))
+
+
 def open_set_up(
     shop: Shop,
     plan: Plan,
@@ -148,6 +160,8 @@ def open_set_up(
     records = folder.ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
     record = None if afresh else record_of(plan, set_up, records)
+    if not afresh:
+        stop_on(_unread_records_of(set_up, shop))
     if record is not None and record.verdict is Verdict.OPEN:
         path = records.folder / f"{record.name}.yaml"
         return OpenSetUp(shop, plan, set_up, record, history, path)

@@ -81,9 +81,9 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
         joinery = joinery_of(job, shop)
     try:
         plan = plan_joinery(joinery, shop)
-        tests = pieces_to_get_out(plan, set_up_states(plan, ShopRecords(shop), today))
     except DataFaults:
-        tests = {}
+        plan = None
+    tests = pieces_to_get_out(plan, set_up_states(plan, ShopRecords(shop), today)) if plan else {}
     found = whole_of(joinery, shop, tests)
     return found, parts_sheet(job, found, shop.settings.notation)
 

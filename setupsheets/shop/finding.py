@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
+from setupsheets.files.documents import is_there, yaml_files
 from setupsheets.files.faults import DataFaults, unknown, whole_file
 from setupsheets.files.places import data_folder
 from setupsheets.lengths import Unit
@@ -29,7 +30,8 @@ T = TypeVar("T")
 
 SHOP_FILE = "shop.yaml"
 
-_name = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
+is_name = re.compile(r"(?=.{1,100}$)[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
+"""Whether a text is the name of a thing; a longer one is no file's on any system."""
 
 
 @dataclass(frozen=True)
@@ -51,12 +53,14 @@ class Shop:
     folder: Path
     settings: ShopSettings
     _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
+    passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
+    """Files that a run met and could not use, the rest of the shop being served: told once."""
 
     @classmethod
     def open(cls, folder: Path) -> Shop:
         """The shop in a folder that has a shop.yaml; DataFaults where it has none."""
         path = folder / SHOP_FILE
-        if not path.is_file():
+        if not is_there(path):
             message = f"no {SHOP_FILE} here: start a shop folder with `setupsheets begin FOLDER`"
             raise DataFaults([whole_file(path, message)])
         return cls(folder, load(path, "shop", Unit.IN))
@@ -66,7 +70,7 @@ class Shop:
         """The shop that a file or folder lies in: the nearest folder upward with a shop.yaml."""
         start = place.absolute()
         for folder in (start, *start.parents):
-            if (folder / SHOP_FILE).is_file():
+            if is_there(folder / SHOP_FILE):
                 return cls.open(folder)
         return cls.open(start if start.is_dir() else start.parent)
 
@@ -104,10 +108,10 @@ class Shop:
         """Where that thing stands; DataFaults with the nearest known name where it is nowhere."""
         folder = KINDS[kind][0]
         own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
-        if _name(name):
-            if own.is_file():
-                return KnownFile(kind, name, own, True, built_in if built_in.is_file() else None)
-            if built_in.is_file():
+        if is_name(name):
+            if is_there(own):
+                return KnownFile(kind, name, own, True, built_in if is_there(built_in) else None)
+            if is_there(built_in):
                 return KnownFile(kind, name, built_in, False)
         known = [found.name for found in self.everything(kind)]
         raise DataFaults([whole_file(self.folder / folder, unknown(kind, name, known))])
@@ -116,8 +120,8 @@ class Shop:
         """All things of a kind by name: the shop's own, and built-in ones that it does not hide."""
         folder = KINDS[kind][0]
         places = (self.folder / folder, profiles() / folder)
-        names = {path.stem for place in places for path in place.glob("*.yaml")}
-        return (self.find(kind, name) for name in sorted(names) if _name(name))
+        names = {path.stem for place in places for path in yaml_files(place)}
+        return (self.find(kind, name) for name in sorted(names) if is_name(name))
 
     def _get(self, kind: str, name: str, cls: type[T]) -> T:
         found = self.find(kind, name)

@@ -141,6 +141,26 @@ def test_check_names_first_choices_that_there_are_not(larder: Path) -> None:
     assert "mortizer" in ran.err and "did you mean 'mortiser'?" in ran.err
 
 
+def test_check_and_upgrade_leave_files_of_other_programs_alone(larder: Path) -> None:
+    others = {".checks.yaml": "repos: []\n", "site.yaml": "nav: [a]\n", "notes/x.yaml": "a: [\n"}
+    (larder / "notes").mkdir()
+    for name, text in others.items():
+        (larder / name).write_text(text, "utf-8")
+    (larder / "mine.yaml").write_text("kind: timber\nversion: 1\n", "utf-8")
+    ran = run("check", "--upgrade")
+    assert "mine.yaml" in ran.err and not [name for name in others if name in ran.err + ran.out]
+    assert {name: (larder / name).read_text("utf-8") for name in others} == others
+    (larder / "mine.yaml").unlink()
+    assert run("check", "--upgrade").code == 0
+
+
+def test_check_names_a_file_that_no_command_finds_by_its_name(larder: Path) -> None:
+    shutil.move(larder / "jobs" / "larder.yaml", larder / "jobs" / "Larder doors.yaml")
+    ran = run("check")
+    assert ran.code == 0
+    assert "'Larder doors' cannot be asked for by name" in ran.err
+
+
 def test_check_draws_what_does_not_prove(larder: Path) -> None:
     """A rebate a sixteenth too narrow leaves a strip of wood: plane geometry."""
     own = larder / "recipes"

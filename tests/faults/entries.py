@@ -38,6 +38,17 @@ def _copy(source: str) -> Callable[[Path], object]:
     return make
 
 
+def _changed(old: str, new: str) -> Callable[[Path], object]:
+    """A record that all that asks for records of a cope takes apart."""
+
+    def make(path: Path) -> object:
+        text = next(path.parent.glob("2022*.yaml")).read_text("utf-8")
+        assert old in text
+        return path.write_text(text.replace(old, new), "utf-8")
+
+    return make
+
+
 def _sparse(path: Path) -> None:
     with path.open("wb") as file:
         file.truncate(2_000_000_000)
@@ -59,15 +70,9 @@ RECORD_ENTRIES = (
     Entry("UTF-16", lambda path: path.write_bytes("kind: record\n".encode("utf-16"))),
     Entry("empty", lambda path: path.write_bytes(b"")),
     Entry("zeroes", lambda path: path.write_bytes(b"\0" * 4096)),
-    Entry("another kind", lambda path: path.write_text("kind: job\nversion: 1\n", "utf-8")),
-    Entry("a newer version", lambda path: path.write_text("kind: record\nversion: 99\n", "utf-8")),
-    Entry(
-        "an unfinished merge",
-        lambda path: path.write_text(
-            "kind: record\nversion: 1\n<<<<<<< HEAD\njob: larder\n=======\njob: x\n>>>>>>> b\n",
-            "utf-8",
-        ),
-    ),
+    Entry("another kind", lambda path: path.write_text("kind: job\nversion: 1\n"), told=False),
+    Entry("a newer version", _changed("version: 1", "version: 99")),
+    Entry("an unfinished merge", _changed("verdict: ", "<<<<<<< HEAD\nverdict: ")),
 )
 """By what stands in records/ under the name of a record."""
 

@@ -130,7 +130,8 @@ def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str
     elif hint in PLAIN:
         wanted = PLAIN[hint]
         kinds = field.get("type", [])
-        found = (kinds if isinstance(kinds, list) else [kinds], field.get("format"))
+        form = {"gap": "length", "size": "length"}.get(field.get("format", ""), field.get("format"))
+        found = (kinds if isinstance(kinds, list) else [kinds], form)
         if found != wanted:
             yield f"{where}: {hint.__name__} is {wanted}, the schema has {found}"
     elif isinstance(hint, type) and issubclass(hint, Enum):

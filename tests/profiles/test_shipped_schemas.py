@@ -83,7 +83,7 @@ def test_every_example_is_a_good_one(name: str) -> None:
 
 
 READS: dict[str, Callable[[Any], object]] = {
-    "length": lambda value: read_length(value, Unit.IN),
+    **dict.fromkeys(("length", "gap", "size"), lambda value: read_length(value, Unit.IN)),
     "formula": lambda value: Formula.parse(str(value)),
     "fraction": read_fraction,
     "date": read_date,

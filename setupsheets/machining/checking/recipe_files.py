@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from setupsheets.files.documents import read_document
-from setupsheets.files.faults import DataFaults, Fault, stop_on
+from setupsheets.files.documents import read_bytes, read_document, yaml_files
+from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
+from setupsheets.files.kinds import CURRENT
 from setupsheets.joinery.notes import DesignFaults
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.plan import plan_of, sections_of
-from setupsheets.shop.finding import Shop
+from setupsheets.shop.finding import SHOP_FILE, Shop, is_name
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.loading import KINDS, made_from, validated
 from setupsheets.shop.recipe_checks import recipe_notices
@@ -40,9 +42,52 @@ class Checked:
 
 def check_shop(shop: Shop) -> Iterator[Checked]:
     """Every file of the shop's own, job by job worked through and proved on paper."""
-    for folder in (".", *(folder for _, (folder, _) in KINDS.items() if folder != "."), "records"):
-        for path in sorted((shop.folder / folder).glob("*.yaml")):
-            yield check_file(path, shop)
+    for folder in _folders(shop):
+        try:
+            paths = _files_in(folder, shop)
+        except DataFaults as found:
+            yield Checked(folder, "", found.faults)
+        else:
+            yield from (_named_well(check_file(path, shop)) for path in paths)
+
+
+def shop_files(shop: Shop) -> Iterator[Path]:
+    """Every data file of the shop's own. Raises DataFaults for a folder that cannot be read."""
+    for folder in _folders(shop):
+        yield from _files_in(folder, shop)
+
+
+def _folders(shop: Shop) -> Iterator[Path]:
+    yield shop.folder
+    yield from (shop.folder / folder for folder, _ in KINDS.values() if folder != ".")
+    yield shop.folder / "records"
+
+
+def _files_in(folder: Path, shop: Shop) -> list[Path]:
+    """What lies in a folder of the shop's; right in its own, where other programs keep theirs as
+    well, what says that it is of a kind of ours."""
+    return [path for path in yaml_files(folder) if folder != shop.folder or _is_ours(path)]
+
+
+_our_kind = re.compile(rb"^kind: *['\"]?(%s)\b" % "|".join(CURRENT).encode(), re.MULTILINE).search
+
+
+def _is_ours(path: Path) -> bool:
+    try:
+        return path.name == SHOP_FILE or bool(_our_kind(read_bytes(path)))
+    except DataFaults:
+        return False
+
+
+def _named_well(found: Checked) -> Checked:
+    """With a notice where no command finds the file, which is sound by itself, by its name."""
+    if found.kind in ("record", "shop", "") or is_name(found.path.stem):
+        return found
+    message = (
+        f"{found.path.stem!r} cannot be asked for by name: call the file by lower-case letters and "
+        "digits with hyphens between, and .yaml"
+    )
+    return replace(found, notices=(*found.notices, whole_file(found.path, message)))
 
 
 def check_file(path: Path, shop: Shop) -> Checked:
@@ -58,6 +103,7 @@ def check_file(path: Path, shop: Shop) -> Checked:
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
         if isinstance(thing, Job):
+            stop_on(_timber_faults(thing, shop))
             return Checked(path, kind, proofs=prove_plan(plan_of(thing, shop)))
         if isinstance(thing, Recipe):
             proofs = tuple(_recipe_proofs(thing, shop))
@@ -76,6 +122,15 @@ def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:
     for section in sections.values():
         if section.member in recipe.members:
             yield from prove_plan(stand_in_plan(recipe, section, shop))
+
+
+def _timber_faults(job: Job, shop: Shop) -> Iterator[Fault]:
+    """A timber that there is not, or whose own file is wrong."""
+    try:
+        shop.timber(job.timber)
+    except DataFaults as found:
+        for fault in found.faults:
+            yield job.marks.fault(fault.message, "timber")
 
 
 def _choice_faults(settings: ShopSettings, shop: Shop) -> Iterator[Fault]:

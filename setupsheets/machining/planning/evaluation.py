@@ -172,11 +172,12 @@ class _Evaluation:
     ) -> PlannedMeasure | None:
         try:
             reads, should = measure.reads.affine(causes), measure.should.length(scope)
+            found = reads.length
         except FormulaError as error:
             self._fault(str(error), *place)
             return None
-        if reads.length != should:
-            words = self._mismatch(measure, reads.length, should, cutters)
+        if found != should:
+            words = self._mismatch(measure, found, should, cutters)
             self._fault(words, *place, "reads")
             return None
         return PlannedMeasure(

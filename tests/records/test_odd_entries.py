@@ -1,0 +1,86 @@
+"""One odd entry among the records: told once, and the rest still serves; a folder that cannot be
+read is a fault, never an empty one.
+
+The entries are those of `tests/faults`, which tries them against every command.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.faults.entries import DOT_ENTRIES, FOLDER_ENTRIES, NAME, RECORD_ENTRIES, Entry
+from tests.running import run
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+RECALL = ("recall", "cope", "--date", "2026-03-15")
+ROOT_READS_ALL = sys.platform != "win32" and os.geteuid() == 0
+SHOWN = [
+    pytest.param(each, id=each.name)
+    for each in (*RECORD_ENTRIES, *DOT_ENTRIES)
+    if not (each.name == "no right to read" and ROOT_READS_ALL)
+]
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="links, pipes and rights of POSIX")
+
+
+@pytest.fixture
+def larder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    shop = Path(shutil.copytree(EXAMPLES / "larder", tmp_path / "larder"))
+    monkeypatch.chdir(shop)
+    return shop
+
+
+@pytest.mark.parametrize("entry", SHOWN)
+def test_an_odd_entry_is_told_and_the_rest_serves(entry: Entry, larder: Path) -> None:
+    before = run(*RECALL)
+    dot = "." if entry in DOT_ENTRIES else ""
+    entry.make(larder / "records" / f"{dot}{NAME}")
+    ran = run(*RECALL)
+    assert (ran.code, ran.out) == (0, before.out)
+    assert ran.err.count(NAME) == int(entry.told)
+    assert ("does not count until put right" in ran.err) == entry.told
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        pytest.param(each, id=each.name)
+        for each in FOLDER_ENTRIES
+        if each.name != "no right to the folder" or not ROOT_READS_ALL
+    ],
+)
+@pytest.mark.parametrize(
+    "command",
+    [RECALL, ("parts", "larder"), ("sheet", "larder"), ("log", "larder", "blanks/rip/stile")],
+)
+def test_records_that_cannot_be_read_are_not_none(
+    entry: Entry, command: tuple[str, ...], larder: Path
+) -> None:
+    entry.make(larder / "records")
+    ran = run(*command)
+    assert ran.code == 1
+    assert f"{larder / 'records'}:1:1: " in ran.err
+    assert not (larder / "sheets").exists()
+
+
+def test_no_folder_of_records_is_a_new_shop(larder: Path) -> None:
+    shutil.rmtree(larder / "records")
+    assert run("sheet", "larder", "--format", "md").code == 0
+
+
+def test_no_new_record_is_begun_over_one_that_cannot_be_read(larder: Path) -> None:
+    """Its test pieces would be forgotten; only the maker can say that they are to be."""
+    first = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
+    assert run(*first, "--found", "overall=15 1/8").code == 0
+    record = next((larder / "records").glob("2026*.yaml"))
+    record.write_bytes(b"")
+    ran = run(*first, "--found", "overall=15 1/16", "--did", "nothing")
+    assert ran.code == 1
+    assert f"{record}:1:1: this may be the record of this set-up" in ran.err
+    ran = run(*first, "--found", "overall=15 1/16", "--did", "nothing", "--afresh")
+    assert ran.code == 0, ran.err
