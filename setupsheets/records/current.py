@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from math import ceil
 
@@ -71,21 +71,9 @@ class CurrentSetting:
 
 
 @dataclass(frozen=True)
-class LastTime:
-    """The last time this set-up was made, in any job of the shop."""
-
-    date: datetime.date
-    job: str
-    record: str
-    kept: str
-    verdict: Verdict
-    dialled: Mapping[str, Length] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
 class SetUpState:
     """All that the records say about one set-up: by cause the current settings, the readings of
-    this job so far and what they come to, and the last time it was made.
+    this job so far and what they come to, and the record of the ``last`` time, in any job.
 
     ``verdict`` and ``pieces`` are those of its own record, None and nought where it has none that
     counts. ``pieces_expected`` are the test pieces to get out, one to spare; ``leave_longer`` how
@@ -97,7 +85,7 @@ class SetUpState:
     answer: Answer | DryFitAnswer | None = None
     verdict: Verdict | None = None
     pieces: int = 0
-    last: LastTime | None = None
+    last: Record | None = None
     leave_longer: Length | None = None
     pieces_expected: int = 2
 
@@ -238,18 +226,17 @@ def _reason(
 
 def _last_time(
     set_up: SetUp, current: Record | None, records: ShopRecords, today: datetime.date
-) -> LastTime | None:
+) -> Record | None:
     """The newest earlier record of the same recipe on the same section, in any job."""
+    recipe = set_up.recipe.name
     section = set_up.subject.section.name if set_up.subject.section else ""
-    for record in records.mentioning(f"recipe: {set_up.recipe.name}"):
-        same = record.recipe == set_up.recipe.name and record.section == section
-        if same and record != current and record.date <= today:
-            return LastTime(
-                date=record.date,
-                job=record.job,
-                record=record.name,
-                kept=record.kept,
-                verdict=record.verdict,
-                dialled={item.cause: record.dialled(item.cause) for item in record.settings},
-            )
-    return None
+    return next(
+        (
+            record
+            for record in records.mentioning(f"recipe: {recipe}")
+            if (record.recipe, record.section) == (recipe, section)
+            and record != current
+            and record.date <= today
+        ),
+        None,
+    )

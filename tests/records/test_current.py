@@ -250,7 +250,7 @@ def test_figures_of_another_machine_are_not_taken_for_this_one_s(shop: Shop) -> 
     keep(shop, replace(record, settings=settings))
     found = state(shop)
     assert (found.verdict, found.settings[STOP].set_to) == (None, inches("3/8"))
-    assert found.last is not None and found.last.dialled[STOP] == inches("7/16")
+    assert found.last is not None and found.last.dialled(STOP) == inches("7/16")
 
 
 FOUND = {

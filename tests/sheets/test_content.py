@@ -20,12 +20,11 @@ from setupsheets.records.answer import DryFitAnswer
 from setupsheets.records.current import (
     CurrentSetting,
     FigureReason,
-    LastTime,
     ReasonKind,
     SetUpState,
 )
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.record import ReadingDeviation, Verdict
+from setupsheets.records.record import ReadingDeviation, Verdict, begin_record
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of
@@ -87,8 +86,12 @@ def known(set_up: SetUp = BAR) -> SetUpState:
         answer=DryFitAnswer((note(NoteKind.HEIGHT_OUT, place="left", by=inches("1/8")),)),
         verdict=Verdict.PROVED,
         pieces=2,
-        last=LastTime(
-            datetime.date(2019, 3, 4), "pantry", "rec-1", "by the window", Verdict.PROVED, dialled
+        last=replace(
+            begin_record(LARDER, set_up, dialled, datetime.date(2019, 3, 4)),
+            name="rec-1",
+            job="pantry",
+            kept="by the window",
+            verdict=Verdict.PROVED,
         ),
         leave_longer=inches("3/32"),
         pieces_expected=1,

@@ -13,7 +13,7 @@ from setupsheets.machining.cutting.shapes import sight_edges
 from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.machining.tasks import Task
-from setupsheets.records.current import LastTime
+from setupsheets.records.record import Record
 from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.content.inputs import SheetInputs
@@ -246,16 +246,17 @@ def _jigs(operation: Operation, notation: Notation) -> Iterator[Fact]:
         yield Fact(jig.name, one_line(f"{jig.use}: {sizes}" if sizes else jig.use))
 
 
-def _last(last: LastTime, operation: Operation, notation: Notation) -> str:
+def _last(last: Record, operation: Operation, notation: Notation) -> str:
     """When it was last set up, what was dialled then, and where that test piece is kept."""
+    causes = {setting.cause for setting in last.settings}
     dialled = [
-        f"{setting.name} {notation.show(last.dialled[setting.cause])}"
+        f"{setting.name} {notation.show(last.dialled(setting.cause))}"
         for setting in operation.settings
-        if setting.cause in last.dialled
+        if setting.cause in causes
     ]
     parts = [f"{last.date.isoformat()} for {last.job}", *dialled, last.verdict]
     kept = f"; test piece kept: {last.kept}" if last.kept else ""
-    return f"{', '.join(part for part in parts if part)}{kept} (record {last.record})"
+    return f"{', '.join(part for part in parts if part)}{kept} (record {last.name})"
 
 
 def _each_once(lines: Iterable[str]) -> tuple[str, ...]:
