@@ -40,6 +40,7 @@ from setupsheets.corrections import (
 )
 from setupsheets.corrections.belief import believe
 from setupsheets.corrections.observations import TestPiece
+from tests.benchmarks.simulated_machines import Shop, World, draw_offsets, first_errors
 from tests.benchmarks.simulated_recipes import (
     Recipe,
     bar,
@@ -48,7 +49,7 @@ from tests.benchmarks.simulated_recipes import (
     rail,
     sticking,
 )
-from tests.benchmarks.simulated_shop import Shop, World, draw_offsets, first_errors, with_tool
+from tests.benchmarks.simulated_shop import with_tool
 
 RECIPES = {
     "bar": bar(),
