@@ -73,7 +73,8 @@ class Figures:
     """How all set-ups went with one value of one constant, and what their first pieces were told.
 
     blamed counts the causes and readings that the first account blames, right is the share of
-    first pieces where the causes that it blames are those that were blundered.
+    first pieces where the causes that it blames are those that were blundered, accounts the lines
+    of explanation.
     """
 
     pieces: float
@@ -82,13 +83,14 @@ class Figures:
     milliseconds: float
     blamed: float
     right: float
+    accounts: float
 
     def __str__(self) -> str:
         """As the constants' comments quote it."""
         return (
             f"{self.pieces:.2f} pieces, {100 * self.bad:.1f} % bad, {100 * self.given_up:.0f} %"
             f" given up, {self.milliseconds:.0f} ms; {self.blamed:.2f} blamed,"
-            f" {100 * self.right:.0f} % right"
+            f" {100 * self.right:.0f} % right, {self.accounts:.1f} accounts"
         )
 
 
@@ -100,7 +102,7 @@ def run(
     told: Change = lambda recipe: recipe,
 ) -> Figures:
     """Set up every recipe that often; told gives the recipe as the tool is told of it."""
-    outcomes, blamed, right = [], [], []
+    outcomes, blamed, right, accounts = [], [], [], []
     took = 0.0
     for recipe in recipes:
         believed = told(recipe)
@@ -113,14 +115,16 @@ def run(
             outcome, pieces = with_tool(shop, again=True, told=believed)
             took += time.process_time() - began
             outcomes.append(outcome)
-            found, count = accused(believed, pieces[0])
+            accounted = accounts_of(believed, pieces[0])
             there = {
                 cause.name
                 for cause, error, offset in zip(recipe.causes, errors, offsets, strict=True)
                 if abs(error - offset) > BLUNDERED
             }
-            blamed.append(count)
-            right.append(found == there)
+            best = accounted.ranked[0]
+            blamed.append(len(best.causes) + len(best.readings))
+            right.append({c.cause.name for c in best.causes if c.how == "blunder"} == there)
+            accounts.append(len(accounted.ranked) + len(accounted.readings))
     cut = [outcome for outcome in outcomes if outcome.cut]
     return Figures(
         pieces=float(np.mean([outcome.pieces for outcome in outcomes])),
@@ -129,15 +133,13 @@ def run(
         milliseconds=1000 * took / len(outcomes),
         blamed=float(np.mean(blamed)),
         right=float(np.mean(right)),
+        accounts=float(np.mean(accounts)),
     )
 
 
-def accused(recipe: Recipe, piece: TestPiece) -> tuple[set[str], int]:
-    """The causes that the best account says were blundered, and how much it blames in all."""
-    belief = believe(recipe.causes, recipe.measurements, [piece])
-    best = explain.explain(belief).ranked[0]
-    found = {each.cause.name for each in best.causes if each.how == "blunder"}
-    return found, len(best.causes) + len(best.readings)
+def accounts_of(recipe: Recipe, piece: TestPiece) -> explain.Explanations:
+    """What explains the first piece alone."""
+    return explain.explain(believe(recipe.causes, recipe.measurements, [piece]))
 
 
 @contextmanager

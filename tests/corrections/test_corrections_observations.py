@@ -16,6 +16,7 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from setupsheets.shop.machines import SetBy
 from tests.corrections.made_up_shop import CALIPER, RULE, plain, plainly, steady
 
 TENON = MeasurementModel("tenon", -0.2, 0.3)
@@ -111,6 +112,10 @@ def test_a_prior_from_history_takes_the_causes_place() -> None:
     belief = believe(causes, [plainly("sum", {"a": 1.0, "b": 1.0})], prior=prior)
     assert belief.mean("a") == pytest.approx(0.3)
     assert belief.sd("b") == pytest.approx(0.3)
+
+
+def test_every_way_of_setting_of_a_shop_has_its_spread() -> None:
+    assert set(METHOD_SPREAD) == set(SetBy)
 
 
 @pytest.mark.parametrize("method", list(METHOD_SPREAD))
