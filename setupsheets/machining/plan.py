@@ -90,11 +90,11 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     faults: list[Fault] = []
     set_ups: list[SetUp] = []
     for makes in Makes:
-        if not BATCHES[makes](job, joinery):
-            continue
+        batches = BATCHES[makes](job, joinery)
         try:
-            if (recipe := choose_recipe(makes, job, equipment)) is not None:
-                set_ups += set_ups_of(recipe, job, joinery, equipment)
+            recipe = choose_recipe(makes, job, equipment) if batches else None
+            if recipe is not None:
+                set_ups += set_ups_of(recipe, batches, job, joinery, equipment)
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import CopeFit, OperationFindings, Plunges, StoppedCuts
-from setupsheets.machining.operations import Operation, Setting
+from setupsheets.machining.operations import FittedJig, Operation, Setting
+from setupsheets.machining.tasks import Task
+from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface, Work
 from setupsheets.wording import setting_up
-from setupsheets.wording.lists import listed
+from setupsheets.wording.lists import listed, one_line
 from setupsheets.wording.machines import cutter_word
 from setupsheets.wording.proofs import closing_words, joint_words
 from setupsheets.wording.support import support_words
@@ -31,6 +33,11 @@ SIDES: Mapping[MeasuredTo, str] = {
     MeasuredTo.FAR: "far side",
     MeasuredTo.CENTRE: "centre",
 }
+
+
+NEAREST = "the nearest that it can be moved to"
+"""Why a figure to set is not the aim, where nothing is on record."""
+SEE_DRY_FIT = "What to read, and the boxes for it: the sheet Dry fit."
 
 
 def setting_title(operation: Operation, setting: Setting) -> str:
@@ -137,3 +144,29 @@ def cope_lines(fit: CopeFit, notation: Notation) -> tuple[str, str, str]:
         f"for each {step} that the cope is set low: {joint_words(fit.low, show)}",
         f"for each {step} that it is set high: {joint_words(fit.high, show)}",
     )
+
+
+def jig_words(jig: FittedJig, notation: Notation) -> str:
+    """What a jig is for, and its sizes."""
+    sizes = ", ".join(
+        f"{name.replace('_', ' ')} {notation.show(size)}" for name, size in jig.sizes.items()
+    )
+    return one_line(f"{jig.use}: {sizes}" if sizes else jig.use)
+
+
+def undrawn_words(task: Task) -> str:
+    """Why an operation has no drawing."""
+    return f"No drawing: {task.undrawn}."
+
+
+def last_words(last: Record, operation: Operation, notation: Notation) -> str:
+    """When it was last set up, what was dialled then, and where that test piece is kept."""
+    causes = {setting.cause for setting in last.settings}
+    dialled = [
+        f"{setting.name} {notation.show(last.dialled(setting.cause))}"
+        for setting in operation.settings
+        if setting.cause in causes
+    ]
+    parts = [f"{last.date.isoformat()} for {last.job}", *dialled, last.verdict]
+    kept = f"; test piece kept: {last.kept}" if last.kept else ""
+    return f"{', '.join(part for part in parts if part)}{kept} (record {last.name})"

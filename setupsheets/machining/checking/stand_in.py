@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.plan import Plan, joinery_of, sections_of
+from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.planning.set_ups import numbered, set_ups_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import (
@@ -30,7 +31,8 @@ def stand_in_plan(recipe: Recipe, section: Section, shop: Shop) -> Plan:
     """
     job = _job(recipe, section, shop)
     joinery = joinery_of(job, shop)
-    return Plan(job, joinery, numbered(set_ups_of(recipe, job, joinery, shop)))
+    batches = BATCHES[recipe.makes](job, joinery)
+    return Plan(job, joinery, numbered(set_ups_of(recipe, batches, job, joinery, shop)))
 
 
 def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:

@@ -146,8 +146,8 @@ def _run(operation: Operation, plane: Plane, sizes: dict[str, float], turned: bo
         fence = LineString([(0, 0), (0, mm(height) if height is not None else top + AROUND)])
     return Run(
         placement=where,
-        cutter=where.lay(outline),
-        takes=where.lay(cleared(outline) if operation.asks.clears else outline),
+        cutter=where.outline(outline),
+        takes=where.outline(cleared(outline) if operation.asks.clears else outline),
         table=where.place(LineString([(-AROUND, 0), (across + AROUND, 0)])),
         fence=where.place(fence) if fence is not None else None,
         stands=(min(u for u, _ in outline), max(u for u, _ in outline)),

@@ -91,7 +91,7 @@ def polygon(points: Iterable[Point]) -> Polygon:
 
 @dataclass(frozen=True)
 class Placement:
-    """How a part lies on a machine: ``across`` and ``up`` are the plane's axes as functions of u
+    """How a part stands on a machine: ``across`` and ``up`` are the plane's axes as functions of u
     and v, each as (factor of u, factor of v, constant in mm)."""
 
     plane: Plane
@@ -104,7 +104,7 @@ class Placement:
         first, second = self.plane.axes
         return (first, second) if self.across[0] else (second, first)
 
-    def lay(self, points: Iterable[Point]) -> Polygon:
+    def outline(self, points: Iterable[Point]) -> Polygon:
         """The polygon of points (u, v) in the part's plane."""
         (a, b, x), (d, e, y) = self.across, self.up
         return polygon((a * u + b * v + x, d * u + e * v + y) for u, v in points)

@@ -4,9 +4,10 @@ model, and whatever cannot be worked out into faults with their place in the rec
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeVar
 
 from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.formulas import Formula, FormulaError
@@ -34,6 +35,7 @@ from setupsheets.shop.machines import ACROSS, Machine
 from setupsheets.shop.recipes import Measure, MeasuredTo, Recipe, RecipeOperation, Work
 
 Place = tuple[str | int, ...]
+T = TypeVar("T")
 
 
 def evaluate(
@@ -245,27 +247,23 @@ class _Evaluation:
         return max(1, math.ceil(far / cutter.cut_width))
 
     def _applies(self, when: Formula | None, scope: Scope, *place: str | int) -> bool:
-        if when is None:
-            return True
-        try:
-            return when.truth(scope)
-        except FormulaError as error:
-            self._fault(str(error), *place, "when")
-            return False
+        return when is None or self._worked(when.truth, False, scope, *place, "when")
 
     def _length(self, formula: Formula, scope: Scope, *place: str | int) -> Length:
-        try:
-            return formula.length(scope)
-        except FormulaError as error:
-            self._fault(str(error), *place)
-            return Length.ZERO
+        return self._worked(formula.length, Length.ZERO, scope, *place)
 
     def _number(self, formula: Formula, scope: Scope, *place: str | int) -> Fraction:
+        return self._worked(formula.number, Fraction(1), scope, *place)
+
+    def _worked(
+        self, formula: Callable[[Scope], T], otherwise: T, scope: Scope, *place: str | int
+    ) -> T:
+        """What a formula comes to; ``otherwise``, and a fault told, where it has no answer."""
         try:
-            return formula.number(scope)
+            return formula(scope)
         except FormulaError as error:
             self._fault(str(error), *place)
-            return Fraction(1)
+            return otherwise
 
     @property
     def _on(self) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
-from setupsheets.machining.planning.batches import BATCHES, Batch
+from setupsheets.machining.planning.batches import Batch
 from setupsheets.machining.planning.choices import Equipment
 from setupsheets.machining.planning.evaluation import evaluate
 from setupsheets.machining.setting.stopped_cuts import stops_of
@@ -17,13 +17,12 @@ from setupsheets.shop.recipes import Makes, Recipe, Work
 
 
 def set_ups_of(
-    recipe: Recipe, job: Job, joinery: Joinery, equipment: Equipment
+    recipe: Recipe, batches: Sequence[Batch], job: Job, joinery: Joinery, equipment: Equipment
 ) -> tuple[SetUp, ...]:
-    """The recipe's set-ups in order; where there are several, their labels tell them apart.
+    """The recipe's set-ups, one for each batch; where there are several, labels tell them apart.
 
     Raises DataFaults for a choice that is missing, and for a formula that cannot be worked out.
     """
-    batches = BATCHES[recipe.makes](job, joinery)
     made = [
         evaluate(recipe, each.subject, job, equipment, each.counts, each.subjects)
         for each in batches
@@ -65,7 +64,7 @@ def _with_stops(made: SetUp, joinery: Joinery) -> SetUp:
     return replace(made, operations=operations)
 
 
-def _by_operation(recipe: Recipe, batches: tuple[Batch, ...], made: list[SetUp]) -> Iterator[SetUp]:
+def _by_operation(recipe: Recipe, batches: Sequence[Batch], made: list[SetUp]) -> Iterator[SetUp]:
     """Blanks go through each operation by themselves: all of one figure share its set-up."""
     for asks in recipe.operations:
         alike: dict[tuple[Length, ...], list[tuple[Batch, SetUp]]] = {}

@@ -11,9 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from setupsheets.lengths import Notation
 from setupsheets.machining.cutting.shapes import sight_edges
 from setupsheets.machining.findings import OperationFindings
-from setupsheets.machining.operations import Operation, Setting
+from setupsheets.machining.operations import Setting
 from setupsheets.machining.tasks import Task
-from setupsheets.records.record import Record
 from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.content.inputs import SheetInputs
@@ -30,10 +29,14 @@ from setupsheets.wording.figures import tolerance
 from setupsheets.wording.lists import counted, one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
+    NEAREST,
+    SEE_DRY_FIT,
     SURFACES,
     cope_lines,
     do_words,
     down_and_against,
+    jig_words,
+    last_words,
     make_up_words,
     passes_words,
     plunge_words,
@@ -41,6 +44,7 @@ from setupsheets.wording.operations import (
     speed_words,
     stop_lines,
     support_lines,
+    undrawn_words,
 )
 from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import reach_words, stack_words, stop_title
@@ -76,7 +80,7 @@ def operation_block(
         log_line="" if fits else _log_line(tasks, inputs.plan.job.name),
         findings=answer_lines(state.answer, notation) if state.answer and ends else (),
         chart=_chart(first.task, inputs) if ends else None,
-        jigs=tuple(_jigs(operation, notation)),
+        jigs=tuple(Fact(jig.name, jig_words(jig, notation)) for jig in operation.jigs),
         reach=_each_once(reach_words(each, notation) for found in group for each in found.short),
         support=_each_once(line for found in group for line in support_lines(found, notation)),
         centres=_each_once(
@@ -88,7 +92,7 @@ def operation_block(
         fits=cope,
         notes=tuple(_notes(first.task, fits)),
         cautions=operation_cautions(operation, set_up, inputs.plan.job, inputs.cautions),
-        last=_last(state.last, operation, notation) if state.last else "",
+        last=last_words(state.last, operation, notation) if state.last else "",
         stop_line=stop_line,
     )
 
@@ -140,7 +144,7 @@ def _history(task: Task, setting: Setting, inputs: SheetInputs) -> str:
     if known is not None:
         return reason_words(known, inputs.notation)
     if inputs.records.to_dial(task.set_up, setting) != setting.aim:
-        return "the nearest that it can be moved to"
+        return NEAREST
     told = state.settings.get(setting.cause)
     return reason_words(told, inputs.notation) if told and state.verdict else ""
 
@@ -150,9 +154,9 @@ def _notes(task: Task, fits: bool) -> Iterator[str]:
     if task.operation.asks.notes:
         yield one_line(task.operation.asks.notes)
     if task.undrawn:
-        yield f"No drawing: {task.undrawn}."
+        yield undrawn_words(task)
     if fits and task.set_up.measured_after(task.operation):
-        yield "What to read, and the boxes for it: the sheet Dry fit."
+        yield SEE_DRY_FIT
 
 
 def _measures(tasks: Sequence[Task], notation: Notation) -> Iterator[MeasureRow]:
@@ -236,27 +240,6 @@ def _joint(found: OperationFindings, words: str) -> Drawing | None:
     title = f"Operation {number}: the end on its mate"
     assert found.cope is not None
     return joint_drawing(f"joint-{number:02}", title, found.cope.as_set, f"{words}.")
-
-
-def _jigs(operation: Operation, notation: Notation) -> Iterator[Fact]:
-    for jig in operation.jigs:
-        sizes = ", ".join(
-            f"{name.replace('_', ' ')} {notation.show(size)}" for name, size in jig.sizes.items()
-        )
-        yield Fact(jig.name, one_line(f"{jig.use}: {sizes}" if sizes else jig.use))
-
-
-def _last(last: Record, operation: Operation, notation: Notation) -> str:
-    """When it was last set up, what was dialled then, and where that test piece is kept."""
-    causes = {setting.cause for setting in last.settings}
-    dialled = [
-        f"{setting.name} {notation.show(last.dialled(setting.cause))}"
-        for setting in operation.settings
-        if setting.cause in causes
-    ]
-    parts = [f"{last.date.isoformat()} for {last.job}", *dialled, last.verdict]
-    kept = f"; test piece kept: {last.kept}" if last.kept else ""
-    return f"{', '.join(part for part in parts if part)}{kept} (record {last.name})"
 
 
 def _each_once(lines: Iterable[str]) -> tuple[str, ...]:
