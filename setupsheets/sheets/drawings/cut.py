@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings.drawing import (
@@ -33,6 +33,7 @@ from setupsheets.sheets.drawings.drawing import (
     text,
     text_width,
 )
+from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.sheets.drawings.scenes import DrawnMark, Scene
 
 WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
@@ -73,14 +74,23 @@ class Labels:
 
 
 @dataclass(frozen=True)
-class _CutPaper:
-    """Where a scene stands on the paper: ``fence`` is the x of the fence's face, ``table`` the y of
-    the table's top, both in mm."""
+class _SceneOnPaper(Paper):
+    """A scene on the paper, out from the fence to the left and up from the table."""
 
-    scene: Scene
-    scale: float
-    fence: float
-    table: float
+    scene: Scene = field(kw_only=True)
+
+    @classmethod
+    def of(cls, scene: Scene, scale: float, fence: float, table: float) -> _SceneOnPaper:
+        """With the fence at the x ``fence``, its face, and the table at the y ``table``, its top."""
+        return cls((fence, table), scale, right=-1, down=-1, scene=scene)
+
+    @property
+    def fence(self) -> float:
+        return self.origin[0]
+
+    @property
+    def table(self) -> float:
+        return self.origin[1]
 
     @property
     def wood_left(self) -> float:
@@ -89,12 +99,6 @@ class _CutPaper:
     @property
     def wood_top(self) -> float:
         return self.table - self.scene.height * self.scale
-
-    def at(self, point: Sequence[float]) -> Point:
-        return self.fence - point[0] * self.scale, self.table - point[1] * self.scale
-
-    def rings(self, rings: Iterable[Ring]) -> list[Ring]:
-        return [[self.at(point) for point in ring] for ring in rings]
 
     @property
     def opening(self) -> Opening:
@@ -118,8 +122,8 @@ class _CutPaper:
 class _Layout:
     """Both pictures placed, with the dimensions of the first, and the size of the whole."""
 
-    before: _CutPaper
-    after: _CutPaper
+    before: _SceneOnPaper
+    after: _SceneOnPaper
     level: Placed
     standing: Placed
     width: float
@@ -163,8 +167,8 @@ def _laid_out(scene: Scene, scale: float) -> _Layout:
     rise = _SHOWN + 1 if scene.cutter_top > scene.height + 0.01 else 2.0
     table = _HEAD + rise + scene.height * scale
 
-    def before(left: float) -> _CutPaper:
-        return _CutPaper(scene, scale, left + over + scene.width * scale, table)
+    def before(left: float) -> _SceneOnPaper:
+        return _SceneOnPaper.of(scene, scale, left + over + scene.width * scale, table)
 
     first = before(0.0)
     standing = upright([first.dimension(item) for item in scene.marks if not item.level], -over)
@@ -177,12 +181,12 @@ def _laid_out(scene: Scene, scale: float) -> _Layout:
     )
     below = across([first.dimension(item) for item in level], table + _TABLE)
     rest = _FENCE if scene.fence else 0.0
-    second = _CutPaper(scene, scale, first.fence + rest + _GAP + scene.width * scale, table)
+    second = _SceneOnPaper.of(scene, scale, first.fence + rest + _GAP + scene.width * scale, table)
     foot = table + _TABLE + below.depth + 1
     return _Layout(first, second, below, standing, second.fence + 4, max(foot, standing.high + 1))
 
 
-def _clip(paper: _CutPaper, name: str) -> str:
+def _clip(paper: _SceneOnPaper, name: str) -> str:
     """The window that a cutter is drawn in: the wood, the table's thickness, the fence's, and a
     little air."""
     left, top = paper.wood_left - _SHOWN, paper.wood_top - _SHOWN
@@ -190,7 +194,7 @@ def _clip(paper: _CutPaper, name: str) -> str:
     return f'<clipPath id="{name}-c">{rectangle((left, top), width, height, "#fff")}</clipPath>'
 
 
-def _machine(paper: _CutPaper, labels: Labels) -> list[str]:
+def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     """Table, and fence or stop, as strips whose faces are heavy lines."""
     end = paper.fence + (_FENCE if paper.scene.fence else 4.0)
     left = paper.wood_left - _BESIDE + 1
@@ -213,7 +217,7 @@ def _machine(paper: _CutPaper, labels: Labels) -> list[str]:
     return elements
 
 
-def _before(paper: _CutPaper, name: str) -> list[str]:
+def _before(paper: _SceneOnPaper, name: str) -> list[str]:
     """The wood, the cutter over it, and what is taken away hatched over both."""
     scene, opening = paper.scene, paper.opening
     wood = paper.rings(scene.before)
@@ -227,7 +231,7 @@ def _before(paper: _CutPaper, name: str) -> list[str]:
     ]
 
 
-def _after(paper: _CutPaper) -> list[str]:
+def _after(paper: _SceneOnPaper) -> list[str]:
     left, end = paper.wood_left - 3, paper.fence + 3
     wood = paper.rings(paper.scene.after)
     table = line((left, paper.table), (end, paper.table), THIN)
@@ -245,12 +249,12 @@ def _bearing(layout: _Layout) -> list[str]:
     return lines
 
 
-def _on_table(paper: _CutPaper, span: tuple[float, float]) -> str:
+def _on_table(paper: _SceneOnPaper, span: tuple[float, float]) -> str:
     right, left = (paper.at((out, 0.0))[0] for out in span)
     return rectangle((left, paper.table), right - left, _THICK, "#000")
 
 
-def _filler(paper: _CutPaper) -> list[str]:
+def _filler(paper: _SceneOnPaper) -> list[str]:
     """The filler strip on the table, crossed as blocking is drawn."""
     if paper.scene.bears.filler is None:
         return []
@@ -263,7 +267,7 @@ def _filler(paper: _CutPaper) -> list[str]:
     ]
 
 
-def _breaks(paper: _CutPaper) -> list[str]:
+def _breaks(paper: _SceneOnPaper) -> list[str]:
     out, up = paper.opening
     elements = []
     if out is not None:
@@ -273,7 +277,7 @@ def _breaks(paper: _CutPaper) -> list[str]:
     return elements
 
 
-def _surfaces(paper: _CutPaper, labels: Labels) -> list[str]:
+def _surfaces(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     """The part's surfaces written inside it, each along its own side where there is room."""
     low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + SMALL * 0.75, 1.3
     out, up = paper.scene.opening
@@ -296,7 +300,7 @@ def _surfaces(paper: _CutPaper, labels: Labels) -> list[str]:
     return elements
 
 
-def _lines_through(paper: _CutPaper) -> list[Box]:
+def _lines_through(paper: _SceneOnPaper) -> list[Box]:
     """The thin lines of dimensions that cross the wood, as boxes to keep words out of."""
     lines = []
     for mark in paper.scene.marks:

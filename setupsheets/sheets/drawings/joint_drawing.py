@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from setupsheets.machining.checking.joint import Joint
 from setupsheets.machining.checking.proof import Discrepancy, Proof
-from setupsheets.machining.cutting.cuts import Area, parts_of
 from setupsheets.machining.cutting.planes import Show
 from setupsheets.sheets.drawings.drawing import (
     EDGE,
@@ -21,7 +20,6 @@ from setupsheets.sheets.drawings.drawing import (
     THIN,
     Drawing,
     Point,
-    Ring,
     area,
     break_line,
     dot,
@@ -32,6 +30,7 @@ from setupsheets.sheets.drawings.drawing import (
     text,
     text_width,
 )
+from setupsheets.sheets.drawings.paper import Paper, rings_of
 from setupsheets.wording.proofs import discrepancy_words
 
 if TYPE_CHECKING:
@@ -41,25 +40,12 @@ _ROOM, _PROOF_ROOM = (66.0, 26.0), (80.0, 40.0)  # mm on the paper for the shape
 _MARGIN, _HEAD = 3.0, 6.0
 
 
-class _JointPaper:
-    """Where a plane lies on the paper: its left and lowest figure, and its scale."""
-
-    def __init__(self, bounds: Sequence[float], room: Point, left: float) -> None:
-        low, face, high, back = bounds
-        self.scale = min(room[0] / (high - low), room[1] / (back - face), 3.0)
-        self.left, self.low, self.face = left, low, face
-        self.width, self.height = (high - low) * self.scale, (back - face) * self.scale
-
-    def at(self, point: Sequence[float]) -> Point:
-        across = self.left + (point[0] - self.low) * self.scale
-        return across, _HEAD + (point[1] - self.face) * self.scale
-
-    def rings(self, shape: Area) -> list[Ring]:
-        return [
-            [self.at(point) for point in ring.coords]
-            for piece in parts_of(shape)
-            for ring in (piece.exterior, *piece.interiors)
-        ]
+def _on_paper(bounds: Sequence[float], room: Point) -> tuple[Paper, float, float]:
+    """Where a plane lies on the paper, the face at the head, and how wide and high it is there."""
+    low, face, high, back = bounds
+    scale = min(room[0] / (high - low), room[1] / (back - face), 3.0)
+    paper = Paper((_MARGIN, _HEAD), scale, (low, face))
+    return paper, (high - low) * scale, (back - face) * scale
 
 
 def joint_drawing(name: str, title: str, joint: Joint, words: str) -> Drawing:
@@ -71,28 +57,28 @@ def joint_drawing(name: str, title: str, joint: Joint, words: str) -> Drawing:
 
     low, _, _, back = joint.mate.bounds
     right = joint.end.bounds[2]
-    paper = _JointPaper((low, 0.0, right, back), _ROOM, _MARGIN)
+    paper, width, _ = _on_paper((low, 0.0, right, back), _ROOM)
     zone = box(low, 0.0, right, back)
     open_ = zone.difference(joint.end.union(joint.mate))
     clash = joint.end.intersection(joint.mate)
     left_at, right_at = paper.at((low, 0.0))[0], paper.at((right, 0.0))[0]
-    mate, end = paper.rings(joint.mate), paper.rings(joint.end)
+    mate, end = paper.rings(rings_of(joint.mate)), paper.rings(rings_of(joint.end))
     foot = paper.at((low, back))[1]
     elements = [
         area(mate, GREY),
         area(end, "#fff"),
-        area(paper.rings(open_), "#000"),
-        area(paper.rings(clash), f"url(#{name}-h)"),
+        area(paper.rings(rings_of(open_)), "#000"),
+        area(paper.rings(rings_of(clash)), f"url(#{name}-h)"),
         edges(mate, THIN, (left_at, None)),
         edges(end, EDGE, (right_at, None)),
         break_line((left_at, _HEAD), (left_at, foot)),
         break_line((right_at, _HEAD), (right_at, foot)),
-        text((left_at + paper.width / 2, _HEAD - 2), "face", SMALL),
-        text((left_at + paper.width / 2, foot + 4.2), "back", SMALL),
+        text((left_at + width / 2, _HEAD - 2), "face", SMALL),
+        text((left_at + width / 2, foot + 4.2), "back", SMALL),
         text((left_at + 1.5, foot + 4.2), "mate", SMALL, "start", bold=True),
         text((right_at - 1.5, foot + 4.2), "part", SMALL, "end", bold=True),
     ]
-    size = (paper.width + 2 * _MARGIN, foot + 6)
+    size = (width + 2 * _MARGIN, foot + 6)
     return finish(name, title, words, size, elements, hatching(f"{name}-h", 0.9, 0.3))
 
 
@@ -102,20 +88,20 @@ def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> Drawing | 
     if proof.design is None or not proof.stages or proof.finished is None:
         return None
     bounds = proof.design.union(proof.finished).bounds
-    paper = _JointPaper(bounds, _PROOF_ROOM, _MARGIN)
+    paper, width, height = _on_paper(bounds, _PROOF_ROOM)
     left_over, missing = ([each.shape for each in group] for group in _both(proof))
     lines = list(_told(proof, show))
-    beside = paper.left + paper.width + 10
+    beside = _MARGIN + width + 10
     wide = max(text_width(words, SMALL) for _, words in lines)
     elements = [
-        area(paper.rings(proof.design), "#fff", EDGE),
-        *(area(paper.rings(each), f"url(#{name}-h)", THIN) for each in left_over),
-        *(area(paper.rings(each), "#000") for each in missing),
-        text((paper.left + paper.width / 2, _HEAD - 2), "face", SMALL),
+        area(paper.rings(rings_of(proof.design)), "#fff", EDGE),
+        *(area(paper.rings(rings_of(each)), f"url(#{name}-h)", THIN) for each in left_over),
+        *(area(paper.rings(rings_of(each)), "#000") for each in missing),
+        text((_MARGIN + width / 2, _HEAD - 2), "face", SMALL),
     ]
     for index, (piece, words) in enumerate(lines):
         elements += _flagged(paper, piece, words, (beside, _HEAD + 4 + index * 6.0))
-    size = (beside + wide + 2, max(_HEAD + paper.height, _HEAD + 6.0 * len(lines)) + 4)
+    size = (beside + wide + 2, max(_HEAD + height, _HEAD + 6.0 * len(lines)) + 4)
     said = "; ".join(words for _, words in lines)
     return finish(name, title, said, size, elements, hatching(f"{name}-h", 1.2, 0.3))
 
@@ -129,7 +115,7 @@ def _told(proof: Proof, show: Show) -> Iterator[tuple[Polygon, str]]:
         yield from ((piece.shape, f"{what}: {discrepancy_words(piece, show)}") for piece in pieces)
 
 
-def _flagged(paper: _JointPaper, piece: Polygon, words: str, at: Point) -> list[str]:
+def _flagged(paper: Paper, piece: Polygon, words: str, at: Point) -> list[str]:
     """A ring about a piece that may be too small to see, with a line to its words."""
     x0, y0, x1, y1 = piece.bounds
     middle = paper.at(((x0 + x1) / 2, (y0 + y1) / 2))

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setupsheets.lengths import Notation
-from setupsheets.machining.cutting.cuts import Area, Run, Stage, parts_of
+from setupsheets.machining.cutting.cuts import Run, Stage
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import Bearing, Span
 from setupsheets.machining.support.runs import Support
 from setupsheets.sheets.drawings.drawing import Opening, Ring
+from setupsheets.sheets.drawings.paper import rings_of
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import JigKind
 
@@ -95,7 +96,7 @@ def scene_of(
     window = (-1e4, -1e4, shown, high)
 
     def rings(geometry: Geometry) -> tuple[Ring, ...]:
-        return tuple(_rings(_within(geometry, window)))
+        return tuple(rings_of(_within(geometry, window)))
 
     offcuts = [run.placement.view(piece) for piece in stage.offcuts]
     return Scene(
@@ -103,7 +104,7 @@ def scene_of(
         removed=rings(removed),
         offcuts=tuple(ring for piece in offcuts for ring in rings(piece)),
         after=rings(run.placement.view(stage.after)),
-        cutter=tuple(_rings(cutter)),
+        cutter=tuple(rings_of(cutter)),
         width=shown,
         height=high,
         cutter_high=cutter.bounds[2],
@@ -179,12 +180,6 @@ def _within(geometry: Geometry, window: tuple[float, float, float, float]) -> Ge
 
     inside = geometry.bounds[2] <= window[2] and geometry.bounds[3] <= window[3]
     return geometry if inside else clip_by_rect(geometry, *window)
-
-
-def _rings(geometry: Area) -> Iterator[Ring]:
-    for piece in parts_of(geometry):
-        yield list(piece.exterior.coords)
-        yield from (list(hole.coords) for hole in piece.interiors)
 
 
 def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> Iterator[DrawnMark]:
