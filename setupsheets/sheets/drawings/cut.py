@@ -81,7 +81,7 @@ class _SceneOnPaper(Paper):
 
     @classmethod
     def of(cls, scene: Scene, scale: float, fence: float, table: float) -> _SceneOnPaper:
-        """With the fence at the x ``fence``, its face, and the table at the y ``table``, its top."""
+        """With the face of the fence at the x ``fence``, the table at the y ``table``."""
         return cls((fence, table), scale, right=-1, down=-1, scene=scene)
 
     @property

@@ -30,6 +30,7 @@ from setupsheets.sheets.drawings.drawing import (
     rectangle,
     text,
 )
+from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.wording.setting_up import tape_words
 
 _WIDE, _SIDE = 180.0, 4.0  # mm on the paper
@@ -114,19 +115,20 @@ def _ramp(
         return [], top - 4
     deep = max(depth for _, depth in ramp)
     scale = min(_RAMP[0] / long, _RAMP[1] / deep)
-    left = _SIDE + 4
+    figure = notation.mark(Length.from_float(long))
 
-    def at(point: Point) -> Point:
-        return left + point[0] * scale, top + point[1] * scale
+    def placed(left: float) -> tuple[Paper, Placed]:
+        paper = Paper((left, top), scale)
+        (start, _), (end, _), foot = paper.at((0, 0)), paper.at(ramp[-1]), top + deep * scale
+        return paper, across([Dimension(start, end, figure, top, foot, "ramp")], foot + 4)
 
-    curve = [at(point) for point in ramp]
-    foot = max(y for _, y in curve)
+    # Words that do not fit between the arrows stand to the left of them, on the paper all the same.
+    left = _SIDE + 4 + max(0.0, -placed(_SIDE + 4)[1].low)
+    paper, long_at = placed(left)
+    curve = [paper.at(point) for point in ramp]
+    foot = top + deep * scale
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
-    long_at = across(
-        [Dimension(left, curve[-1][0], notation.mark(Length.from_float(long)), top, foot, "ramp")],
-        foot + 4,
-    )
     words = (curve[-1][0] + 12, top + 3.5)
     return [
         area([wood], PALE, THIN),
