@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
+
 from setupsheets.joinery.fits.dry_fit import expected, findings
 from setupsheets.joinery.fits.rules_of_thumb import wall_notes
 from setupsheets.joinery.frame.opening import fitting
@@ -152,3 +154,10 @@ def test_every_kind_of_note_is_made_and_said() -> None:
     assert found == set(NoteKind)
     told = [note_text(note, SIXTY_FOURTHS) for note in made]
     assert all(told) and not any("None" in words or "{" in words for words in told)
+
+
+@pytest.mark.parametrize("through", Through)
+def test_only_halved_bars_are_told_to_be_mitred(through: Through) -> None:
+    kinds = {note.kind for note in everything(barred(through))}
+    assert (NoteKind.HALVED_BARS_ARE_MITRED in kinds) is (through is Through.HALVED)
+    assert (NoteKind.THIN_WALL_IN_BAR in kinds) is (through is Through.UPRIGHT)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.joinery.frame.layout import Layout
-from setupsheets.joinery.frame.lights import Division, Edges
+from setupsheets.joinery.frame.lights import Edges
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Through
 
@@ -99,9 +99,9 @@ def _fields(layout: Layout) -> Iterator[Box]:
     for number, field in enumerate(layout.job.fields, start=1):
         rows, columns = layout.rows[number - 1], layout.columns[number - 1]
         corner = layout.job.stiles.width, layout.rail_edges[number][1]
-        wide, high = _lights(columns), _lights(rows)
-        across = wide if layout.through is Through.UPRIGHT else [(ZERO, columns.sight)]
-        along = high if layout.through is Through.CROSS else [(ZERO, rows.sight)]
+        wide, high = columns.light_edges, rows.light_edges
+        across = wide if layout.through is Through.UPRIGHT else ((ZERO, columns.sight),)
+        along = high if layout.through is Through.CROSS else ((ZERO, rows.sight),)
         for edges in rows.bar_edges:
             yield from (_box(Look.CROSS_BAR, "cross bar", corner, each, edges) for each in across)
         for edges in columns.bar_edges:
@@ -110,12 +110,6 @@ def _fields(layout: Layout) -> Iterator[Box]:
             )
         look, name = Look(str(field.fill)), f"field {number}"
         yield from (_box(look, name, corner, each, edges) for edges in high for each in wide)
-
-
-def _lights(division: Division) -> list[Edges]:
-    """Both sight edges of each light, from the lower or left sight edge of the field."""
-    edges = [ZERO, *(edge for bar in division.bar_edges for edge in bar), division.sight]
-    return list(zip(edges[::2], edges[1::2], strict=True))
 
 
 def _box(look: Look, name: str, corner: Edges, across: Edges, upright: Edges) -> Box:

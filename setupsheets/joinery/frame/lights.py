@@ -68,10 +68,15 @@ class Division:
         return between - self.before - self.after
 
     @cached_property
+    def light_edges(self) -> tuple[Edges, ...]:
+        """Both sight edges of each light, from the lower or left sight edge of the field."""
+        edges = (Length.ZERO, *(edge for bar in self.bar_edges for edge in bar), self.sight)
+        return tuple(zip(edges[::2], edges[1::2], strict=True))
+
+    @cached_property
     def spans(self) -> tuple[Length, ...]:
         """What daylight passes of each light: the sight opening of a broken bar's piece."""
-        edges = [Length.ZERO, *(edge for bar in self.bar_edges for edge in bar), self.sight]
-        return tuple(edges[i + 1] - edges[i] for i in range(0, len(edges), 2))
+        return tuple(high - low for low, high in self.light_edges)
 
 
 @dataclass(frozen=True)

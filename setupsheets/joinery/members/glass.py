@@ -103,11 +103,10 @@ def exposed(layout: Layout) -> Iterator[Exposed]:
     for number in _glazed(layout):
         rows, columns = layout.rows[number - 1], layout.columns[number - 1]
         sill = gap + layout.rail_edges[number][1]
-        starts = [Length.ZERO, *(high for _, high in rows.bar_edges)]
         found: dict[tuple[Length, Length], Length] = {}
-        for high, start in zip(rows.spans, starts, strict=True):
+        for low, high in rows.light_edges:
             for wide in columns.spans:
-                found.setdefault((wide, high), sill + start)
+                found.setdefault((wide, high - low), sill + low)
         for (wide, high), floor in found.items():
             yield Exposed(number, wide, high, floor)
 
