@@ -38,7 +38,8 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
 
 def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> SheetInputs:
     """All that the sheets are made from, worked out once."""
-    records, timber = OnRecord(known), shop.timber(plan.job.timber)
+    unread = tuple(path.name for path in shop.passed_over)
+    records, timber = OnRecord(known, unread), shop.timber(plan.job.timber)
     return SheetInputs(
         plan=plan,
         shop=shop.settings,

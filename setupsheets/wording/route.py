@@ -43,6 +43,15 @@ def untested(recipes: Iterable[str]) -> str:
     )
 
 
+def unread(files: Sequence[str]) -> str:
+    """The records that could not be read."""
+    these = "This record" if len(files) == 1 else "These records"
+    return (
+        f"{these} could not be read, and no figure here counts what was found then:"
+        f" {listed(files)}. Put right what `setupsheets check` says, and print the sheets again."
+    )
+
+
 def sound(worst: str) -> str:
     """That everything proves, with the ``worst`` of the readings where any is taken."""
     return f"{_SOUND}; {worst}" if worst else _SOUND

@@ -68,6 +68,15 @@ def test_records_that_cannot_be_read_are_not_none(
     assert not (larder / "sheets").exists()
 
 
+def test_the_sheet_itself_says_that_a_record_does_not_count(larder: Path) -> None:
+    """What is told on the terminal does not go to the machine with the paper."""
+    record = next((larder / "records").glob("2022*.yaml"))
+    record.write_text(record.read_text("utf-8") + "<<<<<<< HEAD\n", "utf-8")
+    assert run("sheet", "larder", "--format", "md").code == 0
+    page = (larder / "sheets" / "larder.md").read_text("utf-8")
+    assert "could not be read, and no figure here counts" in page and record.name in page
+
+
 def test_no_folder_of_records_is_a_new_shop(larder: Path) -> None:
     shutil.rmtree(larder / "records")
     assert run("sheet", "larder", "--format", "md").code == 0

@@ -18,7 +18,7 @@ from setupsheets.shop.recipes import Makes
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
-from setupsheets.wording.route import NOT_PROVED, sound, untested
+from setupsheets.wording.route import NOT_PROVED, sound, unread, untested
 from setupsheets.wording.set_ups import state_words
 
 
@@ -154,6 +154,8 @@ def _unknown(inputs: SheetInputs) -> Iterator[str]:
         and inputs.records.state(set_up).last is None
         and inputs.records.state(set_up).verdict is None
     ]
+    if inputs.records.unread:
+        yield unread(inputs.records.unread)
     if fresh:
         yield untested(fresh)
     if not inputs.findings.proofs:

@@ -22,9 +22,12 @@ States = Mapping[str, SetUpState]
 
 @dataclass(frozen=True)
 class OnRecord:
-    """What the records say about a job's set-ups; one that is not there was never made."""
+    """What the records say about a job's set-ups; one that is not there was never made.
+
+    ``unread`` are the files of records that could not be read and do not count."""
 
     states: States
+    unread: tuple[str, ...] = ()
 
     def state(self, set_up: SetUp) -> SetUpState:
         """What they say about a set-up."""
