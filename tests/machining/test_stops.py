@@ -41,11 +41,14 @@ def test_the_half_chord_of_the_check_values() -> None:
     assert half_chord(5, 5) == 5
 
 
-@given(st.floats(10, 200), st.floats(0.05, 0.95), st.floats(0, 0.99))
+@given(
+    st.floats(10, 200), st.floats(0.05, 0.95), st.floats(0, 0.99).map(lambda share: round(share, 9))
+)
 def test_the_half_chord_against_a_circle_cut_by_a_line(
     radius: float, share: float, level_share: float
 ) -> None:
-    """The geometry library's circle of 4096 sides, cut by a level line."""
+    """The geometry library's circle of 4096 sides, cut by a level line: at levels that it can tell
+    from nought, for at 1e-308 it is seven thousandths off the chord worked by hand."""
     height, level = share * radius, share * radius * level_share
     circle = Point(0, height - radius).buffer(radius, quad_segs=1024)
     line = LineString([(-2 * radius, level), (2 * radius, level)])
