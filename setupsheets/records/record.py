@@ -13,13 +13,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Operation, Setting, SetUp
-from setupsheets.machining.plan import Plan
 from setupsheets.shop.machines import SettingName
+
+if TYPE_CHECKING:
+    from setupsheets.machining.operations import Operation, Setting, SetUp
+    from setupsheets.machining.plan import Plan
 
 BLANK_LENGTH = "blank.length"
 """The cause that makes a part longer or shorter as its blank is."""
