@@ -1,0 +1,28 @@
+"""The short form of the faults: the same command that tries all of them, on a few fixed cases."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="processes are forked")
+def test_nothing_is_lost_or_damaged_by_a_few_faults() -> None:
+    command = [sys.executable, "-m", "tests.faults", "--short", "--json"]
+    ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
+    tallies = json.loads(ran.stdout)
+    assert {tally["what"]: tally["tried"] for tally in tallies} == {
+        "kills": 4,
+        "failures": 3,
+        "odd entries": 4,
+        "writers at once": 5,
+    }
+    for tally in tallies:
+        for wrong in ("lost", "damaged", "tracebacks", "hangs"):
+            assert tally[wrong] == 0, tally["examples"]
