@@ -23,6 +23,7 @@ from setupsheets.lengths import (
     Notation,
     Unit,
     read_length,
+    read_shop_length,
 )
 
 IN, MM = Unit.IN, Unit.MM
@@ -676,3 +677,16 @@ def test_the_nearest_multiple_of_a_step(length: str, step: str, nearest: str) ->
 def test_the_finest_mark_is_a_length() -> None:
     assert Notation(Unit.IN, F(1, 64)).finest_mark == Length("1/64 in")
     assert Notation(Unit.MM, F(1, 2)).finest_mark == Length("0.5 mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "good"),
+    [("100 m", True), ("3937 in", True), ("-100 m", True), ("100.1 m", False), ("3938", False)],
+)
+def test_a_shop_knows_no_length_of_more_than_100_m(text: str, good: bool) -> None:
+    """100 m is 3937.007... in: 25.4 mm to the inch."""
+    if good:
+        assert read_shop_length(text, Unit.IN) == read_length(text, Unit.IN)
+    else:
+        with pytest.raises(LengthError, match="longer than 100 m"):
+            read_shop_length(text, Unit.IN)

@@ -29,15 +29,15 @@ def blocks(
     Example: setupsheets blocks "1 3/32"
     """
     from setupsheets.files.plain import plain  # noqa: PLC0415
-    from setupsheets.lengths import Length, LengthError, read_length  # noqa: PLC0415
+    from setupsheets.lengths import Length, LengthError, read_shop_length  # noqa: PLC0415
     from setupsheets.machining.setting.block_stacks import make_up  # noqa: PLC0415
     from setupsheets.wording.setting_up import stack_words  # noqa: PLC0415
 
     settings = open_shop(shop).settings
     notation = settings.notation
     try:
-        wanted = read_length(length, settings.unit)
-        near = read_length(within, settings.unit) if within else settings.finest_mark / 2
+        wanted = read_shop_length(length, settings.unit)
+        near = read_shop_length(within, settings.unit) if within else settings.finest_mark / 2
     except LengthError as error:
         raise typer.BadParameter(str(error)) from None
     if wanted <= Length.ZERO or near < Length.ZERO:

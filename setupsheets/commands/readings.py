@@ -143,11 +143,12 @@ def lengths_by(
     texts: Sequence[str], known: Sequence[str], option: str, notation: Notation
 ) -> Mapping[str, Length]:
     """NAME=LENGTH options; BadParameter for what cannot be read."""
-    from setupsheets.lengths import LengthError, read_length  # noqa: PLC0415
+    from setupsheets.lengths import LengthError, read_shop_length  # noqa: PLC0415
 
     try:
         return {
-            name: read_length(text, notation.unit) for name, text in pairs(texts, known, option)
+            name: read_shop_length(text, notation.unit)
+            for name, text in pairs(texts, known, option)
         }
     except LengthError as error:
         raise typer.BadParameter(str(error), param_hint=option) from None

@@ -4,9 +4,9 @@ The schemas stand in `schemas/`, one for each kind: `machine.json` for `kind: ma
 a schema is its file name, and another file is referred to by name (`common.json#/$defs/length`),
 which an editor resolves as well. No schema is ever fetched from anywhere else.
 
-Formats that are checked: `length` (as `lengths.read_length` reads it, no longer than anything in a
-shop), `gap` (one not less than nought), `size` (one of more than nought), `fraction` (a number, or
-text such as 1/64) and `date` (ISO 8601, a day that exists). The layers above add theirs.
+Formats that are checked: `length` (as `lengths.read_shop_length` reads it), `gap` (one not less
+than nought), `size` (one of more than nought), `fraction` (a number, or text such as 1/64) and
+`date` (ISO 8601, a day that exists). The layers above add theirs.
 """
 
 from __future__ import annotations
@@ -26,15 +26,12 @@ from setupsheets.files.objects import read_fraction
 from setupsheets.files.places import data_folder
 from setupsheets.files.scalars import read_date
 from setupsheets.files.schema_faults import faults_of
-from setupsheets.lengths import Length, Unit, read_length
+from setupsheets.lengths import Length, Unit, read_shop_length
 
 Check = Callable[[Any], object]
 """Checks a value (text, number or whatever stands there); raises ValueError with the reason."""
 
 Schema = Mapping[str, Any]
-
-MOST = Length("100000 mm")
-"""Longer than anything that is made, set or bought; what lies beyond is a slip of the hand."""
 
 ANNOTATIONS = frozenset({"title", "description", "examples", "default", "$comment"})
 """Keywords that only tell; beside a reference they replace those of what it refers to."""
@@ -149,7 +146,7 @@ def _is_number(_: object, value: object) -> bool:
 def _formats(unit: Unit | None) -> dict[str, Check]:
 
     def length(value: str | int | Decimal) -> Length:
-        return _sized(read_length(value, unit or Unit.IN))
+        return read_shop_length(value, unit or Unit.IN)
 
     return {
         "length": _of_scalars(length),
@@ -158,13 +155,6 @@ def _formats(unit: Unit | None) -> dict[str, Check]:
         "fraction": _of_scalars(read_fraction),
         "date": lambda value: read_date(value) if isinstance(value, str) else None,
     }
-
-
-def _sized(length: Length) -> Length:
-    """Raise ValueError for what nothing in a shop measures."""
-    if abs(length) > MOST:
-        raise ValueError(f"longer than {MOST}, which nothing in a shop is")
-    return length
 
 
 def _not_below(

@@ -13,7 +13,7 @@ from setupsheets.lengths.grammar import (
     LengthError,
     Unit,
 )
-from setupsheets.lengths.length import Length, read_length
+from setupsheets.lengths.length import Length, read_length, read_shop_length
 from setupsheets.lengths.notation import Notation
 
 __all__ = [
@@ -26,4 +26,5 @@ __all__ = [
     "Notation",
     "Unit",
     "read_length",
+    "read_shop_length",
 ]

@@ -20,6 +20,9 @@ from setupsheets.lengths.grammar import (
     read_millimetres,
 )
 
+MOST_MM = 100_000
+"""Longer than anything that is made, set or bought."""
+
 
 class _Inches:
     """`Length.inches(3)` makes a length and `length.inches` reads one: the word serves both."""
@@ -175,3 +178,12 @@ def read_length(value: str | int | Decimal, unit: Unit) -> Length:
     if len(digits) > MAX_DIGITS or not -MAX_DIGITS <= int(exponent) <= MAX_DIGITS:
         raise LengthError(f"{Decimal(value):.6e}", 1, f"a number of more than {MAX_DIGITS} digits")
     return of_mm(Fraction(value) * MM_PER[unit])
+
+
+def read_shop_length(value: str | int | Decimal, unit: Unit) -> Length:
+    """The same for what is typed or stands in a file of a shop, where a length of more than 100 m
+    is a slip of the hand: LengthError."""
+    length = read_length(value, unit)
+    if abs(length.mm) > MOST_MM:
+        raise LengthError(str(value), 1, "longer than 100 m, which nothing in a shop is")
+    return length

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from setupsheets.corrections.observations import Fit
-from setupsheets.lengths import Length, LengthError, Notation, read_length
+from setupsheets.lengths import Length, LengthError, Notation, read_shop_length
 from setupsheets.records.record import RecordedReading
 
 # The trade says "full" for a hair over the mark and "scant" for a hair under: less than half a
@@ -19,9 +19,9 @@ def read_found(text: str, notation: Notation) -> Length:
     """What was read, in the shop's unit where none is said; `full` and `scant` are a quarter of
     the finest mark over and under. Raises LengthError."""
     if (said := _said.fullmatch(text)) is None:
-        return read_length(text, notation.unit)
+        return read_shop_length(text, notation.unit)
     mark = notation.finest_mark
-    return read_length(said["length"], notation.unit) + _HAIR[said["hair"].lower()] * mark / 4
+    return read_shop_length(said["length"], notation.unit) + _HAIR[said["hair"].lower()] * mark / 4
 
 
 def read_reading(name: str, text: str, by: str, notation: Notation) -> RecordedReading:
