@@ -2,12 +2,15 @@
 
     python -m tests.benchmarks.tuning_constants --set-ups 12 --seed 1
 
+That is 60 set-ups for each value, 12 of five recipes. Where a comment quotes 48, the bar by hand
+was left out (`--recipe` for each of the others); where it quotes a bar set up 24 times,
+`--recipe bar --set-ups 24`.
+
 Each line is one constant at one value: test pieces for a set-up, bad parts, set-ups given up as
-out of reach, milliseconds of processor for a set-up, causes and readings that the first account of
-the first piece blames, and the share of first pieces where the causes it blames are those that
-were blundered. The shops are the same for every value; what happens in them differs once the
-advice differs, so that two lines less than about 0.15 pieces or 1.5 % of parts apart say nothing
-(the lines "as is" of three seeds differ by as much).
+out of reach, milliseconds of processor for a set-up, and what was told of the first piece. The
+shops are the same for every value; what happens in them differs once the advice differs. As is, 48
+set-ups with seeds 1, 2 and 3 come to 2.42, 2.50 and 2.42 pieces and 7.7, 10.8 and 10.8 % bad parts:
+differences no larger than that say nothing.
 """
 
 import argparse
