@@ -136,20 +136,21 @@ def _letters(text: str, random: Random) -> str:
     )
 
 
+SHEET = ("sheet", "larder", "--format", "md")
 AFTER: Mapping[str, tuple[tuple[str, ...], ...]] = {
-    "recipe": (("order", "NAME"), ("sheet", "larder")),
+    "recipe": (("order", "NAME"), SHEET),
     "record": (
         ("recall", "cope"),
         ("recall", "bar", "--chart", "chart.svg"),
         (*LOG, "--found", "overall=15 1/8", "--did", "nothing"),
         ("list", "records"),
-        ("sheet", "larder"),
+        SHEET,
     ),
-    "job": (("parts", "larder", "--json"), ("sheet", "larder"), ("recall", "cope")),
-    "shop": (("sheet", "larder"), ("blocks", "17/32"), ("recall", "cope"), ("parts", "larder")),
-    "machine": (("sheet", "larder"), ("recall", "cope"), (*LOG, "--found", "overall=15 1/8")),
+    "job": (("parts", "larder", "--json"), SHEET, ("recall", "cope")),
+    "shop": (SHEET, ("blocks", "17/32"), ("recall", "cope"), ("parts", "larder")),
+    "machine": (SHEET, ("recall", "cope"), (*LOG, "--found", "overall=15 1/8")),
 }
-USUAL = (("sheet", "larder"), ("list", "cherry"))
+USUAL = (SHEET, ("list", "cherry"))
 """By kind, the commands that a file goes on through."""
 
 
