@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -29,11 +29,10 @@ def start_shop(folder: Path, unit: Unit) -> Path:
     files = starter_files(unit)
     try:
         missing = [name for name, text in files.items() if not _is_there(folder / name, text)]
-        there = [path for path in folder.rglob("*") if path.is_file()] if folder.is_dir() else []
+        strange = any(_strangers(folder, files))
     except OSError as error:
         message = f"this folder cannot be read: {error.strerror or error}"
         raise DataFaults([whole_file(folder, message)]) from None
-    strange = [path for path in there if _is_strange(path.relative_to(folder), files)]
     if strange or (folder.exists() and not folder.is_dir()):
         message = "begin needs a new or empty folder: name another one"
         raise DataFaults([whole_file(folder, message)])
@@ -59,12 +58,17 @@ def starter_files(unit: Unit) -> Mapping[str, str]:
 
 
 def _is_there(path: Path, text: str) -> bool:
-    return path.is_file() and path.read_bytes() == text.encode()
+    """Whether a file is written already; a `.gitignore` of the maker's own stays as it is."""
+    return path.is_file() and (path.name == ".gitignore" or path.read_bytes() == text.encode())
 
 
-def _is_strange(path: Path, files: Mapping[str, str]) -> bool:
-    """Whether a file is none of a new shop's; what begins with a dot is nobody's."""
-    return path.as_posix() not in files and not any(part.startswith(".") for part in path.parts)
+def _strangers(folder: Path, files: Mapping[str, str]) -> Iterator[Path]:
+    """What is none of a new shop's files and folders; what begins with a dot is nobody's."""
+    folders = _folders(folder, files)
+    known = {*folders, *(folder / name for name in files)}
+    for place in folders:
+        there = place.iterdir() if place.is_dir() else ()
+        yield from (path for path in there if path not in known and path.name[0] != ".")
 
 
 def _write(folder: Path, files: Mapping[str, str]) -> None:
