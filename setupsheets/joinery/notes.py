@@ -107,6 +107,7 @@ class DesignFault(StrEnum):
     GLASS_NOT_FLAT = auto()
     THICKER_THAN_STILES = auto()
     HAUNCH_ON_MIDDLE_RAIL = auto()
+    HAUNCH_AS_LONG_AS_TENON = auto()
     NO_DAYLIGHT = auto()
     NO_TENON_LEFT = auto()
     MORTISE_TOO_DEEP = auto()

@@ -62,6 +62,9 @@ FAULTS: Mapping[str, str] = {
     "the stiles' {stile.thickness}, {over} more: it would stand out at the back",
     DesignFault.HAUNCH_ON_MIDDLE_RAIL: "a haunch of {haunch} on a middle rail: it has no outer "
     "edge; leave haunch out",
+    DesignFault.HAUNCH_AS_LONG_AS_TENON: "a haunch of {haunch} goes {deep} past the stile's sight "
+    "edge and its tenon {reach}: nothing is left to saw back; leave haunch out, or make the "
+    "rail_mortise under joints deeper than {least}",
     DesignFault.NO_DAYLIGHT: "{division.bars} bars of {division.width} take {taken} of a sight "
     "opening of {division.sight} and leave no daylight: the smallest light is {smallest}; have "
     "fewer bars, narrower ones, or an opening that is more than {short} larger",

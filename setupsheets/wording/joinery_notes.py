@@ -86,8 +86,9 @@ NOTES: Mapping[str, str] = {
     "haunch it or make twin tenons",
     NoteKind.HAUNCH_WIDTH_UNUSUAL: "the haunch of the {rail.name} takes {rail.haunch} of "
     "{rail.width}: about a third, {third}, is usual",
-    NoteKind.HAUNCH_SIZES: "haunch of the {rail.name}: {rail.haunch} wide and as deep {grooved:as "
-    "the groove that it fills|as the tenon is thick}, {depth}",
+    NoteKind.HAUNCH_SIZES: "haunch of the {rail.name}: {rail.haunch} wide and {depth} long "
+    "from the sight edge, {grooved:as deep as the groove that it fills|so that it stands as far "
+    "past the shoulder as the tenon is thick}",
     NoteKind.LITTLE_UNDER_TENONS: "{gap} is left under the tenons: about 2 mm is usual, for glue "
     "and dust",
     NoteKind.MORTISES_OVERLAP: "the {first.part}: the mortise for the {first.holds} ends at "

@@ -170,6 +170,12 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "rails.2.haunch",
         "it has no outer edge",
     ),
+    # Shoulder 7/16, tongue 1/4: the haunch goes 11/16 in, as far as the tenon.
+    "haunch as long as its tenon": (
+        lambda: just(joints(leaf(), rail_mortise=inches("11/16"))),
+        "rails.1.haunch",
+        "goes 11/16 in past the stile's sight edge and its tenon 11/16 in",
+    ),
     "haunch as wide as the rail": (
         lambda: just(
             with_rails(leaf(), replace(leaf().rails[0], haunch=inches("3")), leaf().rails[1])

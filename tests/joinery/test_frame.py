@@ -358,3 +358,14 @@ def test_the_bead_takes_what_the_glass_leaves(thickness: str) -> None:
     glazing = Glazing(inches(thickness), inches("1/8"), bedding=inches("1/16"))
     depths = {bead.depth for bead in worked(leaf(glazing=glazing)).beads}
     assert depths == {inches("3/4") - inches("1/16") - inches(thickness)}
+
+
+def test_a_haunch_stands_as_far_past_the_shoulder_as_the_tenon_is_thick() -> None:
+    """Back shoulder 7/16, tongue 1/4: 11/16 past the sight edge, in a tenon of 1 1/4 and in
+    one that is a mark longer than its haunch. Common practice, no source."""
+    for mortise in ("1 1/4", "45/64"):
+        job = leaf()
+        job = replace(job, joints=replace(job.joints, rail_mortise=inches(mortise)))
+        tenon = worked(job).part("top rail").ends[0].tenon
+        assert tenon.haunch_depth == inches("11/16")
+        assert tenon.haunch_depth - FRAME.rebate.width == tenon.thickness

@@ -58,11 +58,13 @@ def by_hand(whole: Plan, name: str) -> dict[str, dict[str, Length]]:
 
 def test_every_part_has_its_own_haunch() -> None:
     """Mortise depth 3 times 7/16 less a seventh of that: reach 1 5/16 - 1/16 = 1 1/4. The top
-    rail's haunch is as deep as the tongue is thick, 3/8, the bottom rail's as its groove, 7/16."""
+    rail's haunch stands as far past its back shoulder, 7/16, as the tongue is thick, 3/8 (common
+    practice, no source); the bottom rail's, whose shoulder is at the sight edge, fills its groove,
+    7/16."""
     sizes = by_hand(plan_of(haunched()), "haunch")
     assert sizes == {
-        "top": {"from_edge": inches("3/4"), "haunch_left": inches("3/8"),
-                "from_end": inches("1 1/4") - inches("3/8")},
+        "top": {"from_edge": inches("3/4"), "haunch_left": inches("13/16"),
+                "from_end": inches("7/16")},
         "bottom": {"from_edge": inches("5/8"), "haunch_left": inches("7/16"),
                    "from_end": inches("1 1/4") - inches("7/16")},
     }  # fmt: skip
@@ -107,7 +109,7 @@ def test_haunches_have_shallow_mortises_unless_a_groove_takes_them(
     top = found["haunch of the top"]
     height = whole.job.size.height
     assert (top.start, top.end) == (height - inches("3/4"), height)
-    assert top.depth == inches("3/8") + inches("1/16")  # the gap under every tenon
+    assert top.depth == inches("13/16") + inches("1/16")  # the gap under every tenon
     (item,) = (each for each in whole.set_ups if each.subject.mortise in found.values())
     assert item.name.startswith("mortise-chisel/stile-for-haunch-of-the-")
     assert {each.aim(SettingName.DEPTH) for each in item.operations if each.settings} == {top.depth}

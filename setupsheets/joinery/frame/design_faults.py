@@ -10,7 +10,14 @@ from setupsheets.joinery.frame.lights import light_faults
 from setupsheets.joinery.frame.opening import opening_faults
 from setupsheets.joinery.members.panes import pane_faults
 from setupsheets.joinery.members.parts import Part
-from setupsheets.joinery.members.tenons import bar_in_bar_depth, is_outer, joint_faults, joints_of
+from setupsheets.joinery.members.tenons import (
+    bar_in_bar_depth,
+    is_outer,
+    joint_faults,
+    joints_of,
+    rail_end,
+    shoulder,
+)
 from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
 from setupsheets.shop.sections import Section
@@ -27,12 +34,22 @@ def layout_faults(layout: Layout) -> Iterator[Note]:
         if rail.haunch > ZERO and not is_outer(layout, index):
             at = "rails", index, "haunch"
             yield note(DesignFault.HAUNCH_ON_MIDDLE_RAIL, *at, haunch=rail.haunch)
+        yield from _haunch_faults(layout, index)
     for division in layout.divisions:
         yield from light_faults(division)
     for joint in joints_of(layout):
         yield from joint_faults(joint)
     yield from _meeting_tenons(layout)
     yield from pane_faults(layout)
+
+
+def _haunch_faults(layout: Layout, index: int) -> Iterator[Note]:
+    """A haunch that goes as far in as its tenon: nothing is to be sawn back."""
+    end, haunch = rail_end(layout, index), layout.job.rails[index].haunch
+    deep = end.tenon.haunch_depth
+    if is_outer(layout, index) and haunch > ZERO and deep >= end.reach > shoulder(end.mate):
+        kind, at = DesignFault.HAUNCH_AS_LONG_AS_TENON, ("rails", index, "haunch")
+        yield note(kind, *at, haunch=haunch, deep=deep, reach=end.reach, least=deep + end.gap)
 
 
 def _size_faults(layout: Layout) -> Iterator[Note]:

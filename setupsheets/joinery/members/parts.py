@@ -32,7 +32,7 @@ class Tenon:
 
     ``from_lower`` and ``from_upper`` are what it stands back from either edge of the part, whatever
     takes it: haunch, moulding, rebate or a groove; ``haunch_depth`` how far the haunch goes past
-    the mate's sight edge."""
+    the mate's sight edge, its shoulder and all."""
 
     thickness: Length
     from_face: Length

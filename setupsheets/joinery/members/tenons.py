@@ -31,14 +31,21 @@ def rail_end(layout: Layout, index: int) -> End:
 
 
 def _haunch_depth(layout: Layout, index: int) -> Length:
-    """How far a rail's haunch goes into the stile: it fills the groove where one runs out there,
-    and else is as deep as the tenon is thick (common practice, no source)."""
-    panels, joints = layout.job.panels, layout.job.joints
+    """How far a rail's haunch goes past the stile's sight edge: it fills the groove where one runs
+    out there, and else stands as far past the shoulder as the tenon is thick (common practice, no
+    source)."""
+    panels, stile = layout.job.panels, layout.stile_at(index)
     if layout.job.rails[index].haunch <= ZERO:
         return ZERO
-    fills = layout.grooved(index) and panels is not None
-    deep = panels.groove_depth if fills and panels else layout.stile.tongue_thickness
-    return min(deep, joints.rail_mortise - joints.gap)
+    if layout.grooved(index) and panels is not None:
+        return panels.groove_depth
+    return shoulder(stile) + stile.tongue_thickness
+
+
+def shoulder(mate: Section) -> Length:
+    """How far past a mate's sight edge a part is gone behind its moulding or its rebate: what is
+    left of a tenon stands past that."""
+    return max(mate.sticking.width, mate.rebate.width)
 
 
 def rail_edges_lost(layout: Layout, index: int) -> tuple[Length, Length]:
@@ -134,11 +141,11 @@ def joints_of(layout: Layout) -> Iterator[TenonJoint]:
 def joint_faults(joint: TenonJoint) -> Iterator[Note]:
     """What is wrong with a joint."""
     end, tenon, at = joint.end, joint.end.tenon, ("joints", joint.key)
-    shoulder = max(end.mate.sticking.width, end.mate.rebate.width)
-    if end.reach <= shoulder:
-        least = shoulder + end.gap
+    stands = shoulder(end.mate)
+    if end.reach <= stands:
+        least = stands + end.gap
         kind, short = DesignFault.NO_TENON_LEFT, least - end.mortise_depth
-        yield note(kind, *at, joint=joint, shoulder=shoulder, least=least, short=short)
+        yield note(kind, *at, joint=joint, shoulder=stands, least=least, short=short)
     over = end.mortise_depth - joint.mate_width
     if over > ZERO:
         yield note(DesignFault.MORTISE_TOO_DEEP, *at, joint=joint, over=over)
