@@ -10,9 +10,11 @@ import typer
 from setupsheets.commands.readings import lengths_by
 from setupsheets.lengths import Length, LengthError, Notation
 from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.model import closest_instrument
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedMeasure, RecordedPiece, RecordedReading
 from setupsheets.records.typed_readings import read_reading
+from setupsheets.wording.titles import cause_title
 
 
 def ask_readings(opened: OpenSetUp, piece: RecordedPiece, *, keep: bool) -> OpenSetUp:
@@ -45,22 +47,35 @@ def ask_again(opened: OpenSetUp, names: Sequence[str]) -> OpenSetUp:
         if measure.name in names:
             for reading in _ask_measure(measure, opened.last, opened.notation):
                 opened = opened.write_reading(reading)
+    by = closest_instrument(opened.shop)
+    for cause, size in opened.record.blanks.items():
+        if cause in names:
+            meant = f"{cause_title(cause)} ({by}) of this piece, meant to be "
+            prompt = meant + opened.notation.show(size)
+            for reading in _ask(prompt, cause, by, opened.notation):
+                opened = opened.write_reading(reading)
     return opened
 
 
 def _ask_measure(
     measure: RecordedMeasure, piece: RecordedPiece, notation: Notation
 ) -> tuple[RecordedReading, ...]:
-    def read(text: str) -> tuple[RecordedReading, ...]:
-        said = [each for each in text.split(";") if each.strip()]
-        try:
-            return tuple(read_reading(measure.name, each, measure.by, notation) for each in said)
-        except LengthError as error:
-            raise typer.BadParameter(str(error)) from None
-
     target = notation.show(measure.target_on(piece))
     under, over = notation.write(measure.under), notation.write(measure.over)
     prompt = f"{measure.title} ({measure.by}) to be {target}, -{under} +{over}"
+    return _ask(prompt, measure.name, measure.by, notation)
+
+
+def _ask(prompt: str, name: str, by: str, notation: Notation) -> tuple[RecordedReading, ...]:
+    """Ask for one thing; an empty answer skips it, `;` parts repeated readings."""
+
+    def read(text: str) -> tuple[RecordedReading, ...]:
+        said = [each for each in text.split(";") if each.strip()]
+        try:
+            return tuple(read_reading(name, each, by, notation) for each in said)
+        except LengthError as error:
+            raise typer.BadParameter(str(error)) from None
+
     answered: tuple[RecordedReading, ...] = typer.prompt(
         prompt, default="", show_default=False, value_proc=read, err=True
     )

@@ -104,7 +104,8 @@ def _keep(opened: OpenSetUp, told: Answer | DryFitAnswer, moved: Mapping[str, Le
     """Write what was advised, in words, and what was moved."""
     from setupsheets.wording.answers import advice_lines  # noqa: PLC0415
 
-    return opened.write_done(advice_lines(told, opened.notation), moved)
+    shims = [cause for cause in told.by_shims if moved.get(cause) == told.moved[cause]]
+    return opened.write_done(advice_lines(told, opened.notation), moved, shims)
 
 
 def _print(told: Answer | DryFitAnswer, opened: OpenSetUp, as_json: bool) -> None:

@@ -115,9 +115,11 @@ def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
 
 def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[RecordedReading]:
     from setupsheets.lengths import LengthError  # noqa: PLC0415
+    from setupsheets.records.model import closest_instrument  # noqa: PLC0415
     from setupsheets.records.typed_readings import read_reading  # noqa: PLC0415
 
     usual = {measure.name: measure.by for measure in opened.record.measures}
+    usual |= dict.fromkeys(opened.record.blanks, closest_instrument(opened.shop))
     for name, text in pairs(found.readings, list(usual), "--found"):
         try:
             reading = read_reading(name, text, found.by or usual[name], opened.notation)

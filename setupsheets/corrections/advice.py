@@ -22,13 +22,15 @@ bad parts, 4 % given up) half comes to 2.38, 5.3 % and 6 %, double to 2.50, 8.3 
 class Move:
     """What to do with one cause: move it by amount (mm, its own direction), or leave it alone.
 
-    expected and sd are its error as believed before the move, mm.
+    expected and sd are its error as believed before the move, mm. fine: by shims, against a gauge
+    or by a thread, finer than by its marks.
     """
 
     cause: Cause
     amount: float
     expected: float
     sd: float
+    fine: bool = False
 
     @property
     def leave_alone(self) -> bool:
@@ -71,8 +73,10 @@ def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:
     probability = parts.probability(moves)
     return Advice(
         moves=tuple(
-            Move(cause, amount, belief.mean(cause.name), belief.sd(cause.name))
-            for cause, amount in zip(belief.causes, moves.tolist(), strict=True)
+            Move(cause, amount, belief.mean(cause.name), belief.sd(cause.name), fine)
+            for cause, amount, fine in zip(
+                belief.causes, moves.tolist(), parts.is_fine(moves).tolist(), strict=True
+            )
             if cause.movable
         ),
         expected=tuple(ExpectedReading(*each) for each in expected),

@@ -19,6 +19,7 @@ from setupsheets.corrections.hypotheses import Hypothesis, posterior_hypotheses
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, truncated_moments
 from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
+from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +36,7 @@ class Belief:
 
     state is the filter's state, which begins with the n causes' errors, mm, as each of the
     hypotheses has it, best first; dropped is the share of weight that was weighed but is not among
-    them.
+    them. shops are the ways in which this one may be rough; each hypothesis takes one of them.
     """
 
     causes: tuple[Cause, ...]
@@ -45,6 +46,12 @@ class Belief:
     state: Mixture
     dropped: float
     run: FilterRun
+    shops: tuple[Roughness, ...] = AS_SAID
+
+    @cached_property
+    def scales(self) -> Scales:
+        """How much rougher than its files each hypothesis takes the shop to be."""
+        return scales(self.shops).of(np.array([h.shop for h in self.hypotheses], dtype=np.intp))
 
     @cached_property
     def errors(self) -> Mixture:
@@ -90,22 +97,25 @@ def believe(
     measurements: Sequence[MeasurementModel],
     pieces: Sequence[TestPiece] = (),
     prior: Prior | None = None,
+    shops: tuple[Roughness, ...] = AS_SAID,
 ) -> Belief:
     """The belief after the pieces given, in the order in which they were cut.
 
-    prior takes the place of the causes' own means and spreads where history knows better.
+    prior takes the place of the causes' own means and spreads where history knows better; shops
+    are the ways in which this one may be rougher than its files say.
     ValueError where a name is unknown or given twice, or a value is not finite.
     """
     causes, measurements, pieces = tuple(causes), tuple(measurements), tuple(pieces)
     _check(causes, measurements, pieces)
     prior = prior or own_prior(causes)
-    run = run_filter(causes, measurements, pieces, prior.mean, prior.cov)
+    run = run_filter(causes, measurements, pieces, prior.mean, prior.cov, shops)
+    likely = np.array([shop.probability for shop in shops])
     # A fit can make much of what hardly weighed before it: more is kept where one was felt.
     enough = 1 - 1e-9 if run.fits else 1 - 1e-6
-    hypotheses, state, dropped = posterior_hypotheses(run.state, enough)
+    hypotheses, state, dropped = posterior_hypotheses(run.state, enough, likely / likely.sum())
     if run.fits:
         hypotheses, state = _keep_within(hypotheses, state, run)
-    return Belief(causes, measurements, pieces, hypotheses, state, dropped, run)
+    return Belief(causes, measurements, pieces, hypotheses, state, dropped, run, shops)
 
 
 def own_prior(causes: Sequence[Cause]) -> Prior:

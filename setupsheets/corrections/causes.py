@@ -26,23 +26,25 @@ class MethodSpread:
 
     first: float
     again: float
+    fine: float = 0.05
 
 
 METHOD_SPREAD: Mapping[str, MethodSpread] = MappingProxyType(
     {
-        "line": MethodSpread(0.5, 0.4),
-        "rule": MethodSpread(0.4, 0.25),
-        "scale": MethodSpread(0.5, 0.15),
-        "stop": MethodSpread(0.3, 0.1),
-        "dial": MethodSpread(0.25, 0.05),
-        "block": MethodSpread(0.1, 0.05),
-        "gauge": MethodSpread(0.15, 0.08),
+        "line": MethodSpread(0.5, 0.4, 0.06),
+        "rule": MethodSpread(0.4, 0.25, 0.04),
+        "scale": MethodSpread(0.5, 0.15, 0.04),
+        "stop": MethodSpread(0.3, 0.1, 0.03),
+        "dial": MethodSpread(0.25, 0.05, 0.04),
+        "block": MethodSpread(0.1, 0.05, 0.03),
+        "gauge": MethodSpread(0.15, 0.08, 0.04),
     }
 )
 """Spread by way of setting: against a pencil line, a rule, the machine's scale, a fixed stop, a
 dial, a set-up block, a height gauge. `first` is the spread of a setting made afresh, which has the
-scale's own error in it; `again` is what a move from a setting already there adds. Common practice,
-no source: a shop that has measured its own puts its own in.
+scale's own error in it; `again` is what a move from a setting already there adds, `fine` what one
+adds that is made with shims, against a gauge or by a thread. Common practice, no source: a shop
+that has measured its own puts its own in.
 
 Told wrongly in the simulated shop (as for BLUNDER_SD): half of every `first` 2.29 pieces, 9.9 % bad
 parts; double 2.27 and 5.4 %; half of every `again` 1.96 and 12.0 %; double 4.19 and 6.3 %.
@@ -66,6 +68,9 @@ class Cause:
     blunder_probability    chance of a blunder at the first setting, blunder_sd its spread, mm
     reset_sd               spread that every later move adds, mm
     finest                 finest move that can be made, mm; 0 where there is no step
+    fine_step              finest move by shims, gauge or thread, mm; 0 where there is none
+    fine_reach             the furthest that goes, mm
+    fine_sd                spread that such a move adds, mm
     movable                False where nothing can be done about it (a cutter's own size)
     one_way                only moves below 0 are possible: wood cannot be put back on
     scatter_sd             difference from piece to piece, mm (blanks)
@@ -85,6 +90,9 @@ class Cause:
     blunder_sd: float = BLUNDER_SD
     reset_sd: float = 0.1
     finest: float = 0.0
+    fine_step: float = 0.0
+    fine_reach: float = 0.0
+    fine_sd: float = 0.0
     movable: bool = True
     one_way: bool = False
     scatter_sd: float = 0.0

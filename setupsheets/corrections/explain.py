@@ -19,6 +19,7 @@ from setupsheets.corrections.observations import Fit
 # there are 2.56 accounts, the best blames 2.00 causes and readings, and in 98 % of the pieces the
 # causes that were blundered and no others.
 _LEAST = 0.01  # probability of an account that is told; half 3.62 accounts, double 2.02
+_MOST_TOLD = 3  # accounts that are told: a maker reads no more
 _NOTEWORTHY = 1.5  # standard deviations off without a jump; half 2.44 blamed, double 1.32
 _LIKELY = 0.5  # probability from which a reading is doubted; half 2.58 accounts, double as is
 _SLIGHT = 0.2  # share of the usual spread that is no jump; half and double as is
@@ -96,10 +97,11 @@ def explain(belief: Belief) -> Explanations:
             for jump, _ in found
         }
         accounts.setdefault(tuple(sorted(blamed)), []).append(i)
-    told = [_account(belief, jumps[which[0]], which) for which in accounts.values()]
-    told.sort(key=lambda e: -e.probability)
+    chance = {key: float(belief.errors.weights[which].sum()) for key, which in accounts.items()}
+    ranked = sorted(accounts, key=lambda key: -chance[key])[:_MOST_TOLD]
+    told = [accounts[key] for i, key in enumerate(ranked) if i == 0 or chance[key] >= _LEAST]
     return Explanations(
-        ranked=tuple(e for i, e in enumerate(told) if i == 0 or e.probability >= _LEAST),
+        ranked=tuple(_account(belief, jumps[which[0]], which) for which in told),
         readings=_suspect_readings(belief, jumps),
         unexplained=fits_badly(belief.hypotheses[0].misfit, belief.run.state.count),
     )
@@ -164,14 +166,17 @@ def _suspect_readings(
     """The readings that are more likely misread, or badly cut, than right."""
     chances: dict[tuple[JumpKind, str, int], list[tuple[float, float]]] = {}
     for weight, found in zip(belief.errors.weights.tolist(), jumps, strict=True):
+        largest: dict[tuple[JumpKind, str, int], float] = {}
         for jump, amount in found:
-            if not jump.of_cause:
-                key = (jump.kind, jump.subject, jump.piece)
-                chances.setdefault(key, []).append((weight, amount))
+            key = (jump.kind, jump.subject, jump.piece)
+            if not jump.of_cause and abs(amount) >= abs(largest.get(key, 0.0)):
+                largest[key] = amount  # read twice, misread twice: counted once
+        for key, amount in largest.items():
+            chances.setdefault(key, []).append((weight, amount))
     suspect = []
     for (kind, name, piece), parts in chances.items():
         chance = sum(weight for weight, _ in parts)
         if chance > _LIKELY:
             amount = sum(weight * each for weight, each in parts) / chance
-            suspect.append(SuspectReading(kind, piece, name, amount, chance))
+            suspect.append(SuspectReading(kind, piece, name, amount, min(1.0, chance)))
     return tuple(sorted(suspect, key=lambda r: -r.probability))

@@ -31,6 +31,7 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
 
 # How far a move goes wrong: its spread is so many times the move (the wrong way is off by 2), but
 # no less than so many re-setting spreads. Tried at half and double in the simulated shop
@@ -94,9 +95,16 @@ def run_filter(
     pieces: tuple[TestPiece, ...],
     mean: Array,
     cov: Array,
+    shops: tuple[Roughness, ...] = AS_SAID,
 ) -> FilterRun:
-    """Run all pieces in the order in which they were cut, from the causes' prior (n), (n, n)."""
-    run = FilterRun(initial_state(mean, cov), {("cause", c.name): i for i, c in enumerate(causes)})
+    """Run all pieces in the order in which they were cut, from the causes' prior (n), (n, n).
+
+    One filter for each of the g shops, at once.
+    """
+    scale = scales(shops)
+    wider = np.where([c.kind == "setting" for c in causes], scale.landing[:, None], 1.0)
+    first = initial_state(mean, cov * wider[:, :, None] * wider[:, None, :])
+    run = FilterRun(first, {("cause", c.name): i for i, c in enumerate(causes)})
     run = run.with_jumps(
         {
             ("cause", c.name): Jump("blunder", c.name, 0, c.blunder_probability, c.blunder_sd)
@@ -105,9 +113,9 @@ def run_filter(
     )
     models = {m.name: m for m in measurements}
     for number, piece in enumerate(pieces):
-        run = _moved(_without_last_piece(run), causes, piece, number)
-        run = _cut(run, causes, measurements, piece, number)
-        run = _fitted(_read(run, models, piece, number), models, piece)
+        run = _moved(_without_last_piece(run), causes, piece, number, scale)
+        run = _cut(run, causes, measurements, piece, number, scale)
+        run = _fitted(_read(run, models, piece, number, scale), models, piece)
     return run
 
 
@@ -124,15 +132,19 @@ def _without_last_piece(run: FilterRun) -> FilterRun:
     return replace(run, state=marginalise(run.state, at), places=places)
 
 
-def _moved(run: FilterRun, causes: tuple[Cause, ...], piece: TestPiece, number: int) -> FilterRun:
+def _moved(
+    run: FilterRun, causes: tuple[Cause, ...], piece: TestPiece, number: int, scale: Scales
+) -> FilterRun:
     """Make the moves before a piece: only what was moved takes up re-setting scatter."""
-    amounts, variance = np.zeros(len(run.places)), np.zeros(len(run.places))
+    amounts, variance = np.zeros(len(run.places)), np.zeros_like(run.state.mean)
+    coarse, fine = landing_variances(causes, scale)
     jumps: dict[Key, Jump] = {}
     for i, cause in enumerate(causes):
         key = ("cause", cause.name)
         amount = piece.moves.get(cause.name, 0.0)
         if amount:
-            amounts[i], variance[i] = amount, cause.reset_sd**2
+            amounts[i] = amount
+            variance[:, i] = (fine if cause.name in piece.fine else coarse)[:, i]
             wrong = max(_WRONG_MOVE * abs(amount), _WRONG_RESET * cause.reset_sd)
             jumps[key] = Jump("move", cause.name, number, cause.move_blunder_probability, wrong)
         elif number and cause.kind == "setting" and cause.movable:
@@ -141,19 +153,30 @@ def _moved(run: FilterRun, causes: tuple[Cause, ...], piece: TestPiece, number: 
     return replace(run, state=predict(run.state, amounts, variance)).with_jumps(jumps)
 
 
+def landing_variances(causes: tuple[Cause, ...], scale: Scales) -> tuple[Array, Array]:
+    """What a move adds, (g, n) mm^2, by shop and cause: one to a mark, and a fine one."""
+    settings = [c.kind == "setting" for c in causes]
+    by = np.where(settings, scale.landing[:, None], 1.0) ** 2
+    coarse = by * np.array([c.reset_sd**2 for c in causes])
+    fine = by * np.array([c.fine_sd**2 for c in causes])
+    return coarse, np.where(scale.coarse[:, None], coarse, fine)
+
+
 def _cut(
     run: FilterRun,
     causes: tuple[Cause, ...],
     measurements: tuple[MeasurementModel, ...],
     piece: TestPiece,
     number: int,
+    scale: Scales,
 ) -> FilterRun:
     """Append the piece's own scatter to the state, and that a cut of it may have strayed."""
     copies = max((r.pieces for r in piece.readings), default=1)
     sources = [("blank", c.name, c.scatter_sd) for c in causes if c.scatter_sd > 0]
     sources += [("scatter", m.name, m.scatter_sd) for m in measurements]
     keys = [(what, name, str(copy)) for copy in range(copies) for what, name, _ in sources]
-    run = run.appended(keys, np.array([sd**2 for *_, sd in sources] * copies))
+    variance = np.array([sd**2 for *_, sd in sources] * copies)
+    run = run.appended(keys, scale.pieces[:, None] ** 2 * variance)
     return replace(run, copies=copies).with_jumps(
         {
             ("scatter", m.name, "0"): Jump("stray", m.name, number, m.stray_probability, m.stray_sd)
@@ -163,7 +186,11 @@ def _cut(
 
 
 def _read(
-    run: FilterRun, models: dict[str, MeasurementModel], piece: TestPiece, number: int
+    run: FilterRun,
+    models: dict[str, MeasurementModel],
+    piece: TestPiece,
+    number: int,
+    scale: Scales,
 ) -> FilterRun:
     """Update by the numbers read from a piece, and from its blank; each may be a misreading.
 
@@ -180,13 +207,18 @@ def _read(
     for blank in piece.blanks:
         row = run.unit(("cause", blank.cause)) + run.unit(("blank", blank.cause, "0"))
         taken.append((row, blank.cause, blank.value, blank.instrument))
-    misreadings = tuple(
-        Jump("misreading", name, number, tool.misreading_probability, tool.misreading_sd)
-        for _, name, _, tool in taken
-    )
+    misreadings = tuple(_misreading(name, number, tool) for _, name, _, tool in taken)
     rows, values = np.array([row for row, *_ in taken]), np.array([value for *_, value, _ in taken])
-    noise = np.diag([tool.own_variance for *_, tool in taken])
+    own = np.array([tool.own_variance for *_, tool in taken])
+    noise = scale.readings[:, None, None] ** 2 * np.diag(own)
     return replace(run, state=update(run.state, rows, values, noise, misreadings))
+
+
+def _misreading(name: str, number: int, tool: InstrumentModel) -> Jump:
+    """A slip of the eye, wide enough for a whole inch where it may be that."""
+    wide = max(tool.misreading_sd, *tool.marks, 0.0)
+    chance = tool.misreading_probability
+    return Jump("misreading", name, number, chance, wide, tool.misreading_sd, tool.marks)
 
 
 def _fitted(run: FilterRun, models: dict[str, MeasurementModel], piece: TestPiece) -> FilterRun:

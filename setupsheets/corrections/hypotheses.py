@@ -3,10 +3,14 @@
 Sets of none, one and two are all weighed (of two: all that hold one of the most telling single
 jumps, where there are very many). Larger ones are grown from the best as long as the evidence asks
 for it: while the last size still holds weight, or while even the best explanation fits badly.
+
+A state may hold several filters, one for each way in which the shop may be rougher than its files
+say. The sets that matter are found under two of them, the likeliest before any reading and the
+likeliest by the readings, and weighed under all.
 """
 
 from dataclasses import dataclass
-from math import inf, log, sqrt
+from math import inf, log, pi, sqrt
 
 import numpy as np
 
@@ -25,15 +29,23 @@ _KEEP = 160  # sets kept at most; half and double as is
 _ENOUGH = 1 - 1e-4  # share that offsets keep; half or double of the rest moves none by 2e-6 mm
 _GROWTH = 1e-3  # share of a size below which none larger is tried; half and double as is
 _FITS_WITHIN = 4.0  # standard deviations of chi-square that chance leaves; half and double as is
+_SINGLE = 2  # sets of fewer jumps are weighed under every filter
+_ON_A_MARK = 0.75  # share of misreadings that are by a whole mark: common practice, no source
+_LEAST_TOLD = 1e-6  # so that a jump of which nothing is known divides nothing
+_TINY = 1e-300
 
 
 @dataclass(frozen=True, eq=False)
 class Hypothesis:
-    """A set of jumps (indices into the state's), their amounts (k), mm, and the misfit left."""
+    """A set of jumps (indices into the state's), their amounts (k), mm, and the misfit left.
+
+    shop is the place of the filter among those of the state.
+    """
 
     jumps: tuple[int, ...]
     amounts: Array
     misfit: float
+    shop: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,32 +58,34 @@ class _Scored:
 
 
 def posterior_hypotheses(
-    state: FilterState, enough: float = _ENOUGH
+    state: FilterState, enough: float = _ENOUGH, prior: Array | None = None
 ) -> tuple[tuple[Hypothesis, ...], Mixture, float]:
     """The sets of jumps that matter, best first, the state as they make it, and the weight lost.
 
-    Sets are kept until they hold the share `enough`, up to a fixed number of them. The weight lost
-    is the share of sets that were weighed but not kept; larger sets than those weighed hold less
-    than the last size's share, which is below 0.001 unless LARGEST was reached.
+    prior (g) are the chances of the state's filters before any reading. Sets are kept until they
+    hold the share `enough`, up to a fixed number of them. The weight lost is the share of sets that
+    were weighed but not kept; larger sets than those weighed hold less than the last size's share,
+    which is below 0.001 unless LARGEST was reached.
     """
-    levels = _grow(state, _SEEDS)
-    if _best_fits_badly(state, levels):
-        levels = _grow(state, _MANY_SEEDS)
-    total = _log_sum(np.concatenate([level.scores for level in levels]))
-    scored = [
-        (score, tuple(row))
-        for level in levels
-        for score, row in zip(
-            level.scores[:_KEEP].tolist(), level.sets[:_KEEP].tolist(), strict=True
-        )
-    ]
-    ranked = sorted(scored, key=lambda pair: (-pair[0], pair[1]))[:_KEEP]
-    weights = np.exp(np.array([score for score, _ in ranked]) - total)
+    if state.mean.ndim == 1:
+        state = state.filter(None)
+    prior = np.ones(1) if prior is None else prior
+    weighed = [_weigh(state, sets, prior) for sets in _sets_that_matter(state, prior)]
+    scores = np.concatenate([one.scores.ravel() for one in weighed])
+    order = np.argsort(-scores, kind="stable")[:_KEEP]
+    weights = np.exp(scores[order] - _log_sum(scores))
     count = int(np.searchsorted(np.cumsum(weights), enough * weights.sum())) + 1
     weights = weights[:count]
-    hypotheses, means, covs = _settle(state, [jumps for _, jumps in ranked[:count]])
+    ends = np.cumsum([one.scores.size for one in weighed])
+    groups = np.searchsorted(ends, order[:count], side="right")
+    found = [
+        weighed[group].settled(place - (ends[group] - weighed[group].scores.size))
+        for group, place in zip(groups.tolist(), order[:count].tolist(), strict=True)
+    ]
+    means = np.array([mean for _, mean, _ in found])
+    covs = np.array([cov for *_, cov in found])
     dropped = max(0.0, 1 - float(weights.sum()))
-    return hypotheses, Mixture(weights / weights.sum(), means, covs), dropped
+    return tuple(one for one, *_ in found), Mixture(weights / weights.sum(), means, covs), dropped
 
 
 def fits_badly(misfit: float, count: int) -> bool:
@@ -83,13 +97,30 @@ def fits_badly(misfit: float, count: int) -> bool:
     return misfit > count + _FITS_WITHIN * sqrt(2 * count)
 
 
+def _sets_that_matter(state: FilterState, prior: Array) -> list[Indices]:
+    """The sets to weigh under every filter, (m, k) for each size k; none and all single ones in."""
+    by_readings = int(np.argmax(np.log(prior) + state.log_likelihood))
+    found: dict[int, list[Indices]] = {}
+    for shop in dict.fromkeys((int(np.argmax(prior)), by_readings)):
+        alone = state.filter(shop)
+        levels = _grow(alone, _SEEDS)
+        if _best_fits_badly(alone, levels):
+            levels = _grow(alone, _MANY_SEEDS)
+        scores = np.sort(np.concatenate([level.scores for level in levels]))
+        least = scores[-min(_KEEP, len(scores))]
+        for size, level in enumerate(levels):
+            kept = level.sets if size < _SINGLE else level.sets[level.scores >= least]
+            found.setdefault(size, []).append(kept)
+    return [np.unique(np.concatenate(sets), axis=0) for sets in found.values() if len(sets[0])]
+
+
 def _grow(state: FilterState, seeds: int) -> list[_Scored]:
     """Weigh sets of no, one, two ... jumps until larger ones hold no weight."""
     everything = np.array(
         [i for i, e in enumerate(state.jumps) if e.probability > 0 and e.sd > 0], dtype=np.intp
     )
     count = len(everything)
-    levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), np.array([state.misfit]))]
+    levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), state.misfit[None])]
     for size in range(1, min(LARGEST, count) + 1):
         wide = size <= 2 and count <= _ALL_PAIRS_UP_TO
         chosen = levels[-1].sets[: count if wide else seeds]
@@ -128,32 +159,77 @@ def _log_odds(jump: Jump) -> float:
 
 
 def _information(state: FilterState, sets: Indices) -> tuple[Array, Array]:
-    """The information on each set's amounts (m, k, k) and its log prior variances (m)."""
+    """The information on each set's amounts (..., m, k, k) and its log prior variances (m)."""
     variance = np.array([jump.sd**2 if jump.sd > 0 else inf for jump in state.jumps])
-    information = state.information[sets[:, :, None], sets[:, None, :]].copy()
+    information = state.information[..., sets[:, :, None], sets[:, None, :]].copy()
     diagonal = np.arange(sets.shape[1])
-    information[:, diagonal, diagonal] += 1 / variance[sets]
+    information[..., diagonal, diagonal] += 1 / variance[sets]
     return information, np.log(variance[sets]).sum(axis=1)
 
 
-def _settle(
-    state: FilterState, kept: list[tuple[int, ...]]
-) -> tuple[tuple[Hypothesis, ...], Array, Array]:
-    """The state's means and covariances if exactly these jumps happened, sets of a size at once."""
-    means, covs = np.tile(state.mean, (len(kept), 1)), np.tile(state.cov, (len(kept), 1, 1))
-    found = dict.fromkeys(range(len(kept)), Hypothesis((), np.zeros(0), state.misfit))
-    for size in {len(jumps) for jumps in kept} - {0}:
-        at = [i for i, jumps in enumerate(kept) if len(jumps) == size]
-        sets = np.array([kept[i] for i in at], dtype=np.intp)
-        spread = np.linalg.inv(_information(state, sets)[0])
-        score, signature = state.score[sets], state.signature[:, sets].transpose(1, 0, 2)
-        amounts = (spread @ score[..., None])[..., 0]
-        means[at] += (signature @ amounts[..., None])[..., 0]
-        covs[at] += signature @ spread @ signature.transpose(0, 2, 1)
-        misfits = state.misfit - (score * amounts).sum(axis=1)
-        for i, amount, misfit in zip(at, amounts, misfits.tolist(), strict=True):
-            found[i] = Hypothesis(kept[i], amount, misfit)
-    return tuple(found.values()), means, covs
+@dataclass(frozen=True, eq=False)
+class _Weighed:
+    """Sets of one size (m, k) under every filter: log weights (g, m), and their jumps' amounts."""
+
+    state: FilterState
+    sets: Indices
+    scores: Array
+    amounts: Array
+    spread: Array
+    misfits: Array
+
+    def settled(self, place: int) -> tuple[Hypothesis, Array, Array]:
+        """The state's mean and covariance if one of them happened, by its place among all."""
+        shop, row = divmod(place, len(self.sets))
+        jumps, amounts = self.sets[row], self.amounts[shop, row]
+        signature = self.state.signature[shop][:, jumps]
+        mean = self.state.mean[shop] + signature @ amounts
+        cov = self.state.cov[shop] + signature @ self.spread[shop, row] @ signature.T
+        misfit = float(self.misfits[shop, row])
+        return Hypothesis(tuple(jumps.tolist()), amounts, misfit, shop), mean, cov
+
+
+def _weigh(state: FilterState, sets: Indices, prior: Array) -> _Weighed:
+    """Weigh sets of one size (m, k) under every filter."""
+    odds = np.array([_log_odds(jump) for jump in state.jumps])
+    information, log_variance = _information(state, sets)
+    spread = np.asarray(np.linalg.inv(information), dtype=np.float64)
+    score = state.score[:, sets]
+    amounts: Array = (spread @ score[..., None])[..., 0]
+    fit = (score * amounts).sum(axis=-1)
+    _, log_det = np.linalg.slogdet(information)
+    own = odds[sets].sum(axis=1) - log_variance / 2
+    scores = own + (fit - log_det) / 2 + (np.log(prior) + state.log_likelihood)[:, None]
+    for column in range(sets.shape[1]):
+        rows = [row for row, i in enumerate(sets[:, column]) if state.jumps[i].marks]
+        if rows:
+            jumps = [state.jumps[i] for i in sets[rows, column]]
+            known = amounts[:, rows, column], spread[:, rows, column, column]
+            scores[:, rows] += _speaks_for_marks(jumps, *known)
+    return _Weighed(state, sets, scores, amounts, spread, state.misfit[:, None] - fit)
+
+
+def _speaks_for_marks(jumps: list[Jump], amounts: Array, variance: Array) -> Array:
+    """How much more (log) the readings speak for whole marks than for the wide bell: (g, m).
+
+    amounts and variance (g, m) are the jumps' posterior; its likelihood is what that holds beyond
+    the wide prior. _ON_A_MARK of the misreadings are by a whole mark (common practice, no source).
+    """
+    wide, other = (np.array([getattr(j, name) for j in jumps]) ** 2 for name in ("sd", "other_sd"))
+    marks = np.array([jump.marks for jump in jumps])
+    told = np.maximum(1 - variance / wide, _LEAST_TOLD)
+    variance, centre = variance / told, amounts / told
+    sides = np.concatenate([marks, -marks], axis=-1)
+    whole = _density(centre[..., None] - sides, variance[..., None]).mean(axis=-1)
+    rest = _density(centre, variance + other)
+    bell = np.maximum(_density(centre, variance + wide), _TINY)
+    speaks: Array = np.log((_ON_A_MARK * whole + (1 - _ON_A_MARK) * rest) / bell + _TINY)
+    return speaks
+
+
+def _density(off: Array, variance: Array) -> Array:
+    density: Array = np.exp(-(off**2) / (2 * variance)) / np.sqrt(2 * pi * variance)
+    return density
 
 
 def _best_fits_badly(state: FilterState, levels: list[_Scored]) -> bool:

@@ -1,4 +1,4 @@
-"""What can be reached at all: by reading, by moving, by more test pieces; and what limits it.
+"""What can be reached at all, by reading, moving and more test pieces; and what limits it.
 
 All lengths are floats in millimetres.
 """
@@ -10,12 +10,10 @@ from typing import Literal
 import numpy as np
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
-from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, box_probability_quick
 from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
-from setupsheets.corrections.search import MoveSearch, best_moves, full_corrections, move_search
+from setupsheets.corrections.search import MoveSearch, full_corrections
 
 _LANDING_SDS = 2.0
 """How far off, in re-setting spreads, a setting may land after some tries.
@@ -23,6 +21,8 @@ _LANDING_SDS = 2.0
 In the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1: 2.42 pieces, 7.7 %
 bad parts) half comes to 2.33 pieces and double to 2.44, with as many bad parts.
 """
+_IN_QUESTION = 0.1  # weight of the shops that may still be right
+_LEAST_TO_SETTLE = 2  # pieces: one alone proves nothing
 
 Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks"]
 
@@ -39,48 +39,107 @@ class LimitingFactor:
     attainable: float
 
 
-def limited_by_scatter(
-    belief: Belief, parts: PartsPrediction, threshold: float
-) -> LimitingFactor | None:
+def limited_by_scatter(parts: PartsPrediction, threshold: float) -> LimitingFactor | None:
     """Scatter, where parts would fail with every setting known and exactly right."""
-    finite = np.isfinite(parts.low) & np.isfinite(parts.high)
-    middle = np.where(finite, (parts.low + parts.high) / 2, 0.0)
-    chance = max(_chance(parts, parts.scatter, centre) for centre in (0 * middle, middle))
-    return _factor(belief, parts, "scatter", chance) if chance < threshold else None
+    chance = _centred(parts, parts.scatter)
+    if chance >= threshold:
+        return None
+    spread = np.tensordot(parts.deviations.weights, parts.scatter, axes=1).diagonal()
+    at = int(np.argmax(spread / parts.tolerance**2))
+    return LimitingFactor("scatter", parts.names[at], chance)
 
 
-def limiting_factor(
+def unreachable(
     belief: Belief,
-    parts: PartsPrediction,
+    search: MoveSearch,
     options: Sequence[ReadingOption],
     threshold: float,
     left: int,
 ) -> LimitingFactor | None:
-    """What keeps further test pieces, `left` at most, from bringing parts to the threshold.
+    """What keeps `left` more test pieces from bringing parts to the threshold, as surely as known.
 
-    As long as pieces are left, re-setting is no reason: each time it may land better, and what
-    has landed well is left alone. One piece alone never proves it.
+    How a setting lands is no reason as long as pieces are left: each time it may land better, and
+    what has landed well is left alone. One piece alone never proves it.
     """
-    if len(belief.read) < 2 and left > 0:
+    if len(belief.read) < _LEAST_TO_SETTLE:
         return None
-    known = _if_known(belief, parts)
-    best = _landed_well(belief, known)
+    parts = search.parts
+    best = _landed_well(belief, search)
     if best < threshold:
-        both_ways = replace(known, one_way=np.zeros_like(known.one_way))
-        small = _landed_well(belief, both_ways) >= threshold
-        return _factor(belief, parts, "blanks" if small else "finest move", best)
-    if left <= 0:
-        sure = float(known.parts.likely(best_moves(known)[None])[0])
-        last: Reason = "instrument" if sure >= threshold else "re-setting"
-        return _factor(belief, parts, last, sure)
+        both_ways = replace(search, one_way=np.zeros_like(search.one_way))
+        short = _landed_well(belief, both_ways) >= threshold
+        return _of_moves(belief, parts, "blanks" if short else "finest move", best)
     read = _if_read(belief, parts, options, left)
-    if read < threshold:
-        exact = [
-            replace(o, instrument=replace(o.instrument, sd=1e-6, resolution=0)) for o in options
-        ]
-        finer = _if_read(belief, parts, exact, left) >= threshold
-        return _factor(belief, parts, "instrument" if finer else "scatter", read)
-    return None
+    if read >= threshold:
+        return None
+    exact = [replace(o, instrument=replace(o.instrument, sd=1e-6, resolution=0)) for o in options]
+    finer = _if_read(belief, parts, exact, left) >= threshold
+    doubt = parts.h @ belief.errors.covs[0] @ parts.h.T if finer else parts.scatter[0]
+    at = int(np.argmax(np.diag(doubt) / parts.tolerance**2))
+    return LimitingFactor("instrument" if finer else "scatter", parts.names[at], read)
+
+
+def _landed_well(belief: Belief, search: MoveSearch) -> float:
+    """The parts' chance if every error is what is now expected, and moves land as well as they can.
+
+    From the step nearest to right, each may land off by up to twice its re-setting scatter, and
+    that is as good as a finer step.
+    """
+    parts = search.parts
+    mean = belief.errors.mean
+    known = replace(search, centres=mean[None])
+    moves = full_corrections(known)
+    reach = np.array([_LANDING_SDS * c.reset_sd * c.movable for c in belief.causes])
+    nudge = np.clip(known.centring(mean + moves, (reach > 0)[None]), -reach, reach)
+    return max(
+        _likeliest(parts, parts.scatter, parts.h @ (mean + each))
+        for each in (moves[0], moves[0] + nudge[0], 0 * mean)
+    )
+
+
+def _of_moves(
+    belief: Belief, parts: PartsPrediction, reason: Reason, attainable: float
+) -> LimitingFactor:
+    """In which cause it shows most that moves cannot put the parts right."""
+    weight = (np.abs(parts.h) / parts.tolerance[:, None]).max(axis=0)
+    if reason == "blanks":
+        size = [max(-belief.mean(c.name), 0.0) * c.one_way for c in belief.causes]
+    else:
+        size = [(c.fine_step or c.finest) * c.movable for c in belief.causes]
+    at = int(np.argmax(weight * np.array(size)))
+    return LimitingFactor(reason, belief.causes[at].name, attainable)
+
+
+def limiting_factor(
+    belief: Belief, parts: PartsPrediction, moves: Array, attainable: float
+) -> LimitingFactor:
+    """What limits most the measurement that is furthest from sure after moves (n).
+
+    Only what the readings show and what is moved: a setting that is left alone is no reason.
+    """
+    mean, _, each = parts.expected(moves)
+    at = int(np.argmin(each))
+    row, weights = parts.h[at], parts.deviations.weights
+    finite = np.isfinite(parts.low[at]) and np.isfinite(parts.high[at])
+    middle = (parts.low[at] + parts.high[at]) / 2 if finite else 0.0
+    landing = (weights @ parts.landing(moves)) * row**2
+    sizes: dict[Reason, float] = {
+        "scatter": float(weights @ parts.scatter[:, at, at]),
+        "re-setting": float(landing.sum()),
+        "instrument": float(row @ belief.errors.cov @ row),
+        "finest move": float(mean[at] - middle) ** 2,
+    }
+    reason = max(sizes, key=lambda one: sizes[one])
+    if reason in {"scatter", "instrument"}:
+        return LimitingFactor(reason, parts.names[at], attainable)
+    if reason == "re-setting":
+        return LimitingFactor(reason, belief.causes[int(np.argmax(landing))].name, attainable)
+    blank = [c.kind == "blank" for c in belief.causes]
+    short = np.where(blank, np.maximum(-belief.errors.mean, 0) * np.abs(row), 0.0)
+    if short.max() ** 2 > sizes["finest move"] / 2:
+        return LimitingFactor("blanks", belief.causes[int(np.argmax(short))].name, attainable)
+    dials = np.where(blank, 0.0, np.abs(row))
+    return LimitingFactor(reason, belief.causes[int(np.argmax(dials))].name, attainable)
 
 
 def pieces_expected(
@@ -88,87 +147,54 @@ def pieces_expected(
 ) -> int:
     """How many more test pieces to expect, each read once by every option: 1 to `most`.
 
-    The fewest after which the threshold is reached with every setting centred and without a jump.
-    In the simulated shop (tests/benchmarks/simulated_recipes.py) that is 3, 1, 2 and 3 for the bar,
-    the sticking, the rail and the bar by 64ths, where 2.8, 1.9, 2.4 and 2.6 are taken, readings
-    repeated as advised. It does not know what moving costs: for a bar set by rule and moved by
-    64ths it says 2, where all of 8 are taken and the threshold mostly is not reached.
+    The fewest after which parts could be cut with every setting centred and without a jump, and one
+    more where a setting will have to be moved and the move seen.
     """
     parts = predict_parts(belief)
     for count in range(1, most):
         if _if_read(belief, parts, options, count) >= threshold:
-            return count
+            return min(most, count + _to_be_moved(parts, threshold))
     return most
 
 
-def _chance(parts: PartsPrediction, cov: Array, centre: Array | None = None) -> float:
-    """The parts' chance for one covariance (j, j), on target unless a centre is given."""
-    mean = np.zeros(len(cov)) if centre is None else centre
-    return float(box_probability_quick(mean[None], cov[None], parts.low, parts.high)[0])
+def _to_be_moved(parts: PartsPrediction, threshold: float) -> bool:
+    """Whether parts cut with the settings as first made would more likely fail than not."""
+    nothing = np.zeros((1, parts.h.shape[1]))
+    return bool(parts.likely(nothing)[0] < threshold / 2)
 
 
-def _if_known(belief: Belief, parts: PartsPrediction) -> MoveSearch:
-    """The search as it would be if every error were known to be what is now expected.
+def _centred(parts: PartsPrediction, covs: Array) -> float:
+    """The parts' chance for covariances (c, j, j), in the middle of their limits or on target."""
+    finite = np.isfinite(parts.low) & np.isfinite(parts.high)
+    middle = np.where(finite, (parts.low + parts.high) / 2, 0.0)
+    return max(_likeliest(parts, covs, centre) for centre in (0 * middle, middle))
 
-    Moves go as meant: one that goes wrong is seen on the next piece.
+
+def _likeliest(parts: PartsPrediction, covs: Array, centre: Array) -> float:
+    """The best chance (covs (c, j, j), about a centre (j)) that is not yet out of the question.
+
+    How rough the shop is may be in doubt: what still has _IN_QUESTION of the weight counts.
     """
-    mean = belief.errors.mean
-    known = replace(
-        parts,
-        deviations=Mixture(np.ones(1), (parts.h @ mean)[None], parts.scatter[None]),
-        sure=np.ones_like(parts.sure),
-    )
-    return replace(move_search(belief, known, 0.0), centres=mean[None])
-
-
-def _landed_well(belief: Belief, known: MoveSearch) -> float:
-    """The parts' chance where settings land, after some tries, as well as they can.
-
-    From the step nearest to right, each may land off by up to twice its re-setting scatter, and
-    that is as good as a finer step.
-    """
-    still = replace(known, parts=replace(known.parts, reset=0 * known.parts.reset))
-    moves = full_corrections(still)
-    reach = np.array([_LANDING_SDS * c.reset_sd * c.movable for c in belief.causes])
-    nudge = np.clip(still.centring(still.centres + moves, (reach > 0)[None]), -reach, reach)
-    return float(still.parts.likely(np.concatenate([moves, moves + nudge])).max())
+    means = np.tile(centre, (len(covs), 1))
+    chances = box_probability_quick(means, covs, parts.low, parts.high)
+    order = np.argsort(-chances, kind="stable")
+    held = np.cumsum(parts.deviations.weights[order])
+    return float(chances[order][min(int(np.searchsorted(held, _IN_QUESTION)), len(order) - 1)])
 
 
 def _if_read(
     belief: Belief, parts: PartsPrediction, options: Sequence[ReadingOption], pieces: int
 ) -> float:
-    """The parts' chance after more pieces, each read once by every option, with all centred.
-
-    For the leading hypothesis.
-    """
-    cov: Array = belief.errors.covs[0]
+    """The parts' chance after more pieces, each read once by every option, with all centred."""
+    covs = belief.errors.covs
     if options and pieces:
         measured = [belief.measurement(o.measurement) for o in options]
         rows = sensitivity_matrix(belief.causes, measured)
         error = np.diag([o.instrument.uncertainty**2 for o in options])
-        noise = (piece_scatter(belief.causes, measured) + error) / pieces
-        crossed = cov @ rows.T
-        cov = cov - crossed @ np.linalg.solve(rows @ crossed + noise, crossed.T)
-    return _chance(parts, parts.h @ cov @ parts.h.T + parts.scatter)
-
-
-def _factor(
-    belief: Belief, parts: PartsPrediction, reason: Reason, attainable: float
-) -> LimitingFactor:
-    """In what a reason shows most."""
-    if reason in {"scatter", "instrument"}:
-        doubt = parts.h @ belief.errors.covs[0] @ parts.h.T
-        spread = np.diag(parts.scatter if reason == "scatter" else doubt)
-        at = int(np.argmax(spread / parts.tolerance**2))
-        return LimitingFactor(reason, parts.names[at], attainable)
-    weight = (np.abs(parts.h) / parts.tolerance[:, None]).max(axis=0)
-    size = np.array([_holding(reason, c, belief.mean(c.name)) for c in belief.causes])
-    at = int(np.argmax(weight * size))
-    return LimitingFactor(reason, belief.causes[at].name, attainable)
-
-
-def _holding(reason: Reason, cause: Cause, error: float) -> float:
-    """By how much, mm, a cause limits the parts for this reason."""
-    if reason == "blanks":
-        return max(-error, 0.0) * cause.one_way
-    return (cause.finest if reason == "finest move" else cause.reset_sd) * cause.movable
+        scatter = piece_scatter(belief.causes, measured)
+        by = belief.scales
+        noise = by.pieces[:, None, None] ** 2 * scatter + by.readings[:, None, None] ** 2 * error
+        crossed = covs @ rows.T
+        spread = rows @ crossed + noise / pieces
+        covs = covs - crossed @ np.linalg.solve(spread, crossed.swapaxes(-1, -2))
+    return _centred(parts, parts.h @ covs @ parts.h.T + parts.scatter)

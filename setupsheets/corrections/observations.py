@@ -30,7 +30,8 @@ class InstrumentModel:
     """A rule, a caliper, a gauge: the spread of one reading, its finest mark, and misreading it.
 
     sd and resolution are mm; misreading_probability is the chance that a reading is a slip of the
-    eye (the wrong inch, the wrong side of a mark), misreading_sd the spread of such a slip.
+    eye, misreading_sd the spread of such a slip where it is none of `marks`: those are the whole
+    fractions, mm, by which an eye most often slips (a whole inch, 1/8, 1/16).
     ValueError where sd and resolution are both 0: no reading is perfect.
     """
 
@@ -42,6 +43,7 @@ class InstrumentModel:
     # parts, where one bad set-up more or less makes 4 %.
     misreading_probability: float = 0.01  # of 0.005 there: 2.75 pieces, 5.1 % bad; 2.79, 4.6 %
     misreading_sd: float = 5.0  # 2.79 pieces, 6.1 % bad; 2.71, 5.6 %
+    marks: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse perfect instruments and spreads below 0."""
@@ -143,13 +145,15 @@ class BlankReading:
 class TestPiece:
     """A test piece: the moves made before it was cut, and what was read from it.
 
-    moves gives by cause how far it was meant to be moved, mm, in the setting's own direction.
+    moves gives by cause how far it was meant to be moved, mm, in the setting's own direction; fine
+    names those that were moved by shims, against a gauge or by a thread.
     Several readings of one measurement share the piece's scatter but not the reading's error.
     """
 
     readings: tuple[Reading, ...] = ()
     moves: Mapping[str, float] = field(default_factory=dict)
     blanks: tuple[BlankReading, ...] = ()
+    fine: frozenset[str] = frozenset()
 
 
 @lru_cache(maxsize=64)

@@ -10,14 +10,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
+from setupsheets.corrections.filtering import landing_variances
 from setupsheets.corrections.mixture import Mixture
-from setupsheets.corrections.normal import Array, between, box_probability, box_probability_quick
+from setupsheets.corrections.normal import (
+    Array,
+    Flags,
+    between,
+    box_probability,
+    box_probability_quick,
+)
 
 # Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups,
 # seed 1: 2.42 pieces, 7.7 % bad parts, 0.08 s): no digit of either changes, they trade time.
 _EXACT_WEIGHT = 1e-2  # weight of a hypothesis from which its box is worked out closely
-_QUICK_SHARE = 0.99  # weight of the hypotheses that a search looks at; what is left out was halved
-_QUICK_MOST = 8  # hypotheses that it looks at most
+_QUICK_SHARE = 0.98  # weight of the hypotheses that a search looks at; what is left out was halved
+_QUICK_MOST = 12  # hypotheses that it looks at most
+_HAIR = 1e-9  # mm
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,9 +33,10 @@ class PartsPrediction:
     """The parts' deviations before any move, and what moves do to them.
 
     Only measurements with a limit count: j of them by name, with limits low and high (j), mm.
-    h (j, n) are their sensitivities, deviations the mixture, scatter (j, j) the part of it from
-    piece to piece; reset (n, j, j) the covariance that moving each cause adds; sure (n) the chance
-    that a move of it goes as meant.
+    h (j, n) are their sensitivities, deviations the mixture of c, scatter (c, j, j) the part of it
+    from piece to piece. coarse and fine (c, n) are the variance that a move of each cause adds, one
+    to a mark and one by shims, which reach as far as fine_reach (n), mm; sure (n) the chance that a
+    move of it goes as meant.
     """
 
     names: tuple[str, ...]
@@ -36,7 +45,9 @@ class PartsPrediction:
     high: Array
     deviations: Mixture
     scatter: Array
-    reset: Array
+    coarse: Array
+    fine: Array
+    fine_reach: Array
     sure: Array
 
     @property
@@ -45,9 +56,22 @@ class PartsPrediction:
         width: Array = np.minimum(self.high, -self.low)
         return width
 
-    def added(self, moves: Array) -> Array:
-        """The covariance (..., j, j) that moves (..., n) add."""
-        return np.tensordot((moves != 0).astype(np.float64), self.reset, axes=1)
+    def is_fine(self, moves: Array) -> Flags:
+        """Which moves (..., n) are made by shims."""
+        fine: Flags = (moves != 0) & (np.abs(moves) <= self.fine_reach + _HAIR)
+        return fine
+
+    def landing(self, moves: Array, leading: int | None = None) -> Array:
+        """The variance (..., c, n) that moves (..., n) add to the causes, mm^2."""
+        fine, used = self.is_fine(moves)[..., None, :], (moves != 0)[..., None, :]
+        by_way = np.where(fine, self.fine[:leading], self.coarse[:leading])
+        variance: Array = np.where(used, by_way, 0.0)
+        return variance
+
+    def added(self, moves: Array, leading: int | None = None) -> Array:
+        """The covariance (..., c, j, j) that moves (..., n) add."""
+        outer = self.h.T[:, :, None] * self.h.T[:, None, :]
+        return np.tensordot(self.landing(moves, leading), outer, axes=1)
 
     def go_right(self, moves: Array) -> Array:
         """The chance that all moves (..., n) go as meant (...)."""
@@ -58,7 +82,7 @@ class PartsPrediction:
         """Approximate the probability of good parts after moves (b, n), for searching: (b)."""
         leading = self.deviations.leading(_QUICK_SHARE, _QUICK_MOST)
         shifted = leading.means[None] + (moves @ self.h.T)[:, None]
-        covs = leading.covs[None] + self.added(moves)[:, None]
+        covs = leading.covs[None] + self.added(moves, len(leading.weights))
         part = box_probability_quick(shifted, covs, self.low, self.high)
         likely: Array = (part @ leading.weights) * self.go_right(moves)
         return likely
@@ -93,9 +117,9 @@ def predict_parts(belief: Belief) -> PartsPrediction:
     """The prediction for parts cut with the settings as they stand now."""
     judged = [m for m in belief.measurements if np.isfinite(m.low) or np.isfinite(m.high)]
     h = sensitivity_matrix(belief.causes, judged)
-    scatter = piece_scatter(belief.causes, judged)
+    scatter = belief.scales.pieces[:, None, None] ** 2 * piece_scatter(belief.causes, judged)
     deviations = belief.errors.linear(h)
-    reset = np.array([c.reset_sd**2 for c in belief.causes])
+    coarse, fine = landing_variances(belief.causes, belief.scales)
     return PartsPrediction(
         names=tuple(m.name for m in judged),
         h=h,
@@ -103,6 +127,8 @@ def predict_parts(belief: Belief) -> PartsPrediction:
         high=np.array([m.high for m in judged]),
         deviations=Mixture(deviations.weights, deviations.means, deviations.covs + scatter),
         scatter=scatter,
-        reset=reset[:, None, None] * h.T[:, :, None] * h.T[:, None, :],
+        coarse=coarse,
+        fine=fine,
+        fine_reach=np.array([c.fine_reach for c in belief.causes]),
         sure=np.array([1 - c.move_blunder_probability for c in belief.causes]),
     )

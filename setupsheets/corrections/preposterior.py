@@ -30,11 +30,12 @@ _NOTICEABLE = 0.35  # error in tolerances that is put right; half 3.35, 8.5 %; d
 
 @dataclass(frozen=True)
 class ReadingOption:
-    """A reading that can be taken (again) from the last piece."""
+    """A reading that can be taken (again) from the last piece; of its blank by the cause's name."""
 
     measurement: str
     instrument: InstrumentModel
     pieces: int = 1
+    blank: bool = False
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,11 @@ def _rows(belief: Belief, options: Sequence[ReadingOption]) -> tuple[Array, Arra
     rows, variance = [], []
     for option in options:
         tool = option.instrument
+        if option.blank:
+            cause = option.measurement
+            rows.append(run.unit(("cause", cause)) + run.unit(("blank", cause, "0")))
+            variance.append(tool.uncertainty**2)
+            continue
         key = rounding_key(Reading(option.measurement, 0.0, tool, option.pieces))
         measured = belief.measurement(option.measurement)
         rows.append(run.row(measured, min(option.pieces, run.copies)) + run.unit(key))
@@ -116,7 +122,7 @@ def _chances_after(
     rows, variance = _rows(belief, options)
     leading = belief.state.leading(_SHARE, _MOST_HYPOTHESES)
     spread = rows @ leading.covs @ rows.T + np.diag(variance)
-    off = _draw(leading, rows, spread)
+    off = drawn(leading, rows, spread)
     solved = np.linalg.solve(spread[None], off[..., None])[..., 0]
     _, log_det = np.linalg.slogdet(spread)
     log_weight = np.log(leading.weights) - ((off * solved).sum(axis=-1) + log_det) / 2
@@ -131,7 +137,7 @@ def _chances_after(
     return _judge(belief, parts, moves, Mixture(weights, means, covs))
 
 
-def _draw(leading: Mixture, rows: Array, spread: Array) -> Array:
+def drawn(leading: Mixture, rows: Array, spread: Array) -> Array:
     """Draw outcomes of the readings: how far each is off what each hypothesis expects (o, c, r)."""
     shown = leading.means @ rows.T
     levels = (np.arange(_DRAWS) + 0.5) / _DRAWS
@@ -161,8 +167,16 @@ def _judge(belief: Belief, parts: PartsPrediction, moves: Array, after: Mixture)
         ],
         axis=1,
     )
+    return chances_after(parts, after, candidates)
+
+
+def chances_after(parts: PartsPrediction, after: Mixture, candidates: Array) -> Array:
+    """The parts' chance (o, b) for each outcome after each of its candidate moves (o, b, n).
+
+    after has weights (o, c), means (o, c, n) of the causes, covs (c, j, j) of the parts.
+    """
     shifted = after.means[:, None] @ parts.h.T + (candidates @ parts.h.T)[:, :, None]
-    spread = after.covs[None, None] + parts.added(candidates)[:, :, None]
+    spread = after.covs[None, None] + parts.added(candidates, len(after.covs))
     part = box_probability_quick(shifted, spread, parts.low, parts.high)
     chances: Array = (part * after.weights[:, None]).sum(axis=-1) * parts.go_right(candidates)
     return chances

@@ -11,7 +11,8 @@ from itertools import pairwise
 import numpy as np
 
 from setupsheets.corrections.belief import Belief
-from setupsheets.corrections.normal import Array, Flags
+from setupsheets.corrections.mixture import Mixture
+from setupsheets.corrections.normal import Array, Flags, cdf_quick
 from setupsheets.corrections.prediction import PartsPrediction
 
 # Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 60 set-ups,
@@ -23,6 +24,14 @@ _POLISH_ROUNDS = 3  # steps that polishing takes at most; half and double as is
 _GAIN = 1e-4  # chance that a step must gain; half and double as is
 _TOO_FEW = 0.3  # chance lost at which no more moves are left out; half 3.42 pieces; double as is
 _FREE_STEP = 0.02  # share of the tolerance that a step is without a dial; half and double as is
+_HAIR = 1e-9
+_OUT = 0.25
+_WOOD_WORTH = 4.0
+_SURE_OF_WOOD = 0.95
+_SURE_OF_MOVE = 0.85
+_LEAST_TRIM = 2.0
+_WOOD_SHARE = 0.999
+_WOOD_MOST = 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,32 +40,63 @@ class MoveSearch:
 
     finest (n)          the finest step of each, mm; 0 where it is free
     movable (n)         whether anything can be done about it
+    fine_step (n)       the finest step by shims, mm; 0 where there is none
     one_way (n)         whether it can only be moved below 0
+    least_wood (n)      what less of is not worth a cut, mm; 0 for what is not wood
     centres (b, n)      errors to put right: the mean over all hypotheses, then the leading ones'
     normal_matrix (n, n)  H' W H, W one over each measurement's tolerance squared
-    move_worth          what a move must better the parts' chance by
+    move_worth (n)      what a move of each must better the parts' chance by
+    errors              what is believed of all causes, the leading hypotheses
     """
 
     parts: PartsPrediction
     finest: Array
     movable: Flags
+    fine_step: Array
     one_way: Flags
+    least_wood: Array
     centres: Array
     normal_matrix: Array
-    move_worth: float
+    move_worth: Array
+    errors: Mixture
 
     def worth(self, moves: Array) -> Array:
         """The parts' chance less what the moves (b, n) are worth: (b)."""
-        cost = self.move_worth * np.count_nonzero(moves, axis=-1)
+        cost = (moves != 0) @ self.move_worth
         worth: Array = self.parts.likely(moves) - cost
         return worth
 
     def possible(self, moves: Array) -> Array:
         """Round moves to what can really be done, and leave out what cannot."""
-        step = np.where(self.finest > 0, self.finest, 1.0)
-        steps: Array = np.rint(moves / step)
-        stepped = np.where(self.finest > 0, steps * step, moves)
-        return np.where(self.movable & ~(self.one_way & (stepped > 0)), stepped, 0.0)
+        stepped = np.where(self.finest > 0, _rounded(moves, self.finest), moves)
+        fine = _rounded(moves, self.fine_step)
+        near = (self.fine_step > 0) & (np.abs(fine) <= self.parts.fine_reach + _HAIR)
+        stepped = np.where(near, fine, stepped)
+        allowed = self.movable & ~(self.one_way & (stepped > 0))
+        allowed &= np.abs(stepped) >= self.least_wood
+        return np.where(allowed & self._proved(stepped), stepped, 0.0)
+
+    def _proved(self, moves: Array) -> Flags:
+        """Which moves may be made: a dial can be put back, wood cannot.
+
+        Wood comes off only where its error is hardly in doubt.
+        """
+        proved = np.ones(moves.shape, dtype=bool)
+        for i in np.flatnonzero(self.least_wood):
+            proved[..., i] = self._likely_so(moves[..., i], int(i)) >= _SURE_OF_WOOD
+        return proved
+
+    def in_doubt(self, moves: Array) -> bool:
+        """Whether any of the moves (n) might be half too much, or the wrong way."""
+        return any(self._likely_so(moves[i], int(i)) < _SURE_OF_MOVE for i in np.flatnonzero(moves))
+
+    def _likely_so(self, amounts: Array, cause: int) -> Array:
+        """How likely (...) at least half of what moves (...) take off a cause is really there."""
+        each = amounts[..., None]
+        spread = np.sqrt(self.errors.covs[:, cause, cause]) + _HAIR
+        over = -np.sign(each) * self.errors.means[:, cause] - np.abs(each) / 2
+        likely: Array = cdf_quick(over / spread) @ self.errors.weights
+        return likely
 
     def centring(self, errors: Array, free: Flags) -> Array:
         """The smallest moves of the free causes that centre parts with errors (b, n)."""
@@ -77,11 +117,24 @@ def move_search(belief: Belief, parts: PartsPrediction, move_worth: float) -> Mo
         parts=parts,
         finest=np.array([c.finest for c in belief.causes]),
         movable=np.array([c.movable for c in belief.causes]),
+        fine_step=np.array([c.fine_step for c in belief.causes]),
         one_way=np.array([c.one_way for c in belief.causes]),
+        least_wood=np.array(
+            [_LEAST_TRIM * c.reset_sd if c.kind == "blank" else 0.0 for c in belief.causes]
+        ),
         centres=np.vstack([errors.mean, leading]),
         normal_matrix=(parts.h.T / parts.tolerance**2) @ parts.h,
-        move_worth=move_worth,
+        move_worth=np.array(
+            [move_worth * (_WOOD_WORTH if c.kind == "blank" else 1) for c in belief.causes]
+        ),
+        errors=errors.leading(_WOOD_SHARE, _WOOD_MOST),
     )
+
+
+def _rounded(moves: Array, step: Array) -> Array:
+    safe = np.where(step > 0, step, 1.0)
+    rounded: Array = np.rint(moves / safe) * safe
+    return rounded
 
 
 def best_moves(search: MoveSearch) -> Array:
@@ -100,6 +153,20 @@ def best_moves(search: MoveSearch) -> Array:
     best = np.argsort(-value, kind="stable")[:_POLISHED]
     polished = [_polish(search, moves[i], float(value[i])) for i in best]
     return max(polished, key=lambda pair: pair[1])[0]
+
+
+def other_moves(search: MoveSearch) -> list[Array]:
+    """Moves (n) worth judging beside the best: none, all put right, what is furthest out alone."""
+    mean = search.centres[:1]
+    weight = (np.abs(search.parts.h) / search.parts.tolerance[:, None]).max(axis=0)
+    reach = np.abs(mean[0]) * weight
+    order = [i for i in np.argsort(-reach, kind="stable") if search.movable[i] and reach[i] > _OUT]
+    found = [np.zeros(len(reach)), full_corrections(search)[0]]
+    for count in sorted({1, 2, len(order)} & set(range(1, len(order) + 1))):
+        free = np.zeros((1, len(reach)), dtype=bool)
+        free[0, order[:count]] = True
+        found.append(search.possible(search.centring(mean, free))[0])
+    return found
 
 
 def full_corrections(search: MoveSearch) -> Array:
@@ -131,11 +198,12 @@ def _one_fewer(search: MoveSearch, current: Array) -> tuple[Array, Array]:
 def _polish(search: MoveSearch, moves: Array, worth: float) -> tuple[Array, float]:
     """Try one and two steps up and down on all that is moved, as long as it helps."""
     most = np.max(np.abs(search.parts.h) / search.parts.tolerance[:, None], axis=0)
-    steps = np.where(search.finest > 0, search.finest, _FREE_STEP / np.maximum(most, 1e-12))
+    free = np.where(search.finest > 0, search.finest, _FREE_STEP / np.maximum(most, 1e-12))
     for _ in range(_POLISH_ROUNDS):
         used = np.flatnonzero(moves)
         if not len(used):
             break
+        steps = np.where(search.parts.is_fine(moves), search.fine_step, free)
         either = np.tile([1.0, -1.0, 2.0, -2.0], len(used))[:, None]
         tried = search.possible(moves + np.diag(steps)[np.repeat(used, 4)] * either)
         values = search.worth(tried)

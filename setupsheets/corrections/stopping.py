@@ -8,17 +8,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+import numpy as np
+
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, describe
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.limiting import (
     LimitingFactor,
     limited_by_scatter,
     limiting_factor,
+    unreachable,
 )
-from setupsheets.corrections.observations import InstrumentModel
+from setupsheets.corrections.lookahead import Ahead, look_ahead
+from setupsheets.corrections.normal import Array
+from setupsheets.corrections.observations import InstrumentModel, TestPiece
 from setupsheets.corrections.prediction import predict_parts
-from setupsheets.corrections.preposterior import ReadingOption, expected_information
-from setupsheets.corrections.search import best_moves, move_search
+from setupsheets.corrections.preposterior import (
+    ExpectedInformation,
+    ReadingOption,
+    expected_information,
+)
+from setupsheets.corrections.search import MoveSearch, best_moves, move_search, other_moves
 
 # Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups,
 # seed 1), which as is takes 2.42 pieces, has 7.7 % bad parts and gives 4 % up.
@@ -26,8 +35,12 @@ THRESHOLD = 0.9  # 0.8: 1.58 pieces, 18.8 % bad; 0.95: 3.92 pieces, 3.6 % bad, 6
 MOST_PIECES = 8  # half 2.33 pieces, 7.9 % bad, 6 % given up; double as is
 MOST_READINGS = 3  # half (1) 3.96 pieces, 10.8 % bad, 6 % given up; double 2.21 pieces, 6.2 % bad
 
-_WORTH_READING = 0.015  # half 2.40 pieces, 6.1 % bad; double 2.44 pieces, 8.7 % bad, 2 % given up
-_ENOUGH_CHANCE = 0.1  # half 2.40 pieces, 7.7 % bad; double 2.44 pieces, 9.3 % bad
+# Tried in the independent shop (tests/benchmarks/independent_shop), 40 set-ups of a coped tenon.
+_WORTH_READING = 0.006  # chance that readings must gain on average
+_ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
+_SAVES_A_PIECE = 0.25  # the same where something is out beyond doubt and will be moved anyway
+_MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
+_IDLE_COST = 0.05  # chance that a piece cut with nothing moved must gain; at 0 one in two is idle
 
 NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
 
@@ -37,13 +50,15 @@ class Recommendation:
     """What to do next, and why.
 
     probability is for a part cut now, after the advised moves, to be inside every limit.
-    readings are what to measure again; limit says what puts it out of reach, where it is.
+    readings are what to measure again; limit says what puts it out of reach, where it is; tells
+    names the measurement that a piece cut with nothing moved is to tell of.
     """
 
     kind: NextStep
     probability: float
     readings: tuple[ReadingOption, ...] = ()
     limit: LimitingFactor | None = None
+    tells: str = ""
 
 
 def recommend(
@@ -52,24 +67,52 @@ def recommend(
     """The moves to make now and what to do after them.
 
     options are readings that can still be taken from the last piece; none of them is asked for
-    more than MOST_READINGS times. Parts are never cut before the first test piece.
+    more than MOST_READINGS times, the blank's size once, and what was not read of the first piece
+    is not asked for on the next. Parts are never cut before the first test piece.
     """
     parts = predict_parts(belief)
-    moves = best_moves(move_search(belief, parts, MOVE_WORTH))
+    search = move_search(belief, parts, MOVE_WORTH)
+    moves = best_moves(search)
     advice = describe(belief, parts, moves)
     sure, count = advice.probability, len(belief.read)
     if count and sure >= threshold:
         return advice, Recommendation("cut parts", sure)
-    if limit := limited_by_scatter(belief, parts, threshold):
+    if limit := limited_by_scatter(parts, threshold):
         return advice, _out_of_reach(limit, sure)
     again = expected_information(belief, parts, moves, _open(belief, options), threshold)
-    if again and (again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING):
-        return advice, Recommendation("measure again", sure, again.options)
-    to_come = _to_come(belief, options)
+    if again and _worth_reading(again, search, moves):
+        # Nothing is to be moved before it is read: the moves are not told.
+        left_alone = describe(belief, parts, 0 * moves)
+        return left_alone, Recommendation("measure again", left_alone.probability, again.options)
+    if not (to_come := _to_come(belief, options)):
+        return advice, Recommendation("another test piece", sure)
     left = MOST_PIECES - count
-    if count and (limit := limiting_factor(belief, parts, to_come, threshold, left)):
+    if left <= 0:
+        return advice, _out_of_reach(limiting_factor(belief, parts, moves, sure), sure)
+    if limit := unreachable(belief, search, to_come, threshold, left):
         return advice, _out_of_reach(limit, sure)
-    return advice, Recommendation("another test piece", sure)
+    ahead = look_ahead(belief, search, [moves, *other_moves(search)], to_come, threshold)
+    best = max(ahead, key=_net_worth)
+    advice = describe(belief, parts, best.moves)
+    least = min(advice.expected, key=lambda each: each.probability, default=None)
+    tells = least.measurement if least and not best.moves.any() else ""
+    return advice, Recommendation("another test piece", advice.probability, tells=tells)
+
+
+def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:
+    """Whether readings come before any move: they cost no wood.
+
+    What is out beyond doubt is moved first, unless they might well save the piece that shows it.
+    """
+    if moves.any() and not search.in_doubt(moves):
+        return again.enough >= _SAVES_A_PIECE
+    return again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING
+
+
+def _net_worth(ahead: Ahead) -> float:
+    """What moves promise, less what they cost; a piece cut with nothing moved costs most."""
+    count = np.count_nonzero(ahead.moves)
+    return ahead.worth - (_MOVE_COST * count if count else _IDLE_COST)
 
 
 def _out_of_reach(limit: LimitingFactor, probability: float) -> Recommendation:
@@ -85,8 +128,19 @@ def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOptio
     """
     if not belief.pieces or not belief.pieces[-1].readings:
         return []
-    taken = [(r.measurement, r.instrument.name) for r in belief.pieces[-1].readings]
-    return [o for o in options if taken.count((o.measurement, o.instrument.name)) < MOST_READINGS]
+    taken = _names_read(belief.pieces[-1])
+    can_be = {name for piece in belief.read for name in _names_read(piece)}
+    return [
+        o
+        for o in options
+        if taken.count(o.measurement) < (1 if o.blank else MOST_READINGS)
+        and (o.measurement in can_be or len(belief.read) < 2)
+    ]
+
+
+def _names_read(piece: TestPiece) -> list[str]:
+    """What was read of a piece, by name; of its blank by the causes'."""
+    return [r.measurement for r in piece.readings] + [b.cause for b in piece.blanks]
 
 
 def _to_come(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:
@@ -96,7 +150,7 @@ def _to_come(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOp
     """
     read = [r for p in belief.read for r in p.readings]
     tools: dict[str, InstrumentModel] = {r.measurement: r.instrument for r in read}
-    tools |= {o.measurement: o.instrument for o in options}
+    tools |= {o.measurement: o.instrument for o in options if not o.blank}
     if not tools:
         return []
     finest = min(tools.values(), key=lambda tool: tool.uncertainty)

@@ -8,12 +8,19 @@ from dataclasses import dataclass, field
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import Explanations, explain
+from setupsheets.corrections.roughness import SHOPS
 from setupsheets.corrections.stopping import Recommendation, recommend
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
 from setupsheets.records.dry_fit_readings import dry_fit_findings
-from setupsheets.records.model import dial_of, measurements_of, options_of, pieces_of
+from setupsheets.records.model import (
+    dial_of,
+    measurements_of,
+    options_of,
+    pieces_of,
+    shims_for,
+)
 from setupsheets.records.offset_history import OffsetHistory
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
@@ -24,8 +31,9 @@ from setupsheets.shop.machines import MachineSetting
 class Answer:
     """What the readings of ``record`` say, and what to do.
 
-    ``moved``: by cause, what doing as advised would move, exactly; ``dials``: by cause the dial
-    that it is moved by, where that is still there.
+    ``moved``: by cause, what doing as advised would move, exactly; ``shims`` by cause what that is
+    made of, where it is finer than the dial's marks; ``dials`` by cause the dial, where that is
+    still there.
     """
 
     record: Record
@@ -34,6 +42,7 @@ class Answer:
     recommendation: Recommendation
     moved: Mapping[str, Length]
     dials: Mapping[str, MachineSetting]
+    shims: Mapping[str, tuple[Length, ...]] = field(default_factory=dict)
 
     @property
     def errors(self) -> Mapping[str, Length]:
@@ -47,6 +56,11 @@ class Answer:
     def left_alone(self) -> tuple[str, ...]:
         """The causes that are not to be moved."""
         return tuple(move.cause.name for move in self.advice.moves if move.leave_alone)
+
+    @property
+    def by_shims(self) -> tuple[str, ...]:
+        """The causes that are to be moved by shims."""
+        return tuple(self.shims)
 
     @property
     def again(self) -> tuple[str, ...]:
@@ -67,6 +81,7 @@ class DryFitAnswer:
     moved: Mapping[str, Length] = field(default_factory=dict)
     errors: Mapping[str, Length] = field(default_factory=dict)
     again: tuple[str, ...] = ()
+    by_shims: tuple[str, ...] = ()
 
     @property
     def ready(self) -> bool:
@@ -78,7 +93,7 @@ def belief_of(record: Record, shop: Shop, history: OffsetHistory) -> Belief:
     """What a record's test pieces say of every cause, on top of what its machines are known by."""
     causes = history.causes(record, shop)
     prior = history.prior(record, causes)
-    return believe(causes, measurements_of(record), pieces_of(record, shop), prior)
+    return believe(causes, measurements_of(record), pieces_of(record, shop), prior, SHOPS)
 
 
 def answer(
@@ -97,20 +112,33 @@ def answer(
     found = {setting.cause: dial_of(setting, shop) for setting in record.settings}
     dials = {cause: dial for cause, dial in found.items() if dial is not None}
     moves = [move for move in advice.moves if not move.leave_alone]
+    shims = {move.cause.name: shims_for(move.amount, shop) for move in moves if move.fine}
     return Answer(
         record=record,
         explanations=explain(belief),
         advice=advice,
         recommendation=recommendation,
-        moved={move.cause.name: _amount(move, dials, shop) for move in moves},
+        moved={
+            move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop)
+            for move in moves
+        },
         dials=dials,
+        shims=shims,
     )
 
 
-def _amount(move: Move, dials: Mapping[str, MachineSetting], shop: Shop) -> Length:
-    """A move as it can be made: of a dial by its finest moves, of blanks by the shop's marks."""
+def _amount(
+    move: Move,
+    dials: Mapping[str, MachineSetting],
+    shims: tuple[Length, ...] | None,
+    shop: Shop,
+) -> Length:
+    """A move as it can be made: of a dial by its finest moves or shims, of blanks by marks."""
     amount = Length.from_float(move.amount)
     if move.cause.kind == "blank":
         return shop.settings.notation.round(amount)
+    if shims:
+        together = sum(shims, Length.ZERO)
+        return together if amount > Length.ZERO else -together
     dial = dials.get(move.cause.name)
     return dial.nearest(amount) if dial else amount

@@ -167,7 +167,7 @@ def pieces_to_expect(record: Record, shop: Shop, history: OffsetHistory) -> int:
     if record.is_dry_fit:
         return 1
     sure = float(shop.settings.sure_enough)
-    options = options_of(record, shop)
+    options = [each for each in options_of(record, shop) if not each.blank]
     return pieces_expected(belief_of(record, shop, history), options, sure, MOST_PIECES)
 
 

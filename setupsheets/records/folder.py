@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from setupsheets.files.objects import build
 from setupsheets.files.plain import plain
 from setupsheets.files.plain_tree import EMPTY
 from setupsheets.files.safe_writing import new_file
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Notation
 from setupsheets.records.record import (
     Record,
     RecordedOffset,
@@ -146,16 +146,16 @@ def add_reading(path: Path, piece: int, reading: RecordedReading, notation: Nota
     append(path, ("pieces", piece, "readings"), plain(reading, notation))
 
 
-def add_done(
-    path: Path, advice: Sequence[str], moved: Mapping[str, Length], notation: Notation
-) -> None:
+def add_done(path: Path, done: RecordedPiece, notation: Notation) -> None:
     """Put into a record what was advised after its last piece, and what was moved then."""
 
     def change(data: Any) -> None:
         last = data["pieces"][-1]
-        last["advice"] = list(advice)
-        if moved:
-            last["moved"] = plain(moved, notation)
+        last["advice"] = list(done.advice)
+        if done.moved:
+            last["moved"] = plain(done.moved, notation)
+        if done.by_shims:
+            last["by_shims"] = list(done.by_shims)
 
     edit(path, change)
 

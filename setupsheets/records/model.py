@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from fractions import Fraction
+from types import MappingProxyType
 
 from setupsheets.corrections.causes import Cause, MethodSpread, method_spread
 from setupsheets.corrections.observations import (
+    BlankReading,
     InstrumentModel,
     MeasurementModel,
     Reading,
@@ -14,7 +17,8 @@ from setupsheets.corrections.observations import (
 )
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.files.faults import DataFaults, Marks, unknown
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
+from setupsheets.machining.setting.block_stacks import make_up
 from setupsheets.records.record import (
     BLANK_LENGTH,
     Record,
@@ -37,6 +41,19 @@ be larger as well as smaller."""
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
 wood that springs. Common practice, no source."""
+
+
+MISREAD_BY: Mapping[Unit, tuple[float, ...]] = MappingProxyType(
+    {
+        Unit.IN: tuple(25.4 / part for part in (1, 2, 4, 8, 16)),
+        Unit.MM: (100.0, 10.0, 5.0, 2.0, 1.0),
+    }
+)
+"""By how much an eye most often slips, mm: whole fractions of an inch, whole millimetres. Common
+practice, no source."""
+
+PAPER = Length.millimetres(Fraction(1, 10))
+"""A strip of paper: common practice, no source."""
 
 
 def millimetres(length: Length) -> float:
@@ -68,6 +85,7 @@ def spread_of(dial: MachineSetting | None) -> MethodSpread:
     return MethodSpread(
         first=usual.first if first is None else millimetres(first),
         again=usual.again if again is None else millimetres(again),
+        fine=usual.fine,
     )
 
 
@@ -78,7 +96,7 @@ def causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
     mark = millimetres(shop.settings.finest_mark)
     return (
         *(
-            _setting_cause(setting, dial_of(setting, shop))
+            _setting_cause(setting, dial_of(setting, shop), shop)
             for setting in record.settings
             if setting.cause in used
         ),
@@ -86,7 +104,22 @@ def causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
     )
 
 
-def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None) -> Cause:
+def finest_shim(shop: Shop) -> Length:
+    """The thinnest thing that a setting can be moved by: a shim, else a strip of paper."""
+    return min(shop.settings.shims, default=PAPER)
+
+
+def shims_for(amount: float, shop: Shop) -> tuple[Length, ...]:
+    """The fewest shims, or strips of paper, that come nearest to a move (mm) of either sign."""
+    wanted = abs(Length.from_float(amount))
+    shims = shop.settings.shims or (PAPER, PAPER)
+    for widths in range(1, len(shims) + 2):
+        if stack := make_up(wanted, (), shims, widths * finest_shim(shop) / 2):
+            return stack.shims
+    return (finest_shim(shop),)
+
+
+def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None, shop: Shop) -> Cause:
     spread = spread_of(dial)
     return Cause(
         name=setting.cause,
@@ -94,6 +127,9 @@ def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None) -> Cau
         prior_sd=spread.first,
         reset_sd=spread.again,
         finest=millimetres(dial.finest) if dial else 0.0,
+        fine_step=millimetres(finest_shim(shop)),
+        fine_reach=millimetres(sum(shop.settings.shims, Length.ZERO) or 2 * PAPER),
+        fine_sd=spread.fine,
     )
 
 
@@ -115,14 +151,32 @@ def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
     """The test pieces in order, each with the moves made before it; what was moved after the last
     one stands as a piece without readings. Raises DataFaults for a reading of something unknown."""
     read = [
-        tuple(_reading(reading, piece, record, shop) for reading in piece.readings)
+        tuple(
+            _reading(reading, piece, record, shop)
+            for reading in piece.readings
+            if reading.of not in record.blanks
+        )
         for piece in record.pieces
     ]
+    sizes = [tuple(_sizes_read(piece, record, shop)) for piece in record.pieces]
     moves = [_amounts(piece.moved) for piece in record.pieces]
+    fine = [frozenset(piece.by_shims) for piece in record.pieces]
+    before = zip([{}, *moves], [frozenset[str](), *fine], strict=True)
     pieces = [
-        TestPiece(readings, before) for readings, before in zip(read, [{}, *moves], strict=False)
+        TestPiece(readings, moved, blanks, by_shims)
+        for readings, blanks, (moved, by_shims) in zip(read, sizes, before, strict=False)
     ]
-    return (*pieces, TestPiece((), moves[-1])) if moves and moves[-1] else tuple(pieces)
+    if not moves or not moves[-1]:
+        return tuple(pieces)
+    return (*pieces, TestPiece((), moves[-1], fine=fine[-1]))
+
+
+def _sizes_read(piece: RecordedPiece, record: Record, shop: Shop) -> Iterator[BlankReading]:
+    """What was read of the piece's blank."""
+    for reading in piece.readings:
+        if reading.of in record.blanks and reading.found is not None:
+            off = millimetres(reading.found - record.blanks[reading.of])
+            yield BlankReading(reading.of, off, instrument_named(reading.by, shop, reading.marks))
 
 
 def _amounts(moved: Mapping[str, Length]) -> dict[str, float]:
@@ -148,13 +202,29 @@ def instrument_named(name: str, shop: Shop, marks: Marks) -> InstrumentModel:
     if name not in known:
         raise DataFaults([marks.fault(unknown("instrument", name, known), "by")])
     return InstrumentModel(
-        name, millimetres(known[name].spread), millimetres(known[name].resolution)
+        name,
+        millimetres(known[name].spread),
+        millimetres(known[name].resolution),
+        marks=MISREAD_BY[shop.settings.unit],
     )
 
 
 def options_of(record: Record, shop: Shop) -> tuple[ReadingOption, ...]:
     """Every reading that can still be taken from a piece, each with its usual instrument."""
-    return tuple(
+    measured = [
         ReadingOption(measure.name, instrument_named(measure.by, shop, record.marks))
         for measure in record.measures
-    )
+    ]
+    names = [closest_instrument(shop)] * bool(record.blanks)
+    sizes = [
+        ReadingOption(cause, instrument_named(name, shop, record.marks), blank=True)
+        for name in names
+        for cause in record.blanks
+    ]
+    return (*measured, *sizes)
+
+
+def closest_instrument(shop: Shop) -> str:
+    """What a blank's width and thickness are read with: the closest that the shop has."""
+    known = shop.settings.instruments
+    return min(known, key=lambda name: known[name].spread + known[name].resolution)

@@ -112,12 +112,20 @@ class OpenSetUp:
         folder.add_reading(self.path, len(self.record.pieces) - 1, reading, self.notation)
         return self.with_reading(reading)
 
-    def write_done(self, advice: Sequence[str], moved: Mapping[str, Length]) -> OpenSetUp:
-        """Write the advice that was given after the test piece in hand and what was then moved."""
+    def with_done(
+        self, advice: Sequence[str], moved: Mapping[str, Length], by_shims: Sequence[str] = ()
+    ) -> OpenSetUp:
+        """The same with the advice given after the piece in hand and what was then moved."""
+        return self._with_last(self.last.with_done(advice, moved, by_shims))
+
+    def write_done(
+        self, advice: Sequence[str], moved: Mapping[str, Length], by_shims: Sequence[str] = ()
+    ) -> OpenSetUp:
+        """Write the advice that was given after the piece in hand and what was then moved."""
         assert self.path is not None, "advice belongs to a piece that is written"
-        folder.add_done(self.path, advice, moved, self.notation)
-        done = dict(moved) or self.last.moved
-        return self._with_last(replace(self.last, advice=tuple(advice), moved=done))
+        done = self.with_done(advice, moved, by_shims)
+        folder.add_done(self.path, done.last, self.notation)
+        return done
 
     def close(self, verdict: Verdict, kept: str) -> OpenSetUp:
         """Write the verdict, where the test piece is kept, and what a proved set-up teaches."""

@@ -10,7 +10,7 @@ import datetime
 import re
 import secrets
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -86,8 +86,8 @@ class RecordedReading:
 @dataclass(frozen=True)
 class RecordedPiece:
     """One test piece. ``moved``: what was moved after it was measured and before anything else was
-    cut, by cause, in the setting's own direction; ``longer`` how much longer its blank was meant to
-    be than the part's."""
+    cut, by cause, in the setting's own direction, and ``by_shims`` which of it finer than by marks;
+    ``longer`` how much longer its blank was meant to be than the part's."""
 
     date: datetime.date
     readings: tuple[RecordedReading, ...] = ()
@@ -95,6 +95,24 @@ class RecordedPiece:
     longer: Length = Length.ZERO
     advice: tuple[str, ...] = ()
     notes: str = ""
+    by_shims: tuple[str, ...] = ()
+
+    def with_done(
+        self, advice: Sequence[str], moved: Mapping[str, Length], by_shims: Sequence[str]
+    ) -> RecordedPiece:
+        """The same with advice, and with what was moved beside what had been moved before."""
+        total = {
+            cause: self.moved.get(cause, Length.ZERO) + moved.get(cause, Length.ZERO)
+            for cause in (*self.moved, *(cause for cause in moved if cause not in self.moved))
+        }
+        coarse = {cause for cause in self.moved if cause not in self.by_shims}
+        coarse |= {cause for cause in moved if cause not in by_shims}
+        return replace(
+            self,
+            advice=tuple(advice),
+            moved=total,
+            by_shims=tuple(cause for cause in total if cause not in coarse),
+        )
 
 
 @dataclass(frozen=True)
@@ -122,7 +140,8 @@ class ReadingDeviation:
 
 @dataclass(frozen=True)
 class Record:
-    """One record file. ``name`` is its file's stem."""
+    """One record file. ``name`` is its file's stem; ``blanks`` what a piece's blank was meant to
+    be, by cause, where a measure hangs on it and none tells it by itself."""
 
     name: str
     date: datetime.date
@@ -139,6 +158,7 @@ class Record:
     kept: str = ""
     after: tuple[RecordedOffset, ...] = ()
     notes: str = ""
+    blanks: Mapping[str, Length] = field(default_factory=dict)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
@@ -225,7 +245,23 @@ def begin_record(
             )
             for measure in set_up.measurements
         ),
+        blanks=_blanks(set_up),
     )
+
+
+def _blanks(set_up: SetUp) -> Mapping[str, Length]:
+    subject = set_up.subject
+    sizes = {
+        BLANK_LENGTH: subject.length,
+        "blank.width": subject.width,
+        "blank.thickness": subject.thickness,
+    }
+    moved_by = [dict(measure.sensitivities) for measure in set_up.measurements]
+    return {
+        cause: size
+        for cause, size in sizes.items()
+        if any(cause in each for each in moved_by) and {cause: 1} not in moved_by
+    }
 
 
 def _begun(operation: Operation, setting: Setting, dialled: Length) -> RecordedSetting:

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
 from setupsheets.corrections.limiting import Reason
@@ -15,15 +15,22 @@ from setupsheets.wording.lists import listed
 
 
 def explanation_lines(
-    explanations: Explanations, titles: Mapping[str, str], notation: Notation
+    explanations: Explanations,
+    titles: Mapping[str, str],
+    notation: Notation,
+    *,
+    again: bool = False,
+    moved: Collection[str] = (),
 ) -> tuple[str, ...]:
-    """One line for each explanation, most probable first, after what to doubt."""
-    lines = [_suspect_reading(d, titles, notation) for d in explanations.readings]
+    """One line for each explanation, most probable first, after what to doubt.
+
+    ``again``: the piece is to be measured again next; ``moved`` names what is to be moved.
+    """
+    lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
     if explanations.unexplained:
-        lines.append(
-            "Nothing here explains these readings: measure the piece again before moving anything."
-        )
-    lines += [_explanation(e, titles, notation) for e in explanations.ranked]
+        then = ": measure the piece again before moving anything." if again else " well."
+        lines.append(f"Nothing here explains these readings{then}")
+    lines += [_explanation(e, titles, notation, moved) for e in explanations.ranked]
     return tuple(lines)
 
 
@@ -32,11 +39,19 @@ def recommendation_line(recommendation: Recommendation, titles: Mapping[str, str
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
         why, best = _CURES[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
-        return f"Out of reach: {why} At best {best} would be inside every limit."
+        return (
+            f"Out of reach: {why} At best {best} would be inside every limit."
+            f" Or cut the parts so, and look at each: {sure} come out right."
+        )
     readings = listed(
         f"{titles[option.measurement]} ({option.instrument.name})"
         for option in recommendation.readings
     )
+    if tells := recommendation.tells:
+        return (
+            f"Cut another test piece with nothing moved: it tells more of {titles[tells]};"
+            f" as far as is known {sure} of parts would be inside every limit."
+        )
     return _NEXT[recommendation.kind].format(sure=sure, readings=readings)
 
 
@@ -83,19 +98,26 @@ def per_cent(probability: float) -> str:
     return f"{rounded} %"
 
 
-def _explanation(explanation: Explanation, titles: Mapping[str, str], notation: Notation) -> str:
+def _explanation(
+    explanation: Explanation,
+    titles: Mapping[str, str],
+    notation: Notation,
+    moved: Collection[str],
+) -> str:
     chance = per_cent(explanation.probability)
-    parts = [_suspect_cause(c, titles, notation) for c in explanation.causes]
-    parts += [
+    causes = [_suspect_cause(c, titles, notation) for c in explanation.causes]
+    readings = (
         f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}"
         for d in explanation.readings
-    ]
+    )
+    parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
         if not parts:
             return f"nothing slipped, every setting within its usual spread: {chance}"
         return f"nothing slipped; {listed(parts)}: {chance}"
     line = f"{listed(parts)}: {chance}"
     alone = len(explanation.causes) == 1 and not explanation.readings
+    alone = alone and set(moved) <= {explanation.causes[0].cause.name}
     explained = explanation.causes[0].explains if alone else ()
     if len(explained) > 1:
         line += f"; it alone explains {listed(titles[name] for name in explained)}"
@@ -117,16 +139,19 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
     return f"{title} {where}"
 
 
-def _suspect_reading(doubt: SuspectReading, titles: Mapping[str, str], notation: Notation) -> str:
+def _suspect_reading(
+    doubt: SuspectReading, titles: Mapping[str, str], notation: Notation, *, again: bool
+) -> str:
     title = titles[doubt.measurement]
     what = (
         "likely a misreading, by about"
         if doubt.how == "misreading"
         else "likely a piece cut badly there, by about"
     )
+    then = "measure it again before moving anything" if again else "it is left out of account"
     return (
         f"{title} of piece {doubt.piece + 1}: {what} {_length(doubt.amount, notation)}"
-        f" ({per_cent(doubt.probability)}); measure it again before moving anything"
+        f" ({per_cent(doubt.probability)}); {then}"
     )
 
 
@@ -140,5 +165,6 @@ def _off(error: float, kind: str, notation: Notation) -> str:
 
 
 def _length(amount: float, notation: Notation) -> str:
-    """A deviation in mm without its sign, to the shop's marks."""
-    return notation.mark(Length.from_float(abs(amount)))
+    """A deviation in mm without its sign: to the shop's marks, or smaller than half of one."""
+    length = Length.from_float(abs(amount))
+    return notation.mark(length) if notation.round(length) else notation.small(length)

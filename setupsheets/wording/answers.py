@@ -12,6 +12,7 @@ from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
 from setupsheets.records.record import RecordedMeasure
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
+from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
@@ -24,7 +25,7 @@ def answer_lines(
     sections = (
         ("What explains it:", _explained(found, notation)),
         ("What to do:", _to_do(found, notation)),
-        ("What to expect then:", tuple(_expected(found, notation))),
+        (_when_expected(found), tuple(_expected(found, notation))),
         ("Next:", (_next(found),)),
         (
             "The joint to expect, laid on its mate:",
@@ -68,12 +69,18 @@ def _explained(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, .
     if isinstance(found, DryFitAnswer):
         told = note_texts(found.findings, notation)
         return told or ("Everything that was measured is within tolerance.",)
-    return explanation_lines(found.explanations, titles_in(found.record), notation)
+    return explanation_lines(
+        found.explanations,
+        titles_in(found.record),
+        notation,
+        again=bool(found.again),
+        moved=found.moved,
+    )
 
 
 def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
-    if isinstance(found, DryFitAnswer):
-        return ()
+    if isinstance(found, DryFitAnswer) or found.again:
+        return ()  # nothing is moved before the piece is measured again
     left_alone = ", ".join(cause_title(cause) for cause in found.left_alone)
     return (
         *(move_words(cause, found, notation) for cause in found.moved),
@@ -104,10 +111,12 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
         return notation.dialled(figure, dial.finest) if dial else notation.show(figure)
 
     more, less = (dial.more, dial.less) if dial else ("further", "back")
-    words = (
-        f"{cause_title(cause)} on the {record.setting(cause).machine}: from {told(old)} to "
-        f"{told(old + amount)} ({told(abs(amount))}, {more if amount > Length.ZERO else less})"
-    )
+    way, setting = more if amount > Length.ZERO else less, record.setting(cause)
+    where = f"{cause_title(cause)} on the {setting.machine}"
+    if cause in found.shims:
+        act = fine_move(setting.setting, amount, found.shims[cause], notation)
+        return f"{where}: {notation.small(abs(amount))}, {way}: {act}"
+    words = f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way})"
     if old + amount < Length.ZERO <= old:
         words += "; no dial goes below nought: measure again before anything is moved"
     return words
@@ -122,6 +131,11 @@ def _blanks_by(amount: Length, notation: Notation) -> str:
         f"cut the next blanks {by} larger; those already cut are too small for this part and still "
         "serve as test pieces or shorter parts"
     )
+
+
+def _when_expected(found: Answer | DryFitAnswer) -> str:
+    moved = isinstance(found, Answer) and found.moved
+    return "What to expect then:" if moved else "What to expect as it stands:"
 
 
 def _outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]]:
@@ -167,6 +181,7 @@ def answer_as_json(found: Answer | DryFitAnswer, notation: Notation) -> dict[str
         "next": [_next(found)],
         "errors": {cause: notation.write(error) for cause, error in found.errors.items()},
         "again": found.again,
+        "by_shims": found.by_shims,
     }
 
 

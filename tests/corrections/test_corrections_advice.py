@@ -13,6 +13,7 @@ from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
 from setupsheets.corrections.observations import BlankReading, Reading, TestPiece
 from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.search import best_moves, move_search
 from setupsheets.lengths import Notation, Unit
 from setupsheets.wording.advice import explanation_lines, per_cent
 from tests.corrections.made_up_shop import (
@@ -92,7 +93,17 @@ def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
     assert told.readings[0].amount == pytest.approx(3.15, abs=0.2)
     line = explanation_lines(told, TITLES, TENTHS)[0]
     assert line.startswith("back of piece 1: likely a misreading, by about 3.")
+    assert line.endswith("it is left out of account")
+    line = explanation_lines(told, TITLES, TENTHS, again=True)[0]
     assert line.endswith("measure it again before moving anything")
+
+
+def test_one_alone_explains_only_where_nothing_else_is_moved() -> None:
+    told = explain(bar(bar_piece([QUARTER, QUARTER, QUARTER, 0.0, 0.0, 0.0])))
+    (line, *_) = explanation_lines(told, TITLES, TENTHS, moved=["blank length"])
+    assert "it alone explains" in line
+    (line, *_) = explanation_lines(told, TITLES, TENTHS, moved=["blank length", "cope fence"])
+    assert "alone" not in line
 
 
 def test_a_blank_measured_wrongly_is_named_too() -> None:
@@ -187,8 +198,7 @@ def test_the_search_finds_the_best_of_all_moves(values: tuple[float, float, floa
     steps = 0.2 * np.arange(-6, 7)
     tried = np.array(list(product(steps, repeat=3)))
     worth = outlook.likely(tried) - MOVE_WORTH * np.count_nonzero(tried, axis=1)
-    advice = advise(belief)
-    chosen = np.array([m.amount for m in advice.moves])
+    chosen = best_moves(move_search(belief, outlook, MOVE_WORTH))
     found = outlook.likely(chosen[None])[0] - MOVE_WORTH * np.count_nonzero(chosen)
     assert found > worth.max() - 0.01
 

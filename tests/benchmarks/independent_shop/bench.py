@@ -154,7 +154,8 @@ class Bench:
                 off += abs(float(luck.rng.normal(0, 0.8)))
             return Hold(off, luck.spread(HELD))
 
-        return MAKINGS[drawing.recipe](drawing.making, at, hold)
+        blanks = {cause: at[cause] for cause in EACH}
+        return MAKINGS[drawing.recipe](drawing.making, at, hold) | blanks
 
     def good(self) -> float:
         """Give the share of parts cut now that are inside every limit."""
@@ -163,9 +164,7 @@ class Bench:
 
     def _right(self, measured: Mapping[str, float]) -> bool:
         limits = self.drawing.limits
-        return all(
-            limits[name].low <= value <= limits[name].high for name, value in measured.items()
-        )
+        return all(each.low <= measured[name] <= each.high for name, each in limits.items())
 
     def off(self) -> dict[str, float]:
         """Give by measure how far an average part is off the middle of its limits, mm."""

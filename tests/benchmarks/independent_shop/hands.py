@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.lengths import Length
@@ -77,7 +77,8 @@ def read(
     bench: Bench, true: float, measure: str, instruments: Mapping[str, tuple[float, float]]
 ) -> float:
     """Read one measure of a piece, mm."""
-    by = bench.drawing.limits[measure].by
+    limit = bench.drawing.limits.get(measure)
+    by = limit.by if limit else "caliper"
     spread, resolution = instruments[by]
     return bench.luck.read(true, spread, resolution, caliper=by == "caliper")
 
@@ -87,7 +88,11 @@ def everyday(bench: Bench, instruments: Mapping[str, tuple[float, float]]) -> Ou
     drawing, out = bench.drawing, Outcome(blundered=bench.blundered)
     near = NEIGHBOURS[drawing.recipe]
     for out.pieces in range(1, 21):
-        found = {m: read(bench, v, m, instruments) for m, v in bench.piece().items()}
+        found = {
+            m: read(bench, v, m, instruments)
+            for m, v in bench.piece().items()
+            if m in drawing.limits
+        }
         limits = drawing.limits
         wrong = [
             m for m, v in found.items() if not limits[m].low - 1e-6 <= v <= limits[m].high + 1e-6
@@ -129,7 +134,8 @@ def sees(bench: Bench, step: float | None, *, fine: bool, enough: float = 0.9) -
                 continue
             if abs(bench.slope(measure, cause, as_it_stands=True)) < 0.3:
                 cause = "cope.height"  # the cope has cut into the cheek
-            whole = -bench.off()[measure] / bench.slope(measure, cause, as_it_stands=True)
+            slope = bench.slope(measure, cause, as_it_stands=True)
+            whole = -bench.off()[measure] / (slope or bench.slope(measure, near[measure]))
             mark = step or drawing.marks[cause]
             bench.move(cause, round(whole / mark) * mark, fine=fine and abs(whole) < 1.0)
     out.worse_blanks = bench.worse_blanks
@@ -165,7 +171,9 @@ def with_program(
         out.readings += len(names)
         return tuple(
             RecordedReading(
-                of=m, found=_length(read(bench, true[m], m, instruments), unit), by=by[m]
+                of=m,
+                found=_length(read(bench, true[m], m, instruments), unit),
+                by=by.get(m, "caliper"),
             )
             for m in names
         )
@@ -186,12 +194,10 @@ def with_program(
             out.out_of_reach = True
             out.why = recommendation_line(told.recommendation, titles_in(told.record))
             break
-        if disk:
-            record = record.write_done(advice_lines(told, record.notation), told.moved)
-        elif told.moved:
-            record = _with_last(record, replace(record.last, moved=dict(told.moved)))
+        doing = record.write_done if disk else record.with_done
+        record = doing(advice_lines(told, record.notation), told.moved, told.by_shims)
         for cause, amount in told.moved.items():
-            bench.move(cause, float(amount.mm), fine=cause in getattr(told, "fine", ()))
+            bench.move(cause, float(amount.mm), fine=cause in told.by_shims)
         if told.ready:
             out.cut, out.said = True, told.advice.probability
             break
@@ -199,11 +205,6 @@ def with_program(
     out.good = bench.good()
     out.worse_blanks = bench.worse_blanks
     return out, record
-
-
-def _with_last(record: OpenSetUp, piece: RecordedPiece) -> OpenSetUp:
-    pieces = (*record.record.pieces[:-1], piece)
-    return replace(record, record=replace(record.record, pieces=pieces))
 
 
 def prove(record: OpenSetUp) -> OpenSetUp:

@@ -114,7 +114,7 @@ def up(cuts: Sequence[Cut], x: float, top: float) -> list[Gap]:
         at = max(at, high)
     if at < top - 1e-9:
         wood.append((at, top))
-    return wood
+    return wood or [(0.0, 0.0)]  # cut right away
 
 
 @dataclass(frozen=True)

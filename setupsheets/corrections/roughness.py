@@ -1,0 +1,72 @@
+"""How much rougher or finer a shop may work than its files say, before any test piece.
+
+Nobody knows beforehand how pieces scatter, how closely a re-setting lands or how steadily a rule is
+read: each is a spread of the files times a scale of its own, and the scales are uncertain. A few
+shops stand for all of them; the readings say which of them this one is like. All of it is common
+practice, no source.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from setupsheets.corrections.normal import Array, Flags, Indices
+
+
+@dataclass(frozen=True)
+class Roughness:
+    """One such shop, and how likely it is before any reading.
+
+    Its pieces scatter, its settings land and its readings waver so many times as much as the files
+    say. coarse: a fine move lands no closer than any other.
+    """
+
+    probability: float
+    pieces: float = 1.0
+    landing: float = 1.0
+    readings: float = 1.0
+    coarse: bool = False
+
+
+AS_SAID: tuple[Roughness, ...] = (Roughness(1.0),)
+"""A shop exactly as its files say."""
+
+SHOPS: tuple[Roughness, ...] = (
+    Roughness(0.20),
+    Roughness(0.11, pieces=0.6, landing=0.5, readings=0.7),
+    Roughness(0.07, landing=0.6),
+    Roughness(0.05, landing=1.8),
+    Roughness(0.05, readings=1.7),
+    Roughness(0.06, pieces=2.5),
+    Roughness(0.015, pieces=8.0),
+    Roughness(0.09, pieces=2.0, landing=2.0, readings=1.5),
+    Roughness(0.26, coarse=True),
+    Roughness(0.07, pieces=0.6, landing=0.5, readings=0.7, coarse=True),
+    Roughness(0.065, pieces=2.0, landing=2.0, readings=1.5, coarse=True),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Scales:
+    """The same by quantity, (g) each: scales, and whether fine moves land as any other."""
+
+    pieces: Array
+    landing: Array
+    readings: Array
+    coarse: Flags
+
+    def of(self, which: Indices) -> "Scales":
+        """Those of some shops, by their places."""
+        return Scales(
+            self.pieces[which], self.landing[which], self.readings[which], self.coarse[which]
+        )
+
+
+def scales(shops: tuple[Roughness, ...]) -> Scales:
+    """The scales of g shops."""
+    return Scales(
+        np.array([shop.pieces for shop in shops]),
+        np.array([shop.landing for shop in shops]),
+        np.array([shop.readings for shop in shops]),
+        np.array([shop.coarse for shop in shops]),
+    )

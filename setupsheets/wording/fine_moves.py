@@ -1,0 +1,59 @@
+"""Moves finer than a dial's marks: how shims move a stop, a fence, a blade, a depth stop.
+
+What the acts are is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from setupsheets.lengths import Length, Notation
+from setupsheets.shop.machines import SettingName
+
+
+@dataclass(frozen=True)
+class _Acts:
+    """How a setting is moved by shims to a greater figure and to a smaller one."""
+
+    more: str
+    less: str
+
+
+_BEHIND = _Acts(
+    more="clamp blocks behind it with {shims} between, draw the shims, push it back to the blocks",
+    less="clamp blocks against its back, then {shims} between it and them",
+)
+
+_ACTS: Mapping[SettingName, _Acts] = {
+    SettingName.STOP: _Acts(
+        more="clamp a block behind it with {shims} between, draw the shims, push it back to it",
+        less="{shims} between stop and part",
+    ),
+    SettingName.FENCE: _BEHIND,
+    SettingName.HEIGHT: _Acts(
+        more="find the block that it just touches, lay {shims} under that, raise it to touch again",
+        less="find the block that it just touches with {shims} under it, draw the shims, lower it",
+    ),
+    SettingName.DEPTH: _Acts(
+        more="{shims} under the work, its whole length",
+        less="{shims} under the depth stop",
+    ),
+    SettingName.THICKNESS: _Acts(
+        more="set against a gauge or a planed piece with {shims} on it",
+        less="set against a gauge or a planed piece with {shims} less on it",
+    ),
+}
+
+
+def fine_move(
+    name: SettingName, amount: Length, shims: Sequence[Length], notation: Notation
+) -> str:
+    """The act that moves a setting by shims: `shims .004 in + .002 in between stop and part`."""
+    act = _ACTS[name].more if amount > Length.ZERO else _ACTS[name].less
+    return act.format(shims=_shims(shims, notation))
+
+
+def _shims(shims: Sequence[Length], notation: Notation) -> str:
+    sizes = " + ".join(notation.small(shim) for shim in shims)
+    return f"{'shim' if len(shims) == 1 else 'shims'} {sizes}"
