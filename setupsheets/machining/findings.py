@@ -5,19 +5,18 @@ All of it is values: `wording` says it, `sheets` lays it out.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cache
 
-from setupsheets.joinery.members.parts import Joinery, Mortise
-from setupsheets.joinery.members.plunges import plunges
+from setupsheets.joinery.members.parts import Joinery, Mortise, Part
+from setupsheets.joinery.members.plunges import Plunges, plunges
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.joint import Joint, growth
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.cutting.planes import CutError
-from setupsheets.machining.operations import Operation, Setting, SetUp
+from setupsheets.machining.operations import Operation, Setting, SetUp, WorkedAt
 from setupsheets.machining.plan import Plan
-from setupsheets.machining.planning.batches import edge_only
 from setupsheets.machining.planning.choices import CLOSE
 from setupsheets.machining.setting.block_stacks import BlockStack, make_up
 from setupsheets.machining.setting.passes import Passes, Speed, passes, speed
@@ -50,13 +49,24 @@ class StoppedCuts:
 
 
 @dataclass(frozen=True)
-class Plunges:
-    """Where chisel or bit goes down along a mortise, from the part's datum and in the order to do
-    it; ``fault`` is why there is no such place."""
+class MortisePlunges:
+    """Where chisel or bit goes down along a mortise, the same in each of a part's ``edges`` that
+    has it; ``at`` is None where the tool is longer than the mortise."""
 
+    part: Part
     mortise: Mortise
-    centres: tuple[Length, ...] = ()
-    fault: str = ""
+    edges: tuple[int, ...]
+    at: Plunges | None
+
+
+@dataclass(frozen=True)
+class PartPlace:
+    """Where an operation is done on one of its parts. ``elsewhere`` are the operations that do the
+    same to the part's other end or edge with other settings; none where nothing does."""
+
+    part: Part
+    place: WorkedAt
+    elsewhere: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -75,8 +85,8 @@ class OperationFindings:
     """All that is known of one operation; whatever does not concern it is None or empty.
 
     ``supports`` for each run past the cutter. ``short`` is what does not reach. ``make_up`` are a
-    dado stack's blades. ``one_edge`` are parts with two sight edges of which one alone is worked,
-    0 the lower and 1 the upper. ``blocks`` are stacks for the figures to dial.
+    dado stack's blades. ``where`` is part by part the end or edge that is worked. ``blocks`` are
+    stacks for the figures to dial.
     """
 
     task: Task
@@ -85,10 +95,10 @@ class OperationFindings:
     speed: Speed | None = None
     passes: Passes | None = None
     short: tuple[Reach, ...] = ()
-    plunges: tuple[Plunges, ...] = ()
+    plunges: tuple[MortisePlunges, ...] = ()
     cope: CopeFit | None = None
     make_up: BlockStack | None = None
-    one_edge: Mapping[str, int] = field(default_factory=dict)
+    where: tuple[PartPlace, ...] = ()
     blocks: Mapping[SettingName, BlockStack] = field(default_factory=dict)
 
 
@@ -114,7 +124,8 @@ def findings_of(plan: Plan, shop: ShopSettings, hard: bool, to_dial: ToDial) -> 
     stack = _stacks(shop)
 
     def found(task: Task) -> OperationFindings:
-        return operation_findings(task, plan.joinery, hard, dict(_blocks(task, stack, to_dial)))
+        blocks = dict(_blocks(task, stack, to_dial))
+        return operation_findings(task, plan.joinery, hard, blocks, plan.operations)
 
     return PlanFindings(prove_plan(plan), tuple(found(task) for task in plan.tasks))
 
@@ -124,8 +135,9 @@ def operation_findings(
     joinery: Joinery,
     hard: bool = False,
     blocks: Mapping[SettingName, BlockStack] | None = None,
+    route: Sequence[Operation] = (),
 ) -> OperationFindings:
-    """Everything about one operation in its set-up."""
+    """Everything about one operation in its set-up; ``route`` are all operations of the job."""
     operation, set_up = task.operation, task.set_up
     cutter, subject = operation.cutter, set_up.subject
     return OperationFindings(
@@ -138,7 +150,7 @@ def operation_findings(
         plunges=tuple(_plunges(task, joinery)),
         cope=_cope_fit(operation, set_up),
         make_up=_make_up(cutter),
-        one_edge=dict(_one_edge(set_up, joinery)),
+        where=tuple(_where(operation, joinery, route)),
         blocks=blocks or {},
     )
 
@@ -152,18 +164,23 @@ def _stops(operation: Operation) -> StoppedCuts | None:
         return StoppedCuts(fault=str(error))
 
 
-def _plunges(task: Task, joinery: Joinery) -> Iterator[Plunges]:
-    """Along each mortise of the set-up: those that are cut with the same settings."""
+def _plunges(task: Task, joinery: Joinery) -> Iterator[MortisePlunges]:
+    """Along each mortise of the set-up: those that are cut with the same settings. Those that lie
+    alike in both edges of a part are told once."""
     cutter, stands_for = task.operation.cutter, task.set_up.subject.mortise
     tool = (cutter.width or cutter.diameter) if cutter else None
     if task.operation.asks.work is not Work.MORTISE or tool is None or stands_for is None:
         return
+    alike: dict[Mortise, list[int]] = {}
     for mortise in (*joinery.mortises, *joinery.haunches):
         if mortise.part in task.set_up.counts and _settings(mortise) == _settings(stands_for):
-            try:
-                yield Plunges(mortise, plunges(mortise, tool))
-            except ValueError as error:
-                yield Plunges(mortise, fault=str(error))
+            alike.setdefault(replace(mortise, edge=0), []).append(mortise.edge)
+    for mortise, edges in alike.items():
+        try:
+            at = plunges(mortise, tool, drilled=cutter is not None and cutter.width is None)
+        except ValueError:
+            at = None
+        yield MortisePlunges(joinery.part(mortise.part), mortise, tuple(edges), at)
 
 
 def _settings(mortise: Mortise) -> tuple[Length, Length, Length]:
@@ -191,11 +208,24 @@ def _make_up(cutter: Cutter | None) -> BlockStack | None:
     return dado_make_up(cutter.kerf, cutter, CLOSE)
 
 
-def _one_edge(set_up: SetUp, joinery: Joinery) -> Iterator[tuple[str, int]]:
-    for part in joinery.parts:
-        edge = edge_only(part, set_up.recipe.makes) if part.name in set_up.counts else None
-        if edge is not None:
-            yield part.name, edge
+def _where(
+    operation: Operation, joinery: Joinery, route: Sequence[Operation]
+) -> Iterator[PartPlace]:
+    """The places of an operation, each with who does the rest of its part."""
+    alike = [
+        other
+        for other in route
+        if other.makes is operation.makes and other.name == operation.name
+        if other.number != operation.number
+    ]
+    for place in operation.places:
+        others = [(other.number, other.place(place.part)) for other in alike]
+        elsewhere = (
+            number
+            for number, there in others
+            if there is not None and there.ends != place.ends and there.edges == place.edges
+        )
+        yield PartPlace(joinery.part(place.part), place, tuple(elsewhere))
 
 
 def _stacks(shop: ShopSettings) -> Callable[[Length, Length], BlockStack | None]:

@@ -88,12 +88,32 @@ class Stop:
 
 
 @dataclass(frozen=True)
+class WorkedAt:
+    """Where on a part an operation is done: what the sheet tells is what the proof cuts.
+
+    ``ends`` count as the part's own, ``edges`` as those of its mortises; both are empty for work on
+    the whole part. At a halving ``ends`` are those that come to the stop, one notch from each, and
+    ``middle`` tells that either will do.
+    """
+
+    part: str
+    ends: tuple[int, ...] = ()
+    edges: tuple[int, ...] = ()
+    middle: bool = False
+
+    def joined(self, other: WorkedAt) -> WorkedAt:
+        """Both places on one part."""
+        ends, edges = {*self.ends, *other.ends}, {*self.edges, *other.edges}
+        return WorkedAt(self.part, tuple(sorted(ends)), tuple(sorted(edges)), self.middle)
+
+
+@dataclass(frozen=True)
 class Operation:
     """One operation of the route. ``number`` counts through the whole route from 1.
 
     ``makes`` is what its recipe makes. ``wide`` is how far a cut reaches back from the side of the
     cutter that is measured, where that is wider than the cutter. ``stops`` are those of its parts
-    whose cut may not run from end to end.
+    whose cut may not run from end to end, ``places`` where on each of its parts it is done.
     """
 
     number: int
@@ -106,6 +126,7 @@ class Operation:
     makes: Makes | None = None
     wide: Length | None = None
     stops: tuple[Stop, ...] = ()
+    places: tuple[WorkedAt, ...] = ()
 
     @property
     def name(self) -> str:
@@ -121,6 +142,10 @@ class Operation:
     def title(self) -> str:
         """What it is called on the sheet."""
         return self.asks.title
+
+    def place(self, part: str) -> WorkedAt | None:
+        """Where on a part it is done; None where nothing is said of that part."""
+        return next((place for place in self.places if place.part == part), None)
 
     def jig(self, kind: JigKind) -> FittedJig | None:
         """The first of its jigs of a kind; None where it has none."""
@@ -174,6 +199,11 @@ class SetUp:
     def settings(self) -> tuple[Setting, ...]:
         """All settings of all its operations, in order."""
         return tuple(setting for operation in self.operations for setting in operation.settings)
+
+    def counts_at(self, operation: Operation) -> Mapping[str, int]:
+        """How many of each part one of its operations is for: hands do on each what that asks."""
+        at = {place.part for place in operation.places} or set(self.counts)
+        return {name: count for name, count in self.counts.items() if name in at}
 
     def measured_after(self, operation: Operation) -> tuple[PlannedMeasure, ...]:
         """What is measured on a test piece after one of its operations."""

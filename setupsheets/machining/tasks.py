@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from setupsheets.machining.cutting.cuts import Stage, run
@@ -25,6 +25,11 @@ class Task:
     def number(self) -> int:
         """Its number in the whole route."""
         return self.operation.number
+
+    @property
+    def counts(self) -> Mapping[str, int]:
+        """How many of each part it is done on."""
+        return self.set_up.counts_at(self.operation)
 
 
 def tasks_of(set_ups: Sequence[SetUp]) -> Iterator[Task]:

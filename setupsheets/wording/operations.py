@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.machining.findings import CopeFit, OperationFindings, Plunges, StoppedCuts
+from setupsheets.machining.findings import CopeFit, OperationFindings, StoppedCuts
 from setupsheets.machining.operations import FittedJig, Operation, Setting
 from setupsheets.machining.tasks import Task
 from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
-from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.shop.recipes import MeasuredTo, Surface
 from setupsheets.wording import setting_up
-from setupsheets.wording.lists import listed, one_line
+from setupsheets.wording.lists import one_line
 from setupsheets.wording.machines import cutter_word
 from setupsheets.wording.proofs import closing_words, joint_words
 from setupsheets.wording.support import support_words
@@ -24,9 +24,6 @@ SURFACES: Mapping[Surface, str] = {
     Surface.OUTER_EDGE: "outer edge",
     Surface.END: "end",
 }
-
-RAIL_EDGES = ("lower edge", "upper edge")
-"""A part's two sight edges, in the order of its grooves."""
 
 SIDES: Mapping[MeasuredTo, str] = {
     MeasuredTo.NEAR: "near side",
@@ -59,15 +56,6 @@ def down_and_against(operation: Operation) -> tuple[str, str]:
     stopped = operation.setting(SettingName.STOP) is not None
     rest = "the stop" if stopped and asks.against is Surface.END else "the fence"
     return down, f"{SURFACES[asks.against].upper()} to {rest}"
-
-
-def both_ways(operation: Operation) -> str:
-    """What ``both`` means for this operation, in words; empty where it is done once."""
-    if not operation.asks.both:
-        return ""
-    if operation.asks.work is Work.END:
-        return "both ends, with the same settings"
-    return "both sight edges, with the same settings"
 
 
 def passes_words(
@@ -106,13 +94,6 @@ def make_up_words(found: OperationFindings, notation: Notation) -> str:
     return f"{wide} wide, from {setting_up.stack_words(found.make_up, notation)}"
 
 
-def do_words(found: OperationFindings) -> str:
-    """What ``both`` means for the operation, and the parts of which only one edge is worked."""
-    both = both_ways(found.task.operation)
-    only = "; ".join(f"{part}: {RAIL_EDGES[edge]} only" for part, edge in found.one_edge.items())
-    return f"{both}; {only}" if both and only else both
-
-
 def support_lines(found: OperationFindings, notation: Notation) -> Iterator[str]:
     """Bearing on table and fence for every run of the part, and what to add where it is short."""
     for each in found.supports:
@@ -124,16 +105,6 @@ def stop_lines(stops: StoppedCuts, notation: Notation) -> tuple[str, ...]:
     if stops.fault:
         return (f"no tape marks: {stops.fault}",)
     return tuple(setting_up.stop_words(each, notation) for each in stops.cuts)
-
-
-def plunge_words(found: Plunges, notation: Notation) -> str:
-    """Where the chisel or bit goes down along a mortise: both ends, then the rest."""
-    where = f"{found.mortise.part}, for the {found.mortise.holds}"
-    if found.fault:
-        return f"{where}: {found.fault}"
-    ends, between = found.centres[:2], found.centres[2:]
-    then = f", then {', '.join(map(notation.mark, between))}" if between else ""
-    return f"{where}: {listed(map(notation.mark, ends))}{then}"
 
 
 def cope_lines(fit: CopeFit, notation: Notation) -> tuple[str, str, str]:

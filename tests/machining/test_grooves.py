@@ -20,7 +20,6 @@ from setupsheets.machining.operations import (
     SetUp,
 )
 from setupsheets.machining.plan import Plan, plan_job
-from setupsheets.machining.planning.batches import edge_only
 from setupsheets.machining.planning.choices import made_up
 from setupsheets.machining.setting.passes import passes
 from setupsheets.machining.setting.stopped_cuts import ramp_outline, stopped
@@ -95,12 +94,17 @@ def test_rebates_and_grooves_go_along_their_own_edges() -> None:
 
 
 def test_a_rail_between_glass_and_a_panel_says_which_edge() -> None:
-    part = plan("ovolo", "inch", SAW).joinery.part
-    assert edge_only(part("lock"), Makes.GROOVE) == 0
-    assert edge_only(part("lock"), Makes.REBATE) == 1
-    assert edge_only(part("lock"), Makes.STICKING) is None
-    assert edge_only(part("stile"), Makes.GROOVE) is None
-    assert edge_only(part("cross bar"), Makes.BAR) is None
+    whole = plan("ovolo", "inch", SAW)
+
+    def edges(part: str, makes: Makes) -> set[tuple[int, ...]]:
+        places = (each.place(part) for item in made(whole, makes) for each in item.operations)
+        return {place.edges for place in places if place is not None}
+
+    assert edges("lock", Makes.GROOVE) == {(0,)}
+    assert edges("lock", Makes.REBATE) == {(1,)}
+    assert edges("lock", Makes.STICKING) == {(0, 1)}
+    assert edges("stile", Makes.GROOVE) == edges("stile", Makes.REBATE) == {(0,)}
+    assert edges("cross bar", Makes.BAR) == {(0, 1)}
 
 
 def test_a_bit_too_wide_for_the_groove_is_named() -> None:

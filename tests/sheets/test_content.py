@@ -276,7 +276,7 @@ def _someone_returns(of: Plan, machine: str, last: int, following: int) -> bool:
             for set_up in of.set_ups
             for op in set_up.operations
             if low <= op.number <= high and (op.machine.name == machine) == keep
-            for name in set_up.counts
+            for name in set_up.counts_at(op)
         }
 
     end = len(of.operations)

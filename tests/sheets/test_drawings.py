@@ -12,6 +12,7 @@ from itertools import combinations
 
 import pytest
 
+from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.stick import Line, Stick, StickMark
 from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.cuts import run
@@ -214,7 +215,7 @@ def test_marks_are_moved_apart_as_little_as_needs_be(
 
 def stick(*places: str, title: str = "stile") -> Stick:
     marks = (StickMark(Line.END, inches(at), INCHES.round(inches(at))) for at in places)
-    return Stick(title, "the bottom", tuple(marks))
+    return Stick(title, Role.STILE, tuple(marks))
 
 
 def test_a_story_stick_counts_every_figure_from_the_datum() -> None:

@@ -35,9 +35,9 @@ from setupsheets.wording.operations import (
     cope_lines,
     make_up_words,
     passes_words,
-    plunge_words,
     stop_lines,
 )
+from setupsheets.wording.places import plunge_words
 from setupsheets.wording.proofs import worst_reading
 from setupsheets.wording.setting_up import reach_words
 from tests.sheets.sheet_plans import DATE, content, groove, inches, inputs, plan, shop
@@ -167,7 +167,14 @@ def test_chisel_centres_start_with_both_ends_of_the_mortise() -> None:
     """A 3/8 in chisel in the mortise for the bottom rail, 7/8 to 2 7/8: 1 1/16 and 2 11/16."""
     task = next(each for each in TASKS if each.operation.asks.work == "mortise")
     told = [plunge_words(each, NOTATION) for each in found_of(task).plunges]
-    assert any("for the bottom rail: 1 1/16 in and 2 11/16 in, then" in each for each in told)
+    assert any(
+        "stile, for the bottom rail, sight edge: from the leaf's bottom line 1 1/16 in and "
+        "2 11/16 in, then"
+        in each
+        # The horn is an inch long.
+        and "from the blank's lower end, horn and all, 2 1/16 in and 3 11/16 in, then" in each
+        for each in told
+    )
 
 
 def test_a_dado_stack_is_made_up_from_its_blades_and_chippers() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
 
 from setupsheets.joinery.members.parts import Halving, Mortise, Part, Role
@@ -28,7 +28,12 @@ def grouped(
         return of_piece.get(key, str(key[0]))
 
     parts = tuple(
-        replace(group[0].part, name=name, count=leaves * sum(each.part.count for each in group))
+        replace(
+            group[0].part,
+            name=name,
+            count=leaves * sum(each.part.count for each in group),
+            into=tuple(tuple(map(called, keys)) for keys in _taken_by(group)),
+        )
         for group, name in zip(groups, names, strict=True)
     )
     mortises = tuple(
@@ -47,6 +52,19 @@ def grouped(
         for key, mortise in piece.haunches
     )
     return parts, mortises, halvings, haunches
+
+
+def _taken_by(group: list[Piece]) -> Iterator[tuple[Key, ...]]:
+    """End by end of the first of equal pieces, all that take such an end of any of them: a piece
+    may be turned end for end."""
+    for end in group[0].part.ends:
+        takes = (
+            mate
+            for piece in group
+            for other, mate in zip(piece.part.ends, piece.mates, strict=True)
+            if other == end
+        )
+        yield tuple(dict.fromkeys(takes))
 
 
 def _group_names(groups: list[list[Piece]]) -> list[str]:

@@ -107,7 +107,8 @@ class Part:
 
     ``sight`` is the clear opening that it spans between its mates (a stile spans none and has its
     length from the leaf). ``sight_edges`` is 1 or 2: how many of its edges are moulded. ``ends``
-    is empty for a stile, else the (left or top, right or bottom) ends. ``stile_length`` is over
+    is empty for a stile, else the (left or top, right or bottom) ends; ``into`` names, end by end,
+    the parts that take it. ``stile_length`` is over
     both horns, each ``horn`` long. ``stretches`` tell where its sight edges have a rebate and where
     a groove; without any they have a rebate from end to end.
     """
@@ -123,6 +124,7 @@ class Part:
     stile_length: Length | None = None
     horn: Length = Length.ZERO
     stretches: tuple[Stretch, ...] = ()
+    into: tuple[tuple[str, ...], ...] = ()
 
     @property
     def thickness(self) -> Length:

@@ -20,6 +20,7 @@ Key = tuple[Role, int, int]
 """One piece of the leaf: its role, its rail from the top or its field, its place along the line;
 place ANY where it is one of several that are not told apart."""
 ANY = -1
+STILES = (Role.STILE, 0, 0)
 Mortises = Iterator[tuple[Key, Mortise]]
 Halvings = Iterator[tuple[Key, Halving]]
 
@@ -30,7 +31,8 @@ class Piece:
 
     ``part`` counts the pieces like it in one leaf and has the name that it would have by itself.
     ``mortises``, ``halvings`` and ``haunches`` are in it, each with the key of the piece that it is
-    for; they bear no names yet, so that equal ones are equal.
+    for; ``mates`` are the keys of those that take its ends, in their order. They bear no names yet,
+    so that equal ones are equal.
     """
 
     key: Key
@@ -38,6 +40,7 @@ class Piece:
     mortises: tuple[tuple[Key, Mortise], ...]
     halvings: tuple[tuple[Key, Halving], ...] = ()
     haunches: tuple[tuple[Key, Mortise], ...] = ()
+    mates: tuple[Key, ...] = ()
 
     @property
     def role(self) -> Role:
@@ -86,7 +89,7 @@ def _stile(layout: Layout) -> Piece:
         stretches=tuple(stile_stretches(layout)),
     )
     return Piece(
-        key=(Role.STILE, 0, 0),
+        key=STILES,
         part=part,
         mortises=tuple(_stile_mortises(layout)),
         haunches=tuple(_haunch_mortises(layout)),
@@ -144,7 +147,8 @@ def _rail(layout: Layout, index: int) -> Piece:
         ends=(end, end),
         stretches=tuple(rail_stretches(layout, index)),
     )
-    return Piece((Role.RAIL, index, 0), part, tuple(_rail_mortises(layout, index)))
+    mortises = tuple(_rail_mortises(layout, index))
+    return Piece((Role.RAIL, index, 0), part, mortises, mates=(STILES, STILES))
 
 
 def _rail_mortises(layout: Layout, index: int) -> Mortises:
@@ -188,12 +192,16 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
     mates = (layout.rails[number], layout.rails[number - 1]) if upright else (layout.stile,) * 2
     broken = layout.through is (Through.CROSS if upright else Through.UPRIGHT)
     spans = along.spans if broken else (along.sight,)
+    outer: tuple[Key, Key] = (STILES, STILES)
+    if upright:
+        outer = ((Role.RAIL, number, 0), (Role.RAIL, number - 1, 0))
     last = len(spans) - 1
     for place, sight in enumerate(spans):
         low = mates[0] if place == 0 else bar
         high = mates[1] if place == last else bar
         holds = (Role.CROSS_BAR if upright else Role.UPRIGHT_BAR, number, ANY)
         ends = bar_end(layout, bar, low), bar_end(layout, bar, high)
+        takes = outer[0] if place == 0 else holds, outer[1] if place == last else holds
         part = Part(
             name=f"{_where(place, last)}{role}",
             role=role,
@@ -212,6 +220,7 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
             part=part,
             mortises=tuple(_crossings(layout, along, holds, bar)) if through else (),
             halvings=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
+            mates=takes[::-1] if upright else takes,
         )
 
 

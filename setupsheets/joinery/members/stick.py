@@ -59,7 +59,7 @@ class Stick:
     """The stick of one kind of part, its marks in order from the lower or left end."""
 
     part: str
-    datum: str
+    role: Role
     marks: tuple[StickMark, ...]
 
 
@@ -101,11 +101,7 @@ def _stick(part: Part, joinery: Joinery, finest: Length, lock: Lock | None) -> S
         StickMark(line, at, nearest_mark(at, finest), of, edge)
         for line, at, of, edge in dict.fromkeys(lines)
     ]
-    datum = {
-        Role.STILE: "the bottom of the leaf",
-        Role.UPRIGHT_BAR: "the lower sight edge",
-    }.get(part.role, "the left sight edge")
-    return Stick(part.name, datum, tuple(sorted(marks, key=lambda mark: mark.at)))
+    return Stick(part.name, part.role, tuple(sorted(marks, key=lambda mark: mark.at)))
 
 
 Row = tuple[Line, Length, str, int | None]

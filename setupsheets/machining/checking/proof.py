@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from setupsheets.joinery.members.parts import End, Tenon
+from setupsheets.joinery.members.parts import End, Part, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.features import FeatureLine, design_lines, nearest_line
 from setupsheets.machining.cutting.cuts import Area, Stage, parts_of, run
@@ -187,11 +187,8 @@ def _all_asked(plan: Plan) -> Iterator[_Asked]:
         whole = part_subject(part)
         yield from _blank_asked(mine, whole, rough)
         yield from _edges_asked(mine, whole)
-        for end in dict.fromkeys(part.ends):
-            doing = [item for item in _doing(mine, Work.END) if _alike(item, end)]
-            if doing:
-                key = (part.thickness, _in_plane(end))
-                yield _Asked(key, doing, Work.END, replace(whole, end=end), Plane.END)
+        if _doing(plan.set_ups, Work.END):
+            yield from _ends_asked(mine, part, whole)
     for item in plan.set_ups:
         subject = item.subject
         if (mortise := subject.mortise) is not None and _doing([item], Work.MORTISE):
@@ -227,6 +224,27 @@ def _edges_asked(set_ups: Sequence[SetUp], whole: Subject) -> Iterator[_Asked]:
         yield _Asked((*_sizes(whole), edge_grooves(there), *names), doing, Work.EDGE, there)
 
 
+def _ends_asked(set_ups: Sequence[SetUp], part: Part, whole: Subject) -> Iterator[_Asked]:
+    """Each end of a part, from the operations that are told for that end and no others."""
+    for index, end in enumerate(part.ends):
+        doing = [told for item in set_ups if (told := _at_end(item, part.name, index)).operations]
+        numbers = tuple(each.number for item in doing for each in item.operations)
+        key = (part.thickness, _in_plane(end), numbers)
+        yield _Asked(key, doing, Work.END, replace(whole, end=end), Plane.END)
+
+
+def _at_end(set_up: SetUp, part: str, end: int) -> SetUp:
+    """The set-up with no more than the machine's work on one end of a part."""
+    operations = tuple(
+        each
+        for each in set_up.operations
+        if each.asks.work is Work.END
+        and (place := each.place(part)) is not None
+        and end in place.ends
+    )
+    return replace(set_up, operations=operations)
+
+
 def _sizes(whole: Subject) -> tuple[Hashable, ...]:
     return whole.section, whole.width, whole.thickness, whole.sight_edges
 
@@ -240,10 +258,6 @@ def _corners(set_ups: Sequence[SetUp]) -> Corners:
     """The corners of a section that the set-ups are there to make."""
     made = (_MADE.get(set_up.recipe.makes, ALL_CORNERS) for set_up in set_ups)
     return frozenset().union(*made)
-
-
-def _alike(set_up: SetUp, end: End) -> bool:
-    return set_up.subject.end is not None and _in_plane(set_up.subject.end) == _in_plane(end)
 
 
 def _in_plane(end: End) -> End:

@@ -84,7 +84,7 @@ def cut(operation: Operation, subject: Subject, allowances: Allowances | None = 
     if plane is None:
         return None
     sizes = extents(subject, allowances)
-    edges = worked_edges(operation.makes, subject) if _along(operation, plane) else (0,)
+    edges = _edges(operation, subject) if _along(operation, plane) else (0,)
     runs = (_run(operation, plane, sizes, turned=bool(edge)) for edge in edges)
     return Cut(operation, plane, tuple(run for run in runs if run is not None))
 
@@ -126,8 +126,21 @@ NOTHING = 1e-6  # mm2: a thousandth of a mm each way is no piece of wood
 
 
 def _along(operation: Operation, plane: Plane) -> bool:
-    """Whether it goes along each sight edge that asks for it; another end looks the same."""
-    return operation.asks.both and plane is Plane.SECTION
+    """Whether it goes along sight edges, one or both of them; another end looks the same."""
+    return operation.asks.work is Work.EDGE and plane is Plane.SECTION
+
+
+def _edges(operation: Operation, subject: Subject) -> tuple[int, ...]:
+    """The edges that the sheet names for the part. Where the cut stops short it goes along those
+    stretches alone that are meant for it; what has no place is worked wherever it is meant for."""
+    meant = worked_edges(operation.makes, subject)
+    part = subject.part.name if subject.part else ""
+    place = operation.place(part)
+    if place is None:
+        return meant if operation.asks.both else meant[:1]
+    if any(stop.part == part for stop in operation.stops):
+        return tuple(edge for edge in place.edges if edge in meant)
+    return place.edges
 
 
 def _run(operation: Operation, plane: Plane, sizes: dict[str, float], turned: bool) -> Run | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from setupsheets.joinery.members.parts import End, Groove, Halving, Joinery, Part, Role, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.shapes import worked_edges
-from setupsheets.machining.operations import Subject
+from setupsheets.machining.operations import Subject, WorkedAt
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
@@ -21,24 +21,27 @@ class Batch:
     """What goes through one set-up: the subject that stands for all, and how many of each part.
 
     ``label`` tells it from the recipe's other set-ups in the job; ``subjects`` are those of each
-    part, for hand work that differs.
+    part, for hand work that differs; ``places`` where on each part it works.
     """
 
     subject: Subject
     counts: Mapping[str, int]
     label: str
     subjects: Mapping[str, Subject] = field(default_factory=dict)
+    places: tuple[WorkedAt, ...] = ()
 
 
 @dataclass(frozen=True)
 class Item:
-    """One candidate: items of equal ``key`` share a set-up."""
+    """One candidate: items of equal ``key`` share a set-up. ``place`` is where on its part it is;
+    None for what is no part."""
 
     key: Hashable
     subject: Subject
     name: str
     count: int
     label: str
+    place: WorkedAt | None = None
 
 
 def batched(items: Iterable[Item]) -> tuple[Batch, ...]:
@@ -52,9 +55,18 @@ def batched(items: Iterable[Item]) -> tuple[Batch, ...]:
             counts={item.name: item.count for item in group},
             label=group[0].label,
             subjects={item.name: item.subject for item in group},
+            places=joined(item.place for item in group if item.place is not None),
         )
         for group in grouped.values()
     )
+
+
+def joined(places: Iterable[WorkedAt]) -> tuple[WorkedAt, ...]:
+    """Places with those on one part brought together, in the order in which parts first come."""
+    found: dict[str, WorkedAt] = {}
+    for place in places:
+        found[place.part] = found.get(place.part, place).joined(place)
+    return tuple(found.values())
 
 
 def part_subject(part: Part) -> Subject:
@@ -71,7 +83,7 @@ def part_subject(part: Part) -> Subject:
 
 def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
-        Item(part.name, part_subject(part), part.name, part.count, part.name)
+        Item(part.name, part_subject(part), part.name, part.count, part.name, WorkedAt(part.name))
         for part in joinery.parts
     )
 
@@ -85,7 +97,8 @@ def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
         subject = replace(part_subject(part), mortise=mortise)
         key = (part.section.thickness, mortise.thickness, mortise.from_face, mortise.depth)
         label = f"{part.name} for {mortise.holds}"
-        items.append(Item(key, subject, part.name, part.count, label))
+        place = WorkedAt(part.name, edges=(mortise.edge,))
+        items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)
 
 
@@ -98,7 +111,9 @@ def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
             subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
             key = (part.thickness, replace(end, tenon=_settings_of(end.tenon)))
             label = f"{part.name} into {_mate(part, end, joinery)}"
-            items.append(Item(key, subject, part.name, part.count, label))
+            ends = tuple(index for index, other in enumerate(part.ends) if other == end)
+            place = WorkedAt(part.name, ends)
+            items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)
 
 
@@ -121,13 +136,27 @@ def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
         key = (part.thickness, halving.from_face, halving.end - halving.start, halving.depth, at)
         apart = sorted(places[part.name])
         number = f" {apart.index(at) + 1}" if len(apart) > 1 else ""
-        items.append(Item(key, subject, part.name, part.count, f"{part.name}{number}"))
+        place, label = _at_the_stop(part, halving), f"{part.name}{number}"
+        items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)
 
 
 def _from_end(part: Part, halving: Halving) -> Length:
     """From the nearer end of a bar to the nearer wall of its notch."""
-    return min(part.datum + halving.start, part.overall - part.datum - halving.end)
+    return min(_from_ends(part, halving))
+
+
+def _from_ends(part: Part, halving: Halving) -> tuple[Length, Length]:
+    """From the lower or left end to the notch, and from the other."""
+    return part.datum + halving.start, part.overall - part.datum - halving.end
+
+
+def _at_the_stop(part: Part, halving: Halving) -> WorkedAt:
+    """The end that comes to the stop: the nearer one, either for a notch in the middle."""
+    from_low, from_high = _from_ends(part, halving)
+    low, high = (1, 0) if part.role is Role.UPRIGHT_BAR else (0, 1)
+    end = low if from_low <= from_high else high
+    return WorkedAt(part.name, (end,), middle=from_low == from_high)
 
 
 def _mate(part: Part, end: End, joinery: Joinery) -> str:
@@ -144,7 +173,14 @@ def _mate(part: Part, end: End, joinery: Joinery) -> str:
 def _rebates(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Frame members that have a rebate anywhere, by section."""
     return batched(
-        Item(part.section, subject, part.name, part.count, part.section.name)
+        Item(
+            part.section,
+            subject,
+            part.name,
+            part.count,
+            part.section.name,
+            _edges(part, Makes.REBATE),
+        )
         for part in _members(joinery)
         if (subject := _worked(part, Makes.REBATE)) is not None
     )
@@ -153,7 +189,14 @@ def _rebates(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 def _grooves(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Frame members that have a groove anywhere, by where it is and how large."""
     return batched(
-        Item((part.thickness, subject.groove), subject, part.name, part.count, part.name)
+        Item(
+            (part.thickness, subject.groove),
+            subject,
+            part.name,
+            part.count,
+            part.name,
+            _edges(part, Makes.GROOVE),
+        )
         for part in _members(joinery)
         if (subject := _worked(part, Makes.GROOVE)) is not None
     )
@@ -168,6 +211,7 @@ def _stickings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
             part.name,
             part.count,
             part.section.name,
+            _edges(part, Makes.STICKING),
         )
         for part in _members(joinery)
     )
@@ -176,18 +220,17 @@ def _stickings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 def _bars(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
         Item((part.section, part.width), part_subject(part), part.name, part.count,
-             part.section.name)
+             part.section.name, _edges(part, Makes.BAR))
         for part in joinery.parts
         if part.role in BARS
     )  # fmt: skip
 
 
-def edge_only(part: Part, makes: Makes) -> int | None:
-    """The one of a part's two sight edges that work of a sort goes along, 0 the lower and 1 the
-    upper; None where it goes along both, or the part has only one."""
+def _edges(part: Part, makes: Makes) -> WorkedAt:
+    """The sight edges of a part that work of a sort goes along anywhere."""
     subjects = (_along(part, grooves) for grooves in part.grooves)
     edges = {edge for subject in subjects for edge in worked_edges(makes, subject)}
-    return edges.pop() if part.sight_edges > 1 and len(edges) == 1 else None
+    return WorkedAt(part.name, edges=tuple(sorted(edges)))
 
 
 def _members(joinery: Joinery) -> tuple[Part, ...]:

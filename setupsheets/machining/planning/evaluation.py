@@ -19,6 +19,7 @@ from setupsheets.machining.operations import (
     Setting,
     SetUp,
     Subject,
+    WorkedAt,
 )
 from setupsheets.machining.planning.choices import Equipment, choose_cutter, choose_machine, made_up
 from setupsheets.machining.planning.scope import (
@@ -106,6 +107,7 @@ class _Evaluation:
                     jigs=jigs,
                     makes=self.recipe.makes,
                     wide=wide,
+                    places=tuple(WorkedAt(part) for part in by_part if part),
                 )
             )
         return tuple(made)

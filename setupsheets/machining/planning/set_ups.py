@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import SetUp
+from setupsheets.machining.operations import Operation, SetUp, WorkedAt
 from setupsheets.machining.planning.batches import Batch
 from setupsheets.machining.planning.choices import Equipment
 from setupsheets.machining.planning.evaluation import evaluate
@@ -29,7 +29,8 @@ def set_ups_of(
     ]
     if recipe.makes is Makes.BLANK:
         return tuple(_by_operation(recipe, batches, made))
-    made = [_with_stops(each, joinery) for each in made]
+    placed = zip(made, batches, strict=True)
+    made = [_with_places(_with_stops(each, joinery), batch.places) for each, batch in placed]
     if len(made) == 1:
         return tuple(made)
     return tuple(_labelled(item, batch.label) for item, batch in zip(made, batches, strict=True))
@@ -64,6 +65,27 @@ def _with_stops(made: SetUp, joinery: Joinery) -> SetUp:
     return replace(made, operations=operations)
 
 
+def _with_places(made: SetUp, places: Sequence[WorkedAt]) -> SetUp:
+    """The set-up with where on each part each of its operations is done."""
+    operations = tuple(
+        replace(each, places=tuple(_places(each, places))) for each in made.operations
+    )
+    return replace(made, operations=operations)
+
+
+def _places(operation: Operation, places: Iterable[WorkedAt]) -> Iterator[WorkedAt]:
+    """A recipe that does not say both ends or both edges of a machine means the first of them;
+    hand work goes to the parts that ask for it."""
+    asks, parts = operation.asks, {place.part for place in operation.places}
+    for place in places:
+        if parts and place.part not in parts:
+            continue
+        if asks.both or asks.work not in (Work.END, Work.EDGE):
+            yield place
+        else:
+            yield replace(place, ends=place.ends[:1], edges=place.edges[:1])
+
+
 def _by_operation(recipe: Recipe, batches: Sequence[Batch], made: list[SetUp]) -> Iterator[SetUp]:
     """Blanks go through each operation by themselves: all of one figure share its set-up."""
     for asks in recipe.operations:
@@ -79,7 +101,8 @@ def _by_operation(recipe: Recipe, batches: Sequence[Batch], made: list[SetUp]) -
             first, alone = group[0]
             counts = {name: count for batch, _ in group for name, count in batch.counts.items()}
             named = replace(alone, name=f"{recipe.name}/{asks.name}", counts=counts)
-            yield _labelled(named, first.label)
+            places = [place for batch, _ in group for place in batch.places]
+            yield _labelled(_with_places(named, places), first.label)
 
 
 def _labelled(made: SetUp, label: str) -> SetUp:

@@ -130,7 +130,7 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
             number=runs_of(task.number for task in group),
             title=first.operation.title,
             machine=first.operation.machine.title,
-            parts=_which((name for task in group for name in task.set_up.counts), inputs.plan),
+            parts=_which((name for task in group for name in task.counts), inputs.plan),
             verdict=_verdict(first.operation, first.set_up, inputs),
         )
 

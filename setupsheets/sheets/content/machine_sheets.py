@@ -80,12 +80,12 @@ def _stop_line(group: Sequence[Task], after: Sequence[Task], tasks: Sequence[Tas
 
 
 def _parts(tasks: Iterable[Task]) -> dict[str, None]:
-    return dict.fromkeys(name for task in tasks for name in task.set_up.counts)
+    return dict.fromkeys(name for task in tasks for name in task.counts)
 
 
 def _with(parts: Iterable[str], tasks: Iterable[Task]) -> list[Task]:
     """The tasks that any of the parts goes through."""
-    return [task for task in tasks if not set(parts).isdisjoint(task.set_up.counts)]
+    return [task for task in tasks if not set(parts).isdisjoint(task.counts)]
 
 
 def _next_line(last: Task, tasks: Sequence[Task]) -> str:

@@ -33,19 +33,18 @@ from setupsheets.wording.operations import (
     SEE_DRY_FIT,
     SURFACES,
     cope_lines,
-    do_words,
     down_and_against,
     jig_words,
     last_words,
     make_up_words,
     passes_words,
-    plunge_words,
     setting_title,
     speed_words,
     stop_lines,
     support_lines,
     undrawn_words,
 )
+from setupsheets.wording.places import plunge_words, where_words
 from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import reach_words, stack_words, stop_title
 
@@ -106,10 +105,10 @@ def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[
     facts = (
         ("Cutter", operation.cutter.title if operation.cutter else ""),
         ("Stack", make_up_words(found, notation)),
-        ("Parts", counted(set_up.counts) if len(group) == 1 else ""),
+        ("Parts", counted(found.task.counts) if len(group) == 1 else ""),
         ("Down", down),
         ("Against", against),
-        ("Do", do_words(found)),
+        ("Do", where_words(found.where, operation.asks.work)),
         ("Feed", feed(operation)),
         ("Passes", passes_words(found, dialled, notation)),
         ("Speed", speed_words(found)),
@@ -126,7 +125,7 @@ def _setting_rows(
         figure = inputs.records.to_dial(task.set_up, setting)
         yield SettingRow(
             number=str(task.number) if shared else "",
-            parts=counted(task.set_up.counts) if shared else "",
+            parts=counted(task.counts) if shared else "",
             title=setting_title(task.operation, setting),
             aim=notation.show(setting.aim),
             history=_history(task, setting, inputs),

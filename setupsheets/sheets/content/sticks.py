@@ -9,6 +9,7 @@ from setupsheets.joinery.members.stick import Line, Spacers, Stick, StickMark
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
+from setupsheets.wording.places import DATUMS, edge_name
 
 _ZONES = {
     Line.MORTISE_START: (Line.MORTISE_END, "mortise"),
@@ -16,7 +17,6 @@ _ZONES = {
     Line.LOCK_START: (Line.LOCK_END, "lock"),
 }
 _ENDS_OF_ZONES = frozenset(end for end, _ in _ZONES.values())
-_EDGES = {0: "first sight edge", 1: "other sight edge"}
 
 
 def stick_blocks(
@@ -29,7 +29,8 @@ def stick_blocks(
         yield PartsBlock(
             f"stick-{number:02}",
             f"Story stick: {stick.part}",
-            f"Every figure from {stick.datum}, the flag in the drawing, and rounded by itself.",
+            f"Every figure from {DATUMS[stick.role]}, the flag in the drawing, and rounded by"
+            " itself.",
             drawing,
             Table(("Mark", "On", "At", "To", "Size"), rows),
         )
@@ -59,7 +60,7 @@ def _rows(stick: Stick, joinery: Joinery, notation: Notation) -> Iterator[tuple[
     for mark in stick.marks:
         if mark.line in _ENDS_OF_ZONES:
             continue
-        edge = _EDGES.get(mark.edge, "") if mark.edge is not None else ""
+        edge = edge_name(joinery.part(stick.part), mark.edge) if mark.edge is not None else ""
         if mark.line not in _ZONES:
             yield mark.line.value, edge, notation.show(mark.at), "", ""
             continue

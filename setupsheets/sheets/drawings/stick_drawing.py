@@ -26,6 +26,7 @@ from setupsheets.sheets.drawings.drawing import (
     text,
     text_width,
 )
+from setupsheets.wording.places import DATUMS
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
 _STICK, _SIDE, _GAP = 9.0, 10.0, 4.6
@@ -82,7 +83,7 @@ def story_stick(
         *_marks([(each, notation.mark(each)) for each in figures], at, bottom),
         *_datum(at(Length.ZERO), top, bottom),
     ]
-    words = f"Marks from one datum, {stick.datum}: {_in_words(stick, notation)}."
+    words = f"Marks from one datum, {DATUMS[stick.role]}: {_in_words(stick, notation)}."
     title = f"Story stick of the {stick.part}"
     return finish(name, title, words, (WIDTH, bottom + below), elements)
 

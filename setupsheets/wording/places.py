@@ -1,0 +1,135 @@
+"""Where on a part: its ends by what takes them, its edges by their names, and from which line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from setupsheets.joinery.members.parts import Part, Role
+from setupsheets.joinery.members.plunges import Plunges
+from setupsheets.lengths import Length, Notation
+from setupsheets.machining.findings import MortisePlunges, PartPlace
+from setupsheets.shop.recipes import Work
+from setupsheets.wording.lists import either, listed, numbers
+
+EDGES: Mapping[Role, tuple[str, str]] = {
+    Role.STILE: ("sight edge", "outer edge"),
+    Role.RAIL: ("lower edge", "upper edge"),
+    Role.CROSS_BAR: ("lower edge", "upper edge"),
+    Role.UPRIGHT_BAR: ("left edge", "right edge"),
+}
+"""The edges of a part seen from outside, in the order of a mortise's ``edge``."""
+
+ENDS: Mapping[Role, tuple[str, str]] = {
+    Role.STILE: ("upper end", "lower end"),
+    Role.RAIL: ("left end", "right end"),
+    Role.CROSS_BAR: ("left end", "right end"),
+    Role.UPRIGHT_BAR: ("upper end", "lower end"),
+}
+"""The ends of a part seen from outside, in the order of its ``ends``."""
+
+DATUMS: Mapping[Role, str] = {
+    Role.STILE: "the leaf's bottom line",
+    Role.RAIL: "the left sight edge of the opening",
+    Role.CROSS_BAR: "the left sight edge of the opening",
+    Role.UPRIGHT_BAR: "the lower sight edge of the opening",
+}
+"""The line that mortises and marks along a part count from."""
+
+BLANK_ENDS: Mapping[Role, str] = {
+    Role.STILE: "lower end, horn and all",
+    Role.RAIL: "left end, tenon and all",
+    Role.CROSS_BAR: "left end, tenon and all",
+    Role.UPRIGHT_BAR: "lower end, tenon and all",
+}
+"""The end of the blank, cut to length, that lies beyond the datum."""
+
+
+def edge_name(part: Part, edge: int) -> str:
+    """`upper edge`; a part with one moulded edge has the sight edge and no other."""
+    return "sight edge" if part.sight_edges == 1 else EDGES[part.role][edge]
+
+
+def edges_words(part: Part, edges: Iterable[int]) -> str:
+    """`sight edge`, `upper edge`, `both edges, lower and upper`."""
+    names = [edge_name(part, edge) for edge in edges]
+    if len(names) < 2:
+        return "".join(names)
+    return f"both edges, {' and '.join(name.partition(' ')[0] for name in names)}"
+
+
+def plunge_words(found: MortisePlunges, notation: Notation) -> str:
+    """Where the chisel or bit goes down along a mortise, in the order to do it: from the line that
+    the story stick counts from, and from the end of the blank where that lies beyond it."""
+    part, at = found.part, found.at
+    edges = edges_words(part, found.edges)
+    where = f"{part.name}, for the {found.mortise.holds}, {edges}"
+    if at is None:
+        return f"{where}: the tool is longer than the mortise"
+    words = f"{where}: from {DATUMS[part.role]} {_centres(at, Length.ZERO, notation)}"
+    if not part.datum:
+        return words
+    beyond = _centres(at, part.datum, notation)
+    return f"{words}; from the blank's {BLANK_ENDS[part.role]}, {beyond}"
+
+
+def _centres(at: Plunges, more: Length, notation: Notation) -> str:
+    ends, between, webs = (
+        [notation.mark(centre + more) for centre in group]
+        for group in (at.ends, at.between, at.webs)
+    )
+    then = f", then {', '.join(between)}" if between else ""
+    last = f", last the webs at {', '.join(webs)}" if webs else ""
+    return f"{listed(ends)}{then}{last}"
+
+
+def where_words(places: Iterable[PartPlace], work: Work) -> str:
+    """What to do on which parts, parts of which the same holds told together.
+
+    `cross bar: both ends, with the same settings; end upright bar: one end alone, the one that goes
+    into the top rail (the other end: operation 38)`.
+    """
+    parts: dict[str, list[str]] = {}
+    for each in places:
+        if words := _place_words(each, work):
+            parts.setdefault(words, []).append(each.part.name)
+    if len(parts) == 1:
+        return next(iter(parts))
+    return "; ".join(f"{listed(names)}: {words}" for words, names in parts.items())
+
+
+def _place_words(each: PartPlace, work: Work) -> str:
+    place, part = each.place, each.part
+    if work is Work.HALVING:
+        return _stop_words(each)
+    if place.edges:
+        return _edge_words(each, work)
+    if not place.ends:
+        return ""
+    if len(place.ends) == len(part.ends):
+        return "both ends" if work is Work.HAND else "both ends, with the same settings"
+    takes = either(f"the {name}" for name in part.into[place.ends[0]])
+    return f"one end alone, the one that goes into {takes} ({_rest('end', each.elsewhere)})"
+
+
+def _edge_words(each: PartPlace, work: Work) -> str:
+    part, edges = each.part, each.place.edges
+    words = edges_words(part, edges)
+    if part.sight_edges == 1:
+        return f"the {words}, the other stays square" if work is Work.EDGE else f"the {words}"
+    if len(edges) == 2:
+        return words if work is not Work.EDGE else f"{words}, with the same settings"
+    return f"the {words} alone"
+
+
+def _stop_words(each: PartPlace) -> str:
+    """Which end of a bar comes to the stop for a notch."""
+    if each.place.middle:
+        return "one notch, in the middle: either end to the stop"
+    names = [ENDS[each.part.role][end] for end in each.place.ends]
+    if len(names) > 1:
+        return f"two notches: the {names[0]} to the stop for one, the {names[1]} for the other"
+    return f"one notch, with the {names[0]} to the stop"
+
+
+def _rest(what: str, elsewhere: tuple[int, ...]) -> str:
+    return f"the other {what}: {numbers(elsewhere) if elsewhere else 'no such cut'}"
