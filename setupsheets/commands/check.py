@@ -108,17 +108,23 @@ def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
 
 
 def _print(item: Checked, notation: Notation) -> None:
-    from setupsheets.wording.proofs import proof_line  # noqa: PLC0415
-
-    for line in (*_faults(item, notation), *(str(fault) for fault in item.notices)):
+    for line in (*_faults(item, notation), *_notices(item, notation)):
         typer.echo(line, err=True)
-    for proof in item.proofs:
-        if not proof.holds:
-            typer.echo(f"{item.path}: {proof_line(proof, notation.show)}", err=True)
-    if item.sound:
-        count = len(item.proofs)
-        proved = f", {count} thing{'' if count == 1 else 's'} proved" if count else ""
-        typer.echo(f"{item.path}: sound{proved}")
+    for line in (*_unproved(item, notation), *_in_the_way(item, notation)):
+        typer.echo(f"{item.path}: {line}", err=True)
+    if standing := _standing(item):
+        typer.echo(f"{item.path}: {standing}", err=not item.sound)
+
+
+def _standing(item: Checked) -> str:
+    """Whether the file is sound and its job ready; nothing where what is wrong has been said."""
+    from setupsheets.wording.proofs import proved_words  # noqa: PLC0415
+    from setupsheets.wording.readiness import not_ready  # noqa: PLC0415
+
+    unproved = sum(not proof.holds for proof in item.proofs)
+    if item.obstacles:
+        return not_ready(item.obstacles, unproved)
+    return f"sound{proved_words(len(item.proofs))}" if item.sound else ""
 
 
 def _faults(item: Checked, notation: Notation) -> list[str]:
@@ -128,6 +134,25 @@ def _faults(item: Checked, notation: Notation) -> list[str]:
     return [str(fault) for fault in (*item.faults, *design)]
 
 
+def _notices(item: Checked, notation: Notation) -> list[str]:
+    from setupsheets.wording.doubts import doubt_fault  # noqa: PLC0415
+
+    doubts = [doubt_fault(each, notation) for each in item.doubts]
+    return [str(fault) for fault in (*item.notices, *doubts)]
+
+
+def _unproved(item: Checked, notation: Notation) -> list[str]:
+    from setupsheets.wording.proofs import proof_line  # noqa: PLC0415
+
+    return [proof_line(proof, notation.show) for proof in item.proofs if not proof.holds]
+
+
+def _in_the_way(item: Checked, notation: Notation) -> list[str]:
+    from setupsheets.wording.readiness import obstacle_line  # noqa: PLC0415
+
+    return [obstacle_line(each, notation) for each in item.obstacles]
+
+
 def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
     from setupsheets.wording.proofs import proof_line, proof_title  # noqa: PLC0415
 
@@ -135,8 +160,10 @@ def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
         "path": str(item.path),
         "kind": item.kind,
         "sound": item.sound,
+        "ready": item.sound and not item.obstacles,
         "faults": _faults(item, notation),
-        "notices": [str(fault) for fault in item.notices],
+        "notices": _notices(item, notation),
+        "in_the_way": _in_the_way(item, notation),
         "proofs": [
             {
                 "name": proof_title(proof),

@@ -62,6 +62,9 @@ def sheet(
     paths = [folder / page for page in pages]
     for path in paths:
         typer.echo(path)
+    for line in (content.cover.not_ready, *content.cover.obstacles):
+        if line:
+            typer.echo(line, err=True)
     if opened:
         typer.launch(paths[0].absolute().as_uri())
 

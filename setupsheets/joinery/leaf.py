@@ -171,6 +171,10 @@ def _moistures(job: Job) -> Moistures | None:
     if job.seasons is None:
         return None
     try:
-        return moistures(job.seasons)
+        found = moistures(job.seasons)
     except ValueError:
         raise DesignFaults(job, [note(DesignFault.AIR_OUT_OF_RANGE, "seasons")]) from None
+    if found.dry > found.damp:
+        kind, at = DesignFault.DRY_AIR_IS_DAMPER, ("seasons", "dry")
+        raise DesignFaults(job, [note(kind, *at, dry=found.dry, damp=found.damp)])
+    return found

@@ -129,6 +129,8 @@ class DesignFault(StrEnum):
     GROOVE_THROUGH_MEMBER = auto()
     BOARDS_TOO_SHORT = auto()
     AIR_OUT_OF_RANGE = auto()
+    DRY_AIR_IS_DAMPER = auto()
+    LOCK_THICKER_THAN_STILE = auto()
 
 
 @dataclass(frozen=True)

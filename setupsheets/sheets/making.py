@@ -39,7 +39,7 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
 def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> SheetInputs:
     """All that the sheets are made from, worked out once."""
     unread = tuple(path.name for path in shop.passed_over)
-    records, timber = OnRecord(known, unread), shop.timber(plan.job.timber)
+    records, timber = OnRecord(known, unread), shop.timber_of(plan.job)
     return SheetInputs(
         plan=plan,
         shop=shop.settings,
@@ -91,7 +91,7 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
 
 def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
     """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
-    timber, settings = shop.timber(joinery.layout.job.timber), shop.settings
+    timber, settings = shop.timber_of(joinery.layout.job), shop.settings
     with design_faults_worded(settings.notation):
         return whole(joinery, timber, settings.finest_mark, tests, settings.tolerances)
 

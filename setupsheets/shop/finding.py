@@ -94,6 +94,15 @@ class Shop:
         """The timber of that name."""
         return self._get("timber", name, Timber)
 
+    def timber_of(self, job: Job) -> Timber:
+        """The timber of a job. Raises DataFaults at the job's own line where there is none."""
+        try:
+            self.find("timber", job.timber)
+        except DataFaults as found:
+            faults = [job.marks.fault(fault.message, "timber") for fault in found.faults]
+            raise DataFaults(faults) from None
+        return self.timber(job.timber)
+
     def job(self, name: str) -> Job:
         """The job of that name."""
         return self._get("job", name, Job)

@@ -111,6 +111,10 @@ FAULTS: Mapping[str, str] = {
     "together: at most {longest} can be cut; give longer boards",
     DesignFault.AIR_OUT_OF_RANGE: "expected -40 to 130 degrees Celsius and 0 to 100 % relative "
     "humidity",
+    DesignFault.DRY_AIR_IS_DAMPER: "in the driest air timber comes to {dry:.1f} % moisture and in "
+    "the dampest to {damp:.1f} %: expected less in the driest; are the two the wrong way round?",
+    DesignFault.LOCK_THICKER_THAN_STILE: "the lock is {lock.thickness} thick and the stile "
+    "{thickness}: expected a lock that goes into the stile with wood on both sides",
 }
 ABSENT = frozenset({DesignFault.NO_WIDTH_OF_BARS, DesignFault.TWO_OPEN_FIELDS, DesignFault.NO_LAP})
 """Faults of a field that is not there: they stand at the key of what it is missing from."""

@@ -66,6 +66,14 @@ def proof_title(proof: Proof) -> str:
     return f"section of {of}"
 
 
+def proved_words(count: int) -> str:
+    """How many proofs a file comes to: a section, an end, a mortise, a halving or a blank each."""
+    if not count:
+        return ""
+    shapes = "shape comes" if count == 1 else "shapes come"
+    return f", {count} {shapes} out on paper as designed"
+
+
 def unproved_title(proof: Proof) -> str:
     """Over the picture of what does not prove."""
     title = proof_title(proof)

@@ -6,6 +6,8 @@ A field may say how its value is written, after a colon:
     {depth}             a length as `Notation.show` writes it; text and numbers as they are
     {depth:mark}        a length by the nearest mark alone
     {by:size}           a length without its sign
+    {by:small}          a tolerance, spread or gap as `Notation.small` writes it
+    {size:large}        a length in feet or metres: `33 ft`, `22.9 m`
     {by:wider|narrower} the first of two where a length is more than nought, or of what is so
     {share:.0%}         a number in Python's own way
     {sizes:, or }       several values, with this between them
@@ -18,7 +20,7 @@ from fractions import Fraction
 from string import Formatter
 from typing import Any
 
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length, Notation, Unit
 
 
 def fields_of(sentence: str) -> frozenset[str]:
@@ -64,5 +66,12 @@ class _Filler(Formatter):
             "": self.notation.show,
             "mark": self.notation.mark,
             "size": lambda signed: self.notation.show(abs(signed)),
+            "small": self.notation.small,
+            "large": self._large,
         }
         return writers[way](length)
+
+    def _large(self, length: Length) -> str:
+        if self.notation.unit is Unit.IN:
+            return f"{float(length.inches) / 12:.3g} ft"
+        return f"{float(length.mm) / 1000:.3g} m"

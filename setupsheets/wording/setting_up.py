@@ -14,7 +14,7 @@ from setupsheets.wording.machines import cutter_word
 
 LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     Limit.DIAL: (
-        "{dial} of the {machine}",
+        "the {machine}, {dial}",
         ("another machine", "another recipe"),
     ),
     Limit.COPE: (
@@ -34,7 +34,7 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
         ("a larger {word}", "the waste sawn off first"),
     ),
     Limit.HOLD: (
-        "length to hold it by",
+        "length of the part",
         ("two parts worked as one and cut apart after", "a longer piece cut to length after"),
     ),
 }
@@ -45,8 +45,8 @@ def reach_words(reach: Reach, notation: Notation) -> str:
     """What is needed, what there is, by how much, and the ways out."""
     what, ways = LIMITS[reach.limit]
     names = {
-        "dial": reach.setting.dial.title if reach.setting else "",
-        "machine": reach.operation.machine.title,
+        "dial": _lowered(reach.setting.dial.title) if reach.setting else "",
+        "machine": _lowered(reach.operation.machine.title),
         "cutter": reach.operation.cutter.title if reach.operation.cutter else "",
         "word": cutter_word(reach.operation),
     }
@@ -56,6 +56,10 @@ def reach_words(reach: Reach, notation: Notation) -> str:
         return said
     short = notation.small(reach.needs - reach.has)
     return f"{said}, {short} short; {either(way.format(**names) for way in ways)}"
+
+
+def _lowered(title: str) -> str:
+    return f"{title[:1].lower()}{title[1:]}"
 
 
 SPEED_LIMITS: Mapping[SpeedLimit, str] = {

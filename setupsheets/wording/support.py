@@ -25,6 +25,12 @@ def cure_words(remedy: Remedy, notation: Notation) -> str:
     return CURES[remedy.cure].format(width=width, height=height)
 
 
+def cures_words(support: Support, notation: Notation) -> str:
+    """What gives an unsteady part something to stand on, each cure once."""
+    cures = dict.fromkeys(cure_words(remedy, notation) for remedy in support.remedies)
+    return f"add {' or '.join(cures)}" if cures else "try another order"
+
+
 def support_words(support: Support, notation: Notation) -> str:
     """Bearing before and after the cutter, and what to add where it is short."""
     before, after = support.before, support.after
@@ -40,8 +46,7 @@ def support_words(support: Support, notation: Notation) -> str:
         return f"{said}: nothing is left to run against; try another order"
     if support.steady:
         return said
-    cures = [cure_words(remedy, notation) for remedy in support.remedies]
-    said += f": unsteady; add {' or '.join(cures)}" if cures else ": unsteady; try another order"
+    said += f": unsteady; {cures_words(support, notation)}"
     if support.unsaid:
         said += f". What {listed(support.unsaid)} does is not said: give it its kind in the recipe"
     return said

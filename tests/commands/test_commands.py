@@ -41,7 +41,7 @@ def test_begin_makes_a_shop_that_is_sound_and_prints_sheets(tmp_path: Path, unit
     assert run("begin", folder, "--unit", unit).code == 0
     checked = run("check", "--shop", folder)
     assert checked.code == 0, checked.err
-    assert "things proved" in checked.out
+    assert "shapes come out on paper as designed" in checked.out
     assert run("sheet", folder / "jobs" / "first-door.yaml").code == 0
     page = (folder / "sheets" / "first-door.html").read_text("utf-8")
     assert "First door" in page

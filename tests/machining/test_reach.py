@@ -59,7 +59,7 @@ def test_a_blade_cannot_be_raised_over_what_its_saw_allows() -> None:
     found = named(reaches(high, subject()), Limit.DIAL)
     assert not found.fits
     assert reach_words(found, NOTATION).startswith(
-        "Blade height of the table saw: 3 1/8 in needed, 3 in there"
+        "the table saw, blade height: 3 1/8 in needed, 3 in there"
     )
 
 

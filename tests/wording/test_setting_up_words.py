@@ -38,7 +38,7 @@ def test_every_limit_is_said_with_its_figures_and_its_ways_out(limit: Limit) -> 
     said = reach_words(reach, NOTATION)
     assert ": 2 in needed, 1 1/2 in there, 1/2 in short; " in said
     assert "{" not in said and ways
-    names = {"dial": "Fence dial", "machine": "Router by the door", "cutter": "Long bit"}
+    names = {"dial": "fence dial", "machine": "router by the door", "cutter": "Long bit"}
     for field, name in names.items():
         assert (name in said) is (f"{{{field}}}" in what)
     assert reach_words(replace(reach, has=Length("2 in")), NOTATION).endswith("2 in there")

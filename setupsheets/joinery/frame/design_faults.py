@@ -41,6 +41,10 @@ def layout_faults(layout: Layout) -> Iterator[Note]:
         yield from joint_faults(joint)
     yield from _meeting_tenons(layout)
     yield from pane_faults(layout)
+    lock, thickness = layout.job.lock, layout.stile.thickness
+    if lock is not None and lock.thickness >= thickness:
+        kind = DesignFault.LOCK_THICKER_THAN_STILE
+        yield note(kind, "lock", "thickness", lock=lock, thickness=thickness)
 
 
 def _haunch_faults(layout: Layout, index: int) -> Iterator[Note]:

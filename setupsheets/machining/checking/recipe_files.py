@@ -10,9 +10,13 @@ from pathlib import Path
 from setupsheets.files.documents import read_bytes, read_document, yaml_files
 from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
+from setupsheets.joinery.leaf import whole
 from setupsheets.joinery.notes import DesignFaults
+from setupsheets.machining.checking.doubts import Doubt, doubts
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
+from setupsheets.machining.findings import operation_findings
+from setupsheets.machining.obstacles import Obstacle, obstacles_of
 from setupsheets.machining.plan import plan_of, sections_of
 from setupsheets.shop.finding import SHOP_FILE, Shop, is_name
 from setupsheets.shop.jobs import Job
@@ -24,8 +28,9 @@ from setupsheets.shop.settings import ShopSettings
 
 @dataclass(frozen=True)
 class Checked:
-    """One file and what is wrong with it; for a job also with its design, and what its set-ups
-    prove. ``notices`` should be put right and leave the file sound."""
+    """One file and what is wrong with it; for a job also with its design, what its set-ups prove,
+    and what keeps its operations from being made. ``notices`` and ``doubts`` should be looked at
+    and leave the file sound, as does an obstacle that another way of holding the part cures."""
 
     path: Path
     kind: str
@@ -33,11 +38,14 @@ class Checked:
     design: DesignFaults | None = None
     proofs: tuple[Proof, ...] = ()
     notices: tuple[Fault, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
 
     @property
     def sound(self) -> bool:
-        """Whether nothing is wrong."""
-        return not (self.faults or self.design) and all(proof.holds for proof in self.proofs)
+        """Whether nothing is wrong and nothing impossible."""
+        wrong = self.faults or self.design or any(each.impossible for each in self.obstacles)
+        return not wrong and all(proof.holds for proof in self.proofs)
 
 
 def check_shop(shop: Shop) -> Iterator[Checked]:
@@ -103,8 +111,7 @@ def check_file(path: Path, shop: Shop) -> Checked:
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
         if isinstance(thing, Job):
-            stop_on(_timber_faults(thing, shop))
-            return Checked(path, kind, proofs=prove_plan(plan_of(thing, shop)))
+            return _job_checked(path, thing, shop)
         if isinstance(thing, Recipe):
             proofs = tuple(_recipe_proofs(thing, shop))
             return Checked(path, kind, proofs=proofs, notices=recipe_notices(thing))
@@ -124,13 +131,19 @@ def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:
             yield from prove_plan(stand_in_plan(recipe, section, shop))
 
 
-def _timber_faults(job: Job, shop: Shop) -> Iterator[Fault]:
-    """A timber that there is not, or whose own file is wrong."""
-    try:
-        shop.timber(job.timber)
-    except DataFaults as found:
-        for fault in found.faults:
-            yield job.marks.fault(fault.message, "timber")
+def _job_checked(path: Path, job: Job, shop: Shop) -> Checked:
+    """A job worked out from end to end, as `sheet` does it, short of its pages."""
+    timber = shop.timber_of(job)
+    plan = plan_of(job, shop)
+    whole(plan.joinery, timber, shop.settings.finest_mark, tolerances=shop.settings.tolerances)
+    found = (operation_findings(task, plan.joinery, timber.hard) for task in plan.tasks)
+    return Checked(
+        path,
+        "job",
+        proofs=prove_plan(plan),
+        doubts=tuple(doubts(plan, shop.settings)),
+        obstacles=obstacles_of(found),
+    )
 
 
 def _choice_faults(settings: ShopSettings, shop: Shop) -> Iterator[Fault]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from setupsheets.machining.checking.proof import Proof
+from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.tasks import grouped
@@ -18,6 +19,7 @@ from setupsheets.shop.recipes import Makes
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
+from setupsheets.wording.readiness import not_ready, obstacle_line
 from setupsheets.wording.route import NOT_PROVED, sound, unread, untested
 from setupsheets.wording.set_ups import state_words
 
@@ -25,7 +27,11 @@ from setupsheets.wording.set_ups import state_words
 def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
     """The cover of a job's sheets."""
     plan, notation = inputs.plan, inputs.notation
+    obstacles = obstacles_of(inputs.findings.operations)
+    unproved_count = sum(not proof.holds for proof in inputs.findings.proofs)
     return Cover(
+        not_ready=not_ready(obstacles, unproved_count).capitalize(),
+        obstacles=tuple(obstacle_line(each, notation) for each in obstacles),
         facts=tuple(_facts(inputs, fingerprint)),
         notes=one_line(plan.job.notes),
         counts=tuple(
@@ -33,7 +39,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
             for part in plan.joinery.parts
         ),
         tests=tuple(_test_rows(inputs)),
-        proofs=_proof_facts(inputs),
+        proofs=_proof_facts(inputs, ready=not obstacles),
         unproved=tuple(unproved(inputs)),
         route=tuple(_route(inputs)),
         cautions=general_cautions(inputs.cautions),
@@ -94,8 +100,9 @@ def _which(parts: Iterable[str], plan: Plan) -> str:
     return "all parts" if len(everything) > 2 and set(names) == everything else listed(names)
 
 
-def _proof_facts(inputs: SheetInputs) -> tuple[Fact, ...]:
-    """Everything that proves in one line, and a line for each thing that does not."""
+def _proof_facts(inputs: SheetInputs, ready: bool) -> tuple[Fact, ...]:
+    """Everything that proves in one line, and a line for each thing that does not. Where not all is
+    ``ready`` it says that the figures alone are proved."""
     proofs, show = inputs.findings.by_set_up, inputs.notation.show
     bad = [
         Fact(name, "; ".join(proof_line(each, show) for each in found if not each.holds))
@@ -104,7 +111,8 @@ def _proof_facts(inputs: SheetInputs) -> tuple[Fact, ...]:
     ]
     if not bad:
         worst = worst_reading(inputs.findings.proofs, inputs.notation)
-        return (Fact("Proved", sound(worst)),) if proofs else ()
+        label = "Proved" if ready else "The figures alone"
+        return (Fact(label, sound(worst)),) if proofs else ()
     good = len(proofs) - len(bad)
     return (*bad, Fact("Proved", f"{good} of {len(proofs)}")) if good else tuple(bad)
 

@@ -152,8 +152,11 @@ class TestRow:
 
 @dataclass(frozen=True)
 class Cover:
-    """The first page."""
+    """The first page. ``not_ready`` is its first line where something cannot be made or held, and
+    ``obstacles`` name each such thing."""
 
+    not_ready: str
+    obstacles: tuple[str, ...]
     facts: tuple[Fact, ...]
     notes: str
     counts: tuple[CountRow, ...]

@@ -1,0 +1,30 @@
+"""What `check` doubts, in words: a sentence for each kind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from setupsheets.files.faults import Fault
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.checking.doubts import Doubt, DoubtKind
+from setupsheets.wording.sentences import fill
+
+DOUBTS: Mapping[DoubtKind, str] = {
+    DoubtKind.SIZE_UNLIKELY: "{size} ({size:large}) is no usual size for a {place}: look at the "
+    "figure and its unit",
+    DoubtKind.OTHER_UNIT_MEANT: "{size} ({size:large}) is no usual size for a {place}: is {meant} "
+    "meant? Then write the unit behind the figure",
+    DoubtKind.FINER_THAN_ITS_INSTRUMENT: "{recipe}, {measure}: it may be {under:small} under and "
+    "{over:small} over, and the {instrument} reads no finer than {finest:small}: measure it with "
+    "something finer, or allow more",
+}
+
+
+def doubt_fault(doubt: Doubt, notation: Notation) -> Fault:
+    """A doubt at the job's field."""
+    facts = dict(doubt.facts)
+    if (meant := facts.get("meant")) is not None:
+        assert isinstance(meant, Length)
+        other = Unit.MM if notation.unit is Unit.IN else Unit.IN
+        facts["meant"] = Notation(other, notation.finest).show(meant)
+    return doubt.marks.fault(fill(DOUBTS[doubt.kind], facts, notation), *doubt.place)

@@ -1,0 +1,66 @@
+"""Whether a job is ready to be made, in words: what cannot be made or held, counted and named."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from setupsheets.lengths import Notation
+from setupsheets.machining.findings import MortisePlunges
+from setupsheets.machining.obstacles import Obstacle, ObstacleKind
+from setupsheets.machining.setting.passes import Speed
+from setupsheets.machining.setting.reach import Reach
+from setupsheets.machining.support.runs import Support
+from setupsheets.wording.lists import listed
+from setupsheets.wording.setting_up import reach_words, speed_words
+from setupsheets.wording.support import cures_words
+
+IN_THE_WAY: Mapping[ObstacleKind, str] = {
+    ObstacleKind.SHORT_REACH: "cannot be made: {what}",
+    ObstacleKind.TOO_FAST: "cannot be made: the cutter at {what}",
+    ObstacleKind.NO_TAPE_MARKS: "cannot be made: {what}",
+    ObstacleKind.NO_CENTRES: "cannot be made: the tool is longer than the mortise for the "
+    "{what}; a smaller one",
+    ObstacleKind.NOTHING_TO_RUN_AGAINST: "cannot be made: earlier cuts leave nothing to run "
+    "against fence or stop; another order of operations, or another recipe",
+    ObstacleKind.TIPS: "the part tips under the cut: {what}",
+    ObstacleKind.TOO_SHORT_TO_HOLD: "the part is too short to hold: {what}",
+}
+
+
+def not_ready(obstacles: Sequence[Obstacle], unproved: int = 0) -> str:
+    """How many operations cannot be made, in how many the part cannot be held, and how many shapes
+    do not come out; nothing where all is well: `not ready: 2 operations cannot be made as they
+    stand; in 1 operation the part cannot be held safely as it stands`."""
+    impossible = {each.task.number for each in obstacles if each.impossible}
+    unheld = {each.task.number for each in obstacles} - impossible
+    said = []
+    if unproved:
+        shapes = "shape does" if unproved == 1 else "shapes do"
+        said.append(f"{unproved} {shapes} not come out on paper as designed")
+    if len(impossible) == 1:
+        said.append("1 operation cannot be made as it stands")
+    elif impossible:
+        said.append(f"{len(impossible)} operations cannot be made as they stand")
+    if unheld:
+        operations = "operation" if len(unheld) == 1 else "operations"
+        said.append(f"in {len(unheld)} {operations} the part cannot be held safely as it stands")
+    return f"not ready: {'; '.join(said)}" if said else ""
+
+
+def obstacle_line(obstacle: Obstacle, notation: Notation) -> str:
+    """`operation 13, Plane the sawn edge to width (lock rail), cannot be made: ...`."""
+    task = obstacle.task
+    parts = listed(task.set_up.counts)
+    said = IN_THE_WAY[obstacle.kind].format(what=_what(obstacle.what, notation))
+    of = f" ({parts})" if parts else ""
+    return f"operation {task.number}, {task.operation.title}{of}: {said}"
+
+
+def _what(what: Reach | Speed | Support | MortisePlunges | str, notation: Notation) -> str:
+    if isinstance(what, Reach):
+        return reach_words(what, notation)
+    if isinstance(what, Speed):
+        return speed_words(what)
+    if isinstance(what, MortisePlunges):
+        return what.mortise.holds
+    return cures_words(what, notation) if isinstance(what, Support) else what

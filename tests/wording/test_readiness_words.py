@@ -1,0 +1,80 @@
+"""Every obstacle and every doubt has its sentence, with its facts filled in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from setupsheets.lengths import Notation, Unit
+from setupsheets.machining.checking.doubts import DoubtKind
+from setupsheets.machining.cutting.cuts import run
+from setupsheets.machining.findings import MortisePlunges, OperationFindings, StoppedCuts
+from setupsheets.machining.obstacles import ObstacleKind, obstacles_of
+from setupsheets.machining.support.runs import supports
+from setupsheets.wording.doubts import DOUBTS
+from setupsheets.wording.readiness import IN_THE_WAY, not_ready, obstacle_line
+from tests.machining.handmade import mortise
+from tests.machining.test_support import BAR, moulding, rebate, strip
+from tests.sheets.sheet_plans import plan
+
+NOTATION = Notation(Unit.IN, Fraction(1, 64))
+TASK = next(task for task in plan("larder").tasks if task.operation.settings)
+
+
+def test_every_kind_has_its_sentence() -> None:
+    assert set(IN_THE_WAY) == set(ObstacleKind)
+    assert set(DOUBTS) == set(DoubtKind)
+
+
+def said(found: OperationFindings) -> list[str]:
+    return [obstacle_line(each, NOTATION) for each in obstacles_of([found])]
+
+
+def test_faults_of_tape_marks_and_centres_are_impossible() -> None:
+    stile = plan("larder").joinery.part("stile")
+    found = OperationFindings(
+        TASK,
+        stops=StoppedCuts(fault="the ramp is longer than the cut"),
+        plunges=(MortisePlunges(stile, mortise(), (0,), None),),
+    )
+    assert all(each.impossible for each in obstacles_of([found]))
+    tape, centres = said(found)
+    assert tape.endswith("cannot be made: the ramp is longer than the cut")
+    assert centres.endswith(
+        "cannot be made: the tool is longer than the mortise for the rail; a smaller one"
+    )
+    assert not_ready(obstacles_of([found])) == (
+        "not ready: 1 operation cannot be made as it stands"
+    )
+
+
+def of_support(*operations: object) -> OperationFindings:
+    """The last of these operations on a hand-made bar, as it stands after the others."""
+    stages = run(operations, BAR)  # type: ignore[arg-type]
+    return OperationFindings(TASK, supports=supports(stages[-1:], BAR))
+
+
+def test_a_cut_that_tips_is_named_once_with_its_cure() -> None:
+    """Both edges of the bar rock; see test_support for the figures."""
+    found = of_support(rebate(), moulding(), strip())
+    (line,) = said(found)
+    assert "the part tips under the cut: add filler strip" in line
+    assert line.count("filler strip 3/8 in wide") == 1
+    (obstacle,) = obstacles_of([found])
+    assert not obstacle.impossible
+    assert not_ready([obstacle]).endswith(
+        "in 1 operation the part cannot be held safely as it stands"
+    )
+
+
+def test_nothing_left_to_run_against_is_impossible() -> None:
+    found = of_support(moulding(), rebate())
+    none = tuple(replace(each, before=replace(each.before, fence=())) for each in found.supports)
+    (obstacle,) = obstacles_of([replace(found, supports=none)])
+    assert obstacle.kind is ObstacleKind.NOTHING_TO_RUN_AGAINST and obstacle.impossible
+    assert "nothing to run against fence or stop" in obstacle_line(obstacle, NOTATION)
+
+
+def test_nothing_in_the_way_says_nothing_and_a_shape_that_is_wrong_is_counted() -> None:
+    assert not_ready([]) == ""
+    assert not_ready([], 2) == "not ready: 2 shapes do not come out on paper as designed"
