@@ -147,6 +147,17 @@ class Operation:
         """Where on a part it is done; None where nothing is said of that part."""
         return next((place for place in self.places if place.part == part), None)
 
+    @property
+    def spacer(self) -> Length:
+        """What lies between the part and the stop while the part is set, and is taken away for the
+        cut: the stop stands so much further from the cutter. Nought where nothing does."""
+        jig = self.jig(JigKind.SPACES)
+        return jig.sizes["thickness"] if jig is not None else Length.ZERO
+
+    def from_part(self, setting: Setting) -> Length:
+        """A setting's aim counted from the part itself: a stop's less the spacer."""
+        return setting.aim - self.spacer if setting.name is SettingName.STOP else setting.aim
+
     def jig(self, kind: JigKind) -> FittedJig | None:
         """The first of its jigs of a kind; None where it has none."""
         return next((jig for jig in self.jigs if jig.kind is kind), None)

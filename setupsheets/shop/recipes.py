@@ -88,6 +88,7 @@ class JigKind(StrEnum):
     PUSHES = "pushes"
     PRESSES = "presses"
     STOPS = "stops"
+    SPACES = "spaces"
     BACKS = "backs"
     CLOSES = "closes"
     MARKS = "marks"
@@ -107,6 +108,7 @@ class JigKind(StrEnum):
 JIG_SIZES: Mapping[JigKind, frozenset[str]] = {
     JigKind.FILLS: frozenset({"width", "height"}),
     JigKind.HEIGHTENS_FENCE: frozenset({"height"}),
+    JigKind.SPACES: frozenset({"thickness"}),
 }
 """Sizes without which a jig of that kind does nothing."""
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.recipes import Work
+from setupsheets.shop.recipes import MeasuredTo, Work
 
 CUTTERS: Mapping[CutterType, str] = {
     CutterType.SAW_BLADE: "blade",
@@ -26,6 +26,12 @@ CUTTERS: Mapping[CutterType, str] = {
     CutterType.KNIFE: "knives",
     CutterType.MOULDING_BLOCK: "cutter block",
     CutterType.REBATE_BLOCK: "cutter block",
+}
+
+SIDES: Mapping[MeasuredTo, str] = {
+    MeasuredTo.NEAR: "near side",
+    MeasuredTo.FAR: "far side",
+    MeasuredTo.CENTRE: "centre",
 }
 
 _ALONG = "forwards along the fence, from the front of the saw"

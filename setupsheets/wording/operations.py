@@ -13,7 +13,7 @@ from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import MeasuredTo, Surface
 from setupsheets.wording import setting_up
 from setupsheets.wording.lists import one_line
-from setupsheets.wording.machines import cutter_word
+from setupsheets.wording.machines import SIDES, cutter_word
 from setupsheets.wording.proofs import closing_words, joint_words
 from setupsheets.wording.support import support_words
 
@@ -23,12 +23,6 @@ SURFACES: Mapping[Surface, str] = {
     Surface.SIGHT_EDGE: "sight edge",
     Surface.OUTER_EDGE: "outer edge",
     Surface.END: "end",
-}
-
-SIDES: Mapping[MeasuredTo, str] = {
-    MeasuredTo.NEAR: "near side",
-    MeasuredTo.FAR: "far side",
-    MeasuredTo.CENTRE: "centre",
 }
 
 
@@ -44,7 +38,8 @@ def setting_title(operation: Operation, setting: Setting) -> str:
     if setting.name not in ACROSS or operation.cutter is None or out:
         return setting.dial.title
     side = SIDES[setting.to]
-    return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}"
+    spaced = ", the spacer counted in" if setting.aim != operation.from_part(setting) else ""
+    return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}{spaced}"
 
 
 def down_and_against(operation: Operation) -> tuple[str, str]:
@@ -55,7 +50,8 @@ def down_and_against(operation: Operation) -> tuple[str, str]:
         return down, ""
     stopped = operation.setting(SettingName.STOP) is not None
     rest = "the stop" if stopped and asks.against is Surface.END else "the fence"
-    return down, f"{SURFACES[asks.against].upper()} to {rest}"
+    spacer = "the spacer, and that to " if operation.spacer else ""
+    return down, f"{SURFACES[asks.against].upper()} to {spacer}{rest}"
 
 
 def passes_words(

@@ -10,7 +10,7 @@ from setupsheets.machining.setting.passes import Speed, SpeedLimit
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.wording.lists import either
-from setupsheets.wording.machines import cutter_word
+from setupsheets.wording.machines import SIDES, cutter_word
 
 LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     Limit.DIAL: (
@@ -33,6 +33,13 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
         "diameter of the {cutter}, out of the fence",
         ("a larger {word}", "the waste sawn off first"),
     ),
+    Limit.STOP: (
+        "stop clear of the {cutter}, to the {side} of the {word}",
+        (
+            "a spacer between stop and part while it is clamped, taken out for the cut",
+            "a narrower cutter",
+        ),
+    ),
     Limit.HOLD: (
         "length of the part",
         ("two parts worked as one and cut apart after", "a longer piece cut to length after"),
@@ -49,6 +56,7 @@ def reach_words(reach: Reach, notation: Notation) -> str:
         "machine": _lowered(reach.operation.machine.title),
         "cutter": reach.operation.cutter.title if reach.operation.cutter else "",
         "word": cutter_word(reach.operation),
+        "side": SIDES[reach.setting.to] if reach.setting else "",
     }
     needs, has = notation.small(reach.needs), notation.small(reach.has)
     said = f"{what.format(**names)}: {needs} needed, {has} there"

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.cutting.cuts import cut
 from setupsheets.machining.operations import FittedJig, Operation
 from setupsheets.machining.setting.reach import Limit, Reach, cope_clearance, dado_make_up, reaches
+from setupsheets.machining.setting.stop_clearance import room_at_stop, with_spacer
 from setupsheets.shop.cutters import Cutter, CutterType, DadoStack
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
+from setupsheets.shop.machines import SettingName
+from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Surface, Work
 from setupsheets.wording.setting_up import reach_words
 from tests.machining.handmade import OVOLO, bit, blade, end, inches, machine, operation, subject
+from tests.machining.shipped_shop import UNITS, plan
 
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
 ROUTER = MachineType.ROUTER_TABLE
@@ -162,3 +167,88 @@ def test_a_width_that_no_make_up_gives() -> None:
     assert near is not None and near.shims == ()
     with pytest.raises(ValueError, match="no dado stack"):
         dado_make_up(inches("1/2"), blade(), Length.ZERO)
+
+
+# ------------------------------------------------------------------------------ stop and blade
+
+
+def at_the_stop(stop: str, to: MeasuredTo = MeasuredTo.FAR, **more: Any) -> Operation:
+    return operation("cut", MachineType.CROSSCUT_SAW, blade("1/8"), Work.END, Surface.FACE,
+                     Surface.END, [("stop", stop, to), ("height", "3/4")], **more)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("stop", "to", "needs"),
+    [
+        ("1/32", MeasuredTo.FAR, "3/16"),
+        ("11/64", MeasuredTo.FAR, "3/16"),
+        ("3/16", MeasuredTo.FAR, "3/16"),
+        ("1/8", MeasuredTo.CENTRE, "1/8"),
+        ("1/16", MeasuredTo.NEAR, "1/16"),
+    ],
+)
+def test_a_blade_passes_clear_of_the_stop(stop: str, to: MeasuredTo, needs: str) -> None:
+    """From the stop to the far side lies the whole kerf, 1/8, and 1/16 of air (plane geometry)."""
+    found = named(reaches(at_the_stop(stop, to), subject()), Limit.STOP)
+    assert (found.needs, found.has) == (inches(needs), inches(stop))
+    assert found.fits is (inches(stop) >= inches(needs))
+
+
+def test_a_fence_that_stops_an_end_on_a_saw_is_looked_at_and_a_bit_s_is_not() -> None:
+    """A bit stands in its fence by intent."""
+    on_saw, on_table = (
+        operation("cut", kind, blade("1/8"), Work.END, Surface.FACE, Surface.END,
+                  [("fence", "1/16", MeasuredTo.FAR), ("height", "3/4")])
+        for kind in (MachineType.TABLE_SAW, MachineType.ROUTER_TABLE)
+    )  # fmt: skip
+    assert not named(reaches(on_saw, subject()), Limit.STOP).fits
+    assert room_at_stop(on_table) is None
+    along = replace(on_saw, asks=replace(on_saw.asks, against=Surface.SIGHT_EDGE))
+    assert room_at_stop(along) is None
+
+
+SPACER = FittedJig("spacer", JigKind.SPACES, "", {"thickness": inches("1")})
+
+
+@pytest.mark.parametrize(("stop", "used"), [("11/64", True), ("3/16", False)])
+def test_a_spacer_is_in_use_where_the_stop_would_be_sawn_and_nowhere_else(
+    stop: str, used: bool
+) -> None:
+    made = with_spacer(at_the_stop(stop, jigs=(SPACER,)), Unit.IN)
+    setting = made.setting(SettingName.STOP)
+    assert setting is not None
+    assert setting.aim == inches(stop) + (inches("1") if used else inches("0"))
+    assert made.from_part(setting) == inches(stop)
+    assert (made.jigs == (SPACER,)) is used
+    assert named(reaches(made, subject()), Limit.STOP).fits
+    plain = cut(at_the_stop(stop), subject(end=end()))
+    spaced = cut(made, subject(end=end()))
+    assert plain is not None and spaced is not None
+    assert spaced.removed.equals(plain.removed)
+
+
+def test_a_spacer_is_whole_millimetres_thick_in_a_metric_shop() -> None:
+    made = with_spacer(at_the_stop("1/32", jigs=(SPACER,)), Unit.MM)
+    assert made.spacer == Length("25 mm")
+
+
+def test_a_spacer_thinner_than_the_cut_leaves_the_stop_in_the_way_and_that_is_told() -> None:
+    thin = replace(SPACER, sizes={"thickness": inches("1/8")})
+    found = named(reaches(with_spacer(at_the_stop("1/32", jigs=(thin,)), Unit.IN), subject()),
+                  Limit.STOP)  # fmt: skip
+    assert not found.fits
+    assert reach_words(found, NOTATION).startswith(
+        "stop clear of the Blade, to the far side of the blade: 3/16 in needed, 5/32 in there"
+    )
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("recipe", ["cope-crosscut-saw", "cope-table-saw"])
+def test_no_built_in_cope_has_its_stop_in_the_way(recipe: str, unit: str) -> None:
+    """Bars in bars have shoulders a few hundredths from their ends."""
+    whole = plan("ovolo", unit, {Makes.COPE: recipe})
+    coped = [item for item in whole.set_ups if item.recipe.makes is Makes.COPE]
+    found = [each for item in coped for operation in item.operations
+             for each in reaches(operation, item.subject) if each.limit is Limit.STOP]  # fmt: skip
+    assert found and all(each.fits for each in found)
+    assert any(operation.spacer for item in coped for operation in item.operations)

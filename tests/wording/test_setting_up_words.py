@@ -15,7 +15,8 @@ from setupsheets.machining.support.runs import Cure, Remedy, Support
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import Machine, MachineSetting, SetBy, SettingName
-from setupsheets.shop.recipes import JigKind, MeasuredTo, RecipeOperation, Work
+from setupsheets.shop.recipes import JigKind, MeasuredTo, RecipeOperation, Surface, Work
+from setupsheets.wording.operations import down_and_against, setting_title
 from setupsheets.wording.setting_up import LIMITS, reach_words
 from setupsheets.wording.support import CURES, cure_words, support_words
 
@@ -62,3 +63,16 @@ def test_a_jig_that_does_not_say_what_it_does_is_named_where_a_part_is_unsteady(
     )
     steady = replace(rocking, held_by="sled")
     assert "our strip" not in support_words(steady, NOTATION)
+
+
+def test_a_spacer_is_told_where_the_end_goes_and_in_the_stop_s_figure() -> None:
+    stop = Setting(SettingName.STOP, "cut.stop", Length("1 1/32 in"), MeasuredTo.FAR, DIAL)
+    asks = replace(CUT.asks, down=Surface.FACE, against=Surface.END)
+    saw = replace(CUT.machine, type=MachineType.CROSSCUT_SAW)
+    plain = replace(CUT, asks=asks, machine=saw, settings=(stop,))
+    jig = FittedJig("spacer", JigKind.SPACES, "", {"thickness": Length("1 in")})
+    spaced = replace(plain, jigs=(jig,))
+    assert down_and_against(plain)[1] == "END to the stop"
+    assert setting_title(plain, stop) == "Fence dial, to the far side of the bit"
+    assert down_and_against(spaced)[1] == "END to the spacer, and that to the stop"
+    assert setting_title(spaced, stop).endswith("far side of the bit, the spacer counted in")

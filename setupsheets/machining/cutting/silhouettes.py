@@ -104,7 +104,7 @@ def _span(
         if default is None:
             raise CutError(f"{operation.name}: it has neither fence nor stop")
         return default - width, default
-    near = mm(setting.aim) - width * _BEFORE[setting.to]
+    near = mm(operation.from_part(setting)) - width * _BEFORE[setting.to]
     far = near + width
     if setting.to is MeasuredTo.FAR:
         return min(near, far - _wide(operation)), far

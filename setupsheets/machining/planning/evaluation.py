@@ -30,6 +30,7 @@ from setupsheets.machining.planning.scope import (
     subject_scope,
 )
 from setupsheets.machining.setting.measure_limits import in_shop_terms
+from setupsheets.machining.setting.stop_clearance import with_spacer
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import ACROSS, Machine
@@ -96,20 +97,19 @@ class _Evaluation:
             jigs = tuple(self._jigs(asks, own, by_part, place))
             passes = self._passes(asks, cutter, settings, own, place)
             wide = self._length(asks.wide, own, *place, "wide") if asks.wide else None
-            made.append(
-                Operation(
-                    number=len(made) + 1,
-                    asks=asks,
-                    machine=machine,
-                    cutter=cutter,
-                    settings=settings,
-                    passes=passes,
-                    jigs=jigs,
-                    makes=self.recipe.makes,
-                    wide=wide,
-                    places=tuple(WorkedAt(part) for part in by_part if part),
-                )
+            operation = Operation(
+                number=len(made) + 1,
+                asks=asks,
+                machine=machine,
+                cutter=cutter,
+                settings=settings,
+                passes=passes,
+                jigs=jigs,
+                makes=self.recipe.makes,
+                wide=wide,
+                places=tuple(WorkedAt(part) for part in by_part if part),
             )
+            made.append(with_spacer(operation, self.equipment.settings.unit))
         return tuple(made)
 
     def _by_part(self, asks: RecipeOperation, scope: Scope, place: Place) -> Mapping[str, Scope]:

@@ -80,7 +80,9 @@ def setting_scope(operation: str, settings: tuple[Setting, ...]) -> Scope:
 
 def reading_scope(operations: tuple[Operation, ...], subject: Subject) -> Scope:
     """The names of a reading: settings and blank as causes, each with sensitivity 1 to itself."""
-    causes = {setting.cause: setting.aim for item in operations for setting in item.settings}
+    causes = {
+        setting.cause: item.from_part(setting) for item in operations for setting in item.settings
+    }
     causes |= dict(
         zip(BLANK_CAUSES, (subject.length, subject.width, subject.thickness), strict=True)
     )

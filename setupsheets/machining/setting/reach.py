@@ -9,6 +9,7 @@ from enum import StrEnum
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting, Subject
 from setupsheets.machining.setting.block_stacks import BlockStack, make_up
+from setupsheets.machining.setting.stop_clearance import room_at_stop
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import SettingName
@@ -24,6 +25,7 @@ class Limit(StrEnum):
     ONE_PASS = "cutting length"
     OUT_OF_FENCE = "diameter"
     HOLD = "length to hold a part by"
+    STOP = "stop clear of the cutter"
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,7 @@ def reaches(operation: Operation, subject: Subject) -> tuple[Reach, ...]:
     return (
         *_dials(operation),
         *_cutter_reaches(operation),
+        *_stop_clear(operation),
         *_held(operation, subject),
     )
 
@@ -113,6 +116,14 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
     if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:
         needs = min(fence.aim, cutter.diameter) if operation.asks.clears else fence.aim
         yield Reach(Limit.OUT_OF_FENCE, operation, needs, cutter.diameter)
+
+
+def _stop_clear(operation: Operation) -> Iterator[Reach]:
+    """A stop on a saw, which the blade must pass by: see `stop_clearance`."""
+    room = room_at_stop(operation)
+    if room is not None:
+        setting, needs = room
+        yield Reach(Limit.STOP, operation, needs, setting.aim, setting)
 
 
 def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:

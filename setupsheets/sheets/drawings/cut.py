@@ -93,6 +93,11 @@ class _SceneOnPaper(Paper):
         return self.origin[1]
 
     @property
+    def rest(self) -> float:
+        """The face of the fence or stop: at the part, or a spacer's thickness off it."""
+        return self.fence + self.scene.spacer * self.scale
+
+    @property
     def wood_left(self) -> float:
         return self.fence - self.scene.width * self.scale
 
@@ -181,7 +186,7 @@ def _laid_out(scene: Scene, scale: float) -> _Layout:
     )
     below = across([first.dimension(item) for item in level], table + _TABLE)
     rest = _FENCE if scene.fence else 0.0
-    second = _SceneOnPaper.of(scene, scale, first.fence + rest + _GAP + scene.width * scale, table)
+    second = _SceneOnPaper.of(scene, scale, first.rest + rest + _GAP + scene.width * scale, table)
     foot = table + _TABLE + below.depth + 1
     return _Layout(first, second, below, standing, second.fence + 4, max(foot, standing.high + 1))
 
@@ -190,13 +195,13 @@ def _clip(paper: _SceneOnPaper, name: str) -> str:
     """The window that a cutter is drawn in: the wood, the table's thickness, the fence's, and a
     little air."""
     left, top = paper.wood_left - _SHOWN, paper.wood_top - _SHOWN
-    width, height = paper.fence + _FENCE - left, paper.table + _TABLE - top
+    width, height = paper.rest + _FENCE - left, paper.table + _TABLE - top
     return f'<clipPath id="{name}-c">{rectangle((left, top), width, height, "#fff")}</clipPath>'
 
 
 def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     """Table, and fence or stop, as strips whose faces are heavy lines."""
-    end = paper.fence + (_FENCE if paper.scene.fence else 4.0)
+    end = paper.rest + (_FENCE if paper.scene.fence else 4.0)
     left = paper.wood_left - _BESIDE + 1
     elements = [
         rectangle((left, paper.table), end - left, _TABLE, PALE),
@@ -210,9 +215,9 @@ def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
         above = paper.scene.cutter_top > paper.scene.height
         word = paper.table - high + 2 if above else top + 1
         elements += [
-            rectangle((paper.fence, top), _FENCE, paper.table - top, PALE),
-            line((paper.fence, top), (paper.fence, paper.table), EDGE),
-            text((paper.fence + 4.6, word), labels.rest, SMALL, "end", upright=True),
+            rectangle((paper.rest, top), _FENCE, paper.table - top, PALE),
+            line((paper.rest, top), (paper.rest, paper.table), EDGE),
+            text((paper.rest + 4.6, word), labels.rest, SMALL, "end", upright=True),
         ]
     return elements
 
@@ -352,7 +357,8 @@ def _legend(scene: Scene, labels: Labels, size: str) -> str:
     """The line below the drawing: its scale, and what is in it and not in all of them."""
     off = ". Wide hatching: falls off" if scene.offcuts else ""
     filler = ". Crossed: filler strip" if scene.bears.filler else ""
-    return f"{size[:1].upper()}{size[1:]}. Grey: {labels.cutter}{off}{filler}."
+    spacer = f". Between part and {labels.rest}: the spacer, taken out" if scene.spacer else ""
+    return f"{size[:1].upper()}{size[1:]}. Grey: {labels.cutter}{off}{filler}{spacer}."
 
 
 def _in_words(scene: Scene, labels: Labels) -> str:

@@ -53,7 +53,8 @@ class Bears:
 class Scene:
     """One cut as it stands. Areas are lists of rings; ``width`` and ``height`` are how far the wood
     is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far
-    the cutter reaches out and up, ``bears`` where the part stands."""
+    the cutter reaches out and up, ``bears`` where the part stands. ``spacer`` is how far the stop
+    stands from the part, which a spacer was set by."""
 
     before: tuple[Ring, ...]
     removed: tuple[Ring, ...]
@@ -68,6 +69,7 @@ class Scene:
     fence: bool
     marks: tuple[DrawnMark, ...]
     bears: Bears
+    spacer: float = 0.0
 
 
 def scene_of(
@@ -113,6 +115,7 @@ def scene_of(
         fence=run.fence is not None,
         marks=tuple(_marks(stage.operation, run, height, notation)),
         bears=_bears(stage.operation, stands, width, (shown, high)) if stands else Bears(),
+        spacer=float(stage.operation.spacer.mm),
     )
 
 
@@ -189,7 +192,8 @@ def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> It
     for setting in operation.settings:
         size, words = float(setting.aim.mm), notation.show(setting.aim)
         if setting.name in ACROSS:
-            yield DrawnMark(setting.name, words, True, 0.0, size, foot if above else 0.0)
+            end = float(operation.from_part(setting).mm)
+            yield DrawnMark(setting.name, words, True, end - size, end, foot if above else 0.0)
         elif setting.name in _FROM_TABLE:
             yield DrawnMark(setting.name, words, False, 0.0, size, max(high, 0.0))
         elif setting.name is SettingName.DEPTH:
