@@ -8,7 +8,13 @@ import pytest
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
-from setupsheets.joinery.members.glass import Exposed, exposed, order, order_notes, safety_notes
+from setupsheets.joinery.members.glass import (
+    PlacedPane,
+    order,
+    order_notes,
+    placed_panes,
+    safety_notes,
+)
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Opening
 from setupsheets.wording.joinery_notes import note_texts
@@ -25,11 +31,23 @@ def one_pane(width: str, height: str) -> Job:
 
 @pytest.mark.parametrize(
     ("width", "height", "category"),
-    [("36", "36", "Category I "), ("36", "36 1/64", "Category II "), ("12", "12", "Category I ")],
+    [
+        ("35 3/8", "35 3/8", "Category I "),
+        ("35 3/8", "35 25/64", "Category II "),
+        ("12", "12", "Category I "),
+    ],
 )
 def test_nine_square_feet_exactly_is_category_one(width: str, height: str, category: str) -> None:
-    """16 CFR 1201.2: over 9 square feet Category II, up to and including 9 Category I."""
+    """16 CFR 1201.2(a): over 9 square feet Category II, up to and including 9 Category I, and what
+    counts is one side of the piece of glass. In sight it is less: rebates of 7/16 less clearances
+    of 1/8 make the piece 5/8 larger than what is seen, each way."""
     assert any(category in note for note in notes(one_pane(width, height)))
+
+
+def test_the_piece_counts_and_not_what_is_seen_of_it() -> None:
+    """8.99 square feet in sight, as issue and order have it: the piece of 9.3 is Category II."""
+    seen = notes(one_pane("35 63/64", "35 63/64"))
+    assert any("a piece of 9.3 square feet, more than 9, is Category II" in note for note in seen)
 
 
 @pytest.mark.parametrize(("width", "excepted"), [("2 63/64", True), ("3", False)])
@@ -65,11 +83,28 @@ def test_the_gap_under_the_leaf_counts() -> None:
 
 @pytest.mark.parametrize(("width", "higher"), [(900, False), (901, True)])
 def test_wider_than_nine_hundred(width: int, higher: bool) -> None:
-    """Approved Document K (England, 2013): a pane wider than 900 mm needs the higher class."""
+    """Approved Document K (England, 2013), 5.4: a pane wider than 900 mm needs the higher class.
+    The pane is 5/8 in wider than its sight opening."""
     job = one_pane("12", "30")
-    grown = replace(job.size, width=Length.millimetres(width) + inches("6"))
+    grown = replace(job.size, width=Length.millimetres(width) - inches("5/8") + inches("6"))
     found = notes(replace(job, leaf=grown))
     assert any("higher class" in note for note in found) is higher
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "small"),
+    [(250, 2000, True), (251, 1000, False), (250, 2001, False), (900, 250, True)],
+)
+def test_small_panes_of_approved_document_k(width: int, height: int, small: bool) -> None:
+    """Approved Document K (England, 2013), 5.6, as quoted by others: the smaller side not more than
+    250 mm and the area not more than 0.5 square metres."""
+    sizes = Length.millimetres(width), Length.millimetres(height)
+    assert PlacedPane(1, *sizes, *sizes, Length.ZERO).is_small is small
+
+
+def test_a_small_pane_is_told() -> None:
+    assert any("the pane is a small one there" in note for note in notes(one_pane("9", "30")))
+    assert not any("a small one there" in note for note in notes(one_pane("10", "30")))
 
 
 def test_every_note_says_whom_to_ask() -> None:
@@ -79,7 +114,7 @@ def test_every_note_says_whom_to_ask() -> None:
 
 
 def test_panels_are_no_glass() -> None:
-    assert {pane.field for pane in exposed(lay_out(two_fields(Fill.PANEL), SECTIONS))} == {1}
+    assert {pane.field for pane in placed_panes(lay_out(two_fields(Fill.PANEL), SECTIONS))} == {1}
     assert notes(leaf(rows=1, fields=(replace(leaf().fields[0], rows=1, fill=Fill.PANEL),))) == []
 
 
@@ -110,5 +145,6 @@ def test_glass_at_the_edges_of_its_tolerance() -> None:
     assert told("11/64") == []
 
 
-def test_exposed_area() -> None:
-    assert Exposed(1, inches("36"), inches("18"), Length.ZERO).square_feet * 2 == 9
+def test_area_of_one_side() -> None:
+    pane = PlacedPane(1, *map(inches, ("36", "18", "35", "17")), Length.ZERO)
+    assert pane.square_feet * 2 == 9

@@ -21,6 +21,7 @@ CATEGORY_II_OVER = Fraction(9)  # square feet of one side: 16 CFR 1201.2
 SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, exception 1
 CRITICAL_BELOW = Length("1500 mm")  # above the floor: Approved Document K (England, 2013)
 WIDE_OVER = Length("900 mm")  # the same
+SMALL_SIDE, SMALL_AREA = Length("250 mm"), Fraction(1, 2)  # the same, 5.6: small panes, m2
 FOOT = Length("1 ft")
 
 
@@ -83,40 +84,51 @@ def _glazed(layout: Layout) -> Iterator[int]:
 
 
 @dataclass(frozen=True)
-class Exposed:
-    """One size of glass as it is seen: sight sizes, and how high its lowest edge stands."""
+class PlacedPane:
+    """One size of glass as the rules look at it: the piece's own ``width`` and ``height``, the
+    sight sizes of what it closes, and how high its lowest sight edge stands."""
 
     field: int
     width: Length
     height: Length
+    sight_width: Length
+    sight_height: Length
     above_floor: Length
 
     @property
     def square_feet(self) -> Fraction:
-        """Exposed area of one side."""
+        """Area of one side of the piece, which 16 CFR 1201.2(a) goes by."""
         return (self.width / FOOT) * (self.height / FOOT)
 
+    @property
+    def is_small(self) -> bool:
+        """Whether Approved Document K calls it a small pane."""
+        metre = Length.millimetres(1000)
+        area = (self.width / metre) * (self.height / metre)
+        return min(self.width, self.height) <= SMALL_SIDE and area <= SMALL_AREA
 
-def exposed(layout: Layout) -> Iterator[Exposed]:
+
+def placed_panes(layout: Layout) -> Iterator[PlacedPane]:
     """Every size of glass in each field, each at its lowest place."""
     gap = layout.job.opening.clearances.bottom if layout.job.opening else Length.ZERO
+    off = 2 * layout.job.glazing.clearance
     for number in _glazed(layout):
         rows, columns = layout.rows[number - 1], layout.columns[number - 1]
         sill = gap + layout.rail_edges[number][1]
-        found: dict[tuple[Length, Length], Length] = {}
-        for low, high in rows.light_edges:
-            for wide in columns.spans:
-                found.setdefault((wide, high - low), sill + low)
-        for (wide, high), floor in found.items():
-            yield Exposed(number, wide, high, floor)
+        found: dict[tuple[Length, ...], Length] = {}
+        for high, (low, top) in zip(rows.lights, rows.light_edges, strict=True):
+            for wide, across in zip(columns.lights, columns.spans, strict=True):
+                found.setdefault((wide - off, high - off, across, top - low), sill + low)
+        for sizes, floor in found.items():
+            yield PlacedPane(number, *sizes, above_floor=floor)
 
 
 def safety_notes(layout: Layout) -> Iterator[Note]:
     """What rules on glass in doors ask about these panes."""
-    for pane in exposed(layout):
-        feet, small = pane.square_feet, min(pane.width, pane.height) < SPHERE
+    for pane in placed_panes(layout):
+        feet, small = pane.square_feet, min(pane.sight_width, pane.sight_height) < SPHERE
         over = feet > CATEGORY_II_OVER
         yield note(NoteKind.GLASS_CATEGORY, pane=pane, feet=float(feet), over=over, small=small)
         if pane.above_floor < CRITICAL_BELOW:
             kind, wide = NoteKind.GLASS_IN_CRITICAL_LOCATION, pane.width > WIDE_OVER
-            yield note(kind, pane=pane, wide=wide)
+            yield note(kind, pane=pane, wide=wide, little=pane.is_small)
