@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import shutil
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,13 +27,27 @@ TEMPORARY = (".tmp", ".lock")
 @dataclass(frozen=True)
 class Act:
     """One command, and those that were given before it. ``keeps`` says that it is to add a test
-    piece or a verdict to the records; ``typed`` is what is typed at its prompts."""
+    piece or a verdict to the records; ``typed`` is what is typed at its prompts; ``prepare`` puts
+    something into the shop first."""
 
     name: str
     command: tuple[str, ...]
     before: tuple[tuple[str, ...], ...] = ()
     keeps: bool = False
     typed: str = ""
+    prepare: Callable[[Path], object] | None = None
+
+
+def _strip_first(shop: Path) -> None:
+    """A shop's own bar, whose strips would be sawn off before anything is guided by them."""
+    text = (EXAMPLES.parent / "profiles" / "recipes" / "bar-grooved.yaml").read_text("utf-8")
+    text = re.sub(r"^    after: \[.*\n", "", text, flags=re.MULTILINE)
+    parts = re.split(r"(?m)^(?=  - name: (?:groove|sticking|strip)$|measures:)", text)
+    assert len(parts) == 5
+    head, groove, sticking, strip, rest = parts
+    (shop / "recipes").mkdir()
+    whole = head + strip + groove + sticking + rest
+    (shop / "recipes" / "bar-grooved.yaml").write_text(whole, "utf-8")
 
 
 TYPED = "15 1/8\n14 3/8\n.375\n\n14 1/4\n\nn\nnothing\nn\n"
@@ -49,7 +64,7 @@ ACTS = (
     Act("parts", ("parts", "larder", "--format", "csv", "--to", "orders")),
     Act("parts: pages", ("parts", "larder", "--format", "md", "--to", "orders")),
     Act("chart", ("recall", "cross", "--chart", "chart.svg", "--date", "2026-03-15"), (FIRST,)),
-    Act("order", ("order", "bar-grooved", "--write")),
+    Act("order", ("order", "bar-grooved", "--write"), prepare=_strip_first),
     Act("begin", ("begin", "new")),
 )
 
@@ -66,6 +81,8 @@ def new_shop(folder: Path, *, records: bool = False) -> Path:
 def made_ready(act: Act, folder: Path) -> Path:
     """A shop in the state that an act begins in."""
     shop = new_shop(folder)
+    if act.prepare is not None:
+        act.prepare(shop)
     for command in act.before:
         done = forked.run(command, shop, before=forked.same_names_each_time)
         assert done.code == 0, done.err
