@@ -58,12 +58,11 @@ def open_shop(shop: Path | None, job: str | None = None) -> Shop:
 
 
 def tell_passed_over(shop: Shop) -> None:
-    """Tell once of each file that the run could not use; the others in the shop serve."""
+    """Tell once of each file that the run could not use, and what it did without."""
     for found in shop.passed_over.values():
         typer.echo(str(found), err=True)
-    if count := len(shop.passed_over):
-        those = "this file does" if count == 1 else "these files do"
-        typer.echo(f"{those} not count until put right; all others do", err=True)
+    for left in dict.fromkeys(found.left for found in shop.passed_over.values()):
+        typer.echo(left, err=True)
 
 
 def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:

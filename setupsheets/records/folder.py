@@ -30,6 +30,7 @@ from setupsheets.shop.loading import named, validated
 from setupsheets.shop.spellings import asked_for
 
 FOLDER = "records"
+DOES_NOT_COUNT = "what cannot be read does not count until it is put right; all other records do"
 
 
 def read_record(path: Path, shop: Shop) -> Record:
@@ -73,7 +74,7 @@ class ShopRecords:
             if not decoded(path, content).strip("\0 \n\r"):
                 raise DataFaults([whole_file(path, EMPTY)])
         except DataFaults as found:
-            self.shop.passed_over[path] = found
+            self.shop.passed_over[path] = DataFaults(found.faults, DOES_NOT_COUNT)
             return None
         return content
 
@@ -83,7 +84,7 @@ class ShopRecords:
             try:
                 self._records[path] = _record_in(path, self._contents[path], self.shop)
             except DataFaults as found:
-                self.shop.passed_over[path] = found
+                self.shop.passed_over[path] = DataFaults(found.faults, DOES_NOT_COUNT)
         return self._records.get(path)
 
     def mentioning(self, *texts: str) -> Iterator[Record]:

@@ -82,11 +82,13 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
         joinery = joinery_of(job, shop)
     try:
         plan = plan_joinery(joinery, shop)
-    except DataFaults:
+    except DataFaults as found:
         plan = None
+        left = "until then the test pieces of its set-ups are not counted among the parts"
+        shop.passed_over[joinery.layout.job.marks.path] = DataFaults(found.faults, left)
     tests = pieces_to_get_out(plan, set_up_states(plan, ShopRecords(shop), today)) if plan else {}
-    found = whole_of(joinery, shop, tests)
-    return found, parts_sheet(job, found, shop.settings.notation)
+    made = whole_of(joinery, shop, tests)
+    return made, parts_sheet(job, made, shop.settings.notation)
 
 
 def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:

@@ -54,7 +54,7 @@ class Shop:
     settings: ShopSettings
     _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
     passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
-    """Files that a run met and could not use, the rest of the shop being served: told once."""
+    """Files that a run met and could not use, each with what is done without it: told once."""
 
     @classmethod
     def open(cls, folder: Path) -> Shop:

@@ -54,6 +54,7 @@ def test_a_job_whose_set_ups_cannot_be_worked_out_has_its_parts_all_the_same(lar
     shop.write_text(text.replace("    drill_press: drill-press\n", ""), "utf-8")
     ran = run("parts", "larder")
     assert ran.code == 0 and "Three lengths" in ran.out and "test piece of" not in ran.out
+    assert "first_choice" in ran.err and "test pieces of its set-ups are not counted" in ran.err
 
 
 @pytest.mark.parametrize(

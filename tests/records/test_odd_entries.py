@@ -43,7 +43,7 @@ def test_an_odd_entry_is_told_and_the_rest_serves(entry: Entry, larder: Path) ->
     ran = run(*RECALL)
     assert (ran.code, ran.out) == (0, before.out)
     assert ran.err.count(NAME) == int(entry.told)
-    assert ("does not count until put right" in ran.err) == entry.told
+    assert ("does not count until it is put right" in ran.err) == entry.told
 
 
 @pytest.mark.parametrize(
