@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, TooLong, pack
-from setupsheets.joinery.stock.programmes import linear, whole
+from setupsheets.joinery.stock.programmes import whole
 from setupsheets.lengths import Length
 from tests.joinery.designs import inches
 
@@ -126,21 +126,30 @@ def test_nothing_beats_it(problem: tuple[list[BoardPiece], list[int], int]) -> N
 
 
 def test_programmes_agree_with_another_library() -> None:
-    """Least cost, prices and whole numbers of a cutting-stock problem, against scipy."""
+    """Least cost and whole numbers of a cutting-stock problem, against scipy."""
     from scipy import optimize  # noqa: PLC0415  slow to import, and only a reference
 
     costs, least = [56, 56, 56, 56, 56], [20, 22, 25]
     rows = [[4, 2, 0, 1, 0], [0, 1, 3, 0, 2], [0, 1, 0, 2, 1]]
-    value, prices = linear(costs, rows, least)
-    reference = optimize.linprog(
-        costs, A_ub=[[-x for x in row] for row in rows], b_ub=[-x for x in least]
-    )
-    assert value == pytest.approx(reference.fun)
-    assert prices == pytest.approx([-x for x in reference.ineqlin.marginals])
-    times, bound = whole(costs, rows, least, 5.0)
+    times, bound = whole(costs, list(zip(*rows, strict=True)), least, 5.0)
     exact = optimize.milp(
         costs, constraints=optimize.LinearConstraint(rows, lb=least), integrality=1
     )
     assert times is not None
     cost = sum(cost * count for cost, count in zip(costs, times, strict=True))
     assert cost == pytest.approx(exact.fun) and bound == pytest.approx(exact.fun)
+
+
+def test_too_many_sizes_are_cut_all_the_same_and_not_called_proved() -> None:
+    """Forty sizes, the next one 1 mm longer, two of each out of 5 m: every piece is there, no board
+    holds more than it can, and no bound stands over what was found (plain arithmetic)."""
+    pieces = [BoardPiece(str(n), mm(310 + n), 2) for n in range(40)]
+    packing = pack(pieces, [mm(5000)], mm(3), ZERO)
+    assert cut(packing) == {piece.name: 2 for piece in pieces}
+    for board in packing.boards:
+        used = sum(((size + mm(3)) * times for _, size, times in board.pieces), -mm(3))
+        assert used + board.offcut <= board.length and used <= board.length
+    # 80 pieces and their kerfs are 2 * (40 * 313 + 780) = 26 600, more than five boards hold
+    assert packing.bound == mm(6 * 5000)
+    assert packing.count in (6, 7)
+    assert packing.proven is (packing.count == 6)
