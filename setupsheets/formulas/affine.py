@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
@@ -32,6 +32,73 @@ class FormulaError(ValueError):
             return self.message
         shown = self.text if len(self.text) <= 80 else self.text[:77] + "..."
         return f"formula {shown!r}: column {self.column}: {self.message}"
+
+
+def add(left: Affine, right: Affine) -> Affine:
+    """`left + right`; FormulaError unless both are lengths or both are numbers."""
+    same_kind(left, right, "cannot be added to")
+    if not right.coefficients:
+        coefficients = left.coefficients
+    elif not left.coefficients:
+        coefficients = right.coefficients
+    else:
+        sums = dict(left.coefficients)
+        for name, coefficient in right.coefficients.items():
+            sums[name] = sums.get(name, 0) + coefficient
+        coefficients = MappingProxyType({name: c for name, c in sums.items() if c})
+    return _affine(left.constant + right.constant, coefficients, left.dimension)
+
+
+def subtract(left: Affine, right: Affine) -> Affine:
+    """`left - right`; FormulaError unless both are lengths or both are numbers."""
+    same_kind(right, left, "cannot be subtracted from")
+    return add(left, -right)
+
+
+def multiply(left: Affine, right: Affine) -> Affine:
+    """`left * right`; FormulaError for two lengths, and where both depend on causes."""
+    if left.dimension and right.dimension:
+        raise FormulaError("a length times a length is an area, which no setting is")
+    if left.coefficients and right.coefficients:
+        raise FormulaError(f"not affine in {_causes(left, right)}: both factors depend on causes")
+    moving, factor = (left, right) if left.coefficients else (right, left)
+    return _scaled(moving, factor.constant, left.dimension + right.dimension)
+
+
+def divide(left: Affine, right: Affine) -> Affine:
+    """`left / right`; FormulaError for a divisor that is 0, depends on causes, or is a length
+    under a plain number.
+    """
+    if right.coefficients:
+        raise FormulaError(f"not affine in {_causes(right)}: the divisor depends on causes")
+    if right.dimension > left.dimension:
+        raise FormulaError("a plain number cannot be divided by a length")
+    if not right.constant:
+        raise FormulaError("division by nought")
+    return _scaled(left, 1 / right.constant, left.dimension - right.dimension)
+
+
+def same_kind(left: Affine, right: Affine, verb: str) -> None:
+    """Raise FormulaError, with `verb` for what was tried, for a length beside a plain number."""
+    if left.dimension != right.dimension:
+        raise FormulaError(
+            f"{_KINDS[left.dimension]} {verb} {_KINDS[right.dimension]}: "
+            "give the number its unit (1/16 in, 2 mm)"
+        )
+
+
+def _operators(work: Callable[[Affine, Affine], Affine]) -> tuple[Operator, Operator]:
+    """An operator and its reflection, which leave a stranger to its own class."""
+
+    def straight(self: Affine, other: Operand) -> Affine:
+        partner = _partner(other)
+        return work(self, partner) if partner else NotImplemented
+
+    def reflected(self: Affine, other: Operand) -> Affine:
+        partner = _partner(other)
+        return work(partner, self) if partner else NotImplemented
+
+    return straight, reflected
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,93 +167,14 @@ class Affine:
     def __neg__(self) -> Affine:
         return _scaled(self, Fraction(-1), self.dimension)
 
-    def __add__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return add(self, partner) if partner else NotImplemented
-
-    def __radd__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return add(partner, self) if partner else NotImplemented
-
-    def __sub__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return subtract(self, partner) if partner else NotImplemented
-
-    def __rsub__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return subtract(partner, self) if partner else NotImplemented
-
-    def __mul__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return multiply(self, partner) if partner else NotImplemented
-
-    def __rmul__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return multiply(partner, self) if partner else NotImplemented
-
-    def __truediv__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return divide(self, partner) if partner else NotImplemented
-
-    def __rtruediv__(self, other: Operand) -> Affine:
-        partner = _partner(other)
-        return divide(partner, self) if partner else NotImplemented
+    __add__, __radd__ = _operators(add)
+    __sub__, __rsub__ = _operators(subtract)
+    __mul__, __rmul__ = _operators(multiply)
+    __truediv__, __rtruediv__ = _operators(divide)
 
 
 Operand = Affine | Length | Number
-
-
-def add(left: Affine, right: Affine) -> Affine:
-    """`left + right`; FormulaError unless both are lengths or both are numbers."""
-    same_kind(left, right, "cannot be added to")
-    if not right.coefficients:
-        coefficients = left.coefficients
-    elif not left.coefficients:
-        coefficients = right.coefficients
-    else:
-        sums = dict(left.coefficients)
-        for name, coefficient in right.coefficients.items():
-            sums[name] = sums.get(name, 0) + coefficient
-        coefficients = MappingProxyType({name: c for name, c in sums.items() if c})
-    return _affine(left.constant + right.constant, coefficients, left.dimension)
-
-
-def subtract(left: Affine, right: Affine) -> Affine:
-    """`left - right`; FormulaError unless both are lengths or both are numbers."""
-    same_kind(right, left, "cannot be subtracted from")
-    return add(left, -right)
-
-
-def multiply(left: Affine, right: Affine) -> Affine:
-    """`left * right`; FormulaError for two lengths, and where both depend on causes."""
-    if left.dimension and right.dimension:
-        raise FormulaError("a length times a length is an area, which no setting is")
-    if left.coefficients and right.coefficients:
-        raise FormulaError(f"not affine in {_causes(left, right)}: both factors depend on causes")
-    moving, factor = (left, right) if left.coefficients else (right, left)
-    return _scaled(moving, factor.constant, left.dimension + right.dimension)
-
-
-def divide(left: Affine, right: Affine) -> Affine:
-    """`left / right`; FormulaError for a divisor that is 0, depends on causes, or is a length
-    under a plain number.
-    """
-    if right.coefficients:
-        raise FormulaError(f"not affine in {_causes(right)}: the divisor depends on causes")
-    if right.dimension > left.dimension:
-        raise FormulaError("a plain number cannot be divided by a length")
-    if not right.constant:
-        raise FormulaError("division by nought")
-    return _scaled(left, 1 / right.constant, left.dimension - right.dimension)
-
-
-def same_kind(left: Affine, right: Affine, verb: str) -> None:
-    """Raise FormulaError, with `verb` for what was tried, for a length beside a plain number."""
-    if left.dimension != right.dimension:
-        raise FormulaError(
-            f"{_KINDS[left.dimension]} {verb} {_KINDS[right.dimension]}: "
-            "give the number its unit (1/16 in, 2 mm)"
-        )
+Operator = Callable[[Affine, Operand], Affine]
 
 
 def _exact(value: Number) -> Fraction:

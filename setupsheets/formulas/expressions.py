@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Protocol
+from typing import Any, Protocol, TypeVar
 
 from setupsheets.formulas.affine import (
     Affine,
@@ -26,6 +26,7 @@ from setupsheets.formulas.affine import (
 )
 from setupsheets.lengths import Length
 
+T = TypeVar("T")
 Value = Affine | Length | int | Fraction | Decimal | bool | str
 Result = Affine | bool | str
 Scope = Mapping[str, Value]
@@ -98,11 +99,8 @@ class Arithmetic:
 
     def value(self, scope: Scope) -> Affine:
         """The sum, difference, product or quotient."""
-        left, right = affine(self.left, scope), affine(self.right, scope)
-        try:
-            return _ARITHMETIC[self.sign](left, right)
-        except FormulaError as fault:
-            raise FormulaError(fault.message, column=self.column) from None
+        parts = affine(self.left, scope), affine(self.right, scope)
+        return _placed(self.column, _ARITHMETIC[self.sign], *parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +116,7 @@ class Comparison:
         """Whether the comparison holds; of values that depend on causes the constants count."""
         left, right = self.left.value(scope), self.right.value(scope)
         if isinstance(left, Affine) and isinstance(right, Affine):
-            try:
-                same_kind(left, right, "cannot be compared with")
-            except FormulaError as fault:
-                raise FormulaError(fault.message, column=self.column) from None
+            _placed(self.column, same_kind, left, right, "cannot be compared with")
             return COMPARISONS[self.sign](left.constant, right.constant)
         if _sort(left) is not _sort(right):
             message = f"{_kind(left)} cannot be compared with {_kind(right)}"
@@ -144,29 +139,18 @@ class Not:
 
 
 @dataclass(frozen=True, slots=True)
-class Both:
-    """Two conditions joined by `and`."""
+class Condition:
+    """Two conditions joined by `and` or `or`."""
 
     column: int
+    word: str
     left: Node
     right: Node
 
     def value(self, scope: Scope) -> bool:
-        """Whether both hold; the right one is not looked at where the left one fails."""
-        return truth(self.left, scope) and truth(self.right, scope)
-
-
-@dataclass(frozen=True, slots=True)
-class Either:
-    """Two conditions joined by `or`."""
-
-    column: int
-    left: Node
-    right: Node
-
-    def value(self, scope: Scope) -> bool:
-        """Whether one holds; the right one is not looked at where the left one does."""
-        return truth(self.left, scope) or truth(self.right, scope)
+        """Whether both hold, or one; the right one counts where the left one leaves it open."""
+        left = truth(self.left, scope)
+        return truth(self.right, scope) if left is (self.word == "and") else left
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,10 +178,7 @@ class Call:
     def value(self, scope: Scope) -> Affine:
         """What the function makes of its arguments' values."""
         values = [affine(argument, scope) for argument in self.arguments]
-        try:
-            return FUNCTIONS[self.function].apply(*values)
-        except FormulaError as fault:
-            raise FormulaError(fault.message, column=self.column) from None
+        return _placed(self.column, FUNCTIONS[self.function].apply, *values)
 
 
 @dataclass(frozen=True)
@@ -245,23 +226,23 @@ def _unknown(name: str, scope: Scope) -> str:
     return f"unknown name {name!r}" + (f"; the nearest known one is {near[0]!r}" if near else "")
 
 
-def _least(*values: Affine) -> Affine:
-    _all_alike(*values)
-    return min(values, key=_constant)
+def _placed(column: int, work: Callable[..., T], *given: Any) -> T:
+    """What `work` makes of its arguments; a fault of their arithmetic has the column."""
+    try:
+        return work(*given)
+    except FormulaError as fault:
+        raise FormulaError(fault.message, column=column) from None
 
 
-def _greatest(*values: Affine) -> Affine:
-    _all_alike(*values)
-    return max(values, key=_constant)
+def _one_of(choose: Callable[..., Affine]) -> Callable[..., Affine]:
+    """The least or the greatest of several values."""
 
+    def chosen(*values: Affine) -> Affine:
+        for value in values[1:]:
+            same_kind(value, values[0], "cannot be compared with")
+        return choose(values, key=lambda value: value.constant)
 
-def _all_alike(*values: Affine) -> None:
-    for value in values[1:]:
-        same_kind(value, values[0], "cannot be compared with")
-
-
-def _constant(value: Affine) -> Fraction:
-    return value.constant
+    return chosen
 
 
 def _size(value: Affine) -> Affine:
@@ -295,8 +276,8 @@ COMPARISONS: Mapping[str, Callable[[Fraction, Fraction], bool]] = {
 # min, max and abs keep the coefficients of the branch that the constants choose: the slope there,
 # not beyond the corner. What is rounded stands still under small errors and has none.
 FUNCTIONS: Mapping[str, Function] = {
-    "min": Function(_least, 2, None),
-    "max": Function(_greatest, 2, None),
+    "min": Function(_one_of(min), 2, None),
+    "max": Function(_one_of(max), 2, None),
     "abs": Function(_size, 1, 1),
     "ceil": Function(_whole(math.ceil), 1, 1),
     "floor": Function(_whole(math.floor), 1, 1),

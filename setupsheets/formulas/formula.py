@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
+from typing import TypeVar
 
 from setupsheets.formulas.affine import Affine, FormulaError
 from setupsheets.formulas.expressions import Node, Scope, affine, truth
 from setupsheets.formulas.parsing import read_formula
 from setupsheets.lengths import Length
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -32,34 +36,25 @@ class Formula:
 
     def affine(self, scope: Scope) -> Affine:
         """The value over `scope`, which must be a length or a number."""
-        try:
-            return affine(self.root, scope)
-        except FormulaError as fault:
-            raise self._placed(fault) from None
+        return self._over(scope, affine)
 
     def length(self, scope: Scope) -> Length:
         """The constant part of the value over `scope`, which must be a length."""
-        try:
-            return affine(self.root, scope).length
-        except FormulaError as fault:
-            raise self._placed(fault) from None
+        return self._over(scope, lambda root, scope: affine(root, scope).length)
 
     def number(self, scope: Scope) -> Fraction:
         """The constant part of the value over `scope`, which must be a plain number."""
-        try:
-            return affine(self.root, scope).number
-        except FormulaError as fault:
-            raise self._placed(fault) from None
+        return self._over(scope, lambda root, scope: affine(root, scope).number)
 
     def truth(self, scope: Scope) -> bool:
         """The value over `scope`, which must be a condition."""
-        try:
-            return truth(self.root, scope)
-        except FormulaError as fault:
-            raise self._placed(fault) from None
+        return self._over(scope, truth)
 
-    def _placed(self, fault: FormulaError) -> FormulaError:
-        return FormulaError(fault.message, self.text, fault.column or self.root.column)
+    def _over(self, scope: Scope, value: Callable[[Node, Scope], T]) -> T:
+        try:
+            return value(self.root, scope)
+        except FormulaError as fault:
+            raise FormulaError(fault.message, self.text, fault.column or self.root.column) from None
 
 
 @lru_cache(maxsize=4096)

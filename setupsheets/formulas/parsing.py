@@ -27,7 +27,7 @@ inch, inches, ft, foot, feet, mm, cm and m; the inch and foot marks are taken, b
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -37,11 +37,10 @@ from setupsheets.formulas.expressions import (
     COMPARISONS,
     FUNCTIONS,
     Arithmetic,
-    Both,
     Call,
     Choose,
     Comparison,
-    Either,
+    Condition,
     Literal,
     Name,
     Negative,
@@ -163,17 +162,21 @@ class _Reader:
         self.depth -= 1
         return node
 
-    def formula(self) -> Node:
-        left = self.both()
-        while self.now.text == "or":
-            left = Either(self.take().column, left, self.both())
+    def grouped(
+        self, signs: Sequence[str], part: Callable[[], Node], join: Callable[..., Node]
+    ) -> Node:
+        """Parts with any of the signs between them, joined from the left."""
+        left = part()
+        while self.now.text in signs:
+            sign = self.take()
+            left = join(sign.column, sign.text, left, part())
         return left
 
+    def formula(self) -> Node:
+        return self.grouped(["or"], self.both, Condition)
+
     def both(self) -> Node:
-        left = self.opposite()
-        while self.now.text == "and":
-            left = Both(self.take().column, left, self.opposite())
-        return left
+        return self.grouped(["and"], self.opposite, Condition)
 
     def opposite(self) -> Node:
         if self.now.text == "not":
@@ -188,18 +191,10 @@ class _Reader:
         return left
 
     def sum(self) -> Node:
-        left = self.product()
-        while self.now.text in ("+", "-"):
-            sign = self.take()
-            left = Arithmetic(sign.column, sign.text, left, self.product())
-        return left
+        return self.grouped(["+", "-"], self.product, Arithmetic)
 
     def product(self) -> Node:
-        left = self.negative()
-        while self.now.text in ("*", "/"):
-            sign = self.take()
-            left = Arithmetic(sign.column, sign.text, left, self.negative())
-        return left
+        return self.grouped(["*", "/"], self.negative, Arithmetic)
 
     def negative(self) -> Node:
         if self.now.text == "-":
