@@ -99,28 +99,23 @@ class _SceneOnPaper(Paper):
 
     @property
     def wood_left(self) -> float:
-        return self.fence - self.scene.width * self.scale
+        return self.x(self.scene.width)
 
     @property
     def wood_top(self) -> float:
-        return self.table - self.scene.height * self.scale
+        return self.y(self.scene.height)
 
     @property
     def opening(self) -> Opening:
         out, up = self.scene.opening
-        return (
-            None if out is None else self.at((out, 0.0))[0],
-            None if up is None else self.at((0.0, up))[1],
-        )
+        return None if out is None else self.x(out), None if up is None else self.y(up)
 
     def dimension(self, mark: DrawnMark) -> Dimension:
-        if mark.level:
-            start, end = self.at((mark.start, 0.0))[0], self.at((mark.end, 0.0))[0]
-            beside = min(self.table, self.at((0.0, mark.beside))[1])
-            return Dimension(start, end, mark.words, self.table, beside, mark.name)
-        start, end = self.at((0.0, mark.start))[1], self.at((0.0, mark.end))[1]
-        beside = self.at((mark.beside, 0.0))[0]
-        return Dimension(start, end, mark.words, beside, beside, mark.name)
+        place = self.x if mark.level else self.y
+        near, beside = self.table, min(self.table, self.y(mark.beside))
+        if not mark.level:
+            near = beside = self.x(mark.beside)
+        return Dimension(place(mark.start), place(mark.end), mark.words, near, beside, mark.name)
 
 
 @dataclass(frozen=True)
@@ -172,19 +167,14 @@ def _laid_out(scene: Scene, scale: float) -> _Layout:
     rise = _SHOWN + 1 if scene.cutter_top > scene.height + 0.01 else 2.0
     table = _HEAD + rise + scene.height * scale
 
-    def before(left: float) -> _SceneOnPaper:
-        return _SceneOnPaper.of(scene, scale, left + over + scene.width * scale, table)
+    def placed(left: float) -> tuple[_SceneOnPaper, Placed, Placed]:
+        paper = _SceneOnPaper.of(scene, scale, left + over + scene.width * scale, table)
+        standing = [paper.dimension(mark) for mark in scene.marks if not mark.level]
+        level = [paper.dimension(mark) for mark in scene.marks if mark.level]
+        return paper, upright(standing, paper.wood_left - over), across(level, table + _TABLE)
 
-    first = before(0.0)
-    standing = upright([first.dimension(item) for item in scene.marks if not item.level], -over)
-    level = [item for item in scene.marks if item.level]
-    low = across([first.dimension(item) for item in level], table + _TABLE).low if level else 0.0
-    left = max(standing.depth + 1, 1.0 - low, _BESIDE)
-    first = before(left)
-    standing = upright(
-        [first.dimension(item) for item in scene.marks if not item.level], first.wood_left - over
-    )
-    below = across([first.dimension(item) for item in level], table + _TABLE)
+    _, standing, below = placed(0.0)
+    first, standing, below = placed(max(standing.depth + 1, 1.0 - below.low, _BESIDE))
     rest = _FENCE if scene.fence else 0.0
     second = _SceneOnPaper.of(scene, scale, first.rest + rest + _GAP + scene.width * scale, table)
     foot = table + _TABLE + below.depth + 1
@@ -249,13 +239,13 @@ def _bearing(layout: _Layout) -> list[str]:
     lines = [_on_table(before, span) for span in bears.table]
     lines += [_on_table(after, span) for span in bears.table_after]
     for low, high in bears.fence:
-        head, foot = before.at((0.0, high))[1], before.at((0.0, low))[1]
-        lines.append(rectangle((before.fence, head), _THICK, foot - head, "#000"))
+        head = before.y(high)
+        lines.append(rectangle((before.fence, head), _THICK, before.y(low) - head, "#000"))
     return lines
 
 
 def _on_table(paper: _SceneOnPaper, span: tuple[float, float]) -> str:
-    right, left = (paper.at((out, 0.0))[0] for out in span)
+    right, left = (paper.x(out) for out in span)
     return rectangle((left, paper.table), right - left, _THICK, "#000")
 
 

@@ -15,6 +15,7 @@ from setupsheets.sheets.drawings.drawing import (
     HAIR,
     SMALL,
     THIN,
+    Point,
     arrowhead,
     line,
     text,
@@ -148,33 +149,39 @@ def _lanes(spans: Sequence[tuple[float, float]]) -> list[int]:
 
 
 def _level(item: Dimension, y: float) -> list[str]:
-    low, high = item.low, item.high
-    reach = [
-        line((x, start + (0.8 if y > start else -0.8)), (x, y + 1.2), HAIR)
-        for x, start in ((item.start, item.from_start), (item.end, item.from_end))
-    ]
-    if _fits_inside(item):
-        words = text(((low + high) / 2, y - 1.0), item.line, FIGURE, bold=True)
-        heads = [arrowhead((low, y), (-1, 0)), arrowhead((high, y), (1, 0))]
-        return [*reach, line((low, y), (high, y), THIN), *heads, words]
-    words = text((low - _TAIL - 1.0, y + 1.4), item.line, FIGURE, "end", bold=True)
-    heads = [arrowhead((low, y), (1, 0)), arrowhead((high, y), (-1, 0))]
-    return [*reach, line((low - _TAIL, y), (high + _TAIL, y), THIN), *heads, words]
+    inside = _fits_inside(item)
+    at, anchor = ((item.low + item.high) / 2, y - 1.0), "middle"
+    if not inside:
+        at, anchor = (item.low - _TAIL - 1.0, y + 1.4), "end"
+    return [*_arrows(item, y, 1, inside), text(at, item.line, FIGURE, anchor, bold=True)]
 
 
 def _standing(item: Dimension, x: float) -> list[str]:
     low, high = item.low, item.high
-    reach = [
-        line((start - 0.8, y), (x - 1.2, y), HAIR)
-        for y, start in ((item.start, item.from_start), (item.end, item.from_end))
-    ]
     # Words of a short dimension stand on its lower end, clear of the table that often lies there.
     middle = min((low + high) / 2 + (3.2 if item.name else 1.4), max(high - 0.8, low + 1.4))
-    words = text((x - _AIR, middle), item.words, FIGURE, "end", bold=True)
+    words = [text((x - _AIR, middle), item.words, FIGURE, "end", bold=True)]
     if item.name:
-        words += text((x - _AIR, middle - FIGURE - 0.4), item.name, SMALL, "end")
-    if _stands_inside(item):
-        heads = [arrowhead((x, low), (0, -1)), arrowhead((x, high), (0, 1))]
-        return [*reach, line((x, low), (x, high), THIN), *heads, words]
-    heads = [arrowhead((x, low), (0, 1)), arrowhead((x, high), (0, -1))]
-    return [*reach, line((x, low - _TAIL), (x, high + _TAIL), THIN), *heads, words]
+        words.append(text((x - _AIR, middle - FIGURE - 0.4), item.name, SMALL, "end"))
+    return [*_arrows(item, x, -1, _stands_inside(item)), *words]
+
+
+def _arrows(item: Dimension, lane: float, way: int, inside: bool) -> list[str]:
+    """The line of a dimension in its lane and what reaches to it from both edges, a little past it
+    the ``way`` that lanes go: 1 for level ones, downwards, -1 for upright ones, to the left. Its
+    arrows stand between its ends, or without and turned."""
+
+    def at(along: float, across: float) -> Point:
+        return (along, across) if way > 0 else (across, along)
+
+    reach = [
+        line(at(end, edge + (0.8 if lane > edge else -0.8)), at(end, lane + way * 1.2), HAIR)
+        for end, edge in ((item.start, item.from_start), (item.end, item.from_end))
+    ]
+    tail, turn = (0.0, 1) if inside else (_TAIL, -1)
+    return [
+        *reach,
+        line(at(item.low - tail, lane), at(item.high + tail, lane), THIN),
+        arrowhead(at(item.low, lane), at(-turn, 0)),
+        arrowhead(at(item.high, lane), at(turn, 0)),
+    ]

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from setupsheets.machining.checking.joint import Joint
-from setupsheets.machining.checking.proof import Discrepancy, Proof
+from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.cutting.planes import Show
 from setupsheets.sheets.drawings.drawing import (
     EDGE,
@@ -61,9 +61,9 @@ def joint_drawing(name: str, title: str, joint: Joint, words: str) -> Drawing:
     zone = box(low, 0.0, right, back)
     open_ = zone.difference(joint.end.union(joint.mate))
     clash = joint.end.intersection(joint.mate)
-    left_at, right_at = paper.at((low, 0.0))[0], paper.at((right, 0.0))[0]
+    left_at, right_at = paper.x(low), paper.x(right)
     mate, end = paper.rings(rings_of(joint.mate)), paper.rings(rings_of(joint.end))
-    foot = paper.at((low, back))[1]
+    foot = paper.y(back)
     elements = [
         area(mate, GREY),
         area(end, "#fff"),
@@ -89,14 +89,16 @@ def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> Drawing | 
         return None
     bounds = proof.design.union(proof.finished).bounds
     paper, width, height = _on_paper(bounds, _PROOF_ROOM)
-    left_over, missing = ([each.shape for each in group] for group in _both(proof))
     lines = list(_told(proof, show))
     beside = _MARGIN + width + 10
     wide = max(text_width(words, SMALL) for _, words in lines)
     elements = [
         area(paper.rings(rings_of(proof.design)), "#fff", EDGE),
-        *(area(paper.rings(rings_of(each)), f"url(#{name}-h)", THIN) for each in left_over),
-        *(area(paper.rings(rings_of(each)), "#000") for each in missing),
+        *(
+            area(paper.rings(rings_of(each.shape)), f"url(#{name}-h)", THIN)
+            for each in proof.left_over
+        ),
+        *(area(paper.rings(rings_of(each.shape)), "#000") for each in proof.missing),
         text((_MARGIN + width / 2, _HEAD - 2), "face", SMALL),
     ]
     for index, (piece, words) in enumerate(lines):
@@ -106,24 +108,17 @@ def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> Drawing | 
     return finish(name, title, said, size, elements, hatching(f"{name}-h", 1.2, 0.3))
 
 
-def _both(proof: Proof) -> tuple[tuple[Discrepancy, ...], tuple[Discrepancy, ...]]:
-    return proof.left_over, proof.missing
-
-
 def _told(proof: Proof, show: Show) -> Iterator[tuple[Polygon, str]]:
-    for what, pieces in zip(("left over", "missing"), _both(proof), strict=True):
+    for what, pieces in (("left over", proof.left_over), ("missing", proof.missing)):
         yield from ((piece.shape, f"{what}: {discrepancy_words(piece, show)}") for piece in pieces)
 
 
 def _flagged(paper: Paper, piece: Polygon, words: str, at: Point) -> list[str]:
     """A ring about a piece that may be too small to see, with a line to its words."""
     x0, y0, x1, y1 = piece.bounds
-    middle = paper.at(((x0 + x1) / 2, (y0 + y1) / 2))
-    ring = dot(middle, 2.2, "none", THIN)
+    x, y = paper.at(((x0 + x1) / 2, (y0 + y1) / 2))
     return [
-        ring,
-        polyline(
-            [(middle[0] + 2.2, middle[1]), (at[0] - 3, at[1] - 1), (at[0] - 1, at[1] - 1)], HAIR
-        ),
+        dot((x, y), 2.2, "none", THIN),
+        polyline([(x + 2.2, y), (at[0] - 3, at[1] - 1), (at[0] - 1, at[1] - 1)], HAIR),
         text(at, words, SMALL, "start"),
     ]

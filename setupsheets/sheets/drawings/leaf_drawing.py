@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from setupsheets.joinery.frame.elevation import Box, Elevation, Look
-from setupsheets.joinery.frame.elevation import LeafDimension as Size
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
 from setupsheets.sheets.drawings.drawing import (
@@ -40,19 +39,20 @@ def leaf_drawing(name: str, title: str, elevation: Elevation, notation: Notation
     def down(length: Length) -> float:
         return top + float((high - length).mm) * scale
 
-    standing = [
-        Dimension(down(size.start), down(size.end), notation.show(size.size), 0.0, 0.0)
-        for size in elevation.dimensions
-        if size.upright
-    ]
-    left = upright(standing, 0.0).depth + 3
-    side = upright([_moved(each, left) for each in standing], left)
+    def shown(standing: bool, place: Place, edge: float) -> list[Dimension]:
+        return [
+            Dimension(place(size.start), place(size.end), notation.show(size.size), edge, edge)
+            for size in elevation.dimensions
+            if size.upright is standing
+        ]
+
+    left = upright(shown(True, down, 0.0), 0.0).depth + 3
+    side = upright(shown(True, down, left), left)
 
     def out(length: Length) -> float:
         return left + float(length.mm) * scale
 
-    below = across([_level(size, out, foot, notation) for size in elevation.dimensions
-                    if not size.upright], foot)  # fmt: skip
+    below = across(shown(False, out, foot), foot)
     width = out(elevation.width)
     elements = [
         *(element for box in elevation.boxes for element in _drawn(box, out, down, scale)),
@@ -64,14 +64,6 @@ def leaf_drawing(name: str, title: str, elevation: Elevation, notation: Notation
         name, title, _in_words(elevation, notation), size,
         [*elements, *side.elements, *below.elements],
     )  # fmt: skip
-
-
-def _moved(item: Dimension, left: float) -> Dimension:
-    return Dimension(item.start, item.end, item.words, left, left)
-
-
-def _level(size: Size, out: Place, foot: float, notation: Notation) -> Dimension:
-    return Dimension(out(size.start), out(size.end), notation.show(size.size), foot, foot)
 
 
 def _drawn(box: Box, out: Place, down: Place, scale: float) -> list[str]:

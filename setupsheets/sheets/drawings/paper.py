@@ -20,11 +20,17 @@ class Paper:
     right: int = 1
     down: int = 1
 
+    def x(self, figure: float) -> float:
+        """How far right a figure along the wood's first axis lies."""
+        return self.origin[0] + self.right * (figure - self.zero[0]) * self.scale
+
+    def y(self, figure: float) -> float:
+        """How far down a figure along its second axis lies."""
+        return self.origin[1] + self.down * (figure - self.zero[1]) * self.scale
+
     def at(self, point: Sequence[float]) -> Point:
-        """The place of a figure of the wood."""
-        across = self.right * (point[0] - self.zero[0]) * self.scale
-        along = self.down * (point[1] - self.zero[1]) * self.scale
-        return self.origin[0] + across, self.origin[1] + along
+        """The place of a point of the wood."""
+        return self.x(point[0]), self.y(point[1])
 
     def rings(self, rings: Iterable[Ring]) -> list[Ring]:
         """Outlines of the wood as they lie on the paper."""

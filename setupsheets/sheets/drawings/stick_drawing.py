@@ -79,8 +79,8 @@ def story_stick(
             for each in zones
         ),
         *(line((at(each), top), (at(each), bottom), THIN) for each in figures),
-        *_names(sorted(names), at, top),
-        *_marks([(each, notation.mark(each)) for each in figures], at, bottom),
+        *_words(sorted(names), at, top, -4, "start"),
+        *_words([(each, notation.mark(each)) for each in figures], at, bottom, 5, "end"),
         *_datum(at(Length.ZERO), top, bottom),
     ]
     words = f"Marks from one datum, {DATUMS[stick.role]}: {_in_words(stick, notation)}."
@@ -121,23 +121,21 @@ def _start(group: Sequence[float], gap: float) -> float:
     return sum(group) / len(group) - gap * (len(group) - 1) / 2
 
 
-def _names(names: Sequence[tuple[Length, str]], at: Place, top: float) -> list[str]:
-    places = [at(length) for length, _ in names]
-    placed = spread(places, _GAP, 4.0, WIDTH - 4.0)
+def _words(
+    items: Sequence[tuple[Length, str]], at: Place, edge: float, lead: int, anchor: str
+) -> list[str]:
+    """Words beside an edge of the stick, each with a line from its mark: ``lead`` mm aslant to the
+    place that it is moved to, and one more. They stand above the edge where that is less than 0."""
+    true = [at(length) for length, _ in items]
+    step = 1 if lead > 0 else -1
     elements = []
-    for (_, words), middle, place in zip(names, places, placed, strict=True):
-        elements.append(polyline([(middle, top), (place, top - 4), (place, top - 5)], HAIR))
-        elements.append(text((place + 1.1, top - 6), words, SMALL, "start", upright=True))
-    return elements
-
-
-def _marks(figures: Sequence[tuple[Length, str]], at: Place, bottom: float) -> list[str]:
-    places = [at(length) for length, _ in figures]
-    placed = spread(places, _GAP, 4.0, WIDTH - 4.0)
-    elements = []
-    for (_, words), true, place in zip(figures, places, placed, strict=True):
-        elements.append(polyline([(true, bottom), (place, bottom + 5), (place, bottom + 6)], HAIR))
-        elements.append(text((place + 1.1, bottom + 7), words, SMALL, "end", upright=True))
+    for (_, words), mark, place in zip(
+        items, true, spread(true, _GAP, 4.0, WIDTH - 4.0), strict=True
+    ):
+        aslant = [(mark, edge), (place, edge + lead), (place, edge + (lead + step))]
+        elements.append(polyline(aslant, HAIR))
+        start = place + 1.1, edge + (lead + 2 * step)
+        elements.append(text(start, words, SMALL, anchor, upright=True))
     return elements
 
 

@@ -6,7 +6,7 @@ to scale along the fence. Figures are in mm, counted along the part from its lea
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm
@@ -36,8 +36,6 @@ from setupsheets.wording.setting_up import tape_words
 _WIDE, _SIDE = 180.0, 4.0  # mm on the paper
 _FENCE, _PART, _TOP = 5.0, 9.0, 7.5
 _RAMP = (50.0, 8.0)  # room for the ramp
-
-Span = tuple[float, float]
 
 
 def stops_drawing(
@@ -80,20 +78,17 @@ def stops_drawing(
     )
 
 
-def _tapes(marks: TapeMarks, at: object, middle: float, foot: float, notation: Notation) -> Placed:
-    assert callable(at)
-    found = [("lower on", marks.lower_on), ("lift off", marks.lift_off)]
+def _tapes(
+    marks: TapeMarks, at: Callable[[float], float], middle: float, foot: float, notation: Notation
+) -> Placed:
+    both = {"lower on": marks.lower_on, "lift off": marks.lift_off}
+    found = {words: past for words, past in both.items() if past is not None}
     dimensions = [
         Dimension(at(past), middle, notation.mark(Length.from_float(past)), foot, foot, words)
-        for words, past in found
-        if past is not None
+        for words, past in found.items()
     ]
     placed = across(dimensions, foot)
-    tapes = [
-        line((at(past), _TOP), (at(past), _TOP + _FENCE), BOLD)
-        for _, past in found
-        if past is not None
-    ]
+    tapes = [line((at(past), _TOP), (at(past), _TOP + _FENCE), BOLD) for past in found.values()]
     return Placed((*tapes, *placed.elements), placed.depth, placed.low, placed.high)
 
 
@@ -129,17 +124,12 @@ def _ramp(
     foot = top + deep * scale
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
-    words = (curve[-1][0] + 12, top + 3.5)
+    x, said = curve[-1][0] + 12, "What is left at a stopped end, from the side,"
     return [
         area([wood], PALE, THIN),
         *long_at.elements,
-        text(words, "What is left at a stopped end, from the side,", SMALL, "start"),
-        text(
-            (words[0], words[1] + 4.2),
-            "the surface that lay on the table at the top.",
-            SMALL,
-            "start",
-        ),
+        text((x, top + 3.5), said, SMALL, "start"),
+        text((x, top + 3.5 + 4.2), "the surface that lay on the table at the top.", SMALL, "start"),
     ], foot + 4 + long_at.depth + 1
 
 
