@@ -117,8 +117,8 @@ NOTES: Mapping[str, str] = {
     "edges or order to a closer tolerance",
     NoteKind.GLASS_CATEGORY: _GLASS + "in a door, a piece of {feet:.1f} square feet, {over:more "
     "than|not more than} 9, is Category {over:II|I} under 16 CFR 1201.2(a); IRC 2015 R308.4.1 "
-    "{small:excepts openings that a 3 in sphere does not pass, such as this|calls glass in a door a hazardous "
-    "location}" + _ASK,
+    "{small:excepts openings that a 3 in sphere does not pass, such as this|calls glass in a door "
+    "a hazardous location}" + _ASK,
     NoteKind.GLASS_IN_CRITICAL_LOCATION: _GLASS + "its lower edge {pane.above_floor} above the "
     "floor or the leaf's bottom is in the critical location, to 1500 mm, of Approved Document "
     "K{wide:, and a pane wider than 900 mm needs the higher class|}{little:; the pane is a small "
