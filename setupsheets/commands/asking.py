@@ -2,109 +2,258 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import typer
 
-from setupsheets.commands.readings import lengths_by
-from setupsheets.lengths import Length, LengthError, Notation
+from setupsheets.commands.acts import (
+    Act,
+    answered,
+    ask_done,
+    now,
+    read_done,
+    what_was_done,
+    with_done,
+    worked_out,
+)
+from setupsheets.commands.readings import at_terminal, doubted, piece_of, tell
+from setupsheets.lengths import LengthError
 from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.entry import Entry, Strike
 from setupsheets.records.model import closest_instrument
-from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import RecordedMeasure, RecordedPiece, RecordedReading
+from setupsheets.records.record import BLANK_LENGTH, RecordedReading, Verdict
 from setupsheets.records.typed_readings import read_reading
+from setupsheets.wording.bench import came_between_words, dials_line, unanswered_words
+from setupsheets.wording.reading_doubts import doubt_words
 from setupsheets.wording.titles import cause_title
 
+if TYPE_CHECKING:
+    from setupsheets.records.open_set_up import OpenSetUp
 
-def ask_readings(opened: OpenSetUp, piece: RecordedPiece, *, keep: bool) -> OpenSetUp:
-    """Ask for every measure in turn; an empty answer skips it, `;` parts repeated readings.
 
-    ``keep`` writes each reading as soon as it is typed.
+def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
+    """Ask and advise, until the parts are cut or the maker stops.
+
+    Without a terminal and with nothing to read, it only shows what the dials stand at.
     """
-    typer.echo("What did the test piece measure? Enter skips, ; between repeated readings.")
-    begun = False
-    for measure in opened.record.measures:
-        for reading in _ask_measure(measure, piece, opened.notation):
-            if not begun:
-                first = replace(piece, readings=(reading,))
-                opened = opened.write_piece(first) if keep else opened.with_piece(first)
-                begun = True
-                if keep:
-                    typer.echo(f"Keeping it in {opened.path}", err=True)
-            elif keep:
-                opened = opened.write_reading(reading)
-            else:
-                opened = opened.with_reading(reading)
-    if not begun:
-        raise typer.BadParameter("nothing was measured: give at least one reading")
-    return opened
+    typer.echo(dials_line(opened.record, opened.notation))
+    opened = answered(opened, asked.date)
+    going_on = True
+    while going_on:
+        opened = _done_before(opened, asked)
+        opened, entry = ask_readings(opened, asked, keep=True)
+        opened, told = _finished(opened, entry, asked)
+        while told.again and _agreed("Measure that now?", default=True):
+            opened, told = _measured_again(opened, told.again, asked)
+        opened = _done_after(opened, asked)
+        if told.ready and _agreed("Cut the parts so, and call the set-up proved?", default=True):
+            _called_proved(opened, asked)
+            return
+        going_on = _agreed("Measure the next test piece now?", default=False)
+    typer.echo(dials_line(opened.record, opened.notation))
 
 
-def ask_again(opened: OpenSetUp, names: Sequence[str]) -> OpenSetUp:
-    """Ask for some measures of the test piece in hand once more, and write what is typed."""
-    for measure in opened.record.measures:
-        if measure.name in names:
-            for reading in _ask_measure(measure, opened.last, opened.notation):
-                opened = opened.write_reading(reading)
-    by = closest_instrument(opened.shop)
-    for cause, size in opened.record.blanks.items():
-        if cause in names:
-            meant = f"{cause_title(cause)} ({by}) of this piece, meant to be "
-            prompt = meant + opened.notation.show(size)
-            for reading in _ask(prompt, cause, by, opened.notation):
-                opened = opened.write_reading(reading)
-    return opened
+@contextmanager
+def _nobody_asked() -> Iterator[None]:
+    """Without a terminal and with nothing to read, `log` has shown what there is and ends well."""
+    try:
+        yield
+    except typer.Abort:
+        if at_terminal():
+            raise
+        typer.echo("", err=True)
+        raise typer.Exit(0) from None
 
 
-def _ask_measure(
-    measure: RecordedMeasure, piece: RecordedPiece, notation: Notation
-) -> tuple[RecordedReading, ...]:
-    target = notation.show(measure.target_on(piece))
-    under, over = notation.write(measure.under), notation.write(measure.over)
-    prompt = f"{measure.title} ({measure.by}) to be {target}, -{under} +{over}"
-    return _ask(prompt, measure.name, measure.by, notation)
+def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
+    """What was done about the last advice, asked before the next piece is measured."""
+    if not opened.record.pending:
+        return opened
+    typer.echo(unanswered_words(opened.record, opened.notation), err=True)
+    with _nobody_asked():
+        did = ask_done(opened, "What was done before this piece? advised, nothing, or CAUSE=AMOUNT")
+    return opened.write(with_done(opened.entry(asked.date, now()), opened, did))
 
 
-def _ask(prompt: str, name: str, by: str, notation: Notation) -> tuple[RecordedReading, ...]:
-    """Ask for one thing; an empty answer skips it, `;` parts repeated readings."""
+def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
+    """What is done about the advice at once, where it is; else it is asked before the next."""
+    if not opened.record.pending:
+        return opened
 
-    def read(text: str) -> tuple[RecordedReading, ...]:
-        said = [each for each in text.split(";") if each.strip()]
-        try:
-            return tuple(read_reading(name, each, by, notation) for each in said)
-        except LengthError as error:
-            raise typer.BadParameter(str(error)) from None
+    def read(text: str) -> Sequence[str]:
+        texts = [each.strip() for each in text.split(",") if each.strip()]
+        if texts:
+            read_done(texts, opened)
+        return texts
 
-    answered: tuple[RecordedReading, ...] = typer.prompt(
-        prompt, default="", show_default=False, value_proc=read, err=True
-    )
-    return answered
-
-
-def ask_done(opened: OpenSetUp, told: Answer | DryFitAnswer) -> Mapping[str, Length]:
-    """Ask what was moved: `advised`, `nothing`, or cause=amount with commas between."""
-    if not told.moved:
-        return {}
-
-    def read(text: str) -> Mapping[str, Length]:
-        return done([each.strip() for each in text.split(",")], opened, told)
-
-    answered: Mapping[str, Length] = typer.prompt(
-        "What was done? advised, nothing, or CAUSE=AMOUNT",
-        default="advised",
+    said: Sequence[str] = typer.prompt(
+        "What was done? advised, nothing, or CAUSE=AMOUNT; Enter if nothing yet",
+        default="",
+        show_default=False,
         value_proc=read,
         err=True,
     )
-    return answered
+    if not said:
+        return opened
+    did = what_was_done(opened, replace(asked, did=said))
+    return opened.write(with_done(opened.entry(asked.date, now()), opened, did))
 
 
-def done(texts: list[str], opened: OpenSetUp, told: Answer | DryFitAnswer) -> Mapping[str, Length]:
-    """What was moved, from the words for it; BadParameter for what cannot be read."""
-    if texts == ["advised"]:
-        return told.moved
-    if texts in ([], ["nothing"]):
-        return {}
-    causes = [setting.cause for setting in opened.record.settings]
-    causes += sorted({cause for measure in opened.record.measures for cause in measure.moved_by})
-    return lengths_by(texts, causes, "--did", opened.notation)
+def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetUp, Entry]:
+    """Ask for every measure in turn; an empty answer skips it, `;` parts repeated readings, and
+    `strike` strikes out what was typed last.
+
+    ``keep`` writes each reading as soon as it is typed.
+    """
+    typer.echo(
+        "What did the test piece measure? Enter skips, ; between repeated readings, "
+        "strike takes back what was typed last."
+    )
+    piece = piece_of(opened, asked.found, asked.date)
+    entry = replace(opened.entry(asked.date, now(), asked.own), longer=piece.longer)
+    for line in _lines(opened, entry):
+        if entry.readings or not keep:
+            opened, entry = _ask_into(opened, entry, line, keep=keep)
+        else:
+            with _nobody_asked():
+                opened, entry = _ask_into(opened, entry, line, keep=keep)
+    if not entry.readings:
+        raise typer.BadParameter("nothing was measured: give at least one reading")
+    return opened.with_entry(entry), entry
+
+
+def _ask_into(
+    opened: OpenSetUp, entry: Entry, line: _Line, *, keep: bool
+) -> tuple[OpenSetUp, Entry]:
+    """Ask for one line and put what is read into the entry in hand; `strike` strikes out what
+    was typed last, which is then asked again."""
+    while (found := _ask_line(line, opened, entry)) is None:
+        if (slip := _last_typed(entry)) is None:
+            typer.echo("Nothing is typed yet that could be struck out.", err=True)
+            continue
+        typer.echo(f"Struck out: the reading of {slip.of} typed last.", err=True)
+        entry = replace(entry, strikes=(*entry.strikes, slip))
+        if keep:
+            opened = opened.rewrite(entry)
+        if slip.of != line.name:
+            lines = (*_lines(opened, entry), *_blank_lines(opened))
+            again = next(each for each in lines if each.name == slip.of)
+            opened, entry = _ask_into(opened, entry, again, keep=keep)
+    for reading in found:
+        first = not entry.readings
+        entry = replace(entry, readings=(*entry.readings, reading))
+        if keep:
+            opened = opened.write(entry) if first else opened.rewrite(entry)
+            if first:
+                typer.echo(f"Keeping it in {opened.path}", err=True)
+    return opened, entry
+
+
+def _last_typed(entry: Entry) -> Strike | None:
+    """The reading of the entry in hand that was typed last and still counts."""
+    seen: Counter[str] = Counter()
+    counted = []
+    for reading in entry.readings:
+        seen[reading.of] += 1
+        strike = Strike(entry.name, reading.of, seen[reading.of])
+        if strike not in entry.strikes:
+            counted.append(strike)
+    return counted[-1] if counted else None
+
+
+def _finished(
+    opened: OpenSetUp, entry: Entry, asked: Act
+) -> tuple[OpenSetUp, Answer | DryFitAnswer]:
+    """The entry in hand with its advice, of all that is there by now, written and told."""
+    if (others := opened.came_between()) is not None:
+        typer.echo(came_between_words(), err=True)
+        opened = others
+    kept, told = worked_out(opened, entry, replace(asked, verdict=None))
+    assert told is not None, "the entry has readings"
+    kept = opened.rewrite(next(e for e in kept.told.entries if e.name == entry.name))
+    tell(kept, told)
+    return kept, told
+
+
+def _measured_again(
+    opened: OpenSetUp, names: Sequence[str], asked: Act
+) -> tuple[OpenSetUp, Answer | DryFitAnswer]:
+    """Ask for some measures of the test piece in hand once more."""
+    last = opened.last
+    entry = replace(opened.entry(asked.date, now()), again=last.id, longer=last.longer)
+    for line in (*_lines(opened, entry), *_blank_lines(opened)):
+        if line.name in names:
+            opened, entry = _ask_into(opened, entry, line, keep=True)
+    if not entry.readings:
+        return opened, opened.answer()
+    return _finished(opened, entry, asked)
+
+
+def _called_proved(opened: OpenSetUp, asked: Act) -> None:
+    where = typer.prompt("Where is the test piece kept?", default="", show_default=False, err=True)
+    asked = replace(asked, verdict=Verdict.PROVED, kept=where)
+    entry = replace(opened.entry(asked.date, now()), kept=where)
+    kept, _ = worked_out(opened, entry, asked)
+    opened.write(kept.told.entries[-1])
+    typer.echo(dials_line(kept.record, kept.notation))
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One thing to be read of a piece, and how it is asked for."""
+
+    name: str
+    by: str
+    prompt: str
+
+
+def _lines(opened: OpenSetUp, entry: Entry) -> Iterator[_Line]:
+    """The measures of a set-up, for the piece that an entry is of."""
+    notation = opened.notation
+    for measure in opened.record.measures:
+        blank = measure.moved_by.get(BLANK_LENGTH, 0) * entry.longer
+        target = notation.show(measure.target + blank)
+        under, over = notation.write(measure.under), notation.write(measure.over)
+        prompt = f"{measure.title} ({measure.by}) to be {target}, -{under} +{over}"
+        yield _Line(measure.name, measure.by, prompt)
+
+
+def _blank_lines(opened: OpenSetUp) -> Iterator[_Line]:
+    """What may be read of a piece's blank where a measure hangs on it."""
+    by = closest_instrument(opened.shop) if opened.record.blanks else ""
+    for cause, size in opened.record.blanks.items():
+        meant = f"{cause_title(cause)} ({by}) of this piece, meant to be "
+        yield _Line(cause, by, meant + opened.notation.show(size))
+
+
+def _ask_line(line: _Line, opened: OpenSetUp, entry: Entry) -> tuple[RecordedReading, ...] | None:
+    """What was read of one line, None where the last reading is to be struck out; what is likely a
+    slip is asked again."""
+    notation = opened.notation
+
+    def read(text: str) -> list[tuple[RecordedReading, str]] | None:
+        said = [each for each in text.split(";") if each.strip()]
+        if [each.strip() for each in said] == ["strike"]:
+            return None
+        try:
+            return [(read_reading(line.name, each, line.by, notation), each) for each in said]
+        except LengthError as error:
+            raise typer.BadParameter(str(error)) from None
+
+    while True:
+        typed = typer.prompt(line.prompt, default="", show_default=False, value_proc=read, err=True)
+        if typed is None:
+            return None
+        doubts = list(doubted(opened, typed, entry.longer))
+        for doubt in doubts:
+            typer.echo(doubt_words(doubt, notation), err=True)
+        if not doubts or _agreed("Is it right as typed?", default=False):
+            return tuple(reading for reading, _ in typed)
+
+
+def _agreed(question: str, *, default: bool) -> bool:
+    return typer.confirm(question, default=default, err=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -13,6 +14,7 @@ from setupsheets.commands.readings import (
     LongerOption,
     PairOption,
     RecipeArgument,
+    SureOption,
     TypedReadings,
     blank_lengths,
     day,
@@ -30,6 +32,7 @@ def correct(
     by: ByOption = None,
     longer: LongerOption = None,
     pair: PairOption = False,
+    sure: SureOption = False,
     blank: Annotated[
         list[str],
         typer.Option(
@@ -49,13 +52,19 @@ def correct(
 
     Example: setupsheets correct larder cope-crosscut-saw/cross-bar --found "back_length=14 5/8"
     """
+    from setupsheets.commands.acts import Act, now  # noqa: PLC0415
     from setupsheets.commands.asking import ask_readings  # noqa: PLC0415
     from setupsheets.wording.answers import answer_as_json, blank_lines  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today)
-    piece = piece_of(opened, TypedReadings(found, by, longer, pair), today)
-    opened = opened.with_piece(piece) if found else ask_readings(opened, piece, keep=False)
+    asked = Act(today, TypedReadings(found, by, longer, pair), sure=sure)
+    if found:
+        piece = piece_of(opened, asked.found, today, sure=sure)
+        entry = replace(opened.entry(today, now()), readings=piece.readings, longer=piece.longer)
+        opened = opened.with_entry(entry)
+    else:
+        opened, _ = ask_readings(opened, asked, keep=False)
     told, notation = opened.answer(), opened.notation
     lengths = blank_lengths(blank, notation)
     blanks = blank_lines(opened.blanks(lengths), notation) if lengths else ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -13,21 +13,71 @@ from setupsheets.commands.readings import (
     LongerOption,
     PairOption,
     RecipeArgument,
+    SureOption,
     TypedReadings,
     day,
-    piece_of,
     set_up_of,
-    tell,
 )
-from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
-from setupsheets.records.record import RecordedPiece, Verdict
+from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption
+from setupsheets.records.record import Verdict
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from setupsheets.lengths import Length
-    from setupsheets.records.answer import Answer, DryFitAnswer
-    from setupsheets.records.open_set_up import OpenSetUp
+DidOption = Annotated[
+    list[str],
+    typer.Option(
+        "--did",
+        metavar="WHAT",
+        help="What was moved before this piece, since the one before it: advised, nothing, or "
+        "CAUSE=AMOUNT for each. What is told twice adds.",
+    ),
+]
+SameOption = Annotated[
+    bool,
+    typer.Option("--same", help="These readings are of the last test piece, measured again."),
+]
+NextOption = Annotated[
+    bool,
+    typer.Option("--next", help="A further piece, even if it reads just as the last one did."),
+]
+StrikeOption = Annotated[
+    list[str],
+    typer.Option(
+        "--strike",
+        metavar="MEASURE",
+        help="Strike out the last reading of that measure, a slip: it stays in the file and "
+        "counts no more.",
+    ),
+]
+DialledOption = Annotated[
+    list[str],
+    typer.Option(
+        "--dialled",
+        metavar="CAUSE=FIGURE",
+        help="A figure first dialled, where it was not what the sheet says.",
+    ),
+]
+VerdictOption = Annotated[
+    Verdict | None, typer.Option("--verdict", help="Close the record with this verdict.")
+]
+AlthoughOption = Annotated[
+    str,
+    typer.Option(
+        "--although",
+        metavar="WHY",
+        help="Why it is called proved although the test pieces do not prove it.",
+    ),
+]
+KeptOption = Annotated[str, typer.Option("--kept", help="Where the test piece is kept.")]
+AfreshOption = Annotated[
+    bool, typer.Option("--afresh", help="Begin a new record even if one is open.")
+]
+IdOption = Annotated[
+    str,
+    typer.Option(
+        "--id",
+        metavar="LETTERS",
+        help="Letters and digits of your own for this act: given again, it is kept once.",
+    ),
+]
 
 
 def log(
@@ -37,33 +87,17 @@ def log(
     by: ByOption = None,
     longer: LongerOption = None,
     pair: PairOption = False,
-    same: Annotated[
-        bool,
-        typer.Option("--same", help="These readings are of the last test piece, measured again."),
-    ] = False,
-    did: Annotated[
-        list[str],
-        typer.Option(
-            "--did",
-            metavar="WHAT",
-            help="What was moved after this piece: advised, nothing, or CAUSE=AMOUNT for each.",
-        ),
-    ] = [],  # noqa: B006
-    dialled: Annotated[
-        list[str],
-        typer.Option(
-            "--dialled",
-            metavar="CAUSE=FIGURE",
-            help="A figure first dialled, where it was not what the sheet says.",
-        ),
-    ] = [],  # noqa: B006
-    verdict: Annotated[
-        Verdict | None, typer.Option("--verdict", help="Close the record with this verdict.")
-    ] = None,
-    kept: Annotated[str, typer.Option("--kept", help="Where the test piece is kept.")] = "",
-    afresh: Annotated[
-        bool, typer.Option("--afresh", help="Begin a new record even if one is open.")
-    ] = False,
+    did: DidOption = [],  # noqa: B006
+    same: SameOption = False,
+    next_piece: NextOption = False,
+    sure: SureOption = False,
+    strike: StrikeOption = [],  # noqa: B006
+    dialled: DialledOption = [],  # noqa: B006
+    verdict: VerdictOption = None,
+    although: AlthoughOption = "",
+    kept: KeptOption = "",
+    afresh: AfreshOption = False,
+    id_: IdOption = "",
     date: DateOption = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
@@ -74,70 +108,26 @@ def log(
 
     Example: setupsheets log larder cope-crosscut-saw/cross-bar
     """
-    from setupsheets.commands.asking import done  # noqa: PLC0415
+    from setupsheets.commands.acts import Act, act, tell_beside  # noqa: PLC0415
+    from setupsheets.commands.asking import piece_after_piece  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, dialled=dialled, afresh=afresh)
-    piece = piece_of(opened, TypedReadings(found, by, longer, pair), today)
-    if not found and not (verdict and opened.path):
-        _piece_after_piece(opened, piece)
-        return
-    if found:
-        opened = _again(opened, piece) if same else opened.write_piece(piece)
-        told = opened.answer()
-        opened = _keep(opened, told, done(did, opened, told))
-        _print(told, opened, as_json)
-    if verdict:
-        opened = opened.close(verdict, kept)
-    typer.echo(f"Kept in {opened.path}", err=True)
-
-
-def _again(opened: OpenSetUp, piece: RecordedPiece) -> OpenSetUp:
-    if not opened.record.pieces:
-        raise typer.BadParameter("there is no test piece yet to measure again", param_hint="--same")
-    for reading in piece.readings:
-        opened = opened.write_reading(reading)
-    return opened
-
-
-def _keep(opened: OpenSetUp, told: Answer | DryFitAnswer, moved: Mapping[str, Length]) -> OpenSetUp:
-    """Write what was advised, in words, and what was moved."""
-    from setupsheets.wording.answers import advice_lines  # noqa: PLC0415
-
-    shims = [cause for cause in told.by_shims if moved.get(cause) == told.moved[cause]]
-    return opened.write_done(advice_lines(told, opened.notation), moved, shims)
-
-
-def _print(told: Answer | DryFitAnswer, opened: OpenSetUp, as_json: bool) -> None:
-    if as_json:
-        from setupsheets.wording.answers import answer_as_json  # noqa: PLC0415
-
-        answer = answer_as_json(told, opened.notation)
-        print_json({"record": str(opened.path), "answer": answer})
+    tell_beside(opened)
+    asked = Act(
+        date=today,
+        found=TypedReadings(found, by, longer, pair),
+        did=did,
+        same=same,
+        next_piece=next_piece,
+        sure=sure,
+        strikes=strike,
+        verdict=verdict,
+        although=although,
+        kept=kept,
+        own=id_,
+    )
+    if asked.says_anything(opened):
+        act(opened, asked, as_json=as_json)
     else:
-        tell(opened, told)
-
-
-def _piece_after_piece(opened: OpenSetUp, piece: RecordedPiece) -> None:
-    """Ask and advise, until the parts are cut or the maker stops."""
-    from setupsheets.commands.asking import ask_again, ask_done, ask_readings  # noqa: PLC0415
-
-    going_on = True
-    while going_on:
-        opened = ask_readings(opened, piece, keep=True)
-        tell(opened, told := opened.answer())
-        while told.again and _agreed("Measure that now?", default=True):
-            opened = ask_again(opened, told.again)
-            tell(opened, told := opened.answer())
-        opened = _keep(opened, told, ask_done(opened, told))
-        if told.ready and _agreed("Cut the parts so, and call the set-up proved?", default=True):
-            where = typer.prompt(
-                "Where is the test piece kept?", default="", show_default=False, err=True
-            )
-            opened.close(Verdict.PROVED, where)
-            return
-        going_on = _agreed("Measure the next test piece now?", default=False)
-
-
-def _agreed(question: str, *, default: bool) -> bool:
-    return typer.confirm(question, default=default, err=True)
+        piece_after_piece(opened, asked)

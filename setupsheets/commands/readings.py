@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from setupsheets.lengths import Length, Notation
     from setupsheets.records.answer import Answer, DryFitAnswer
     from setupsheets.records.open_set_up import OpenSetUp
+    from setupsheets.records.reading_doubts import ReadingDoubt
     from setupsheets.records.record import RecordedPiece, RecordedReading
 
 RecipeArgument = Annotated[
@@ -51,6 +53,10 @@ LongerOption = Annotated[
 PairOption = Annotated[
     bool,
     typer.Option("--pair", help="Read over a pair of short test pieces, one end each."),
+]
+SureOption = Annotated[
+    bool,
+    typer.Option("--sure", help="Keep readings that look like slips: they are right as typed."),
 ]
 DateOption = Annotated[
     datetime.datetime | None,
@@ -97,13 +103,59 @@ def set_up_of(
     return found
 
 
-def piece_of(opened: OpenSetUp, found: TypedReadings, date: datetime.date) -> RecordedPiece:
-    """The test piece that the options tell of; BadParameter for what cannot be read."""
+def piece_of(
+    opened: OpenSetUp, found: TypedReadings, date: datetime.date, *, sure: bool = False
+) -> RecordedPiece:
+    """The test piece that the options tell of; BadParameter for what cannot be read. What looks
+    like a slip is asked about at a terminal, and refused without one unless it is ``sure``."""
     from setupsheets.records.record import RecordedPiece  # noqa: PLC0415
 
     asked = [f"longer={found.longer or 0}"]
     longer = lengths_by(asked, ["longer"], "--longer", opened.notation)["longer"]
-    return RecordedPiece(date=date, readings=tuple(_readings(opened, found)), longer=longer)
+    typed = list(_readings(opened, found))
+    doubts = [] if sure else list(doubted(opened, typed, longer, date))
+    _settle(doubts, opened.notation)
+    return RecordedPiece(date=date, readings=tuple(each for each, _ in typed), longer=longer)
+
+
+def doubted(
+    opened: OpenSetUp,
+    typed: Sequence[tuple[RecordedReading, str]],
+    longer: Length,
+    date: datetime.date | None = None,
+) -> Iterator[ReadingDoubt]:
+    """What looks like a slip in readings and the texts that they were typed as."""
+    from setupsheets.records.reading_doubts import dated_before, doubt_of  # noqa: PLC0415
+
+    if date is not None and (early := dated_before(opened.record, date)):
+        yield early
+    measures = {measure.name: measure for measure in opened.record.measures}
+    for reading, text in typed:
+        if reading.found is not None and reading.of in measures:
+            measure, unit = measures[reading.of], opened.notation.unit
+            found = doubt_of(opened.record, measure, reading.found, text, longer, unit)
+            if found is not None:
+                yield found
+
+
+def _settle(doubts: Sequence[ReadingDoubt], notation: Notation) -> None:
+    """Ask whether what looks like a slip is right, or stop."""
+    from setupsheets.wording.reading_doubts import DOUBTED, doubt_words  # noqa: PLC0415
+
+    for doubt in doubts:
+        typer.echo(doubt_words(doubt, notation), err=True)
+    if not doubts:
+        return
+    if not at_terminal():
+        typer.echo(DOUBTED, err=True)
+        raise typer.Exit(1)
+    if not typer.confirm("Is it right as typed?", default=False, err=True):
+        raise typer.Exit(1)
+
+
+def at_terminal() -> bool:
+    """Whether somebody is there to be asked."""
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
@@ -113,7 +165,7 @@ def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
     typer.echo("\n".join(answer_lines(found, opened.notation, opened.joint(found))))
 
 
-def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[RecordedReading]:
+def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[tuple[RecordedReading, str]]:
     from setupsheets.lengths import LengthError  # noqa: PLC0415
     from setupsheets.records.model import closest_instrument  # noqa: PLC0415
     from setupsheets.records.typed_readings import read_reading  # noqa: PLC0415
@@ -125,7 +177,7 @@ def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[RecordedReadi
             reading = read_reading(name, text, found.by or usual[name], opened.notation)
         except LengthError as error:
             raise typer.BadParameter(f"{name}: {error}", param_hint="--found") from None
-        yield replace(reading, pieces=2 if found.pair else 1)
+        yield replace(reading, pieces=2 if found.pair else 1), text
 
 
 def pairs(texts: Sequence[str], known: Sequence[str], option: str) -> Iterator[tuple[str, str]]:

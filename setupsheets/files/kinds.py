@@ -16,6 +16,7 @@ CURRENT: Final[Mapping[str, int]] = MappingProxyType(
         "caution": 1,
         "shop": 1,
         "job": 1,
-        "record": 1,
+        "record": 2,
+        "entry": 1,
     }
 )

@@ -31,9 +31,10 @@ from setupsheets.shop.machines import MachineSetting
 class Answer:
     """What the readings of ``record`` say, and what to do.
 
-    ``moved``: by cause, what doing as advised would move, exactly; ``shims`` by cause what that is
-    made of, where it is finer than the dial's marks; ``dials`` by cause the dial, where that is
-    still there.
+    ``moved``: by cause, what doing as advised would move, exactly: nothing while the piece is to be
+    measured again, and no dial to where it cannot stand, which are ``beyond``; ``shims`` by cause
+    what that is made of, where it is finer than the dial's marks; ``dials`` by cause the dial,
+    where that is still there.
     """
 
     record: Record
@@ -43,14 +44,22 @@ class Answer:
     moved: Mapping[str, Length]
     dials: Mapping[str, MachineSetting]
     shims: Mapping[str, tuple[Length, ...]] = field(default_factory=dict)
+    beyond: tuple[str, ...] = ()
 
     @property
     def errors(self) -> Mapping[str, Length]:
         """By cause, how far off it is expected to be after the moves."""
         return {
-            move.cause.name: Length.from_float(move.expected + move.amount)
+            move.cause.name: Length.from_float(
+                move.expected + (move.amount if move.cause.name in self.moved else 0)
+            )
             for move in self.advice.moves
         }
+
+    @property
+    def held(self) -> bool:
+        """Whether nothing is to be moved before something is measured again."""
+        return self.recommendation.kind == "measure again" or bool(self.beyond)
 
     @property
     def left_alone(self) -> tuple[str, ...]:
@@ -70,7 +79,7 @@ class Answer:
     @property
     def ready(self) -> bool:
         """Whether the parts can be cut so."""
-        return self.recommendation.kind == "cut parts"
+        return self.recommendation.kind == "cut parts" and not self.beyond
 
 
 @dataclass(frozen=True)
@@ -113,18 +122,32 @@ def answer(
     dials = {cause: dial for cause, dial in found.items() if dial is not None}
     moves = [move for move in advice.moves if not move.leave_alone]
     shims = {move.cause.name: shims_for(move.amount, shop) for move in moves if move.fine}
+    amounts = {
+        move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop) for move in moves
+    }
+    beyond = tuple(
+        cause
+        for cause, amount in amounts.items()
+        if cause in dials and not _can_stand(record.dialled(cause), amount, dials[cause])
+    )
+    held = recommendation.kind == "measure again" or bool(beyond)
     return Answer(
         record=record,
         explanations=explain(belief),
         advice=advice,
         recommendation=recommendation,
-        moved={
-            move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop)
-            for move in moves
-        },
+        moved={} if held else amounts,
         dials=dials,
-        shims=shims,
+        shims={} if held else shims,
+        beyond=beyond,
     )
+
+
+def _can_stand(figure: Length, amount: Length, dial: MachineSetting) -> bool:
+    """Whether a dial that stands at a figure can be moved so far: not below nought, nor past its
+    greatest figure."""
+    then = figure + amount
+    return then >= Length.ZERO and (dial.greatest is None or then <= dial.greatest)
 
 
 def _amount(

@@ -14,7 +14,7 @@ def dry_fit_findings(record: Record, layout: Layout) -> tuple[Note, ...]:
     """What the last readings of a dry fit say is out; nothing where all is within tolerance."""
     names = {measure_name(item): item.name for item in expected(layout)}
     found: dict[str, Length] = {}
-    for reading in record.pieces[-1].readings if record.pieces else ():
+    for reading in record.pieces[-1].counted if record.pieces else ():
         if reading.found is not None and reading.of in names:
             found[names[reading.of]] = reading.found
     return findings(layout, found)

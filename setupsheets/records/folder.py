@@ -1,29 +1,25 @@
-"""The records folder of a shop: reading records, and writing them piece by piece."""
+"""The records folder of a shop: reading heads and entries, and writing each of them once."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import NamedTuple, TypeVar
 
 from setupsheets.files.documents import decoded, read_bytes, read_text, yaml_files
 from setupsheets.files.dumping import yaml_text
-from setupsheets.files.editing import append, edit
-from setupsheets.files.faults import DataFaults, stop_on, whole_file
+from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.objects import build
 from setupsheets.files.plain import plain
 from setupsheets.files.plain_tree import EMPTY
-from setupsheets.files.safe_writing import new_file
+from setupsheets.files.safe_writing import new_file, write_atomically
 from setupsheets.lengths import Notation
-from setupsheets.records.record import (
-    Record,
-    RecordedOffset,
-    RecordedPiece,
-    RecordedReading,
-    Verdict,
-)
+from setupsheets.records.entry import Entry, entry_faults, folded, is_entry_name
+from setupsheets.records.record import Record, Verdict
 from setupsheets.records.record_checks import record_faults
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.loading import named, validated
@@ -32,18 +28,123 @@ from setupsheets.shop.spellings import asked_for
 FOLDER = "records"
 DOES_NOT_COUNT = "what cannot be read does not count until it is put right; all other records do"
 
+T = TypeVar("T", Record, Entry)
+
+TellFaults = Callable[[Path, DataFaults], None]
+
+NO_ENTRY = (
+    "this is not called as an entry is: it may be a copy that a synced folder made; compare it with"
+    " the others here and move it away"
+)
+
+
+class Told(NamedTuple):
+    """A record as its files tell it: the head alone, and the entries in the order of their
+    moments."""
+
+    head: Record
+    entries: tuple[Entry, ...]
+
+    @property
+    def record(self) -> Record:
+        """What they come to together."""
+        return folded(self.head, self.entries)
+
+    @property
+    def last(self) -> str:
+        """The name of the last entry; empty where there is none."""
+        return self.entries[-1].name if self.entries else ""
+
 
 def read_record(path: Path, shop: Shop) -> Record:
-    """One record. Raises DataFaults with everything that is wrong with it."""
-    return _record_in(path, read_bytes(path), shop)
+    """One record with all its entries. Raises DataFaults with everything that is wrong with it."""
+    faults: list[Fault] = []
+
+    def tell(_: Path, found: DataFaults) -> None:
+        faults.extend(found.faults)
+
+    told = _read_told(path, shop, tell)
+    stop_on(faults)
+    return told.record
 
 
-def _record_in(path: Path, content: bytes, shop: Shop) -> Record:
-    unit = shop.settings.unit
-    document = validated(read_text(decoded(path, content), path), "record", unit)
-    record = build(Record, named(document), unit)
-    stop_on(record_faults(record))
-    return record
+def read_told(path: Path, shop: Shop) -> Told:
+    """One record as its files tell it now; an entry that is wrong is passed over and told. Raises
+    DataFaults where the head is."""
+
+    def tell(entry: Path, found: DataFaults) -> None:
+        shop.passed_over[entry] = DataFaults(found.faults, DOES_NOT_COUNT)
+
+    return _read_told(path, shop, tell)
+
+
+def _read_told(path: Path, shop: Shop, tell: TellFaults) -> Told:
+    contents = _contents_of(path, tell)
+    head = _made(Record, path, contents.head, shop)
+    stop_on(record_faults(head))
+    return _told(head, contents.entries, shop, tell)
+
+
+def entries_folder(path: Path) -> Path:
+    """The folder of a record's entries, beside its head."""
+    return path.with_suffix("")
+
+
+@dataclass(frozen=True)
+class _Contents:
+    """The bytes of a record's files."""
+
+    head: bytes
+    entries: Mapping[Path, bytes]
+
+    @cached_property
+    def text(self) -> bytes:
+        """All of it, to be searched."""
+        return b"\n".join((self.head, *self.entries.values()))
+
+
+def _contents_of(path: Path, tell: TellFaults) -> _Contents:
+    """What a record's files hold; an entry that is not readable is told. Raises DataFaults for the
+    head, and for a folder of entries that cannot be read."""
+    entries = {}
+    for each in yaml_files(entries_folder(path)):
+        try:
+            entries[each] = _text_in(each)
+        except DataFaults as found:
+            tell(each, found)
+    return _Contents(_text_in(path), entries)
+
+
+def _text_in(path: Path) -> bytes:
+    """The bytes of a file that is a text with anything in it. Raises DataFaults."""
+    content = read_bytes(path)
+    if not decoded(path, content).strip("\0 \n\r"):
+        raise DataFaults([whole_file(path, EMPTY)])
+    return content
+
+
+def _made(cls: type[T], path: Path, content: bytes, shop: Shop) -> T:
+    kind, unit = ("record" if cls is Record else "entry"), shop.settings.unit
+    document = validated(read_text(decoded(path, content), path), kind, unit)
+    return build(cls, named(document), unit)
+
+
+def _told(head: Record, contents: Mapping[Path, bytes], shop: Shop, tell: TellFaults) -> Told:
+    """A head with its entries; one that is wrong is left out and told."""
+    found: dict[str, tuple[Path, Entry]] = {}
+    for path, content in sorted(contents.items()):
+        try:
+            if not is_entry_name(path.stem):
+                raise DataFaults([whole_file(path, NO_ENTRY)])
+            found[path.stem] = (path, _made(Entry, path, content, shop))
+        except DataFaults as faults:
+            tell(path, faults)
+    entries = [entry for _, entry in found.values()]
+    for path, entry in list(found.values()):
+        if faults_of := tuple(entry_faults(head, entries, entry)):
+            tell(path, DataFaults(faults_of))
+            del found[entry.name]
+    return Told(head, tuple(entry for _, entry in found.values()))
 
 
 class ShopRecords:
@@ -51,47 +152,57 @@ class ShopRecords:
 
     The folder is listed once and each file read at most once. Taking a file's YAML apart is slow
     and a search of its text is not, so a record is only taken apart when its text has what is
-    asked for in it. A folder that cannot be read raises DataFaults; a record that is wrong is
-    passed over, and the shop's run tells of it. An index that a shop keeps from run to run would
-    take the place of `_contents`.
+    asked for in it. A folder that cannot be read raises DataFaults; a record or an entry that is
+    wrong is passed over, and the shop's run tells of it. An index that a shop keeps from run to run
+    would take the place of `_contents`.
     """
 
     def __init__(self, shop: Shop) -> None:
         """Nothing is read yet."""
         self.shop = shop
         self.folder = shop.folder / FOLDER
-        self._records: dict[Path, Record] = {}
+        self._records: dict[Path, Told] = {}
 
     @cached_property
-    def _contents(self) -> Mapping[Path, bytes]:
-        found = ((path, self._read(path)) for path in reversed(yaml_files(self.folder)))
-        return {path: content for path, content in found if content is not None}
+    def _contents(self) -> Mapping[Path, _Contents]:
+        found = {path: self._read(path) for path in yaml_files(self.folder)}
+        read = {path: content for path, content in found.items() if content is not None}
+        newest = sorted(read, key=lambda path: _moment(path, read[path].head), reverse=True)
+        return {path: read[path] for path in newest}
 
-    def _read(self, path: Path) -> bytes | None:
-        """The bytes of a file that is a text with anything in it."""
+    def _read(self, path: Path) -> _Contents | None:
         try:
-            content = read_bytes(path)
-            if not decoded(path, content).strip("\0 \n\r"):
-                raise DataFaults([whole_file(path, EMPTY)])
+            return _contents_of(path, self._tell)
         except DataFaults as found:
-            self.shop.passed_over[path] = DataFaults(found.faults, DOES_NOT_COUNT)
+            self._tell(path, found)
             return None
-        return content
+
+    def _tell(self, path: Path, found: DataFaults) -> None:
+        self.shop.passed_over[path] = DataFaults(found.faults, DOES_NOT_COUNT)
 
     def _record(self, path: Path) -> Record | None:
         """A record, read once; one that is wrong is passed over, and the others still serve."""
+        told = self.told(path)
+        return told.record if told else None
+
+    def told(self, path: Path) -> Told | None:
+        """A record as its files tell it, read once; None where the head is wrong."""
         if path not in self._records and path not in self.shop.passed_over:
+            contents = self._contents[path]
             try:
-                self._records[path] = _record_in(path, self._contents[path], self.shop)
+                head = _made(Record, path, contents.head, self.shop)
+                stop_on(record_faults(head))
             except DataFaults as found:
-                self.shop.passed_over[path] = DataFaults(found.faults, DOES_NOT_COUNT)
+                self._tell(path, found)
+                return None
+            self._records[path] = _told(head, contents.entries, self.shop, self._tell)
         return self._records.get(path)
 
     def mentioning(self, *texts: str) -> Iterator[Record]:
-        """Those whose file has every one of ``texts`` in it."""
+        """Those whose files have every one of ``texts`` in them."""
         wanted = [text.encode() for text in texts]
         for path, content in self._contents.items():
-            record = self._record(path) if all(text in content for text in wanted) else None
+            record = self._record(path) if all(text in content.text for text in wanted) else None
             if record is not None:
                 yield record
 
@@ -101,16 +212,49 @@ class ShopRecords:
         for path, content in self._contents.items():
             # Nothing that was not written can be found, but for a verdict left at its default and
             # letters that a backslash spells out.
-            text = f"{path.stem} {Verdict.OPEN} {content.decode(errors='replace')}"
+            text = f"{path.stem} {Verdict.OPEN} {content.text.decode(errors='replace')}"
             if "\\" in text or asked_for(words, text):
                 record = self._record(path)
                 if record is not None and asked_for(words, " ".join(_texts(record))):
                     yield record
 
+    def of(self, job: str, set_up: str) -> tuple[Record, ...]:
+        """The records of a job's set-up, newest first, without those that another one was begun
+        in place of."""
+        found = [
+            item
+            for item in self.mentioning(job, set_up)
+            if (item.job, item.set_up) == (job, set_up)
+        ]
+        replaced = {item.instead_of for item in found}
+        return tuple(item for item in found if item.name not in replaced)
+
     def latest(self, job: str, set_up: str) -> Record | None:
-        """The newest record of a job's set-up, whatever its verdict."""
-        found = self.mentioning(job, set_up)
-        return next((item for item in found if (item.job, item.set_up) == (job, set_up)), None)
+        """The record of a job's set-up that counts, whatever its verdict: the one that is open, the
+        earlier of two, else the newest."""
+        found = self.of(job, set_up)
+        return next(iter(open_ones(found)), next(iter(found), None))
+
+
+def open_ones(records: Iterable[Record]) -> tuple[Record, ...]:
+    """Of one set-up's records, newest first, those that are open, in the order in which they were
+    begun; one from before the day of the last that was closed was left and counts no more."""
+    found = tuple(records)
+    closed = [item.date for item in found if item.verdict is not Verdict.OPEN]
+    return tuple(
+        item
+        for item in reversed(found)
+        if item.verdict is Verdict.OPEN and (not closed or item.date >= max(closed))
+    )
+
+
+_begun = re.compile(rb"^begun: *['\"]?([^'\"\s]+)", re.MULTILINE).search
+
+
+def _moment(path: Path, head: bytes) -> tuple[str, str, str]:
+    """What orders records: the day in their name, then when they were begun."""
+    begun = _begun(head)
+    return path.stem[:10], begun[1].decode(errors="replace") if begun else "", path.stem
 
 
 def _texts(record: Record) -> Iterator[str]:
@@ -122,55 +266,40 @@ def _texts(record: Record) -> Iterator[str]:
 
 
 def record_text(record: Record, notation: Notation) -> str:
-    """The whole record file as YAML."""
-    data = {"kind": "record", "version": CURRENT["record"], "unit": str(notation.unit)}
-    data |= plain(record, notation)
+    """A record's head as YAML; one with pieces inside is written with them."""
+    return _text("record", record, notation)
+
+
+def entry_text(entry: Entry, notation: Notation) -> str:
+    """An entry's file as YAML."""
+    return _text("entry", entry, notation)
+
+
+def _text(kind: str, value: Record | Entry, notation: Notation) -> str:
+    data = {"kind": kind, "version": CURRENT[kind], "unit": str(notation.unit)}
+    data |= plain(value, notation)
     del data["name"]
-    data.setdefault("pieces", [])
     return yaml_text(data)
 
 
 def write_new(record: Record, folder: Path, notation: Notation) -> Path:
-    """Write a record that is not there yet; DataFaults if it cannot be written."""
+    """Write the head of a record that is not there yet; WriteFault if it cannot be written."""
     path = folder / f"{record.name}.yaml"
     new_file(path, record_text(record, notation))
     return path
 
 
-def add_piece(path: Path, piece: RecordedPiece, notation: Notation) -> None:
-    """Add one test piece to the end of a record; everything else in the file stays as it is."""
-    append(path, ("pieces",), plain(piece, notation))
+def write_entry(path: Path, entry: Entry, notation: Notation) -> Path:
+    """Write an entry of the record whose head is at ``path``, in one step, and give its own path.
+
+    Raises WriteFault, also where there is one of its name.
+    """
+    place = entries_folder(path) / f"{entry.name}.yaml"
+    new_file(place, entry_text(entry, notation))
+    return place
 
 
-def add_reading(path: Path, piece: int, reading: RecordedReading, notation: Notation) -> None:
-    """Add one reading to a test piece of a record, counted from 0."""
-    append(path, ("pieces", piece, "readings"), plain(reading, notation))
-
-
-def add_done(path: Path, done: RecordedPiece, notation: Notation) -> None:
-    """Put into a record what was advised after its last piece, and what was moved then."""
-
-    def change(data: Any) -> None:
-        last = data["pieces"][-1]
-        last["advice"] = list(done.advice)
-        if done.moved:
-            last["moved"] = plain(done.moved, notation)
-        if done.by_shims:
-            last["by_shims"] = list(done.by_shims)
-
-    edit(path, change)
-
-
-def close(
-    path: Path, verdict: Verdict, kept: str, after: tuple[RecordedOffset, ...], notation: Notation
-) -> None:
-    """Put the verdict into a record, where the test piece is kept, and what was learned."""
-
-    def change(data: Any) -> None:
-        data["verdict"] = str(verdict)
-        if kept:
-            data["kept"] = kept
-        if after:
-            data["after"] = plain(after, notation)
-
-    edit(path, change)
+def rewrite_entry(path: Path, entry: Entry, notation: Notation) -> None:
+    """Write an entry anew while its act goes on; only whoever began it does so."""
+    place = entries_folder(path) / f"{entry.name}.yaml"
+    write_atomically(place, entry_text(entry, notation))

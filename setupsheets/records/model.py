@@ -153,7 +153,7 @@ def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
     read = [
         tuple(
             _reading(reading, piece, record, shop)
-            for reading in piece.readings
+            for reading in piece.counted
             if reading.of not in record.blanks
         )
         for piece in record.pieces
@@ -173,7 +173,7 @@ def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
 
 def _sizes_read(piece: RecordedPiece, record: Record, shop: Shop) -> Iterator[BlankReading]:
     """What was read of the piece's blank."""
-    for reading in piece.readings:
+    for reading in piece.counted:
         if reading.of in record.blanks and reading.found is not None:
             off = millimetres(reading.found - record.blanks[reading.of])
             yield BlankReading(reading.of, off, instrument_named(reading.by, shop, reading.marks))

@@ -1,7 +1,8 @@
 """A set-up at the bench: its record so far, a new test piece, and the answer to it.
 
-Everything is written as soon as it is known: a reading when it is typed, advice when it is given,
-a move when it is made. Nothing is lost when the work is broken off.
+One act is one entry, and one write: what was done before, the readings, the advice. At the prompts
+the entry in hand is written anew with each reading, so that nothing is lost when the work is broken
+off.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from setupsheets.files.faults import Fault, stop_on, unknown, whole_file
+from setupsheets.files.faults import NOTHING, Fault, stop_on, unknown, whole_file
+from setupsheets.files.safe_writing import WriteFault
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
@@ -20,17 +22,24 @@ from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer
 from setupsheets.records.blanks import BlankFound, blanks_found
 from setupsheets.records.current import record_of, set_up_state
+from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.model import millimetres
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
 from setupsheets.records.record import (
     Record,
+    RecordedOffset,
     RecordedPiece,
-    RecordedReading,
     Verdict,
     begin_record,
 )
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Makes
+
+CHECKED_WITHIN = datetime.timedelta(days=30)
+"""How long after a proof a further piece checks that very set-up, and is none of a new one: as long
+as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
+
+MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 
 
 def find_set_up(plan: Plan, asked: str) -> SetUp:
@@ -53,15 +62,18 @@ def find_set_up(plan: Plan, asked: str) -> SetUp:
 
 @dataclass(frozen=True)
 class OpenSetUp:
-    """One set-up with its record. ``path`` is None until something is written; ``history`` is
-    what the machines are known by."""
+    """One set-up with its record: ``told`` are the head and the entries so far, ``record`` what
+    they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
+    are known by; ``others`` are further open records of the same set-up."""
 
     shop: Shop
     plan: Plan
     set_up: SetUp
+    told: folder.Told
     record: Record
     history: OffsetHistory
     path: Path | None = None
+    others: tuple[Record, ...] = ()
 
     @property
     def notation(self) -> Notation:
@@ -89,61 +101,65 @@ class OpenSetUp:
         parts = {part.name: part.overall for part in self.plan.joinery.parts}
         return blanks_found(self.record, self.set_up.subject.length, lengths, parts)
 
-    def with_piece(self, piece: RecordedPiece) -> OpenSetUp:
-        """The same with one more test piece, nothing written."""
-        return replace(self, record=replace(self.record, pieces=(*self.record.pieces, piece)))
+    def entry(self, date: datetime.date, now: datetime.datetime, own: str = "") -> Entry:
+        """An entry that comes after all that is there, with nothing in it yet."""
+        return Entry(entry_name(now, self.told.last, own), date, follows=self.told.last)
 
-    def with_reading(self, reading: RecordedReading) -> OpenSetUp:
-        """The same with one more reading of the test piece in hand, nothing written."""
-        return self._with_last(replace(self.last, readings=(*self.last.readings, reading)))
+    def with_entry(self, entry: Entry) -> OpenSetUp:
+        """The same with one more entry, or with another in place of the one of its name; nothing is
+        written."""
+        others = tuple(each for each in self.told.entries if each.name != entry.name)
+        told = folder.Told(self.told.head, (*others, entry))
+        return replace(self, told=told, record=told.record)
 
-    def write_piece(self, piece: RecordedPiece) -> OpenSetUp:
-        """Write one more test piece, and the record itself if it is not there yet."""
-        made = self.with_piece(piece)
+    def write(self, entry: Entry) -> OpenSetUp:
+        """Write an entry in one step, after the head where that is not there yet. Raises
+        WriteFault, whose words say what is kept then."""
+        opened = self._with_head()
+        assert opened.path is not None, "its head is written"
+        try:
+            folder.write_entry(opened.path, entry, self.notation)
+        except WriteFault as fault:
+            if self.path is None and fault.left == NOTHING:
+                fault.left = (
+                    f"the set-up is begun in {opened.path}, and nothing of this piece is kept: give"
+                    " the same command again"
+                )
+            raise
+        return opened.with_entry(entry)
+
+    def rewrite(self, entry: Entry) -> OpenSetUp:
+        """Write the entry in hand anew, while its act goes on."""
+        assert self.path is not None, "an entry that is written has its head"
+        folder.rewrite_entry(self.path, entry, self.notation)
+        return self.with_entry(entry)
+
+    def _with_head(self) -> OpenSetUp:
+        if self.path is not None:
+            return self
+        place = self.shop.folder / folder.FOLDER
+        return replace(self, path=folder.write_new(self.told.head, place, self.notation))
+
+    def came_between(self) -> OpenSetUp | None:
+        """The same as its files are by now, where others have added to them; None where nobody
+        has."""
         if self.path is None:
-            place = self.shop.folder / folder.FOLDER
-            return replace(made, path=folder.write_new(made.record, place, self.notation))
-        folder.add_piece(self.path, piece, self.notation)
-        return made
+            return None
+        told = folder.read_told(self.path, self.shop)
+        if {item.name for item in told.entries} <= {item.name for item in self.told.entries}:
+            return None
+        return replace(self, told=told, record=told.record)
 
-    def write_reading(self, reading: RecordedReading) -> OpenSetUp:
-        """Write one more reading of the test piece in hand."""
-        assert self.path is not None, "a reading belongs to a piece that is written"
-        folder.add_reading(self.path, len(self.record.pieces) - 1, reading, self.notation)
-        return self.with_reading(reading)
-
-    def with_done(
-        self, advice: Sequence[str], moved: Mapping[str, Length], by_shims: Sequence[str] = ()
-    ) -> OpenSetUp:
-        """The same with the advice given after the piece in hand and what was then moved."""
-        return self._with_last(self.last.with_done(advice, moved, by_shims))
-
-    def write_done(
-        self, advice: Sequence[str], moved: Mapping[str, Length], by_shims: Sequence[str] = ()
-    ) -> OpenSetUp:
-        """Write the advice that was given after the piece in hand and what was then moved."""
-        assert self.path is not None, "advice belongs to a piece that is written"
-        done = self.with_done(advice, moved, by_shims)
-        folder.add_done(self.path, done.last, self.notation)
-        return done
-
-    def close(self, verdict: Verdict, kept: str) -> OpenSetUp:
-        """Write the verdict, where the test piece is kept, and what a proved set-up teaches."""
-        assert self.path is not None, "a verdict belongs to a record that is written"
-        after = offsets_shown(self.record, self.shop) if verdict is Verdict.PROVED else ()
-        folder.close(self.path, verdict, kept, after, self.notation)
-        return replace(self, record=replace(self.record, verdict=verdict, kept=kept, after=after))
-
-    def _with_last(self, piece: RecordedPiece) -> OpenSetUp:
-        pieces = (*self.record.pieces[:-1], piece)
-        return replace(self, record=replace(self.record, pieces=pieces))
+    def after(self) -> tuple[RecordedOffset, ...]:
+        """What the record would teach, if it is called proved."""
+        return offsets_shown(self.record, self.shop)
 
 
 def _unread_records_of(set_up: SetUp, shop: Shop) -> Iterator[Fault]:
     """Records that could not be read and may by their names be those of this set-up: to begin
     another in their place would forget their test pieces."""
     for path, found in shop.passed_over.items():
-        if set_up.name.replace("/", "-") in path.stem:
+        if any(set_up.name.replace("/", "-") in name for name in (path.stem, path.parent.name)):
             message = (
                 "this may be the record of this set-up: put it right first; log begins another "
                 "with --afresh"
@@ -159,21 +175,52 @@ def open_set_up(
     *,
     dialled: Mapping[str, Length] | None = None,
     afresh: bool = False,
+    now: datetime.datetime | None = None,
 ) -> OpenSetUp:
-    """The open record of a set-up, or a new one that begins with what the sheet says to dial.
+    """The record of a set-up that is open, or that was proved lately: what is measured then checks
+    it. Else a new one that begins with what the sheet says to dial.
 
-    ``dialled`` overrules that by cause; ``afresh`` begins anew whatever there is.
+    ``dialled`` overrules that by cause; ``afresh`` begins anew whatever there is; ``now`` is the
+    moment at which it begins, the clock's where none is given.
     """
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
     records = folder.ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
-    record = None if afresh else record_of(plan, set_up, records)
+    record = record_of(plan, set_up, records)
     if not afresh:
         stop_on(_unread_records_of(set_up, shop))
-    if record is not None and record.verdict is Verdict.OPEN:
-        path = records.folder / f"{record.name}.yaml"
-        return OpenSetUp(shop, plan, set_up, record, history, path)
+        if record is not None and _goes_on(record, date):
+            path = records.folder / f"{record.name}.yaml"
+            told = records.told(path)
+            assert told is not None, "it has been read"
+            others = folder.open_ones(records.of(plan.job.name, set_up.name))
+            return OpenSetUp(
+                shop=shop,
+                plan=plan,
+                set_up=set_up,
+                told=told,
+                record=told.record,
+                history=history,
+                path=path,
+                others=tuple(item for item in others if item.name != record.name),
+            )
     state = set_up_state(plan, set_up, records, history, date)
     figures = {cause: item.set_to for cause, item in state.settings.items()} | dict(dialled or {})
-    new = begin_record(plan, set_up, figures, date)
-    return OpenSetUp(shop, plan, set_up, new, history)
+    known = shop.settings.instruments
+    begun = begin_record(plan, set_up, figures, date)
+    new = replace(
+        begun,
+        begun=f"{(now or datetime.datetime.now(datetime.UTC)).astimezone(datetime.UTC):{MOMENT}}",
+        instead_of=record.name if record is not None and record.verdict is Verdict.OPEN else "",
+        instruments={item.by: known[item.by] for item in begun.measures if item.by in known},
+    )
+    return OpenSetUp(shop, plan, set_up, folder.Told(new, ()), new, history)
+
+
+def _goes_on(record: Record, date: datetime.date) -> bool:
+    """Whether what is measured on a day belongs to a record: to one that is open; to one that was
+    proved as long as the machines may still stand so."""
+    if record.verdict is Verdict.OPEN:
+        return True
+    last = max([record.date, *(piece.date for piece in record.pieces)])
+    return record.verdict is Verdict.PROVED and abs(date - last) <= CHECKED_WITHIN

@@ -18,7 +18,10 @@ from typing import TYPE_CHECKING
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
-from setupsheets.shop.machines import SettingName
+from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import MachineSetting, SettingName
+from setupsheets.shop.settings import Instrument
 
 if TYPE_CHECKING:
     from setupsheets.machining.operations import Operation, Setting, SetUp
@@ -39,7 +42,11 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True)
 class RecordedSetting:
-    """One setting: the figure aimed at and the figure first dialled, known offset put in."""
+    """One setting: the figure aimed at and the figure first dialled, known offset put in.
+
+    ``dial``, the machine's title and type, the cutter's title and sizes are what they were that day
+    (None and empty in a record of version 1): it can be read when machine and cutter are gone.
+    """
 
     cause: str
     machine: str
@@ -47,6 +54,11 @@ class RecordedSetting:
     aim: Length
     dialled: Length
     cutter: str = ""
+    dial: MachineSetting | None = None
+    machine_title: str = ""
+    machine_type: MachineType | None = None
+    cutter_title: str = ""
+    cutter_sizes: Mapping[str, Length] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -73,13 +85,15 @@ class RecordedMeasure:
 
 @dataclass(frozen=True)
 class RecordedReading:
-    """One reading: ``found`` with an instrument of the shop, or a ``fit``."""
+    """One reading: ``found`` with an instrument of the shop, or a ``fit``. One that was ``struck``
+    out, a slip, stays to be read and counts no more from that day."""
 
     of: str
     found: Length | None = None
     fit: Fit | None = None
     by: str = ""
     pieces: int = 1
+    struck: datetime.date | None = None
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
@@ -87,7 +101,12 @@ class RecordedReading:
 class RecordedPiece:
     """One test piece. ``moved``: what was moved after it was measured and before anything else was
     cut, by cause, in the setting's own direction, and ``by_shims`` which of it finer than by marks;
-    ``longer`` how much longer its blank was meant to be than the part's."""
+    ``longer`` how much longer its blank was meant to be than the part's.
+
+    ``advice`` in words, and ``advised``, what of it was to be moved, ``advised_by_shims`` which of
+    that by shims; ``answered`` once it was said what was done about it. ``id`` names the entry that
+    it is from.
+    """
 
     date: datetime.date
     readings: tuple[RecordedReading, ...] = ()
@@ -96,23 +115,26 @@ class RecordedPiece:
     advice: tuple[str, ...] = ()
     notes: str = ""
     by_shims: tuple[str, ...] = ()
+    advised: Mapping[str, Length] = field(default_factory=dict)
+    advised_by_shims: tuple[str, ...] = ()
+    answered: bool = False
+    id: str = ""
 
-    def with_done(
-        self, advice: Sequence[str], moved: Mapping[str, Length], by_shims: Sequence[str]
-    ) -> RecordedPiece:
-        """The same with advice, and with what was moved beside what had been moved before."""
+    @property
+    def counted(self) -> tuple[RecordedReading, ...]:
+        """Its readings without those that were struck out."""
+        return tuple(reading for reading in self.readings if reading.struck is None)
+
+    def with_done(self, moved: Mapping[str, Length], by_shims: Sequence[str]) -> RecordedPiece:
+        """The same with what was moved beside what had been moved before."""
         total = {
             cause: self.moved.get(cause, Length.ZERO) + moved.get(cause, Length.ZERO)
             for cause in (*self.moved, *(cause for cause in moved if cause not in self.moved))
         }
         coarse = {cause for cause in self.moved if cause not in self.by_shims}
         coarse |= {cause for cause in moved if cause not in by_shims}
-        return replace(
-            self,
-            advice=tuple(advice),
-            moved=total,
-            by_shims=tuple(cause for cause in total if cause not in coarse),
-        )
+        shims = tuple(cause for cause in total if cause not in coarse)
+        return replace(self, moved=total, by_shims=shims, answered=True)
 
 
 @dataclass(frozen=True)
@@ -140,8 +162,14 @@ class ReadingDeviation:
 
 @dataclass(frozen=True)
 class Record:
-    """One record file. ``name`` is its file's stem; ``blanks`` what a piece's blank was meant to
-    be, by cause, where a measure hangs on it and none tells it by itself."""
+    """One set-up: the head, written once, and what the entries beside it come to.
+
+    ``name`` is the head's stem, ``begun`` the moment, in UTC, by which records of one day are told
+    apart; ``instead_of`` the record that it was begun afresh in place of. ``although``: why a
+    set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
+    ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
+    tells it by itself.
+    """
 
     name: str
     date: datetime.date
@@ -159,7 +187,18 @@ class Record:
     after: tuple[RecordedOffset, ...] = ()
     notes: str = ""
     blanks: Mapping[str, Length] = field(default_factory=dict)
+    begun: str = ""
+    instead_of: str = ""
+    although: str = ""
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def pending(self) -> Mapping[str, Length]:
+        """What was advised to be moved after the last test piece, while nobody has said what was
+        done about it."""
+        last = self.pieces[-1] if self.pieces else None
+        return last.advised if last and not last.answered else {}
 
     @property
     def is_dry_fit(self) -> bool:
@@ -194,7 +233,7 @@ class Record:
         read = (
             (number, piece, measures[reading.of], reading.found)
             for number, piece in enumerate(self.pieces, 1)
-            for reading in piece.readings
+            for reading in piece.counted
             if reading.found is not None and reading.of in measures
         )
         return tuple(
@@ -265,11 +304,23 @@ def _blanks(set_up: SetUp) -> Mapping[str, Length]:
 
 
 def _begun(operation: Operation, setting: Setting, dialled: Length) -> RecordedSetting:
+    machine, cutter = operation.machine, operation.cutter
     return RecordedSetting(
         cause=setting.cause,
-        machine=operation.machine.name,
+        machine=machine.name,
         setting=setting.name,
         aim=setting.aim,
         dialled=dialled,
-        cutter=operation.cutter.name if operation.cutter else "",
+        cutter=cutter.name if cutter else "",
+        dial=setting.dial,
+        machine_title=machine.title,
+        machine_type=machine.type,
+        cutter_title=cutter.title if cutter else "",
+        cutter_sizes=cutter_sizes(cutter) if cutter else {},
     )
+
+
+def cutter_sizes(cutter: Cutter) -> Mapping[str, Length]:
+    """The sizes of a cutter that a figure may hang on, by their names."""
+    sizes = {name: getattr(cutter, name) for name in ("diameter", "kerf", "width", "length")}
+    return {name: size for name, size in sizes.items() if size is not None}

@@ -58,5 +58,13 @@ def _with_kind(jig: Value) -> Value:
     return {"kind": kind, **jig}
 
 
-STEPS: Final[UpgradeSteps] = MappingProxyType({("recipe", 1): _jigs_say_what_they_do})
+def _pieces_stay_in_it(data: Data) -> Data:
+    """Records from 1 to 2: from version 2 on each act has an entry beside the record; what version
+    1 kept in the record itself stays there, before all entries."""
+    return data
+
+
+STEPS: Final[UpgradeSteps] = MappingProxyType(
+    {("recipe", 1): _jigs_say_what_they_do, ("record", 1): _pieces_stay_in_it}
+)
 """All steps, by kind and the version they start from."""

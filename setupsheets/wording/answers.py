@@ -73,14 +73,16 @@ def _explained(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, .
         found.explanations,
         titles_in(found.record),
         notation,
-        again=bool(found.again),
+        again=found.held,
         moved=found.moved,
     )
 
 
 def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
-    if isinstance(found, DryFitAnswer) or found.again:
-        return ()  # nothing is moved before the piece is measured again
+    if isinstance(found, DryFitAnswer):
+        return ()
+    if found.held:
+        return tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
     left_alone = ", ".join(cause_title(cause) for cause in found.left_alone)
     return (
         *(move_words(cause, found, notation) for cause in found.moved),
@@ -91,6 +93,8 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
 def _next(found: Answer | DryFitAnswer) -> str:
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
+    if found.beyond:
+        return "Measure this piece again before anything is moved or cut."
     return recommendation_line(found.recommendation, titles_in(found.record))
 
 
@@ -116,10 +120,18 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
     if cause in found.shims:
         act = fine_move(setting.setting, amount, found.shims[cause], notation)
         return f"{where}: {notation.small(abs(amount))}, {way}: {act}"
-    words = f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way})"
-    if old + amount < Length.ZERO <= old:
-        words += "; no dial goes below nought: measure again before anything is moved"
-    return words
+    return f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way})"
+
+
+def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
+    """That the readings ask of a dial what it cannot give."""
+    dial = found.dials[cause]
+    most = f" to {notation.show(dial.greatest)}" if dial.greatest is not None else " upwards"
+    return (
+        f"move nothing: the readings ask {cause_title(cause)} on the "
+        f"{found.record.setting(cause).machine} for a figure that it cannot stand at (it goes from "
+        f"0{most}); measure the piece again, every line of it"
+    )
 
 
 def _blanks_by(amount: Length, notation: Notation) -> str:
@@ -145,7 +157,7 @@ def _outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]
 
 def _expected(found: Answer | DryFitAnswer, notation: Notation) -> Iterator[str]:
     """How each measure of a part cut after the moves will come out."""
-    if isinstance(found, DryFitAnswer) or not found.advice.expected:
+    if isinstance(found, DryFitAnswer) or found.held or not found.advice.expected:
         return
     for measure, item in _outcomes(found):
         expected = notation.mark(measure.target + Length.from_float(item.mean))

@@ -15,8 +15,8 @@ from tests.running import run
 def renamed(larder: Path) -> Path:
     """A shop with a proved set-up, whose crosscut saw was given another name after it."""
     readings = [*found(**(RIGHT | {"back_length": "14 1/2"})), *found(back_length="14 1/2")]
-    assert run("log", "larder", CROSS_BAR, *readings, "--did", "advised").code == 0
-    proved = ("--verdict", "proved", "--kept", "on the nail")
+    assert run("log", "larder", CROSS_BAR, *readings).code == 0
+    proved = ("--did", "advised", "--verdict", "proved", "--kept", "on the nail")
     assert run("log", "larder", CROSS_BAR, *found(**RIGHT), *proved).code == 0
     saw = larder / "machines" / "crosscut-saw.yaml"
     saw.rename(saw.with_name("radial-saw.yaml"))

@@ -23,6 +23,7 @@ import setupsheets
 from setupsheets.files.faults import Marks
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Length
+from setupsheets.records.entry import Entry
 from setupsheets.records.record import Record
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.jobs import Job
@@ -32,7 +33,7 @@ from setupsheets.shop.recipes import Makes
 from tests.profiles.schema_trees import Place, Schema, resolved, schema
 
 PROGRAM = Path(str(setupsheets.__file__)).parent
-TOPS = {**{kind: top for kind, (_, top) in KINDS.items()}, "record": Record}
+TOPS = {**{kind: top for kind, (_, top) in KINDS.items()}, "record": Record, "entry": Entry}
 EVERY_FILE = {"kind", "version", "unit"}
 Pair = tuple[Place, Any, Schema, str]
 

@@ -14,12 +14,13 @@ from referencing import Registry
 from referencing.jsonschema import DRAFT202012
 
 from setupsheets.files.documents import read_text
-from setupsheets.files.objects import read_fraction
+from setupsheets.files.objects import build, read_fraction
 from setupsheets.files.scalars import read_date
 from setupsheets.files.schemas import check_against_schema
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit, read_length
-from setupsheets.shop.loading import FORMATS, KINDS, made_from
+from setupsheets.records.entry import Entry
+from setupsheets.shop.loading import FORMATS, KINDS, made_from, named
 from tests.profiles.schema_trees import NAMES, OWN, Schema, fields, resolved, schema
 
 FIELDS = [(name, place, field) for name in OWN for place, field in fields(schema(name))]
@@ -27,7 +28,7 @@ FIELDS = [(name, place, field) for name in OWN for place, field in fields(schema
 
 def test_there_is_a_schema_for_every_kind() -> None:
     assert set(NAMES) >= {*KINDS, "common"}
-    assert len(OWN) == 9
+    assert len(OWN) == 10
     assert len(FIELDS) > 200
 
 
@@ -108,4 +109,7 @@ def test_the_example_of_a_kind_is_a_whole_good_file(kind: str) -> None:
     text = json.dumps(schema(kind)["examples"][0])
     made = read_text(text, Path("example.yaml"))
     assert check_against_schema(made, Unit.IN, FORMATS) == ()
-    assert isinstance(made_from(made, Unit.IN), KINDS[kind][1])
+    if kind in KINDS:
+        assert isinstance(made_from(made, Unit.IN), KINDS[kind][1])
+    else:
+        assert isinstance(build(Entry, named(made), Unit.IN), Entry)

@@ -1,6 +1,6 @@
 """A made-up record that uses every field of the format, and the script that froze its samples.
 
-    python -m tests.records.made_up          writes samples/record-v1.yaml
+    python -m tests.records.made_up          writes samples/record-v2.yaml and its entries
 
 A sample is frozen once its format has been released: it is never written again for that version.
 """
@@ -8,13 +8,15 @@ A sample is frozen once its format has been released: it is never written again 
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.kinds import CURRENT
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.records.folder import record_text
+from setupsheets.records.entry import Entry, Strike
+from setupsheets.records.folder import write_entry, write_new
 from setupsheets.records.record import (
     Record,
     RecordedMeasure,
@@ -24,7 +26,9 @@ from setupsheets.records.record import (
     RecordedSetting,
     Verdict,
 )
-from setupsheets.shop.machines import SettingName
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import MachineSetting, SetBy, SettingName
+from setupsheets.shop.settings import Instrument
 
 SAMPLES = Path(__file__).parent / "samples"
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
@@ -106,12 +110,87 @@ RECORD = Record(
 )
 
 
+HEAD = replace(
+    RECORD,
+    name="record-v2",
+    pieces=(),
+    verdict=Verdict.OPEN,
+    kept="",
+    after=(),
+    settings=(
+        replace(
+            RECORD.settings[0],
+            dial=MachineSetting(
+                title="Stop: on the fence",
+                finest=inches("1/64"),
+                set_by=SetBy.STOP,
+                more="stop away from the blade",
+                less="stop towards the blade",
+                greatest=inches("24"),
+                spread=inches(".01"),
+                resetting=inches(".004"),
+            ),
+            machine_title="Crosscut saw",
+            machine_type=MachineType.CROSSCUT_SAW,
+            cutter_title="Dado stack, 8 in",
+            cutter_sizes={"diameter": inches("8"), "kerf": inches("1/2")},
+        ),
+        RECORD.settings[1],
+    ),
+    begun="2021-05-31T08:15:00.250000Z",
+    instead_of="2021-05-30-crosscut-saw-cope-abcdef",
+    blanks={"blank.thickness": inches("1 1/4")},
+    instruments={"rule": Instrument("Steel rule", inches("1/128"), inches("1/64"))},
+)
+_PIECES = RECORD.pieces
+_FIRST, _AGAIN, _LAST = (
+    "20210531-081600-000001-abc123",
+    "20210531-082000-000002-abc124",
+    "20210601-070000-000003-abc125",
+)
+ENTRIES = (
+    Entry(
+        _FIRST,
+        _PIECES[0].date,
+        readings=_PIECES[0].readings,
+        longer=_PIECES[0].longer,
+        advice=_PIECES[0].advice,
+        advised=_PIECES[0].moved,
+        advised_by_shims=("back_cheek.stop",),
+    ),
+    Entry(
+        _AGAIN,
+        _PIECES[0].date,
+        follows=_FIRST,
+        did=_PIECES[0].moved,
+        by_shims=("back_cheek.stop",),
+        readings=_PIECES[0].readings[1:],
+        again=_FIRST,
+        strikes=(Strike(_FIRST, "half", 1),),
+        notes=_PIECES[0].notes,
+    ),
+    Entry(
+        _LAST,
+        _PIECES[1].date,
+        follows=_AGAIN,
+        did={},
+        verdict=Verdict.PROVED,
+        although="only the back shows",
+        kept=RECORD.kept,
+        after=RECORD.after,
+    ),
+)
+"""The same in the form of version 2, a file for the head and one for each act."""
+
+
 def main() -> None:
     """Freeze the sample of the current version, unless it is frozen already."""
     path = SAMPLES / f"record-v{CURRENT['record']}.yaml"
     if path.exists():
         raise SystemExit(f"{path.name} is frozen")
-    path.write_text(record_text(RECORD, NOTATION), "utf-8")
+    write_new(HEAD, SAMPLES, NOTATION)
+    for entry in ENTRIES:
+        write_entry(path, entry, NOTATION)
 
 
 if __name__ == "__main__":

@@ -14,17 +14,15 @@ from setupsheets.files.plain import plain
 from setupsheets.lengths import Length
 from setupsheets.records.folder import (
     ShopRecords,
-    add_done,
-    add_piece,
-    add_reading,
-    close,
     read_record,
+    read_told,
     record_text,
+    write_entry,
     write_new,
 )
-from setupsheets.records.record import RecordedPiece, RecordedReading, Verdict, record_name
+from setupsheets.records.record import Verdict, record_name
 from setupsheets.shop.finding import Shop
-from tests.records.made_up import NOTATION, RECORD, SAMPLES
+from tests.records.made_up import ENTRIES, HEAD, NOTATION, RECORD, SAMPLES
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -39,44 +37,52 @@ def test_every_version_has_its_sample() -> None:
     assert {path.name for path in SAMPLES.glob("*.yaml")} == wanted
 
 
-@pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.yaml")), ids=lambda path: path.name)
-def test_a_sample_of_every_version_still_loads(path: Path, shop: Shop) -> None:
-    assert replace(read_record(path, shop), name=RECORD.name) == RECORD
+def test_a_record_of_version_1_still_says_what_it_said(shop: Shop) -> None:
+    read = read_record(SAMPLES / "record-v1.yaml", shop)
+    ids = [piece.id for piece in read.pieces]
+    assert ids == ["piece-1", "piece-2"] and read.pieces[0].answered
+    forgotten = tuple(replace(piece, id="", answered=False) for piece in read.pieces)
+    assert replace(read, pieces=forgotten) == RECORD
+
+
+def test_a_record_of_version_2_is_its_head_and_what_its_entries_add(shop: Shop) -> None:
+    read = read_record(SAMPLES / "record-v2.yaml", shop)
+    (piece,) = read.pieces
+    back, half = RECORD.pieces[0].readings
+    assert piece.readings == (back, replace(half, struck=datetime.date(2021, 5, 31)), half)
+    assert piece.moved == RECORD.pieces[0].moved and piece.answered
+    assert piece.by_shims == ("back_cheek.stop",)
+    assert (read.verdict, read.kept, read.after) == (Verdict.PROVED, RECORD.kept, RECORD.after)
+    assert (read.although, read.notes) == (
+        "only the back shows",
+        "yes\nthe fence slipped\nand was clamped again",
+    )
+    assert (
+        replace(read, pieces=(), verdict=Verdict.OPEN, kept="", after=(), although="", notes="yes")
+        == HEAD
+    )
 
 
 def test_print_parse_print_is_the_same_to_the_byte(shop: Shop, tmp_path: Path) -> None:
-    path = write_new(RECORD, tmp_path / "records", NOTATION)
-    text = path.read_text("utf-8")
-    assert text == (SAMPLES / "record-v1.yaml").read_text("utf-8")
-    assert record_text(read_record(path, shop), NOTATION) == text
-
-
-def test_what_is_added_leaves_the_rest_to_the_letter(shop: Shop, tmp_path: Path) -> None:
-    path = write_new(replace(RECORD, verdict=Verdict.OPEN, kept="", after=()), tmp_path, NOTATION)
-    mine = path.read_text("utf-8").replace("\npieces:", "\npieces:   # mine, and it stays")
-    path.write_text(mine, "utf-8")
-    reading = RecordedReading("half", found=Length(".334 in"), by="caliper")
-    add_piece(path, RecordedPiece(datetime.date(2021, 6, 2), (reading,)), NOTATION)
-    add_reading(path, 2, reading, NOTATION)
-    moved = {"cope.fence": Length("1/64 in")}
-    done = RecordedPiece(datetime.date(2021, 6, 2)).with_done(["Cut the parts."], moved, [])
-    add_done(path, done, NOTATION)
-    close(path, Verdict.PROVED, "in the drawer", RECORD.after, NOTATION)
-    text = path.read_text("utf-8")
-    assert text.startswith(mine.split("verdict:", maxsplit=1)[0].rstrip()[:600])
-    assert "# mine, and it stays" in text
-    read = read_record(path, shop)
-    assert read.pieces[:2] == RECORD.pieces
-    assert read.pieces[2].readings == (reading, reading)
-    assert read.pieces[2].advice == ("Cut the parts.",)
-    assert read.pieces[2].moved == {"cope.fence": Length("1/64 in")}
-    assert (read.verdict, read.kept, read.after) == (Verdict.PROVED, "in the drawer", RECORD.after)
+    path = write_new(HEAD, tmp_path / "records", NOTATION)
+    for entry in ENTRIES:
+        write_entry(path, entry, NOTATION)
+    frozen = SAMPLES / "record-v2.yaml"
+    names = [Path("record-v2.yaml"), *(Path("record-v2") / f"{e.name}.yaml" for e in ENTRIES)]
+    for name in names:
+        assert (path.parent / name).read_bytes() == (SAMPLES / name).read_bytes()
+    told = read_told(frozen, shop)
+    assert record_text(told.head, NOTATION) == frozen.read_text("utf-8")
+    assert told.entries == ENTRIES
 
 
 def test_a_record_is_never_written_over(tmp_path: Path) -> None:
-    write_new(RECORD, tmp_path, NOTATION)
+    path = write_new(HEAD, tmp_path, NOTATION)
+    write_entry(path, ENTRIES[0], NOTATION)
     with pytest.raises(DataFaults):
-        write_new(RECORD, tmp_path, NOTATION)
+        write_new(HEAD, tmp_path, NOTATION)
+    with pytest.raises(DataFaults):
+        write_entry(path, ENTRIES[0], NOTATION)
 
 
 def test_two_people_never_write_the_same_record() -> None:

@@ -39,11 +39,6 @@ def answer(*, dials: bool = True, **moved: str) -> Answer:
 MOVES = {
     "more": ("1/16", "from 15/32 in to 17/32 in (1/16 in, stop away)"),
     "less": ("-1/16", "from 15/32 in to 13/32 in (1/16 in, stop closer)"),
-    "below nought": (
-        "-1",
-        "from 15/32 in to -17/32 in (1 in, stop closer); no dial goes below nought: measure again "
-        "before anything is moved",
-    ),
 }
 
 
@@ -52,6 +47,20 @@ def test_a_dial_is_moved_from_where_it_stands(case: str) -> None:
     amount, words = MOVES[case]
     told = answer(back_cheek__stop=amount)
     assert move_words(STOP, told, NOTATION) == f"back cheek: stop on the crosscut-saw: {words}"
+
+
+def test_no_dial_is_sent_where_it_cannot_stand() -> None:
+    told = replace(answer(), beyond=(STOP,))
+    lines = answer_lines(told, NOTATION)
+    assert not told.ready
+    assert lines[lines.index("What to do:") + 1] == (
+        "  move nothing: the readings ask back cheek: stop on the crosscut-saw for a figure that "
+        "it cannot stand at (it goes from 0 upwards); measure the piece again, every line of it"
+    )
+    assert lines[lines.index("Next:") + 1] == (
+        "  Measure this piece again before anything is moved or cut."
+    )
+    assert not [line for line in lines if "expect" in line]
 
 
 @pytest.mark.parametrize(("amount", "way"), [("1/16", "further"), ("-1/16", "back")])

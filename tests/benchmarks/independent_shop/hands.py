@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from setupsheets.lengths import Length
 from setupsheets.records.answer import Answer
+from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import RecordedPiece, RecordedReading, Verdict
+from setupsheets.records.record import RecordedReading, Verdict
 from setupsheets.wording.advice import recommendation_line
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.titles import titles_in
@@ -181,21 +182,20 @@ def with_program(
     while out.pieces < MOST:
         true = bench.piece()
         out.pieces += 1
-        piece = RecordedPiece(date=today, readings=typed(true, list(by)))
-        record = record.write_piece(piece) if disk else record.with_piece(piece)
+        record = _kept(record, replace(_entry(record, today), readings=typed(true, list(by))), disk)
         told = record.answer()
         while told.again:
-            more = typed(true, list(told.again))
-            for reading in more:
-                record = record.write_reading(reading) if disk else record.with_reading(reading)
+            more, again = typed(true, list(told.again)), record.last.id
+            record = _kept(record, replace(_entry(record, today), readings=more, again=again), disk)
             told = record.answer()
         assert isinstance(told, Answer), "no set-up of this benchmark is a dry fit"
         if told.recommendation.kind == "out of reach":
             out.out_of_reach = True
             out.why = recommendation_line(told.recommendation, titles_in(told.record))
             break
-        doing = record.write_done if disk else record.with_done
-        record = doing(advice_lines(told, record.notation), told.moved, told.by_shims)
+        done = replace(_entry(record, today), did=dict(told.moved), by_shims=told.by_shims)
+        advice = advice_lines(told, record.notation) if disk else ()
+        record = _kept(record, replace(done, advice=advice), disk)
         for cause, amount in told.moved.items():
             bench.move(cause, float(amount.mm), fine=cause in told.by_shims)
         if told.ready:
@@ -207,6 +207,19 @@ def with_program(
     return out, record
 
 
+_BEGUN = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC)
+
+
+def _entry(record: OpenSetUp, today: datetime.date) -> Entry:
+    return record.entry(today, _BEGUN)
+
+
+def _kept(record: OpenSetUp, entry: Entry, disk: bool) -> OpenSetUp:
+    return record.write(entry) if disk else record.with_entry(entry)
+
+
 def prove(record: OpenSetUp) -> OpenSetUp:
     """Close a record as proved, on disk."""
-    return record.close(Verdict.PROVED, "over the bench")
+    entry = _entry(record, record.record.pieces[-1].date)
+    closed = replace(entry, verdict=Verdict.PROVED, kept="over the bench", after=record.after())
+    return record.write(closed)

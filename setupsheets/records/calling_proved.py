@@ -1,0 +1,47 @@
+"""What stands against calling a set-up proved: readings outside limits, too few right parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.record import Record
+
+
+@dataclass(frozen=True)
+class Objections:
+    """Why the test pieces do not prove a set-up; false where they do.
+
+    ``outside`` are the measures of the last piece, nothing having been moved since, that lie
+    outside their limits by the mean of their readings; ``share`` of parts would be right as the
+    machines stand, where that is less than the ``needed`` one; ``unread`` says that no test piece
+    was read at all.
+    """
+
+    outside: tuple[str, ...] = ()
+    share: float | None = None
+    needed: float = 1.0
+    unread: bool = False
+
+    def __bool__(self) -> bool:
+        return bool(self.outside or self.unread or self.share is not None)
+
+
+def objections(record: Record, found: Answer | DryFitAnswer | None, needed: float) -> Objections:
+    """What stands against calling a record proved; ``found`` is what its test pieces come to and
+    ``needed`` the share of right parts that the shop asks for."""
+    last = record.pieces[-1] if record.pieces else None
+    if last is None or not last.counted or found is None:
+        return Objections(unread=True)
+    outside = []
+    for measure in record.measures:
+        read = [r.found for r in last.counted if r.of == measure.name and r.found is not None]
+        if not read or last.moved:
+            continue
+        mean = sum(read[1:], read[0]) / len(read)
+        if not measure.allows(mean - measure.target_on(last)):
+            outside.append(measure.title)
+    if isinstance(found, DryFitAnswer):
+        return Objections(tuple(outside))
+    share = found.advice.untouched
+    return Objections(tuple(outside), share if share < needed else None, needed)

@@ -1,0 +1,110 @@
+"""What `log` says at the bench beside the advice: what it must know first, what stands against a
+proof, what the dials stand at."""
+
+from __future__ import annotations
+
+from setupsheets.lengths import Length, Notation
+from setupsheets.records.calling_proved import Objections
+from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.record import Record
+from setupsheets.shop.machines import MachineSetting
+from setupsheets.wording.advice import per_cent
+from setupsheets.wording.lists import listed
+from setupsheets.wording.titles import cause_title
+
+
+def others_words(opened: OpenSetUp) -> tuple[str, ...]:
+    """That more than one record of the set-up is open, and which of them is used."""
+    if not opened.others:
+        return ()
+    names = listed(record.name for record in opened.others)
+    return (
+        f"More than one record of this set-up is open. {opened.record.name}, the earlier one, is "
+        f"used; what is in {names} does not count here. To begin anew in place of it: --afresh.",
+    )
+
+
+def unanswered_words(record: Record, notation: Notation) -> str:
+    """That it was not said what was done, and the three ways to say it."""
+    moves = "; ".join(_move(record, cause, notation) for cause in record.pending)
+    example = next(iter(record.pending))
+    return (
+        f"After test piece {len(record.pieces)} it was advised to move {moves}, and nobody has said"
+        " whether that was done before this piece. Say it with this piece: --did advised, or --did"
+        f' nothing, or what was really moved, as in --did "{example}=1/64 in".'
+    )
+
+
+def _move(record: Record, cause: str, notation: Notation) -> str:
+    amount = record.pending[cause]
+    dials = {setting.cause: setting.dial for setting in record.settings}
+    if cause not in dials:
+        return f"{cause_title(cause)} by {notation.show(amount)}"
+    old, dial = record.dialled(cause), dials[cause]
+    return (
+        f"{cause_title(cause)} from {_figure(old, dial, notation)} to "
+        f"{_figure(old + amount, dial, notation)}"
+    )
+
+
+def _figure(figure: Length, dial: MachineSetting | None, notation: Notation) -> str:
+    return notation.dialled(figure, dial.finest) if dial else notation.show(figure)
+
+
+def dials_line(record: Record, notation: Notation) -> str:
+    """What every dial of the set-up stands at now; advice that nobody has said to be done is not in
+    it."""
+    stand = ", ".join(
+        f"{cause_title(each.cause)} " + _figure(record.dialled(each.cause), each.dial, notation)
+        for each in record.settings
+    )
+    return f"The dials stand at: {stand}." if stand else "Nothing is dialled for this."
+
+
+def same_again_words(record: Record, *, again: bool) -> str:
+    """That the same readings were kept a moment ago."""
+    number = len(record.pieces)
+    if again:
+        return (
+            f"Test piece {number} was measured again today with just these readings, and they are "
+            "kept: --next keeps them once more."
+        )
+    return (
+        f"These are the readings of test piece {number}, which are kept: nothing is kept twice. If "
+        "it is a further piece that reads the same, say --next; if it is the same piece measured "
+        "again, --same."
+    )
+
+
+def objection_words(against: Objections) -> str:
+    """Why a set-up is not proved, and what to say to call it so all the same."""
+    why = []
+    if against.unread:
+        why.append("no test piece of it was read")
+    if against.outside:
+        why.append(f"{listed(against.outside)} of the last piece lies outside its limits")
+    if against.share is not None:
+        why.append(
+            f"{per_cent(against.share)} of parts would be right as the machines stand, and the shop"
+            f" asks for {per_cent(against.needed)}"
+        )
+    return (
+        f"Not proved: {'; '.join(why)}. To call it proved all the same, say why, and the sheet will"
+        ' say it too: --although "...".'
+    )
+
+
+def broken_off_words(record: Record) -> str:
+    """That the last piece was kept without its advice."""
+    return (
+        f"Test piece {len(record.pieces)} is kept without its advice: log was broken off then. This"
+        " is what it comes to:"
+    )
+
+
+def came_between_words() -> str:
+    """That somebody else has added to the record meanwhile."""
+    return (
+        "Somebody else has added to this record meanwhile; your readings are kept beside theirs. "
+        "This is what all of them come to:"
+    )
