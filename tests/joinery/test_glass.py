@@ -146,5 +146,6 @@ def test_glass_at_the_edges_of_its_tolerance() -> None:
 
 
 def test_area_of_one_side() -> None:
-    pane = PlacedPane(1, *map(inches, ("36", "18", "35", "17")), Length.ZERO)
+    seen = inches("35"), inches("17")
+    pane = PlacedPane(1, inches("36"), inches("18"), *seen, Length.ZERO)
     assert pane.square_feet * 2 == 9

@@ -115,12 +115,12 @@ def placed_panes(layout: Layout) -> Iterator[PlacedPane]:
     for number in _glazed(layout):
         rows, columns = layout.rows[number - 1], layout.columns[number - 1]
         sill = gap + layout.rail_edges[number][1]
-        found: dict[tuple[Length, ...], Length] = {}
+        found: dict[tuple[Length, Length, Length, Length], Length] = {}
         for high, (low, top) in zip(rows.lights, rows.light_edges, strict=True):
             for wide, across in zip(columns.lights, columns.spans, strict=True):
                 found.setdefault((wide - off, high - off, across, top - low), sill + low)
-        for sizes, floor in found.items():
-            yield PlacedPane(number, *sizes, above_floor=floor)
+        for (wide, high, across, up), floor in found.items():
+            yield PlacedPane(number, wide, high, across, up, floor)
 
 
 def safety_notes(layout: Layout) -> Iterator[Note]:
