@@ -8,20 +8,7 @@ from dataclasses import dataclass
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.operations import PlannedMeasure
 from setupsheets.records.record import ReadingDeviation, Record, RecordedMeasure
-from setupsheets.sheets.drawings.drawing import (
-    EDGE,
-    HAIR,
-    PALE,
-    SMALL,
-    THIN,
-    Drawing,
-    dot,
-    finish,
-    line,
-    polyline,
-    rectangle,
-    text,
-)
+from setupsheets.sheets.drawings import drawing as svg
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
 
@@ -51,7 +38,9 @@ def charted(
     ]
 
 
-def readings_chart(name: str, title: str, items: Sequence[Charted], notation: Notation) -> Drawing:
+def readings_chart(
+    name: str, title: str, items: Sequence[Charted], notation: Notation
+) -> svg.Drawing:
     """Charts side by side, three to a row; the band is the tolerance, a ring a reading outside."""
     elements: list[str] = []
     for index, item in enumerate(items):
@@ -59,10 +48,10 @@ def readings_chart(name: str, title: str, items: Sequence[Charted], notation: No
     rows = -(-len(items) // 3)
     words = " ".join(_in_words(item, notation) for item in items)
     size = (min(len(items), 3) * _CELL, rows * _ROW)
-    return finish(name, title, words, size, elements)
+    return svg.finish(name, title, words, size, elements)
 
 
-def record_chart(record: Record, notation: Notation) -> Drawing | None:
+def record_chart(record: Record, notation: Notation) -> svg.Drawing | None:
     """The readings of a record; None where it has none."""
     shown = charted(record.measures, record.deviations())
     title = f"{record.set_up}, {record.date.isoformat()}"
@@ -90,24 +79,24 @@ def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> li
     points = [(place(each.piece), level(each.deviation)) for each in item.readings]
     signed = [(item.over, band_top), (-item.under, band_foot)]
     return [
-        text((corner[0] + 1, corner[1] + 5), item.title, SMALL, "start", bold=True),
-        rectangle((left, band_top), width, band_foot - band_top, PALE, HAIR),
-        line((left, middle), (left + width, middle), THIN),
-        line((left, top), (left, top + _PLOT), THIN),
+        svg.text((corner[0] + 1, corner[1] + 5), item.title, svg.SMALL, "start", bold=True),
+        svg.rectangle((left, band_top), width, band_foot - band_top, svg.PALE, svg.HAIR),
+        svg.line((left, middle), (left + width, middle), svg.THIN),
+        svg.line((left, top), (left, top + _PLOT), svg.THIN),
         *(
-            text((left - 1, min(max(y, top + 1.5), top + _PLOT) + 1.1), words, SMALL, "end")
+            svg.text((left - 1, min(max(y, top + 1.5), top + _PLOT) + 1.1), words, svg.SMALL, "end")
             for words, y in ((_signed(length, notation), y) for length, y in signed)
         ),
-        polyline(points, THIN, "1 0.8"),
+        svg.polyline(points, svg.THIN, "1 0.8"),
         *(
-            dot(point, 1.1, "#000" if each.inside else "#fff", EDGE)
+            svg.dot(point, 1.1, "#000" if each.inside else "#fff", svg.EDGE)
             for point, each in zip(points, item.readings, strict=True)
         ),
         *(
-            text((place(piece), top + _PLOT + 4.5), str(piece), SMALL)
+            svg.text((place(piece), top + _PLOT + 4.5), str(piece), svg.SMALL)
             for piece in sorted({each.piece for each in item.readings})
         ),
-        text((left + width / 2, top + _PLOT + 9), "test piece", SMALL),
+        svg.text((left + width / 2, top + _PLOT + 9), "test piece", svg.SMALL),
     ]
 
 

@@ -12,27 +12,8 @@ from bisect import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
-from setupsheets.sheets.drawings.drawing import (
-    EDGE,
-    GREY,
-    PALE,
-    SMALL,
-    THIN,
-    Drawing,
-    Opening,
-    Point,
-    Ring,
-    area,
-    break_line,
-    edges,
-    finish,
-    hatching,
-    line,
-    rectangle,
-    text,
-    text_width,
-)
 from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.sheets.drawings.scenes import DrawnMark, Scene
 
@@ -106,7 +87,7 @@ class _SceneOnPaper(Paper):
         return self.y(self.scene.height)
 
     @property
-    def opening(self) -> Opening:
+    def opening(self) -> svg.Opening:
         out, up = self.scene.opening
         return None if out is None else self.x(out), None if up is None else self.y(up)
 
@@ -130,7 +111,7 @@ class _Layout:
     height: float
 
 
-def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[Drawing, str]:
+def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[svg.Drawing, str]:
     """The scene before the cut with its settings, the part after it, and a line to print below.
 
     Drawn at the greatest of the usual scales for which it fits the room on the paper.
@@ -146,14 +127,16 @@ def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[Dr
         *_surfaces(layout.before, labels),
         *_after(layout.after),
         *_bearing(layout),
-        text((layout.before.wood_left, _HEAD - 2), "before", SMALL, "start", bold=True),
-        text((layout.after.wood_left, _HEAD - 2), "after", SMALL, "start", bold=True),
+        svg.text((layout.before.wood_left, _HEAD - 2), "before", svg.SMALL, "start", bold=True),
+        svg.text((layout.after.wood_left, _HEAD - 2), "after", svg.SMALL, "start", bold=True),
         *layout.standing.elements,
         *layout.level.elements,
     ]
-    defs = hatching(f"{name}-h") + hatching(f"{name}-o", 3.2, 0.2) + _clip(layout.before, name)
+    defs = (
+        svg.hatching(f"{name}-h") + svg.hatching(f"{name}-o", 3.2, 0.2) + _clip(layout.before, name)
+    )
     words = _in_words(scene, labels)
-    drawing = finish(name, title, words, (layout.width, layout.height), elements, defs)
+    drawing = svg.finish(name, title, words, (layout.width, layout.height), elements, defs)
     return drawing, _legend(scene, labels, size)
 
 
@@ -186,7 +169,7 @@ def _clip(paper: _SceneOnPaper, name: str) -> str:
     little air."""
     left, top = paper.wood_left - _SHOWN, paper.wood_top - _SHOWN
     width, height = paper.rest + _FENCE - left, paper.table + _TABLE - top
-    return f'<clipPath id="{name}-c">{rectangle((left, top), width, height, "#fff")}</clipPath>'
+    return f'<clipPath id="{name}-c">{svg.rectangle((left, top), width, height, "#fff")}</clipPath>'
 
 
 def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
@@ -194,20 +177,20 @@ def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     end = paper.rest + (_FENCE if paper.scene.fence else 4.0)
     left = paper.wood_left - _BESIDE + 1
     elements = [
-        rectangle((left, paper.table), end - left, _TABLE, PALE),
-        line((left, paper.table), (end, paper.table), EDGE),
-        text((left + 1, paper.table + 3.8), "table", SMALL, "start"),
+        svg.rectangle((left, paper.table), end - left, _TABLE, svg.PALE),
+        svg.line((left, paper.table), (end, paper.table), svg.EDGE),
+        svg.text((left + 1, paper.table + 3.8), "table", svg.SMALL, "start"),
     ]
     if paper.scene.fence:
-        high = text_width(labels.rest, SMALL) + 3
+        high = svg.text_width(labels.rest, svg.SMALL) + 3
         top = min(paper.wood_top - 3, paper.table - high)
         # A cutter from above hides the head of the fence or stop, one from below its foot.
         above = paper.scene.cutter_top > paper.scene.height
         word = paper.table - high + 2 if above else top + 1
         elements += [
-            rectangle((paper.rest, top), _FENCE, paper.table - top, PALE),
-            line((paper.rest, top), (paper.rest, paper.table), EDGE),
-            text((paper.rest + 4.6, word), labels.rest, SMALL, "end", upright=True),
+            svg.rectangle((paper.rest, top), _FENCE, paper.table - top, svg.PALE),
+            svg.line((paper.rest, top), (paper.rest, paper.table), svg.EDGE),
+            svg.text((paper.rest + 4.6, word), labels.rest, svg.SMALL, "end", upright=True),
         ]
     return elements
 
@@ -216,12 +199,13 @@ def _before(paper: _SceneOnPaper, name: str) -> list[str]:
     """The wood, the cutter over it, and what is taken away hatched over both."""
     scene, opening = paper.scene, paper.opening
     wood = paper.rings(scene.before)
+    cutter = svg.area(paper.rings(scene.cutter), svg.GREY, svg.THIN)
     return [
-        area(wood, "#fff"),
-        f'<g clip-path="url(#{name}-c)">{area(paper.rings(scene.cutter), GREY, THIN)}</g>',
-        area(paper.rings(scene.removed), f"url(#{name}-h)", THIN),
-        area(paper.rings(scene.offcuts), f"url(#{name}-o)", THIN),
-        edges(wood, EDGE, opening),
+        svg.area(wood, "#fff"),
+        f'<g clip-path="url(#{name}-c)">{cutter}</g>',
+        svg.area(paper.rings(scene.removed), f"url(#{name}-h)", svg.THIN),
+        svg.area(paper.rings(scene.offcuts), f"url(#{name}-o)", svg.THIN),
+        svg.edges(wood, svg.EDGE, opening),
         *_breaks(paper),
     ]
 
@@ -229,8 +213,13 @@ def _before(paper: _SceneOnPaper, name: str) -> list[str]:
 def _after(paper: _SceneOnPaper) -> list[str]:
     left, end = paper.wood_left - 3, paper.fence + 3
     wood = paper.rings(paper.scene.after)
-    table = line((left, paper.table), (end, paper.table), THIN)
-    return [area(wood, "#fff"), table, edges(wood, EDGE, paper.opening), *_breaks(paper)]
+    table = svg.line((left, paper.table), (end, paper.table), svg.THIN)
+    return [
+        svg.area(wood, "#fff"),
+        table,
+        svg.edges(wood, svg.EDGE, paper.opening),
+        *_breaks(paper),
+    ]
 
 
 def _bearing(layout: _Layout) -> list[str]:
@@ -240,13 +229,13 @@ def _bearing(layout: _Layout) -> list[str]:
     lines += [_on_table(after, span) for span in bears.table_after]
     for low, high in bears.fence:
         head = before.y(high)
-        lines.append(rectangle((before.fence, head), _THICK, before.y(low) - head, "#000"))
+        lines.append(svg.rectangle((before.fence, head), _THICK, before.y(low) - head, "#000"))
     return lines
 
 
 def _on_table(paper: _SceneOnPaper, span: tuple[float, float]) -> str:
     right, left = (paper.x(out) for out in span)
-    return rectangle((left, paper.table), right - left, _THICK, "#000")
+    return svg.rectangle((left, paper.table), right - left, _THICK, "#000")
 
 
 def _filler(paper: _SceneOnPaper) -> list[str]:
@@ -256,9 +245,9 @@ def _filler(paper: _SceneOnPaper) -> list[str]:
     (near, far), high = paper.scene.bears.filler
     (left, top), (right, foot) = paper.at((far, high)), paper.at((near, 0.0))
     return [
-        rectangle((left, top), right - left, foot - top, "#fff", THIN),
-        line((left, top), (right, foot), THIN),
-        line((left, foot), (right, top), THIN),
+        svg.rectangle((left, top), right - left, foot - top, "#fff", svg.THIN),
+        svg.line((left, top), (right, foot), svg.THIN),
+        svg.line((left, foot), (right, top), svg.THIN),
     ]
 
 
@@ -266,31 +255,31 @@ def _breaks(paper: _SceneOnPaper) -> list[str]:
     out, up = paper.opening
     elements = []
     if out is not None:
-        elements.append(break_line((out, paper.wood_top), (out, paper.table)))
+        elements.append(svg.break_line((out, paper.wood_top), (out, paper.table)))
     if up is not None:
-        elements.append(break_line((paper.wood_left, up), (paper.fence, up)))
+        elements.append(svg.break_line((paper.wood_left, up), (paper.fence, up)))
     return elements
 
 
 def _surfaces(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     """The part's surfaces written inside it, each along its own side where there is room."""
-    low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + SMALL * 0.75, 1.3
+    low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + svg.SMALL * 0.75, 1.3
     out, up = paper.scene.opening
-    rise = SMALL * 0.75
+    rise = svg.SMALL * 0.75
     stays, lines = paper.rings(paper.scene.after), _lines_through(paper)
     elements = []
     for words, base in ((labels.down, low), (labels.top if up is None else "", high)):
-        wide = text_width(words, SMALL)
+        wide = svg.text_width(words, svg.SMALL)
         for x in _from_middle(paper.wood_left + 1, paper.fence - 1 - wide) if words else ():
-            if _free(stays, lines, (x, base - SMALL * 0.8, x + wide, base + 0.3)):
-                elements.append(text((x, base), words, SMALL, "start"))
+            if _free(stays, lines, (x, base - svg.SMALL * 0.8, x + wide, base + 0.3)):
+                elements.append(svg.text((x, base), words, svg.SMALL, "start"))
                 break
     sides = ((labels.against, paper.fence - reach), (labels.free, paper.wood_left + reach + rise))
     for words, base in sides if out is None else sides[:1]:
-        wide = text_width(words, SMALL)
-        for y in _from_middle(high + 1, low - SMALL - 1 - wide) if words else ():
+        wide = svg.text_width(words, svg.SMALL)
+        for y in _from_middle(high + 1, low - svg.SMALL - 1 - wide) if words else ():
             if _free(stays, lines, (base - rise, y, base + 0.3, y + wide)):
-                elements.append(text((base, y + wide), words, SMALL, "start", upright=True))
+                elements.append(svg.text((base, y + wide), words, svg.SMALL, "start", upright=True))
                 break
     return elements
 
@@ -317,7 +306,7 @@ def _from_middle(low: float, high: float) -> list[float]:
     return sorted(steps, key=lambda place: (abs(place - (low + high) / 2), place))
 
 
-def _free(rings: Sequence[Ring], lines: Sequence[Box], box: Box) -> bool:
+def _free(rings: Sequence[svg.Ring], lines: Sequence[Box], box: Box) -> bool:
     """Whether a box lies inside the wood and on no line, tried at every 1.5 mm across it."""
     left, top, right, foot = box
     if any(
@@ -332,7 +321,7 @@ def _along(low: float, high: float) -> list[float]:
     return [low + (high - low) * index / steps for index in range(steps + 1)]
 
 
-def _inside(rings: Sequence[Ring], point: Point) -> bool:
+def _inside(rings: Sequence[svg.Ring], point: svg.Point) -> bool:
     """Even-odd rule over all rings."""
     x, y = point
     inside = False

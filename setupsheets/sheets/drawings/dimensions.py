@@ -10,17 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from setupsheets.sheets.drawings.drawing import (
-    FIGURE,
-    HAIR,
-    SMALL,
-    THIN,
-    Point,
-    arrowhead,
-    line,
-    text,
-    text_width,
-)
+from setupsheets.sheets.drawings import drawing as svg
 
 LANE = 7.0  # mm from one lane to the next, for figures of FIGURE height
 _ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5
@@ -101,11 +91,13 @@ def _placed(elements: list[str], depth: float, spans: Sequence[tuple[float, floa
 
 def _fits_inside(item: Dimension) -> bool:
     room = item.high - item.low - 2 * _ARROW - 2
-    return text_width(item.line, FIGURE, bold=True) <= room
+    return svg.text_width(item.line, svg.FIGURE, bold=True) <= room
 
 
 def _stacked_width(item: Dimension) -> float:
-    return max(text_width(item.words, FIGURE, bold=True), text_width(item.name, SMALL))
+    return max(
+        svg.text_width(item.words, svg.FIGURE, bold=True), svg.text_width(item.name, svg.SMALL)
+    )
 
 
 def _stands_inside(item: Dimension) -> bool:
@@ -123,7 +115,7 @@ def _level_span(item: Dimension) -> tuple[float, float]:
     """What a level dimension takes along its axis, words and arrows and all."""
     if _fits_inside(item):
         return item.low, item.high
-    words = text_width(item.line, FIGURE, bold=True)
+    words = svg.text_width(item.line, svg.FIGURE, bold=True)
     return item.low - _TAIL - _AIR - words - 1, item.high + _TAIL + 1
 
 
@@ -153,16 +145,16 @@ def _level(item: Dimension, y: float) -> list[str]:
     at, anchor = ((item.low + item.high) / 2, y - 1.0), "middle"
     if not inside:
         at, anchor = (item.low - _TAIL - 1.0, y + 1.4), "end"
-    return [*_arrows(item, y, 1, inside), text(at, item.line, FIGURE, anchor, bold=True)]
+    return [*_arrows(item, y, 1, inside), svg.text(at, item.line, svg.FIGURE, anchor, bold=True)]
 
 
 def _standing(item: Dimension, x: float) -> list[str]:
     low, high = item.low, item.high
     # Words of a short dimension stand on its lower end, clear of the table that often lies there.
     middle = min((low + high) / 2 + (3.2 if item.name else 1.4), max(high - 0.8, low + 1.4))
-    words = [text((x - _AIR, middle), item.words, FIGURE, "end", bold=True)]
+    words = [svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)]
     if item.name:
-        words.append(text((x - _AIR, middle - FIGURE - 0.4), item.name, SMALL, "end"))
+        words.append(svg.text((x - _AIR, middle - svg.FIGURE - 0.4), item.name, svg.SMALL, "end"))
     return [*_arrows(item, x, -1, _stands_inside(item)), *words]
 
 
@@ -171,17 +163,19 @@ def _arrows(item: Dimension, lane: float, way: int, inside: bool) -> list[str]:
     the ``way`` that lanes go: 1 for level ones, downwards, -1 for upright ones, to the left. Its
     arrows stand between its ends, or without and turned."""
 
-    def at(along: float, across: float) -> Point:
+    def at(along: float, across: float) -> svg.Point:
         return (along, across) if way > 0 else (across, along)
 
     reach = [
-        line(at(end, edge + (0.8 if lane > edge else -0.8)), at(end, lane + way * 1.2), HAIR)
+        svg.line(
+            at(end, edge + (0.8 if lane > edge else -0.8)), at(end, lane + way * 1.2), svg.HAIR
+        )
         for end, edge in ((item.start, item.from_start), (item.end, item.from_end))
     ]
     tail, turn = (0.0, 1) if inside else (_TAIL, -1)
     return [
         *reach,
-        line(at(item.low - tail, lane), at(item.high + tail, lane), THIN),
-        arrowhead(at(item.low, lane), at(-turn, 0)),
-        arrowhead(at(item.high, lane), at(turn, 0)),
+        svg.line(at(item.low - tail, lane), at(item.high + tail, lane), svg.THIN),
+        svg.arrowhead(at(item.low, lane), at(-turn, 0)),
+        svg.arrowhead(at(item.high, lane), at(turn, 0)),
     ]

@@ -12,24 +12,7 @@ from typing import TYPE_CHECKING
 from setupsheets.machining.checking.joint import Joint
 from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.cutting.planes import Show
-from setupsheets.sheets.drawings.drawing import (
-    EDGE,
-    GREY,
-    HAIR,
-    SMALL,
-    THIN,
-    Drawing,
-    Point,
-    area,
-    break_line,
-    dot,
-    edges,
-    finish,
-    hatching,
-    polyline,
-    text,
-    text_width,
-)
+from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.paper import Paper, rings_of
 from setupsheets.wording.proofs import discrepancy_words
 
@@ -40,7 +23,7 @@ _ROOM, _PROOF_ROOM = (66.0, 26.0), (80.0, 40.0)  # mm on the paper for the shape
 _MARGIN, _HEAD = 3.0, 6.0
 
 
-def _on_paper(bounds: Sequence[float], room: Point) -> tuple[Paper, float, float]:
+def _on_paper(bounds: Sequence[float], room: svg.Point) -> tuple[Paper, float, float]:
     """Where a plane lies on the paper, the face at the head, and how wide and high it is there."""
     low, face, high, back = bounds
     scale = min(room[0] / (high - low), room[1] / (back - face), 3.0)
@@ -48,7 +31,7 @@ def _on_paper(bounds: Sequence[float], room: Point) -> tuple[Paper, float, float
     return paper, (high - low) * scale, (back - face) * scale
 
 
-def joint_drawing(name: str, title: str, joint: Joint, words: str) -> Drawing:
+def joint_drawing(name: str, title: str, joint: Joint, words: str) -> svg.Drawing:
     """The end on its mate's section: mate grey, end white, gaps black, overlaps hatched.
 
     ``words`` tell what the picture shows.
@@ -65,24 +48,24 @@ def joint_drawing(name: str, title: str, joint: Joint, words: str) -> Drawing:
     mate, end = paper.rings(rings_of(joint.mate)), paper.rings(rings_of(joint.end))
     foot = paper.y(back)
     elements = [
-        area(mate, GREY),
-        area(end, "#fff"),
-        area(paper.rings(rings_of(open_)), "#000"),
-        area(paper.rings(rings_of(clash)), f"url(#{name}-h)"),
-        edges(mate, THIN, (left_at, None)),
-        edges(end, EDGE, (right_at, None)),
-        break_line((left_at, _HEAD), (left_at, foot)),
-        break_line((right_at, _HEAD), (right_at, foot)),
-        text((left_at + width / 2, _HEAD - 2), "face", SMALL),
-        text((left_at + width / 2, foot + 4.2), "back", SMALL),
-        text((left_at + 1.5, foot + 4.2), "mate", SMALL, "start", bold=True),
-        text((right_at - 1.5, foot + 4.2), "part", SMALL, "end", bold=True),
+        svg.area(mate, svg.GREY),
+        svg.area(end, "#fff"),
+        svg.area(paper.rings(rings_of(open_)), "#000"),
+        svg.area(paper.rings(rings_of(clash)), f"url(#{name}-h)"),
+        svg.edges(mate, svg.THIN, (left_at, None)),
+        svg.edges(end, svg.EDGE, (right_at, None)),
+        svg.break_line((left_at, _HEAD), (left_at, foot)),
+        svg.break_line((right_at, _HEAD), (right_at, foot)),
+        svg.text((left_at + width / 2, _HEAD - 2), "face", svg.SMALL),
+        svg.text((left_at + width / 2, foot + 4.2), "back", svg.SMALL),
+        svg.text((left_at + 1.5, foot + 4.2), "mate", svg.SMALL, "start", bold=True),
+        svg.text((right_at - 1.5, foot + 4.2), "part", svg.SMALL, "end", bold=True),
     ]
     size = (width + 2 * _MARGIN, foot + 6)
-    return finish(name, title, words, size, elements, hatching(f"{name}-h", 0.9, 0.3))
+    return svg.finish(name, title, words, size, elements, svg.hatching(f"{name}-h", 0.9, 0.3))
 
 
-def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> Drawing | None:
+def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> svg.Drawing | None:
     """What does not prove: the design in outline, what is left over hatched, what is missing black,
     each with its size and place beside it; None where nothing could be worked out."""
     if proof.design is None or not proof.stages or proof.finished is None:
@@ -91,21 +74,21 @@ def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> Drawing | 
     paper, width, height = _on_paper(bounds, _PROOF_ROOM)
     lines = list(_told(proof, show))
     beside = _MARGIN + width + 10
-    wide = max(text_width(words, SMALL) for _, words in lines)
+    wide = max(svg.text_width(words, svg.SMALL) for _, words in lines)
     elements = [
-        area(paper.rings(rings_of(proof.design)), "#fff", EDGE),
+        svg.area(paper.rings(rings_of(proof.design)), "#fff", svg.EDGE),
         *(
-            area(paper.rings(rings_of(each.shape)), f"url(#{name}-h)", THIN)
+            svg.area(paper.rings(rings_of(each.shape)), f"url(#{name}-h)", svg.THIN)
             for each in proof.left_over
         ),
-        *(area(paper.rings(rings_of(each.shape)), "#000") for each in proof.missing),
-        text((_MARGIN + width / 2, _HEAD - 2), "face", SMALL),
+        *(svg.area(paper.rings(rings_of(each.shape)), "#000") for each in proof.missing),
+        svg.text((_MARGIN + width / 2, _HEAD - 2), "face", svg.SMALL),
     ]
     for index, (piece, words) in enumerate(lines):
         elements += _flagged(paper, piece, words, (beside, _HEAD + 4 + index * 6.0))
     size = (beside + wide + 2, max(_HEAD + height, _HEAD + 6.0 * len(lines)) + 4)
     said = "; ".join(words for _, words in lines)
-    return finish(name, title, said, size, elements, hatching(f"{name}-h", 1.2, 0.3))
+    return svg.finish(name, title, said, size, elements, svg.hatching(f"{name}-h", 1.2, 0.3))
 
 
 def _told(proof: Proof, show: Show) -> Iterator[tuple[Polygon, str]]:
@@ -113,12 +96,12 @@ def _told(proof: Proof, show: Show) -> Iterator[tuple[Polygon, str]]:
         yield from ((piece.shape, f"{what}: {discrepancy_words(piece, show)}") for piece in pieces)
 
 
-def _flagged(paper: Paper, piece: Polygon, words: str, at: Point) -> list[str]:
+def _flagged(paper: Paper, piece: Polygon, words: str, at: svg.Point) -> list[str]:
     """A ring about a piece that may be too small to see, with a line to its words."""
     x0, y0, x1, y1 = piece.bounds
     x, y = paper.at(((x0 + x1) / 2, (y0 + y1) / 2))
     return [
-        dot((x, y), 2.2, "none", THIN),
-        polyline([(x + 2.2, y), (at[0] - 3, at[1] - 1), (at[0] - 1, at[1] - 1)], HAIR),
-        text(at, words, SMALL, "start"),
+        svg.dot((x, y), 2.2, "none", svg.THIN),
+        svg.polyline([(x + 2.2, y), (at[0] - 3, at[1] - 1), (at[0] - 1, at[1] - 1)], svg.HAIR),
+        svg.text(at, words, svg.SMALL, "start"),
     ]

@@ -11,21 +11,7 @@ from dataclasses import dataclass
 
 from setupsheets.joinery.members.stick import Line, Stick
 from setupsheets.lengths import Length, Notation
-from setupsheets.sheets.drawings.drawing import (
-    EDGE,
-    GREY,
-    HAIR,
-    SMALL,
-    THIN,
-    Drawing,
-    area,
-    finish,
-    line,
-    polyline,
-    rectangle,
-    text,
-    text_width,
-)
+from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.wording.places import DATUMS
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
@@ -53,7 +39,7 @@ class Zone:
 
 def story_stick(
     name: str, stick: Stick, zones: Sequence[Zone], notation: Notation
-) -> Drawing | None:
+) -> svg.Drawing | None:
     """The stick drawn to scale along its length at its rounded marks, names above, figures below.
 
     None where there are more marks than there is room for.
@@ -69,23 +55,25 @@ def story_stick(
     def at(length: Length) -> float:
         return _SIDE + float((length - first).mm) * scale
 
-    above = max((text_width(words, SMALL) for _, words in names), default=0.0) + 8
-    below = max(text_width(notation.mark(each), SMALL) for each in figures) + 12
+    above = max((svg.text_width(words, svg.SMALL) for _, words in names), default=0.0) + 8
+    below = max(svg.text_width(notation.mark(each), svg.SMALL) for each in figures) + 12
     top, bottom = above, above + _STICK
     elements = [
-        rectangle((at(first), top), at(last) - at(first), _STICK, "#fff", EDGE),
+        svg.rectangle((at(first), top), at(last) - at(first), _STICK, "#fff", svg.EDGE),
         *(
-            rectangle((at(each.start), top), at(each.end) - at(each.start), _STICK, GREY, THIN)
+            svg.rectangle(
+                (at(each.start), top), at(each.end) - at(each.start), _STICK, svg.GREY, svg.THIN
+            )
             for each in zones
         ),
-        *(line((at(each), top), (at(each), bottom), THIN) for each in figures),
+        *(svg.line((at(each), top), (at(each), bottom), svg.THIN) for each in figures),
         *_words(sorted(names), at, top, -4, "start"),
         *_words([(each, notation.mark(each)) for each in figures], at, bottom, 5, "end"),
         *_datum(at(Length.ZERO), top, bottom),
     ]
     words = f"Marks from one datum, {DATUMS[stick.role]}: {_in_words(stick, notation)}."
     title = f"Story stick of the {stick.part}"
-    return finish(name, title, words, (WIDTH, bottom + below), elements)
+    return svg.finish(name, title, words, (WIDTH, bottom + below), elements)
 
 
 def _in_words(stick: Stick, notation: Notation) -> str:
@@ -133,13 +121,13 @@ def _words(
         items, true, spread(true, _GAP, 4.0, WIDTH - 4.0), strict=True
     ):
         aslant = [(mark, edge), (place, edge + lead), (place, edge + (lead + step))]
-        elements.append(polyline(aslant, HAIR))
+        elements.append(svg.polyline(aslant, svg.HAIR))
         start = place + 1.1, edge + (lead + 2 * step)
-        elements.append(text(start, words, SMALL, anchor, upright=True))
+        elements.append(svg.text(start, words, svg.SMALL, anchor, upright=True))
     return elements
 
 
 def _datum(x: float, top: float, bottom: float) -> list[str]:
     """The datum as a heavy line through the stick, with a flag at its head."""
     flag = [[(x, top - 5), (x + 4, top - 3.5), (x, top - 2)]]
-    return [line((x, top - 5), (x, bottom + 2), EDGE), area(flag, "#000")]
+    return [svg.line((x, top - 5), (x, bottom + 2), svg.EDGE), svg.area(flag, "#000")]

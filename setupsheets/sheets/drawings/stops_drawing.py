@@ -11,25 +11,8 @@ from collections.abc import Callable, Sequence
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
+from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
-from setupsheets.sheets.drawings.drawing import (
-    BOLD,
-    DASH,
-    EDGE,
-    GREY,
-    PALE,
-    SMALL,
-    THIN,
-    Drawing,
-    Point,
-    area,
-    arrowhead,
-    finish,
-    hatching,
-    line,
-    rectangle,
-    text,
-)
 from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.wording.setting_up import tape_words
 
@@ -39,8 +22,8 @@ _RAMP = (50.0, 8.0)  # room for the ramp
 
 
 def stops_drawing(
-    name: str, title: str, cut: StoppedCut, ramp: Sequence[Point], notation: Notation
-) -> Drawing:
+    name: str, title: str, cut: StoppedCut, ramp: Sequence[svg.Point], notation: Notation
+) -> svg.Drawing:
     """The part as it is lowered on, the stretch that is cut hatched.
 
     ``ramp`` has points (before the mark, depth) in mm.
@@ -61,20 +44,20 @@ def stops_drawing(
     full = body + marks.full[0] * scale, body + marks.full[1] * scale
     below = _tapes(marks, at, middle, foot, notation)
     elements = [
-        rectangle((0, fence), _WIDE, _FENCE, PALE, THIN),
-        text((_WIDE - 1.5, fence + 3.6), "fence", SMALL, "end"),
-        rectangle((body, fence + _FENCE), part * scale, _PART, "#fff", EDGE),
-        rectangle((ramped[0], fence + _FENCE), ramped[1] - ramped[0], _PART / 3, GREY),
-        rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
-        line((middle, fence - 2), (middle, foot + 2), THIN, DASH),
-        text((middle, fence - 3), "middle of the cutter", SMALL, _anchor(middle)),
+        svg.rectangle((0, fence), _WIDE, _FENCE, svg.PALE, svg.THIN),
+        svg.text((_WIDE - 1.5, fence + 3.6), "fence", svg.SMALL, "end"),
+        svg.rectangle((body, fence + _FENCE), part * scale, _PART, "#fff", svg.EDGE),
+        svg.rectangle((ramped[0], fence + _FENCE), ramped[1] - ramped[0], _PART / 3, svg.GREY),
+        svg.rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
+        svg.line((middle, fence - 2), (middle, foot + 2), svg.THIN, svg.DASH),
+        svg.text((middle, fence - 3), "middle of the cutter", svg.SMALL, _anchor(middle)),
         *_feed(body + part * scale, foot),
         *below.elements,
     ]
     inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 3, notation)
     words = f"Plan: {tape_words(marks, notation)}. Hatched: cut to full depth. Grey: the ramps."
-    return finish(
-        name, title, words, (_WIDE, size), [*elements, *inset], hatching(f"{name}-h", 1.2, 0.3)
+    return svg.finish(
+        name, title, words, (_WIDE, size), [*elements, *inset], svg.hatching(f"{name}-h", 1.2, 0.3)
     )
 
 
@@ -88,7 +71,9 @@ def _tapes(
         for words, past in found.items()
     ]
     placed = across(dimensions, foot)
-    tapes = [line((at(past), _TOP), (at(past), _TOP + _FENCE), BOLD) for past in found.values()]
+    tapes = [
+        svg.line((at(past), _TOP), (at(past), _TOP + _FENCE), svg.BOLD) for past in found.values()
+    ]
     return Placed((*tapes, *placed.elements), placed.depth, placed.low, placed.high)
 
 
@@ -96,14 +81,14 @@ def _feed(right: float, foot: float) -> list[str]:
     """The way that the part goes, inside its tail."""
     y = foot - 2.6
     return [
-        line((right - 4, y), (right - 14, y), THIN),
-        arrowhead((right - 16, y), (-1, 0)),
-        text((right - 18, y + 1.1), "feed", SMALL, "end"),
+        svg.line((right - 4, y), (right - 14, y), svg.THIN),
+        svg.arrowhead((right - 16, y), (-1, 0)),
+        svg.text((right - 18, y + 1.1), "feed", svg.SMALL, "end"),
     ]
 
 
 def _ramp(
-    ramp: Sequence[Point], long: float, top: float, notation: Notation
+    ramp: Sequence[svg.Point], long: float, top: float, notation: Notation
 ) -> tuple[list[str], float]:
     """The ramp from the side, the surface that lay on the table at the top; nothing without one."""
     if long <= 0 or not ramp:
@@ -126,10 +111,15 @@ def _ramp(
             (left - 6, foot + 4)]  # fmt: skip
     x, said = curve[-1][0] + 12, "What is left at a stopped end, from the side,"
     return [
-        area([wood], PALE, THIN),
+        svg.area([wood], svg.PALE, svg.THIN),
         *long_at.elements,
-        text((x, top + 3.5), said, SMALL, "start"),
-        text((x, top + 3.5 + 4.2), "the surface that lay on the table at the top.", SMALL, "start"),
+        svg.text((x, top + 3.5), said, svg.SMALL, "start"),
+        svg.text(
+            (x, top + 3.5 + 4.2),
+            "the surface that lay on the table at the top.",
+            svg.SMALL,
+            "start",
+        ),
     ], foot + 4 + long_at.depth + 1
 
 
