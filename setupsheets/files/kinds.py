@@ -8,8 +8,8 @@ from typing import Final
 
 CURRENT: Final[Mapping[str, int]] = MappingProxyType(
     {
-        "machine": 1,
-        "cutter": 1,
+        "machine": 2,
+        "cutter": 2,
         "section": 1,
         "recipe": 2,
         "timber": 1,

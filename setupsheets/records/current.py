@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import ceil
@@ -12,12 +12,18 @@ from setupsheets.corrections.first_blanks import first_allowance
 from setupsheets.corrections.limiting import pieces_expected
 from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
-from setupsheets.machining.operations import Setting, SetUp
+from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
+from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since
 from setupsheets.records.folder import ShopRecords
-from setupsheets.records.model import measurements_of, options_of
-from setupsheets.records.offset_history import KnownOffset, OffsetHistory, offset_history
+from setupsheets.records.model import dial_of, measurements_of, options_of
+from setupsheets.records.offset_history import (
+    KnownOffset,
+    OffsetHistory,
+    dial_name,
+    offset_history,
+)
 from setupsheets.records.record import (
     BLANK_LENGTH,
     ReadingDeviation,
@@ -38,13 +44,20 @@ class ReasonKind(StrEnum):
     MOVED = "moved"  # after the last test piece
     ADVISED = "advised"  # after the last test piece, and not done yet
     PROVED = "proved"  # as it stood in the end
+    CHANGED = "changed"  # as it stood in the end, a start only: something has changed since
+    OTHER_MACHINE = "other machine"  # the record's figure is of a dial that is not today's
+    RESET = "reset"  # what was known of the dial ended when something was done to it
+
+
+_ANOTHER_MACHINE = (ChangeKind.MACHINE_GONE, ChangeKind.MACHINE_OTHER)
 
 
 @dataclass(frozen=True)
 class FigureReason:
     """Why a figure is the one to set: ``offset`` is what is known of its dial, ``piece`` the last
-    test piece, ``date`` the record's, ``was`` what it stood at before, ``aim_then`` what was aimed
-    at then if that was something else."""
+    test piece, ``date`` and ``verdict`` the record's, ``was`` what it stood at before, ``aim_then``
+    what was aimed at then if that was something else, ``since`` what has changed for this figure,
+    ``what`` was done to the dial on ``date``."""
 
     kind: ReasonKind
     offset: KnownOffset | None = None
@@ -52,6 +65,9 @@ class FigureReason:
     date: datetime.date | None = None
     was: Length | None = None
     aim_then: Length | None = None
+    verdict: Verdict | None = None
+    since: tuple[ChangeSince, ...] = ()
+    what: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,7 +93,8 @@ class SetUpState:
 
     ``verdict`` and ``pieces`` are those of its own record, None and nought where it has none that
     counts. ``pieces_expected`` are the test pieces to get out, one to spare; ``leave_longer`` how
-    much longer than the parts to leave the first blanks.
+    much longer than the parts to leave the first blanks; ``ended`` is what has changed since a
+    record that would count, and makes it no more than a start.
     """
 
     settings: Mapping[str, CurrentSetting]
@@ -88,6 +105,7 @@ class SetUpState:
     last: Record | None = None
     leave_longer: Length | None = None
     pieces_expected: int = 2
+    ended: tuple[ChangeSince, ...] = ()
 
 
 def set_up_states(
@@ -105,21 +123,29 @@ def set_up_state(
     plan: Plan, set_up: SetUp, records: ShopRecords, history: OffsetHistory, today: datetime.date
 ) -> SetUpState:
     """What the records say about one set-up: its own record first, else the machines' history."""
-    record = record_of(plan, set_up, records)
+    shop = records.shop
+    record = records.latest(plan.job.name, set_up.name)
+    changes = changes_since(record, set_up, shop, today) if record else ()
+    ended = tuple(change for change in changes if change.ends_proof)
+    counts = record is not None and record.verdict in (Verdict.OPEN, Verdict.PROVED)
+    holds = record is not None and counts and not ended
+    last = _last_time(set_up, record if holds else None, records, today)
     fresh = _from_history(set_up, history)
-    last = _last_time(set_up, record, records, today)
-    if record is None or record.verdict not in (Verdict.OPEN, Verdict.PROVED):
-        new = begin_record(plan, set_up, {c: item.set_to for c, item in fresh.items()}, today)
+    if record is None or not holds:
+        to_start = figures_today(record, set_up, changes, history, shop) if record else {}
+        settings = fresh | to_start
+        new = begin_record(plan, set_up, {c: item.set_to for c, item in settings.items()}, today)
         return SetUpState(
-            settings=fresh,
+            settings=settings,
             last=last,
-            leave_longer=_leave_longer(new, records.shop, history),
-            pieces_expected=pieces_to_expect(new, records.shop, history) + 1,
+            leave_longer=_leave_longer(new, shop, history),
+            pieces_expected=pieces_to_expect(new, shop, history) + 1,
+            ended=ended if counts else (),
         )
     layout = plan.joinery.layout
-    found = answer(record, layout, records.shop, history) if record.pieces else None
+    found = answer(record, layout, shop, history) if record.pieces else None
     return SetUpState(
-        settings=fresh | _from_record(set_up, record, found),
+        settings=fresh | figures_today(record, set_up, changes, history, shop, found),
         readings=record.deviations(),
         answer=found,
         verdict=record.verdict,
@@ -129,19 +155,89 @@ def set_up_state(
     )
 
 
-def record_of(plan: Plan, set_up: SetUp, records: ShopRecords) -> Record | None:
-    """The newest record of a set-up; None where its settings were made on other machines than
-    today's, whose figures would say nothing here."""
+def record_of(
+    plan: Plan, set_up: SetUp, records: ShopRecords, today: datetime.date
+) -> Record | None:
+    """The newest record of a set-up; None where what has changed since makes its figures no more
+    than a start: another piece begins a record of its own."""
     record = records.latest(plan.job.name, set_up.name)
-    today = {
-        setting.cause: operation.machine.name
-        for operation in set_up.operations
-        for setting in operation.settings
-    }
-    moved = record and any(
-        today.get(setting.cause, setting.machine) != setting.machine for setting in record.settings
+    if record is None:
+        return None
+    changes = changes_since(record, set_up, records.shop, today)
+    return None if any(change.ends_proof for change in changes) else record
+
+
+def figures_today(
+    record: Record,
+    made: SetUp | None,
+    changes: Sequence[ChangeSince],
+    history: OffsetHistory,
+    shop: Shop,
+    found: Answer | DryFitAnswer | None = None,
+) -> dict[str, CurrentSetting]:
+    """By cause what to set today for a record's set-up, and why: the one place that decides it.
+
+    ``made`` is the set-up as the job makes it today, None where it does not; ``changes`` what has
+    changed since, ``found`` what its test pieces come to. A record that still counts says what its
+    dials stood at; where its world has changed that is a start only; a figure of another machine
+    is never taken. Of a record that was given up nothing is taken, unless no job makes it.
+    """
+    if made is not None and record.verdict not in (Verdict.OPEN, Verdict.PROVED):
+        return {}
+    todays = {setting.cause: setting for setting in made.settings} if made else {}
+    machines = (
+        {s.cause: each.machine.name for each in made.operations for s in each.settings}
+        if (made)
+        else {}
     )
-    return None if moved else record
+    pending = found is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
+    advised = found.moved if found and pending else {}
+    figures = {}
+    for then in record.settings:
+        setting = todays.get(then.cause)
+        if made is not None and setting is None:
+            continue
+        since = tuple(each for each in changes if each.ends_proof and then.cause in each.causes)
+        dial = setting.dial if setting else dial_of(then, shop)
+        aim = setting.aim if setting else then.aim
+        if any(each.kind in _ANOTHER_MACHINE for each in since) or dial is None:
+            known = history.of(machines.get(then.cause, then.machine), then.setting)
+            kind = ReasonKind.OTHER_MACHINE
+            to_dial = known.to_dial(aim, dial) if known and dial else aim
+        else:
+            kind, known = _kind(record, then.cause, advised, since), None
+            moved = advised.get(then.cause, Length.ZERO)
+            to_dial = record.dialled(then.cause) + moved + (aim - then.aim)
+        figures[then.cause] = CurrentSetting(
+            aim=aim,
+            set_to=to_dial,
+            finest=dial.finest if dial else shop.settings.finest_mark,
+            reason=FigureReason(
+                kind=kind,
+                offset=known,
+                piece=len(record.pieces),
+                date=record.date,
+                was=record.dialled(then.cause),
+                aim_then=then.aim if then.aim != aim else None,
+                verdict=record.verdict,
+                since=since,
+            ),
+        )
+    return figures
+
+
+def _kind(
+    record: Record, cause: str, advised: Mapping[str, Length], since: Sequence[ChangeSince]
+) -> ReasonKind:
+    if since:
+        return ReasonKind.CHANGED
+    if cause in advised:
+        return ReasonKind.ADVISED
+    if record.verdict is Verdict.PROVED:
+        return ReasonKind.PROVED
+    if not record.pieces:
+        return ReasonKind.FIRST_DIALLED
+    return ReasonKind.MOVED if cause in record.moves else ReasonKind.AS_TESTED
 
 
 def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSetting]:
@@ -150,13 +246,18 @@ def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSet
     for operation in set_up.operations:
         for setting in operation.settings:
             known = history.of(operation.machine.name, setting.name)
+            reset = history.reset.get(dial_name(operation.machine.name, setting.name))
+            if known is not None:
+                reason = FigureReason(ReasonKind.OFFSET, known)
+            elif reset is not None:
+                reason = FigureReason(ReasonKind.RESET, date=reset.date, what=reset.what)
+            else:
+                reason = FigureReason(ReasonKind.AIM)
             made[setting.cause] = CurrentSetting(
                 aim=setting.aim,
                 set_to=known.to_dial(setting.aim, setting.dial) if known else setting.aim,
                 finest=setting.dial.finest,
-                reason=FigureReason(ReasonKind.OFFSET, known)
-                if known
-                else FigureReason(ReasonKind.AIM),
+                reason=reason,
             )
     return made
 
@@ -180,48 +281,6 @@ def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length 
     allowance = first_allowance(measurements_of(record), causes, BLANK_LENGTH)
     mark = shop.settings.finest_mark
     return ceil(Length.from_float(allowance) / mark) * mark
-
-
-def _from_record(
-    set_up: SetUp, record: Record, found: Answer | DryFitAnswer | None
-) -> dict[str, CurrentSetting]:
-    """The figures of this set-up's own record, the last advice in them if it is not yet done."""
-    aims = {setting.cause: setting.aim for setting in record.settings}
-    pending = found is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].moved
-    advised = found.moved if found and pending else {}
-    return {
-        setting.cause: CurrentSetting(
-            aim=setting.aim,
-            set_to=record.dialled(setting.cause)
-            + advised.get(setting.cause, Length.ZERO)
-            + (setting.aim - aims[setting.cause]),
-            finest=setting.dial.finest,
-            reason=_reason(record, setting, aims[setting.cause], advised),
-        )
-        for setting in set_up.settings
-        if setting.cause in aims
-    }
-
-
-def _reason(
-    record: Record, setting: Setting, aim: Length, advised: Mapping[str, Length]
-) -> FigureReason:
-    if setting.cause in advised:
-        kind = ReasonKind.ADVISED
-    elif record.verdict is Verdict.PROVED:
-        kind = ReasonKind.PROVED
-    elif not record.pieces:
-        kind = ReasonKind.FIRST_DIALLED
-    else:
-        moved = setting.cause in record.moves
-        kind = ReasonKind.MOVED if moved else ReasonKind.AS_TESTED
-    return FigureReason(
-        kind=kind,
-        piece=len(record.pieces),
-        date=record.date,
-        was=record.dialled(setting.cause),
-        aim_then=aim if aim != setting.aim else None,
-    )
 
 
 def _last_time(

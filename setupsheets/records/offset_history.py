@@ -7,8 +7,8 @@ blank), so what each record says is kept with what ties its dials together.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 import numpy as np
@@ -18,12 +18,12 @@ from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.offsets import (
     OffsetEstimate,
     OffsetPrior,
-    RecalibrationEvent,
     drift_model,
     estimate_offsets,
     offset_prior,
 )
 from setupsheets.lengths import Length, Unit, read_length
+from setupsheets.records.changes import now_called
 from setupsheets.records.folder import ShopRecords
 from setupsheets.records.model import (
     causes_of,
@@ -51,15 +51,14 @@ class KnownOffset:
     """How much further a machine's setting stands than its dial says, and how well that is known.
 
     ``give_or_take`` is one standard deviation of where the next cut will be, the scatter of setting
-    in it. ``set_ups`` counts the proved set-ups that say so since something last happened to the
-    dial, ``since`` is the year of the first of them, ``events`` what has happened since the last.
+    in it. ``set_ups`` counts the proved set-ups that say so since the dial was last reset,
+    ``since`` is the year of the first of them.
     """
 
     offset: Length
     give_or_take: Length
     set_ups: int
     since: int
-    events: tuple[str, ...] = ()
 
     def to_dial(self, aim: Length, dial: MachineSetting) -> Length:
         """The figure to dial for an aim, in the dial's finest moves."""
@@ -70,11 +69,13 @@ class KnownOffset:
 class OffsetHistory:
     """What is known of dials by name, those of which any proved set-up has told.
 
-    ``jointly`` is the same of all dials together, in numbers.
+    ``jointly`` is the same of all dials together, in numbers. ``reset`` are the dials of which
+    something was known until that event, and nothing since.
     """
 
     known: Mapping[str, KnownOffset]
     jointly: OffsetPrior
+    reset: Mapping[str, MachineEvent] = field(default_factory=dict)
 
     def of(self, machine: str, setting: str) -> KnownOffset | None:
         """What is known of one machine's setting; None where nothing is."""
@@ -107,65 +108,97 @@ class OffsetHistory:
 def offset_history(
     records: ShopRecords, machines: Iterable[Machine], today: datetime.date
 ) -> OffsetHistory:
-    """What the shop's proved records say about every setting of these machines, as of a day."""
-    there = {machine.name: machine for machine in machines}
+    """What the shop's proved records say about every setting of these machines, as of a day.
+
+    What was found under a machine's earlier name counts for the one it has today. What was found
+    before a dial was reset counts no more, nor what was found on that very day: it may have been
+    before it.
+    """
+    known_as = _names(machines, records.shop)
     dials = {
         dial_name(machine.name, name): dial
-        for machine in there.values()
+        for machine in known_as.values()
         for name, dial in machine.settings.items()
     }
-    taught = [record for record in _teaching(records, there) if record.date <= today]
+    resets = _resets(known_as, today)
+    teaching = [record for record in _teaching(records, known_as) if record.date <= today]
+    told = {record.name: _still_told(record, known_as, resets) for record in teaching}
+    taught = [record for record in teaching if told[record.name]]
     drifts = {name: drift_model(spread_of(dial)) for name, dial in dials.items()}
-    events = [item for item in _events(there.values(), today) if item[0] in dials]
     jointly = offset_prior(
-        [offsets_told(record) for record in taught],
-        _years(today),
-        drifts,
-        [
-            RecalibrationEvent(_years(event.date), name, spread_of(dials[name]).first)
-            for name, event in events
-        ],
+        [offsets_told(record, told[record.name]) for record in taught], _years(today), drifts
     )
-    last = {
-        dial_name(item.machine, item.setting): record.date
-        for record in sorted(taught, key=lambda record: record.date)
-        for item in record.after
-    }
-    known = {
-        name: KnownOffset(
-            offset=Length.from_float(jointly.mean(name)),
-            give_or_take=Length.from_float(jointly.sd(name)),
-            set_ups=jointly.set_ups[name],
-            since=_year(jointly.since.get(name, _years(when))),
-            events=tuple(e.what for dial, e in events if dial == name and e.date >= when),
-        )
-        for name, when in last.items()
-        if name in dials
-    }
-    return OffsetHistory(known, jointly)
+    return OffsetHistory(
+        known={
+            name: KnownOffset(
+                offset=Length.from_float(jointly.mean(name)),
+                give_or_take=Length.from_float(jointly.sd(name)),
+                set_ups=jointly.set_ups[name],
+                since=_year(jointly.since[name]),
+            )
+            for name in dials
+            if jointly.set_ups[name]
+        },
+        jointly=jointly,
+        reset={
+            name: event
+            for name, event in resets.items()
+            if not jointly.set_ups.get(name) and _was_told(teaching, known_as, name)
+        },
+    )
 
 
-def _teaching(records: ShopRecords, machines: Iterable[str]) -> Iterable[Record]:
+def _names(machines: Iterable[Machine], shop: Shop) -> dict[str, Machine]:
+    """The machines by every name that they have had in this shop."""
+    there = {machine.name: machine for machine in machines}
+    own = [found.name for found in shop.everything("machine") if found.own]
+    earlier = {name: there[now] for name in own if (now := now_called(name, shop)) in there}
+    return earlier | there
+
+
+def _teaching(records: ShopRecords, machines: Iterable[str]) -> list[Record]:
     """Every record that says anything of one of the machines, each once."""
     found: dict[str, Record] = {}
     for machine in machines:
         for record in records.mentioning(f"machine: {machine}", "offset:"):
             found.setdefault(record.name, record)
-    return found.values()
+    return list(found.values())
 
 
-def _events(
-    machines: Iterable[Machine], today: datetime.date
-) -> Iterator[tuple[str, MachineEvent]]:
-    """What has happened to dials up to a day, by the dial's name."""
-    for machine in machines:
-        for event in machine.events:
-            if event.date <= today:
-                yield from ((dial_name(machine.name, name), event) for name in event.resets)
+def _resets(known_as: Mapping[str, Machine], today: datetime.date) -> dict[str, MachineEvent]:
+    """The last event, up to a day, that ended what was known of a dial, by the dial's name."""
+    found: dict[str, MachineEvent] = {}
+    for machine in {id(each): each for each in known_as.values()}.values():
+        for name in machine.settings:
+            events = [e for e in machine.events if e.reset(name) and e.date <= today]
+            if events:
+                found[dial_name(machine.name, name)] = max(events, key=lambda event: event.date)
+    return found
 
 
-def offsets_told(record: Record) -> OffsetEstimate:
-    """What a record says of its dials, in numbers (mm)."""
+def _still_told(
+    record: Record, known_as: Mapping[str, Machine], resets: Mapping[str, MachineEvent]
+) -> dict[int, str]:
+    """By place among what a record taught, the dial of today, where that still counts."""
+    dials = {
+        place: dial_name(known_as[item.machine].name, item.setting)
+        for place, item in enumerate(record.after)
+        if item.machine in known_as
+    }
+    return {
+        place: dial
+        for place, dial in dials.items()
+        if dial not in resets or resets[dial].date < record.date
+    }
+
+
+def _was_told(records: Iterable[Record], known_as: Mapping[str, Machine], dial: str) -> bool:
+    return any(dial in _still_told(record, known_as, {}).values() for record in records)
+
+
+def offsets_told(record: Record, dials: Mapping[int, str]) -> OffsetEstimate:
+    """What a record says of its dials, in numbers (mm); ``dials`` by place among what it taught
+    the names of those that count."""
     names = tuple(dial_name(item.machine, item.setting) for item in record.after)
     sds = np.array([millimetres(item.give_or_take) for item in record.after])
     ties = np.eye(len(names))
@@ -176,7 +209,10 @@ def offsets_told(record: Record) -> OffsetEstimate:
     # Ties are rounded to hundredths: a little more spread keeps them possible all together.
     cov = ties * np.outer(sds, sds) + np.diag(0.01 * sds**2 + 1e-9)
     means = np.array([millimetres(item.offset) for item in record.after])
-    return OffsetEstimate(_years(record.date), names, means, cov)
+    at = list(dials)
+    return OffsetEstimate(
+        _years(record.date), tuple(dials.values()), means[at], cov[np.ix_(at, at)]
+    )
 
 
 def _years(date: datetime.date) -> float:

@@ -21,6 +21,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer
 from setupsheets.records.blanks import BlankFound, blanks_found
+from setupsheets.records.changes import last_day
 from setupsheets.records.current import record_of, set_up_state
 from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.model import millimetres
@@ -186,7 +187,7 @@ def open_set_up(
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
     records = folder.ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
-    record = record_of(plan, set_up, records)
+    record = record_of(plan, set_up, records, date)
     if not afresh:
         stop_on(_unread_records_of(set_up, shop))
         if record is not None and _goes_on(record, date):
@@ -222,5 +223,4 @@ def _goes_on(record: Record, date: datetime.date) -> bool:
     proved as long as the machines may still stand so."""
     if record.verdict is Verdict.OPEN:
         return True
-    last = max([record.date, *(piece.date for piece in record.pieces)])
-    return record.verdict is Verdict.PROVED and abs(date - last) <= CHECKED_WITHIN
+    return record.verdict is Verdict.PROVED and abs(date - last_day(record)) <= CHECKED_WITHIN

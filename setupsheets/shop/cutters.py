@@ -68,7 +68,7 @@ class DadoStack:
 
 
 @dataclass(frozen=True)
-class CutterChange:
+class CutterEvent:
     """The cutter was sharpened or replaced on a date: its own size may have changed."""
 
     date: datetime.date
@@ -98,7 +98,7 @@ class Cutter:
     grind: str | None = None
     greatest_speed: int | None = None
     stack: DadoStack | None = None
-    changes: tuple[CutterChange, ...] = ()
+    events: tuple[CutterEvent, ...] = ()
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

@@ -63,11 +63,20 @@ class MachineSetting:
 
 @dataclass(frozen=True)
 class MachineEvent:
-    """Something that makes older offsets worth less: fence re-aligned, scale moved, new insert."""
+    """Something that ends what a dial was known for: fence re-aligned, scale moved, new insert.
+
+    ``resets`` names the dials, none named means all. ``moved_to`` is the name of the file that the
+    same machine has from that day; such an event resets only what it names.
+    """
 
     date: datetime.date
     what: str
     resets: tuple[SettingName, ...] = ()
+    moved_to: str = ""
+
+    def reset(self, setting: SettingName) -> bool:
+        """Whether what a dial was known for counts no more from that day."""
+        return setting in self.resets or not (self.resets or self.moved_to)
 
 
 @dataclass(frozen=True)

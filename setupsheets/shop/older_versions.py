@@ -64,7 +64,22 @@ def _pieces_stay_in_it(data: Data) -> Data:
     return data
 
 
+def _nothing_moved(data: Data) -> Data:
+    """Machines from 1 to 2, which can say under which name they go on: what was there stays."""
+    return data
+
+
+def _changes_are_events(data: Data) -> Data:
+    """Cutters from 1 to 2: what happened to one is called as what happens to a machine is."""
+    return {"events" if key == "changes" else key: value for key, value in data.items()}
+
+
 STEPS: Final[UpgradeSteps] = MappingProxyType(
-    {("recipe", 1): _jigs_say_what_they_do, ("record", 1): _pieces_stay_in_it}
+    {
+        ("recipe", 1): _jigs_say_what_they_do,
+        ("record", 1): _pieces_stay_in_it,
+        ("machine", 1): _nothing_moved,
+        ("cutter", 1): _changes_are_events,
+    }
 )
 """All steps, by kind and the version they start from."""

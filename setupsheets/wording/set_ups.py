@@ -10,9 +10,10 @@ from typing import Any
 
 from setupsheets.files.plain import plain
 from setupsheets.lengths import Length, Notation
+from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.recall import ChangeKind, ChangeSince, Recalled
+from setupsheets.records.recall import Recalled
 from setupsheets.records.record import RecordedSetting, Verdict
 from setupsheets.wording.titles import cause_title
 
@@ -24,6 +25,9 @@ REASONS: Mapping[ReasonKind, str] = {
     ReasonKind.MOVED: "moved after test piece {piece}",
     ReasonKind.ADVISED: "advised after test piece {piece}, was {was}",
     ReasonKind.PROVED: "proved on {date}",
+    ReasonKind.CHANGED: "{stood}; since then {since}: a start only, cut a test piece",
+    ReasonKind.OTHER_MACHINE: "{stood}, {since}: that says nothing of this dial; {offset}",
+    ReasonKind.RESET: "{what} on {date}: what was known of this dial before counts no more",
 }
 
 CHANGES: Mapping[ChangeKind, str] = {
@@ -32,8 +36,10 @@ CHANGES: Mapping[ChangeKind, str] = {
     ),
     ChangeKind.AIM: "{title} is to be {now} today and was {then}",
     ChangeKind.MACHINE_GONE: "the machine {name} is gone",
+    ChangeKind.MACHINE_OTHER: "on the {name} then, on the {other} today",
     ChangeKind.MACHINE: "{name}, {date}: {what}",
     ChangeKind.CUTTER_GONE: "the cutter {name} is gone",
+    ChangeKind.CUTTER_OTHER: "with the cutter {name} then, with {other} today",
     ChangeKind.CUTTER: "{name}, {date}: {what}",
 }
 
@@ -41,11 +47,17 @@ CHANGES: Mapping[ChangeKind, str] = {
 def reason_words(current: CurrentSetting, notation: Notation) -> str:
     """Why a figure is the one to set: `advised after test piece 2, was 3/8 in`."""
     reason = current.reason
+    was = notation.dialled(reason.was, current.finest) if reason.was is not None else ""
+    offset = offset_words(reason.offset, current.finest, notation) if reason.offset else ""
+    proved = reason.verdict is Verdict.PROVED
     words = REASONS[reason.kind].format(
-        offset=offset_words(reason.offset, current.finest, notation) if reason.offset else "",
+        offset=offset or REASONS[ReasonKind.AIM],
         date=reason.date,
         piece=reason.piece,
-        was=notation.show(reason.was) if reason.was is not None else "",
+        was=was,
+        what=reason.what,
+        stood=f"proved at {was} on {reason.date}" if proved else f"stood at {was} on {reason.date}",
+        since=", ".join(change_words(change, notation) for change in reason.since),
     )
     if reason.aim_then is not None:
         words += f"; the aim was {notation.show(reason.aim_then)} then"
@@ -58,17 +70,18 @@ def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
     """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`, in ``finest`` moves."""
     count = max(known.set_ups, 1)
     times = f"in {count} set-up{'s' if count > 1 else ''} since {known.since}"
-    event = f"; since then: {', '.join(known.events)}" if known.events else ""
     offset = known.offset.rounded_to(finest)
     if not offset:
-        return f"has come out as dialled {times}{event}"
+        return f"has come out as dialled {times}"
     way = "over" if offset > Length.ZERO else "under"
     by = notation.dialled(abs(offset), finest)
-    return f"has come out {by} {way} what is dialled {times}{event}"
+    return f"has come out {by} {way} what is dialled {times}"
 
 
 def state_words(state: SetUpState) -> str:
     """`not tested`, `2 test pieces so far`, `proved with 1 test piece`."""
+    if state.ended:
+        return "changed since it was tested"
     if state.verdict is None:
         return "not tested"
     pieces = f"{state.pieces} test piece{'' if state.pieces == 1 else 's'}"
@@ -79,6 +92,7 @@ def change_words(change: ChangeSince, notation: Notation) -> str:
     """One thing that has changed since a record was made."""
     return CHANGES[change.kind].format(
         name=change.name,
+        other=change.other,
         title=cause_title(change.name),
         date=change.date,
         what=change.what,

@@ -138,7 +138,7 @@ def test_a_proved_set_up_teaches_the_machine_and_is_recalled(larder: Path) -> No
         each for each in told["recalled"]["settings"] if each["title"] == "back cheek: stop"
     )
     assert stop["now"] == "13/32 in"
-    assert "1/32 in under what is dialled in 3 set-ups since 2019" in stop["because"]
+    assert stop["because"] == "proved on 2023-05-01"
 
 
 def test_log_asks_for_what_was_not_given(larder: Path) -> None:

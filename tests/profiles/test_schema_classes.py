@@ -254,7 +254,7 @@ def test_every_dataclass_was_met() -> None:
     assert met >= {
         "MachineSetting",
         "MachineEvent",
-        "CutterChange",
+        "CutterEvent",
         "DadoStack",
         "Sticking",
         "OutlineStep",

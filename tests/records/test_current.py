@@ -16,11 +16,12 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records import folder
+from setupsheets.records.changes import ChangeKind
 from setupsheets.records.current import ReasonKind, SetUpState, pieces_to_expect, set_up_states
 from setupsheets.records.folder import ShopRecords, write_new
 from setupsheets.records.model import spread_of
 from setupsheets.records.offset_history import offset_history
-from setupsheets.records.recall import ChangeKind, reload
+from setupsheets.records.recall import reload
 from setupsheets.records.record import (
     Record,
     RecordedPiece,
@@ -201,7 +202,7 @@ def test_what_happened_to_a_machine_or_a_cutter_since_is_told(shop: Shop) -> Non
     cutter = shop.find("cutter", "cope-ovolo-inch").path
     (own / cutter.name).write_text(
         cutter.read_text("utf-8")
-        + "changes:\n"
+        + "events:\n"
         + "  - {date: 2025-12-31, what: before it}\n"
         + "  - {date: 2026-03-01, what: ground}\n",
         "utf-8",

@@ -128,19 +128,41 @@ def test_one_slip_among_many_is_not_believed(shop: Shop) -> None:
     assert abs(known.offset) < inches("1/64")
 
 
-def test_an_event_makes_older_set_ups_worth_less(shop: Shop) -> None:
+# An event of 2023 against set-ups of 2019, 2021 and, where said, 2024: what is left is 2024's.
+RESETS: dict[str, tuple[tuple[SettingName, ...], str, int | None]] = {
+    "its own dial": ((SettingName.STOP,), "", None),
+    "none named means all": ((), "", None),
+    "another dial": ((SettingName.HEIGHT,), "", 2),
+    "a new name alone": ((), "radial-saw", 2),
+    "a new name and its dial": ((SettingName.STOP,), "radial-saw", None),
+}
+
+
+@pytest.mark.parametrize("case", RESETS)
+def test_what_was_known_of_a_dial_ends_when_it_is_reset(shop: Shop, case: str) -> None:
+    resets, moved_to, left = RESETS[case]
     for year in (2019, 2021):
         taught(shop, year, "1/32")
     saw = shop.machine("crosscut-saw-inch")
-    moved = MachineEvent(datetime.date(2023, 1, 1), "scale moved", (SettingName.STOP,))
-    before = history(shop, saw).of(saw.name, "stop")
-    after = history(shop, replace(saw, events=(moved,))).of(saw.name, "stop")
-    assert before is not None and after is not None
-    assert after.give_or_take > before.give_or_take
-    assert after.events == ("scale moved",)
-    assert "since then: scale moved" in offset_words(
-        after, saw.settings[SettingName.STOP].finest, NOTATION
-    )
+    event = MachineEvent(datetime.date(2023, 1, 1), "scale moved", resets, moved_to)
+    there = replace(saw, events=(event,))
+    found = history(shop, there)
+    known = found.of(saw.name, "stop")
+    assert (known.set_ups if known else None) == left
+    assert found.reset == ({} if left else {f"{saw.name}.stop": event})
+    taught(shop, 2024, "1/64")
+    again = history(shop, there).of(saw.name, "stop")
+    assert again is not None and again.set_ups == (left or 0) + 1
+
+
+def test_what_was_found_on_the_day_of_an_event_may_have_been_before_it(shop: Shop) -> None:
+    taught(shop, 2019, "1/32")
+    saw = shop.machine("crosscut-saw-inch")
+    for day, counts in ((30, True), (1, False)):
+        month = 4 if day == 30 else 5
+        event = MachineEvent(datetime.date(2019, month, day), "scale moved", (SettingName.STOP,))
+        known = history(shop, replace(saw, events=(event,))).of(saw.name, "stop")
+        assert (known is not None) == counts
 
 
 def test_records_of_later_days_are_not_known_yet(shop: Shop) -> None:
@@ -150,7 +172,7 @@ def test_records_of_later_days_are_not_known_yet(shop: Shop) -> None:
 
 
 def test_ties_are_kept_and_stay_possible() -> None:
-    proven = offsets_told(RECORD)
+    proven = offsets_told(RECORD, {0: "crosscut-saw.stop", 1: "router-table.fence"})
     assert proven.names == ("crosscut-saw.stop", "router-table.fence")
     assert np.linalg.eigvalsh(proven.cov).min() > 0
     tie = proven.cov[0, 1] / np.sqrt(proven.cov[0, 0] * proven.cov[1, 1])

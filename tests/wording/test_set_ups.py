@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 
 import pytest
 
 from setupsheets.lengths import Length
+from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, FigureReason, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.recall import ChangeKind, ChangeSince
 from setupsheets.records.record import Verdict
 from setupsheets.wording.set_ups import change_words, reason_words, state_words
 from tests.records.made_up import NOTATION, inches
@@ -27,14 +28,27 @@ REASONS = {
     ReasonKind.MOVED: "moved after test piece 2",
     ReasonKind.ADVISED: "advised after test piece 2, was 3/8 in",
     ReasonKind.PROVED: "proved on 2021-05-31",
+    ReasonKind.CHANGED: (
+        "proved at 3/8 in on 2021-05-31; since then old-saw, 2021-05-31: fence re-aligned: a start "
+        "only, cut a test piece"
+    ),
+    ReasonKind.OTHER_MACHINE: (
+        "proved at 3/8 in on 2021-05-31, on the old-saw then, on the new-saw today: that says "
+        "nothing of this dial; nothing known of this dial"
+    ),
+    ReasonKind.RESET: (
+        "scale moved on 2021-05-31: what was known of this dial before counts no more"
+    ),
 }
 
 CHANGES = {
     ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
     ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in",
     ChangeKind.MACHINE_GONE: "the machine old-saw is gone",
+    ChangeKind.MACHINE_OTHER: "on the old-saw then, on the new-saw today",
     ChangeKind.MACHINE: "old-saw, 2021-05-31: fence re-aligned",
     ChangeKind.CUTTER_GONE: "the cutter old-blade is gone",
+    ChangeKind.CUTTER_OTHER: "with the cutter old-blade then, with new-blade today",
     ChangeKind.CUTTER: "old-blade, 2021-05-31: ground",
 }
 NAMES = {
@@ -42,13 +56,28 @@ NAMES = {
     ChangeKind.AIM: "back_cheek.stop",
     ChangeKind.CUTTER_GONE: "old-blade",
     ChangeKind.CUTTER: "old-blade",
+    ChangeKind.CUTTER_OTHER: "old-blade",
+}
+OTHERS = {ChangeKind.MACHINE_OTHER: "new-saw", ChangeKind.CUTTER_OTHER: "new-blade"}
+SINCE = {
+    ReasonKind.CHANGED: ChangeSince(ChangeKind.MACHINE, "old-saw", DATE, "fence re-aligned"),
+    ReasonKind.OTHER_MACHINE: ChangeSince(ChangeKind.MACHINE_OTHER, "old-saw", other="new-saw"),
 }
 
 
 @pytest.mark.parametrize("kind", ReasonKind)
 def test_every_reason_has_its_words(kind: ReasonKind) -> None:
     offset = OFFSET if kind is ReasonKind.OFFSET else None
-    reason = FigureReason(kind, offset, piece=2, date=DATE, was=inches("3/8"))
+    reason = FigureReason(
+        kind,
+        offset,
+        piece=2,
+        date=DATE,
+        was=inches("3/8"),
+        verdict=Verdict.PROVED,
+        since=(SINCE[kind],) if kind in SINCE else (),
+        what="scale moved",
+    )
     current = CurrentSetting(inches("3/8"), inches("7/16"), inches("1/64"), reason)
     assert reason_words(current, NOTATION) == REASONS[kind]
 
@@ -66,6 +95,7 @@ def test_every_change_has_its_words(kind: ChangeKind) -> None:
     change = ChangeSince(
         kind, NAMES.get(kind, "old-saw"), DATE, what, inches("3/8"), inches("7/16")
     )
+    change = replace(change, other=OTHERS.get(kind, ""))
     assert change_words(change, NOTATION) == CHANGES[kind]
 
 
@@ -83,9 +113,9 @@ def test_how_far_a_set_up_is(verdict: Verdict | None, pieces: int, words: str) -
 
 
 def test_a_dial_that_comes_out_as_dialled_is_told_so() -> None:
-    known = KnownOffset(Length.ZERO, inches("1/64"), set_ups=1, since=2019, events=("new belt",))
+    known = KnownOffset(Length.ZERO, inches("1/64"), set_ups=1, since=2019)
     reason = FigureReason(ReasonKind.OFFSET, known)
     current = CurrentSetting(inches("3/8"), inches("3/8"), inches("1/64"), reason)
     assert reason_words(current, NOTATION) == (
-        "has come out as dialled in 1 set-up since 2019; since then: new belt, give or take 1/64 in"
+        "has come out as dialled in 1 set-up since 2019, give or take 1/64 in"
     )

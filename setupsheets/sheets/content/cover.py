@@ -148,9 +148,11 @@ def _verdict(operation: Operation, set_up: SetUp, inputs: SheetInputs) -> str:
     if not operation.settings:
         return ""
     state = inputs.records.state(set_up)
-    if not set_up.measured_after(operation) or state.verdict is Verdict.PROVED:
+    causes = {setting.cause for setting in operation.settings}
+    changed = any(causes & set(change.causes) for change in state.ended)
+    if state.verdict is Verdict.PROVED or not (set_up.measured_after(operation) or changed):
         return "go"
-    return f"TEST: {state_words(state)}" if state.verdict else "TEST"
+    return f"TEST: {state_words(state)}" if state.verdict or state.ended else "TEST"
 
 
 def _unknown(inputs: SheetInputs) -> Iterator[str]:

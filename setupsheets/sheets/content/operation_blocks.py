@@ -13,6 +13,7 @@ from setupsheets.machining.cutting.shapes import sight_edges
 from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.operations import Setting
 from setupsheets.machining.tasks import Task
+from setupsheets.records.current import ReasonKind
 from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
 from setupsheets.sheets.content.inputs import SheetInputs
@@ -140,12 +141,10 @@ def _history(task: Task, setting: Setting, inputs: SheetInputs) -> str:
     """Where the figure to dial comes from. Where nothing is known of the dial it is the aim, or the
     nearest to it, and the cover tells once that nothing is known."""
     state, known = inputs.records.state(task.set_up), inputs.records.of(task.set_up, setting)
-    if known is not None:
-        return reason_words(known, inputs.notation)
-    if inputs.records.to_dial(task.set_up, setting) != setting.aim:
-        return NEAREST
-    told = state.settings.get(setting.cause)
-    return reason_words(told, inputs.notation) if told and state.verdict else ""
+    told = known or state.settings.get(setting.cause)
+    if told is not None and told.reason.kind is not ReasonKind.AIM:
+        return reason_words(told, inputs.notation)
+    return NEAREST if inputs.records.to_dial(task.set_up, setting) != setting.aim else ""
 
 
 def _notes(task: Task, fits: bool) -> Iterator[str]:

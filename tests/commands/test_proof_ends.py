@@ -1,0 +1,169 @@
+"""A figure that was proved, on the sheet and in `recall`, after something has changed since.
+
+What ends a proof is common practice, no source: a dial that was re-aligned, another machine,
+another cutter or a ground one has to be tried again before parts are cut.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from setupsheets.machining.plan import plan_of
+from setupsheets.records.folder import write_new
+from setupsheets.records.record import RecordedPiece, Verdict, begin_record
+from setupsheets.sheets.content.finished import SettingRow
+from setupsheets.sheets.making import make_sheets
+from setupsheets.shop.finding import Shop
+from tests.commands.test_bench import CROSS_BAR
+from tests.records.made_up import inches
+from tests.running import run
+
+FENCE = "cope.fence"
+DAY = datetime.date(2020, 3, 1)
+
+
+@pytest.fixture
+def proved(larder: Path) -> Path:
+    """The larder with one set-up, its cope's fence proved 1/32 in under what was aimed at."""
+    shop = Shop.open(larder)
+    plan = plan_of(shop.job("larder"), shop)
+    (set_up,) = (item for item in plan.set_ups if item.name == CROSS_BAR)
+    made = begin_record(plan, set_up, {}, DAY)
+    piece = RecordedPiece(DAY, moved={FENCE: inches("-1/32")})
+    kept = replace(made, pieces=(piece,), verdict=Verdict.PROVED)
+    write_new(kept, larder / "records", shop.settings.notation)
+    return larder
+
+
+def happened(larder: Path, folder: str, name: str, event: str) -> None:
+    """Something happened to a machine or a cutter of the shop."""
+    path = larder / folder / f"{name}.yaml"
+    if not path.exists():
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(Shop.open(larder).find("cutter", name).path.read_text("utf-8"), "utf-8")
+    path.write_text(path.read_text("utf-8") + f"events:\n  - {event}\n", "utf-8")
+
+
+def other_table(larder: Path) -> None:
+    """Another router table, under a name of its own, is the shop's first choice."""
+    table = larder / "machines" / "router-table.yaml"
+    table.with_name("new-table.yaml").write_text(table.read_text("utf-8"), "utf-8")
+    shop = larder / "shop.yaml"
+    text = shop.read_text("utf-8").replace("table: router-table", "table: new-table")
+    shop.write_text(text, "utf-8")
+
+
+def other_cutter(larder: Path) -> None:
+    """Another cope bit of the same make is chosen for the job."""
+    name = "cope-ovolo-inch"
+    text = Shop.open(larder).find("cutter", name).path.read_text("utf-8")
+    (larder / "cutters").mkdir()
+    (larder / "cutters" / "second-cope.yaml").write_text(text, "utf-8")
+    job = larder / "jobs" / "larder.yaml"
+    job.write_text(job.read_text("utf-8") + "cutters: {cope_bit: second-cope}\n", "utf-8")
+
+
+def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, str, str]:
+    """The fence's row of the cope, its verdict in the route, and the test pieces of its set-up."""
+    shop = Shop.open(larder)
+    sheet = make_sheets(shop, plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date))
+    blocks = [each for machine in sheet.machines for each in machine.operations]
+    block, row = next(
+        (block, row)
+        for block in blocks
+        for row in block.settings
+        if CROSS_BAR in block.log_line and row.title == "Bit out of the fence"
+    )
+    route = next(each for each in sheet.cover.route if each.number == block.number)
+    test = next(each for each in sheet.cover.tests if each.set_up == CROSS_BAR)
+    return row, route.verdict, test.pieces
+
+
+def recalled(date: str = "2026-01-01") -> dict[str, str]:
+    told = json.loads(run("recall", "cope", "cross", "bar", "--json", "--date", date).out)
+    settings: list[dict[str, str]] = told["recalled"]["settings"]
+    return next(each for each in settings if each["title"] == "cope: fence")
+
+
+def test_nothing_has_changed_and_it_goes(proved: Path) -> None:
+    row, route, pieces = row_and_route(proved)
+    assert (row.set_to, row.history) == ("25/32 in", "proved on 2020-03-01")
+    assert (route, pieces) == ("go", "0")
+
+
+START = "proved at 25/32 in on 2020-03-01; since then {}: a start only, cut a test piece"
+DIAL = "router-table, 2024-05-31: Fence re-aligned"
+GROUND = "cope-ovolo-inch, 2024-05-31: Sharpened"
+EVENTS = {
+    "its dial": (
+        ("machines", "router-table", "{date: 2024-05-31, what: Fence re-aligned, resets: [fence]}"),
+        DIAL,
+    ),
+    "all dials of its machine": (
+        ("machines", "router-table", "{date: 2024-05-31, what: Fence re-aligned}"),
+        DIAL,
+    ),
+    "its cutter": (("cutters", "cope-ovolo-inch", "{date: 2024-05-31, what: Sharpened}"), GROUND),
+}
+
+
+@pytest.mark.parametrize("case", EVENTS)
+def test_what_happened_since_is_told_and_asks_for_a_test_piece(proved: Path, case: str) -> None:
+    event, words = EVENTS[case]
+    happened(proved, *event)
+    row, route, pieces = row_and_route(proved)
+    assert (row.set_to, row.history) == ("25/32 in", START.format(words))
+    assert route == "TEST: changed since it was tested"
+    assert int(pieces) >= 2
+    assert row_and_route(proved, "2024-05-30")[1] == "go", "before that day it held"
+
+
+NOT_ITS = {
+    "another dial": "{date: 2024-05-31, what: New lift, resets: [stop]}",
+    "before it was proved": "{date: 2020-02-29, what: Fence re-aligned}",
+    "another name alone": "{date: 2024-05-31, what: Called otherwise, moved_to: new-table}",
+}
+
+
+@pytest.mark.parametrize("case", NOT_ITS)
+def test_what_does_not_touch_its_figures_leaves_it_proved(proved: Path, case: str) -> None:
+    if case == "another name alone":
+        other_table(proved)
+    happened(proved, "machines", "router-table", NOT_ITS[case])
+    row, route, _ = row_and_route(proved)
+    assert (row.set_to, row.history) == ("25/32 in", "proved on 2020-03-01")
+    assert route == "go"
+
+
+def test_no_figure_is_taken_from_another_machine(proved: Path) -> None:
+    other_table(proved)
+    row, route, _ = row_and_route(proved)
+    assert row.set_to == "13/16 in", "the aim"
+    assert row.history == (
+        "proved at 25/32 in on 2020-03-01, on the router-table then, on the new-table today: that "
+        "says nothing of this dial; nothing known of this dial"
+    )
+    assert route == "TEST: changed since it was tested"
+
+
+def test_another_cutter_leaves_a_start_only(proved: Path) -> None:
+    other_cutter(proved)
+    row, route, _ = row_and_route(proved)
+    words = "with the cutter cope-ovolo-inch then, with second-cope today"
+    assert (row.set_to, row.history) == ("25/32 in", START.format(words))
+    assert route.startswith("TEST")
+
+
+@pytest.mark.parametrize("case", ["nothing", *EVENTS, "another machine", "another cutter"])
+def test_sheet_and_recall_say_the_same(proved: Path, case: str) -> None:
+    if case in EVENTS:
+        happened(proved, *EVENTS[case][0])
+    elif case != "nothing":
+        (other_table if case == "another machine" else other_cutter)(proved)
+    row, told = row_and_route(proved)[0], recalled()
+    assert (told["now"], told["because"]) == (row.set_to, row.history)
