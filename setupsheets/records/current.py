@@ -16,7 +16,7 @@ from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
 from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since
-from setupsheets.records.folder import ShopRecords
+from setupsheets.records.folder import ShopRecords, open_ones
 from setupsheets.records.model import dial_of, measurements_of, options_of
 from setupsheets.records.offset_history import (
     KnownOffset,
@@ -124,8 +124,7 @@ def set_up_state(
 ) -> SetUpState:
     """What the records say about one set-up: its own record first, else the machines' history."""
     shop = records.shop
-    record = records.latest(plan.job.name, set_up.name)
-    changes = changes_since(record, set_up, shop, today) if record else ()
+    record, changes = _standing(plan, set_up, records, today)
     ended = tuple(change for change in changes if change.ends_proof)
     counts = record is not None and record.verdict in (Verdict.OPEN, Verdict.PROVED)
     holds = record is not None and counts and not ended
@@ -158,13 +157,21 @@ def set_up_state(
 def record_of(
     plan: Plan, set_up: SetUp, records: ShopRecords, today: datetime.date
 ) -> Record | None:
-    """The newest record of a set-up; None where what has changed since makes its figures no more
-    than a start: another piece begins a record of its own."""
-    record = records.latest(plan.job.name, set_up.name)
-    if record is None:
-        return None
-    changes = changes_since(record, set_up, records.shop, today)
+    """The record of a set-up that counts; None where what has changed since makes its figures no
+    more than a start: another piece begins a record of its own."""
+    record, changes = _standing(plan, set_up, records, today)
     return None if any(change.ends_proof for change in changes) else record
+
+
+def _standing(
+    plan: Plan, set_up: SetUp, records: ShopRecords, today: datetime.date
+) -> tuple[Record | None, tuple[ChangeSince, ...]]:
+    """The record of a set-up that counts, else the newest, with what has changed since."""
+    found = records.of(plan.job.name, set_up.name)
+    changes = {each.name: changes_since(each, set_up, records.shop, today) for each in found}
+    held = [each for each in found if not any(one.ends_proof for one in changes[each.name])]
+    record = next(iter([*open_ones(held), *held, *found]), None)
+    return record, changes[record.name] if record else ()
 
 
 def figures_today(
@@ -187,10 +194,12 @@ def figures_today(
     todays = {setting.cause: setting for setting in made.settings} if made else {}
     machines = (
         {s.cause: each.machine.name for each in made.operations for s in each.settings}
-        if (made)
+        if made
         else {}
     )
-    pending = found is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
+    pending = (
+        found is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
+    )
     advised = found.moved if found and pending else {}
     figures = {}
     for then in record.settings:

@@ -19,7 +19,7 @@ from setupsheets.records.record import RecordedPiece, Verdict, begin_record
 from setupsheets.sheets.content.finished import SettingRow
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.finding import Shop
-from tests.commands.test_bench import CROSS_BAR
+from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.records.made_up import inches
 from tests.running import run
 
@@ -167,3 +167,16 @@ def test_sheet_and_recall_say_the_same(proved: Path, case: str) -> None:
         (other_table if case == "another machine" else other_cutter)(proved)
     row, told = row_and_route(proved)[0], recalled()
     assert (told["now"], told["because"]) == (row.set_to, row.history)
+
+
+def test_pieces_after_a_change_are_of_one_record_of_their_own(proved: Path) -> None:
+    happened(proved, *EVENTS["its dial"][0])
+    for face in ("14 9/32", "14 1/4"):
+        piece = found(**(RIGHT | {"face_length": face}))
+        ran = run("log", "larder", CROSS_BAR, *piece, "--did", "nothing", "--date", "2024-06-01")
+        assert ran.code == 0, ran.err
+    heads = sorted(proved.glob("records/*.yaml"))
+    assert [path.name[:10] for path in heads] == ["2020-03-01", "2024-06-01"]
+    assert len([*heads[1].with_suffix("").glob("*.yaml")]) == 2
+    row, route, _ = row_and_route(proved)
+    assert "2020" not in row.history and route == "TEST: 2 test pieces so far"
