@@ -30,23 +30,26 @@ def blocks(
     """
     from setupsheets.files.plain import plain  # noqa: PLC0415
     from setupsheets.lengths import Length, LengthError, read_shop_length  # noqa: PLC0415
-    from setupsheets.machining.setting.block_stacks import make_up  # noqa: PLC0415
-    from setupsheets.wording.setting_up import stack_words  # noqa: PLC0415
+    from setupsheets.machining.setting.block_stacks import make_up, near_enough  # noqa: PLC0415
+    from setupsheets.wording.setting_up import stack_line  # noqa: PLC0415
 
     settings = open_shop(shop).settings
     notation = settings.notation
     try:
         wanted = read_shop_length(length, settings.unit)
-        near = read_shop_length(within, settings.unit) if within else settings.finest_mark / 2
+        usual = near_enough(settings.finest_mark)
+        near = read_shop_length(within, settings.unit) if within else usual
     except LengthError as error:
         raise typer.BadParameter(str(error)) from None
     if wanted <= Length.ZERO or near < Length.ZERO:
         raise typer.BadParameter("a distance is more than nought, and how near is not less than it")
     stack = make_up(wanted, settings.blocks, settings.shims, near)
     if as_json:
-        print_json(plain(stack, notation, brief=False))
+        more = {"total": stack.total, "off": stack.off} if stack is not None else {}
+        told = plain(stack, notation, brief=False)
+        print_json({**told, **plain(more, notation, brief=False)} if more else told)
     elif stack is not None:
-        typer.echo(stack_words(stack, notation))
+        typer.echo(stack_line(stack, notation))
     if stack is None:
         typer.echo(
             f"No stack of the shop's blocks and shims comes within {notation.show(near)} of "

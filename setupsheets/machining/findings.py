@@ -15,10 +15,10 @@ from setupsheets.lengths import Length
 from setupsheets.machining.checking.joint import Joint, growth
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.cutting.planes import CutError
-from setupsheets.machining.operations import Operation, Setting, SetUp, WorkedAt
+from setupsheets.machining.operations import Operation, SetUp, WorkedAt
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.choices import CLOSE
-from setupsheets.machining.setting.block_stacks import BlockStack, make_up
+from setupsheets.machining.setting.block_stacks import BlockStack, make_up, near_enough
 from setupsheets.machining.setting.passes import Passes, Speed, passes, speed
 from setupsheets.machining.setting.reach import Reach, dado_make_up, reaches
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, ramp_outline, stopped
@@ -32,9 +32,6 @@ from setupsheets.shop.settings import ShopSettings
 
 BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
 """Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
-
-ToDial = Callable[[SetUp, Setting], Length]
-"""What a setting is to be dialled to, after all that the records say."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +83,7 @@ class OperationFindings:
 
     ``supports`` for each run past the cutter. ``short`` is what does not reach. ``make_up`` are a
     dado stack's blades. ``where`` is part by part the end or edge that is worked. ``blocks`` are
-    stacks for the figures to dial.
+    stacks that make the distances aimed at.
     """
 
     task: Task
@@ -119,12 +116,12 @@ class PlanFindings:
         return found
 
 
-def findings_of(plan: Plan, shop: ShopSettings, hard: bool, to_dial: ToDial) -> PlanFindings:
+def findings_of(plan: Plan, shop: ShopSettings, hard: bool) -> PlanFindings:
     """Everything about a plan; ``hard`` is whether its timber is."""
     stack = _stacks(shop)
 
     def found(task: Task) -> OperationFindings:
-        blocks = dict(_blocks(task, stack, to_dial))
+        blocks = dict(_blocks(task, stack))
         return operation_findings(task, plan.joinery, hard, blocks, plan.operations)
 
     return PlanFindings(prove_plan(plan), tuple(found(task) for task in plan.tasks))
@@ -228,25 +225,25 @@ def _where(
         yield PartPlace(joinery.part(place.part), place, tuple(elsewhere))
 
 
-def _stacks(shop: ShopSettings) -> Callable[[Length, Length], BlockStack | None]:
+def _stacks(shop: ShopSettings) -> Callable[[Length], BlockStack | None]:
     """A finder of stacks of the shop's blocks, which looks for each distance once."""
-    longest = sum(shop.blocks, Length.ZERO)
 
     @cache
-    def stack(wanted: Length, closeness: Length) -> BlockStack | None:
-        if not Length.ZERO < wanted <= longest:
+    def stack(wanted: Length) -> BlockStack | None:
+        if wanted <= Length.ZERO:
             return None
-        return make_up(wanted, shop.blocks, shop.shims, closeness)
+        return make_up(wanted, shop.blocks, shop.shims, near_enough(shop.finest_mark))
 
     return stack
 
 
 def _blocks(
-    task: Task, stack: Callable[[Length, Length], BlockStack | None], to_dial: ToDial
+    task: Task, stack: Callable[[Length], BlockStack | None]
 ) -> Iterator[tuple[SettingName, BlockStack]]:
-    """Stacks of set-up blocks for the figures that are set by their distance."""
+    """Stacks of set-up blocks for what is set by its distance: the distance itself, for a block
+    does not read wrong as a rule or scale may."""
     for setting in task.operation.settings:
         if setting.dial.set_by in BY_DISTANCE:
-            found = stack(to_dial(task.set_up, setting), setting.dial.finest / 8)
+            found = stack(setting.aim)
             if found is not None:
                 yield setting.name, found

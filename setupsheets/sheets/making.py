@@ -45,7 +45,7 @@ def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> Sh
         shop=shop.settings,
         records=records,
         cautions=[caution for file in shop.cautions() for caution in file.cautions],
-        findings=findings_of(plan, shop.settings, timber.hard, records.to_dial),
+        findings=findings_of(plan, shop.settings, timber.hard),
         date=today,
         timber=timber.title,
     )

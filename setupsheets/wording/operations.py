@@ -31,6 +31,17 @@ NEAREST = "the nearest that it can be moved to"
 SEE_DRY_FIT = "What to read, and the boxes for it: the sheet Dry fit."
 
 
+def figure_words(setting: Setting, figure: Length, notation: Notation) -> str:
+    """The figure to set, as the dial shows it: on the sheet and in its drawing alike."""
+    return notation.dialled(figure, setting.dial.finest)
+
+
+def true_words(setting: Setting, figure: Length, notation: Notation) -> str:
+    """`true 7/16 in`: the distance itself, where the figure to set is another; else empty."""
+    true = notation.show(setting.aim)
+    return f"true {true}" if true != figure_words(setting, figure, notation) else ""
+
+
 def setting_title(operation: Operation, setting: Setting) -> str:
     """What a hand moves and which side of the cutter it is measured to."""
     # Behind a fence `far` is how far the cutter comes out of it, and the dial says so.

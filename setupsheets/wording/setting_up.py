@@ -124,6 +124,19 @@ def _tapes(marks: TapeMarks, notation: Notation) -> str:
     return "; ".join(said) or "the cut runs through from end to end"
 
 
+def stack_line(stack: BlockStack, notation: Notation) -> str:
+    """What a stack makes, and how far off the distance wanted that is.
+
+    `1 in + 1/32 in make 1 1/32 in`, `1/4 in + shim .004 in come .0023 in under 1/4 in +.0063 in`.
+    """
+    made, several = stack_words(stack, notation), len(stack.pieces) > 1
+    wanted, off = notation.show(stack.wanted), stack.off
+    if not off:
+        return f"{made} make{'' if several else 's'} {wanted}"
+    way = "over" if off > Length.ZERO else "under"
+    return f"{made} come{'' if several else 's'} {notation.small(abs(off))} {way} {wanted}"
+
+
 def stack_words(stack: BlockStack, notation: Notation) -> str:
     """Blocks and shims laid together: `1 in + 1/4 in + shim .004 in`."""
     blocks = [notation.write(block) for block in stack.blocks]

@@ -91,7 +91,20 @@ def test_a_stack_comes_near_enough_with_the_fewest(larder: Path, length: str) ->
 
 def test_a_stack_in_the_terminal(larder: Path) -> None:
     # 3 + 2 is the only pair of these blocks that makes 5 (plain arithmetic).
-    assert run("blocks", "5").out == "3 in + 2 in\n"
+    assert run("blocks", "5").out == "3 in + 2 in make 5 in\n"
+
+
+def test_blocks_says_how_far_off_its_stack_is(larder: Path) -> None:
+    """29/64 is .4531; 7/16 and a shim of .012 are .4495."""
+    ran = run("blocks", "29/64", "--json")
+    told = json.loads(ran.out)
+    used = sum((Length(each) for each in told["blocks"] + told["shims"]), Length.ZERO)
+    assert Length(told["total"]) == used
+    assert Length(told["off"]) == used - Length("29/64 in") != Length.ZERO
+    assert abs(used - Length("29/64 in")) <= Length("1/128 in")
+    said = run("blocks", "29/64").out
+    assert "come .00" in said and " 29/64 in" in said
+    assert ("under" in said) is (used < Length("29/64 in"))
 
 
 @pytest.mark.parametrize(

@@ -91,7 +91,7 @@ def titled(title: str) -> SheetContent:
     general = Caution(title, title, title, general=True)
     of = replace(whole("larder"), joinery=made.joinery, notes=dict.fromkeys(About, told))
     settings, records = shop("larder").settings, OnRecord({})
-    found = findings_of(made, settings, False, records.to_dial)
+    found = findings_of(made, settings, False)
     return sheets_of(
         SheetInputs(made, settings, records, [caution, general], found, DATE, title), of
     )

@@ -237,7 +237,7 @@ def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at
     assert there.stops == ("no tape marks: the bit is too small",) and absent.stops == ()
     assert ("Speed", "4000 rpm, rim 50 m/s") in {(fact.label, fact.words) for fact in there.facts}
     assert "4000 rpm" not in " ".join(fact.words for fact in absent.facts)
-    assert [row.blocks for row in there.settings] == ["3/8 in + 1/16 in", ""]
+    assert [row.blocks for row in there.settings] == ["3/8 in + 1/16 in make 7/16 in", ""]
     assert there.has_blocks and not absent.has_blocks
     assert absent.support == () and block(fresh(), bare.task.number).support != ()
 

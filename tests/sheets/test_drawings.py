@@ -77,7 +77,8 @@ def test_every_setting_in_every_drawing_has_its_figure(job: str) -> None:
     for operation in plan(job).operations:
         shown = drawn.get(f"operation-{operation.number:02}")
         for setting in operation.settings if shown else ():
-            figure = notation.show(setting.aim)
+            nearest, finest = setting.dial.nearest(setting.aim), setting.dial.finest
+            figure = notation.dialled(nearest, finest)
             assert any(each in (figure, f"{setting.name} {figure}") for each in shown or ())
             checked += 1
     assert checked > 20

@@ -20,6 +20,11 @@ _Sums = Mapping[int, Mapping[int, int]]
 whole numbers of the largest unit that all lengths are whole numbers of."""
 
 
+def near_enough(finest_mark: Length) -> Length:
+    """How near a stack has to come where nobody says: half of the shop's finest mark."""
+    return finest_mark / 2
+
+
 @dataclass(frozen=True)
 class BlockStack:
     """Blocks and shims laid together, largest first."""

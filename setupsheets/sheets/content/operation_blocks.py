@@ -35,6 +35,7 @@ from setupsheets.wording.operations import (
     SURFACES,
     cope_lines,
     down_and_against,
+    figure_words,
     jig_words,
     last_words,
     make_up_words,
@@ -47,7 +48,7 @@ from setupsheets.wording.operations import (
 )
 from setupsheets.wording.places import plunge_words, where_words
 from setupsheets.wording.set_ups import reason_words
-from setupsheets.wording.setting_up import reach_words, stack_words, stop_title
+from setupsheets.wording.setting_up import reach_words, stack_line, stop_title
 
 _ACROSS: Mapping[Surface, Surface] = {
     Surface.FACE: Surface.BACK,
@@ -66,7 +67,7 @@ def operation_block(
     operation, set_up = first.task.operation, first.task.set_up
     tasks = [found.task for found in group]
     state, ends = inputs.records.state(set_up), set_up.ends_with(operation)
-    drawing, legend = _drawing(first, notation)
+    drawing, legend = _drawing(first, inputs)
     fits = set_up.recipe.makes is Makes.FIT
     cope = cope_lines(first.cope, notation) if first.cope else ()
     return OperationBlock(
@@ -130,10 +131,10 @@ def _setting_rows(
             title=setting_title(task.operation, setting),
             aim=notation.show(setting.aim),
             history=_history(task, setting, inputs),
-            set_to=notation.dialled(figure, setting.dial.finest),
+            set_to=figure_words(setting, figure, notation),
             finest=notation.small(setting.dial.finest),
             more=setting.dial.more,
-            blocks=stack_words(blocks, notation) if blocks else "",
+            blocks=stack_line(blocks, notation) if blocks else "",
         )
 
 
@@ -187,11 +188,14 @@ def _chart(task: Task, inputs: SheetInputs) -> Drawing | None:
     return readings_chart(name, "Readings so far", shown, inputs.notation) if shown else None
 
 
-def _drawing(found: OperationFindings, notation: Notation) -> tuple[Drawing | None, str]:
+def _drawing(found: OperationFindings, inputs: SheetInputs) -> tuple[Drawing | None, str]:
     """The cut with its settings, and the line below it."""
     task, operation = found.task, found.task.operation
     subject, asks = task.set_up.subject, operation.asks
-    scene = scene_of(task.stage, subject, notation, found.supports) if task.stage else None
+    if task.stage is None:
+        return None, ""
+    to_set = {each.cause: inputs.records.to_dial(task.set_up, each) for each in operation.settings}
+    scene = scene_of(task.stage, subject, inputs.notation, found.supports, to_set)
     if scene is None:
         return None, ""
     moulded = sight_edges(subject)

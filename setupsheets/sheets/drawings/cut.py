@@ -96,7 +96,8 @@ class _SceneOnPaper(Paper):
         near, beside = self.table, min(self.table, self.y(mark.beside))
         if not mark.level:
             near = beside = self.x(mark.beside)
-        return Dimension(place(mark.start), place(mark.end), mark.words, near, beside, mark.name)
+        ends, named = (place(mark.start), place(mark.end)), (mark.name, mark.light)
+        return Dimension(*ends, mark.words, near, beside, *named)
 
 
 @dataclass(frozen=True)
@@ -344,6 +345,9 @@ def _in_words(scene: Scene, labels: Labels) -> str:
     """What the drawing shows, for a screen reader."""
     down = f"{labels.down} down on the table" if labels.down else "the part on the table"
     against = f", {labels.against} against the {labels.rest}" if scene.fence else ""
-    settings = "; ".join(f"{mark.name} {mark.words}" for mark in scene.marks)
+    settings = "; ".join(
+        f"{mark.name} {mark.words}{f' ({mark.light})' if mark.light else ''}"
+        for mark in scene.marks
+    )
     shown = f" Dimensioned: {settings}." if settings else ""
     return f"Before the cut: {down}{against}, and what the {labels.cutter} takes.{shown} After it."

@@ -19,8 +19,9 @@ _ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5
 @dataclass(frozen=True)
 class Dimension:
     """One distance to show. ``words`` is its figure as printed, ``name`` what it is the figure of,
-    on a level dimension before it and on an upright one above it; ``from_start`` and ``from_end``
-    are where, across the axis, the edges lie that it measures between."""
+    on a level dimension before it and on an upright one above it; ``light`` what is told of it
+    beside that, small and not bold. ``from_start`` and ``from_end`` are where, across the axis, the
+    edges lie that it measures between."""
 
     start: float
     end: float
@@ -28,11 +29,27 @@ class Dimension:
     from_start: float
     from_end: float
     name: str = ""
+    light: str = ""
 
     @property
     def line(self) -> str:
         """Name and figure in one line."""
         return f"{self.name} {self.words}".strip()
+
+    @property
+    def above(self) -> str:
+        """What stands small over the figure of an upright dimension."""
+        return f"{self.name}, {self.light}" if self.light else self.name
+
+    @property
+    def wide(self) -> float:
+        """How wide the words of a level dimension are, the light ones after the others."""
+        return svg.text_width(self.line, svg.FIGURE, bold=True) + self.light_wide
+
+    @property
+    def light_wide(self) -> float:
+        """What of that the light words take, with the room before them."""
+        return svg.text_width(self.light, svg.SMALL) + _AIR if self.light else 0.0
 
     @property
     def low(self) -> float:
@@ -91,12 +108,12 @@ def _placed(elements: list[str], depth: float, spans: Sequence[tuple[float, floa
 
 def _fits_inside(item: Dimension) -> bool:
     room = item.high - item.low - 2 * _ARROW - 2
-    return svg.text_width(item.line, svg.FIGURE, bold=True) <= room
+    return item.wide <= room
 
 
 def _stacked_width(item: Dimension) -> float:
     return max(
-        svg.text_width(item.words, svg.FIGURE, bold=True), svg.text_width(item.name, svg.SMALL)
+        svg.text_width(item.words, svg.FIGURE, bold=True), svg.text_width(item.above, svg.SMALL)
     )
 
 
@@ -115,8 +132,7 @@ def _level_span(item: Dimension) -> tuple[float, float]:
     """What a level dimension takes along its axis, words and arrows and all."""
     if _fits_inside(item):
         return item.low, item.high
-    words = svg.text_width(item.line, svg.FIGURE, bold=True)
-    return item.low - _TAIL - _AIR - words - 1, item.high + _TAIL + 1
+    return item.low - _TAIL - _AIR - item.wide - 1, item.high + _TAIL + 1
 
 
 def _lanes(spans: Sequence[tuple[float, float]]) -> list[int]:
@@ -142,10 +158,17 @@ def _lanes(spans: Sequence[tuple[float, float]]) -> list[int]:
 
 def _level(item: Dimension, y: float) -> list[str]:
     inside = _fits_inside(item)
-    at, anchor = ((item.low + item.high) / 2, y - 1.0), "middle"
+    right, base = (item.low + item.high + item.wide) / 2, y - 1.0
     if not inside:
-        at, anchor = (item.low - _TAIL - 1.0, y + 1.4), "end"
-    return [*_arrows(item, y, 1, inside), svg.text(at, item.line, svg.FIGURE, anchor, bold=True)]
+        right, base = item.low - _TAIL - 1.0, y + 1.4
+    return [*_arrows(item, y, 1, inside), *_in_line(item, right, base)]
+
+
+def _in_line(item: Dimension, right: float, y: float) -> list[str]:
+    """Name and figure, then what is light, ending at ``right``."""
+    left = right - item.light_wide
+    figure = svg.text((left, y), item.line, svg.FIGURE, "end", bold=True)
+    return [figure, *([svg.text((right, y), item.light, svg.SMALL, "end")] if item.light else [])]
 
 
 def _standing(item: Dimension, x: float) -> list[str]:
@@ -154,7 +177,7 @@ def _standing(item: Dimension, x: float) -> list[str]:
     middle = min((low + high) / 2 + (3.2 if item.name else 1.4), max(high - 0.8, low + 1.4))
     words = [svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)]
     if item.name:
-        words.append(svg.text((x - _AIR, middle - svg.FIGURE - 0.4), item.name, svg.SMALL, "end"))
+        words.append(svg.text((x - _AIR, middle - svg.FIGURE - 0.4), item.above, svg.SMALL, "end"))
     return [*_arrows(item, x, -1, _stands_inside(item)), *words]
 
 

@@ -4,11 +4,11 @@ table. Long parts are cropped to the zone of the cut; where the part goes on, th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from setupsheets.lengths import Notation
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.cuts import Run, Stage
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import Bearing, Span
@@ -17,6 +17,7 @@ from setupsheets.sheets.drawings.drawing import Opening, Ring
 from setupsheets.sheets.drawings.paper import rings_of
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import JigKind
+from setupsheets.wording.operations import figure_words, true_words
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -28,7 +29,8 @@ _FROM_TABLE = frozenset({SettingName.HEIGHT, SettingName.THICKNESS})
 @dataclass(frozen=True)
 class DrawnMark:
     """A setting to dimension: from ``start`` to ``end`` out from the fence (``level``) or up from
-    the table; ``beside`` is how far along the other axis the measured edge of the cutter lies."""
+    the table; ``beside`` is how far along the other axis the measured edge of the cutter lies.
+    ``words`` are the figure to set, ``light`` the true distance where that is another."""
 
     name: str
     words: str
@@ -36,6 +38,7 @@ class DrawnMark:
     start: float
     end: float
     beside: float
+    light: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,11 +76,16 @@ class Scene:
 
 
 def scene_of(
-    stage: Stage, subject: Subject, notation: Notation, stands: Sequence[Support] = ()
+    stage: Stage,
+    subject: Subject,
+    notation: Notation,
+    stands: Sequence[Support] = (),
+    to_set: Mapping[str, Length] | None = None,
 ) -> Scene | None:
     """The scene of one stage; None where the operation has no cut that shows.
 
-    ``stands`` say how the part stands for each run past the cutter, where that is to be shown.
+    ``stands`` say how the part stands for each run past the cutter, where that is to be shown;
+    ``to_set`` by cause the figures to set, where those are not the distances aimed at.
     """
     if not stage.cut.runs:
         return None
@@ -113,7 +121,7 @@ def scene_of(
         cutter_top=cutter.bounds[3],
         opening=(opening, over),
         fence=run.fence is not None,
-        marks=tuple(_marks(stage.operation, run, height, notation)),
+        marks=tuple(_marks(stage.operation, run, height, notation, to_set or {})),
         bears=_bears(stage.operation, stands, width, (shown, high)) if stands else Bears(),
         spacer=float(stage.operation.spacer.mm),
     )
@@ -185,16 +193,20 @@ def _within(geometry: Geometry, window: tuple[float, float, float, float]) -> Ge
     return geometry if inside else clip_by_rect(geometry, *window)
 
 
-def _marks(operation: Operation, run: Run, top: float, notation: Notation) -> Iterator[DrawnMark]:
+def _marks(
+    operation: Operation, run: Run, top: float, notation: Notation, to_set: Mapping[str, Length]
+) -> Iterator[DrawnMark]:
     """The settings that show in this plane, each where it is measured."""
     _, foot, high, _ = run.placement.view(run.cutter).bounds
     above = operation.machine.kind.stand.above
     for setting in operation.settings:
-        size, words = float(setting.aim.mm), notation.show(setting.aim)
+        figure, size = to_set.get(setting.cause, setting.aim), float(setting.aim.mm)
+        words = figure_words(setting, figure, notation), true_words(setting, figure, notation)
         if setting.name in ACROSS:
-            end = float(operation.from_part(setting).mm)
-            yield DrawnMark(setting.name, words, True, end - size, end, foot if above else 0.0)
+            end, foot_at = float(operation.from_part(setting).mm), foot if above else 0.0
+            yield DrawnMark(setting.name, words[0], True, end - size, end, foot_at, words[1])
         elif setting.name in _FROM_TABLE:
-            yield DrawnMark(setting.name, words, False, 0.0, size, max(high, 0.0))
+            yield DrawnMark(setting.name, words[0], False, 0.0, size, max(high, 0.0), words[1])
         elif setting.name is SettingName.DEPTH:
-            yield DrawnMark(setting.name, words, False, top, top - size, max(high, 0.0))
+            low = top - size
+            yield DrawnMark(setting.name, words[0], False, top, low, max(high, 0.0), words[1])

@@ -1,0 +1,73 @@
+"""One bold figure for one setting: the drawing carries what is set, blocks make the distance."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.setting.block_stacks import BlockStack
+from setupsheets.sheets.making import make_sheets
+from setupsheets.wording.setting_up import stack_line
+from tests.sheets.sheet_plans import DATE, JOBS, inches, inputs, plan, shop
+
+INCHES = Notation(Unit.IN, Fraction(1, 64))
+
+
+def bold(svg: str) -> list[str]:
+    """Every bold text of a drawing that has a figure in it."""
+    texts = (each for each in ET.fromstring(svg).iter() if each.tag.endswith("text"))
+    heavy = (each for each in texts if each.get("font-weight") == "bold")
+    return [words for each in heavy if re.search(r"\d", words := "".join(each.itertext()))]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_bold_figure_of_a_drawing_is_one_to_set(job: str) -> None:
+    differing = 0
+    for sheet in make_sheets(shop(job), plan(job), DATE).machines:
+        for block in sheet.operations:
+            if block.drawing is None:
+                continue
+            to_set = {row.set_to for row in block.settings}
+            for words in bold(block.drawing.svg):
+                assert re.sub(r"^(fence|stop|height|depth|thickness) ", "", words) in to_set
+            for row in block.settings[:1]:
+                if row.aim != row.set_to:
+                    differing += 1
+                    assert f"(true {row.aim})" in block.drawing.description
+                    assert f"true {row.aim}" in block.drawing.svg
+    assert differing > 5
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_blocks_make_the_distance_and_not_what_a_dial_is_turned_to(job: str) -> None:
+    found = inputs(plan(job)).findings.operations
+    stacks = [
+        (setting.aim, stack)
+        for each in found
+        for setting in each.task.operation.settings
+        if (stack := each.blocks.get(setting.name)) is not None
+    ]
+    assert stacks
+    assert all(stack.wanted == aim for aim, stack in stacks)
+
+
+@pytest.mark.parametrize(
+    ("blocks", "shims", "words"),
+    [
+        (("1", "1/32"), (), "1 in + 1/32 in make 1 1/32 in"),
+        (("1",), (), "1 in comes 1/32 in under 1 1/32 in"),
+        (("1",), (".033",), "1 in + shim .033 in come .002 in over 1 1/32 in"),
+    ],
+)
+def test_a_stack_says_what_it_makes_and_how_far_off_it_is(
+    blocks: tuple[str, ...], shims: tuple[str, ...], words: str
+) -> None:
+    stack = BlockStack(tuple(map(inches, blocks)), tuple(map(inches, shims)), inches("1 1/32"))
+    assert stack_line(stack, INCHES) == words
+    assert stack_line(BlockStack((Length("1 in"),), (), Length("1 in")), INCHES).endswith(
+        "1 in makes 1 in"
+    )
