@@ -44,14 +44,6 @@ def edit(path: Path, change: Change) -> Document:
     return rewrite(path, lambda document: changed_text(document, change))
 
 
-def append(path: Path, steps: Steps, item: Any) -> Document:
-    """Add an item to the end of the list at `steps` of a file, as `edit` does.
-
-    `item` is plain data as `yaml_text` takes it. The list may be empty, or its key missing.
-    """
-    return rewrite(path, lambda document: appended_text(document, steps, item))
-
-
 def rewrite(
     path: Path, rewritten: Callable[[Document], str], kinds: Mapping[str, int] = CURRENT
 ) -> Document:
@@ -76,11 +68,6 @@ def changed_text(document: Document, change: Change) -> str:
     new = copy.deepcopy(dict(document.data))
     change(new)
     return text_with(document, new)
-
-
-def appended_text(document: Document, steps: Steps, item: Any) -> str:
-    """The text of a document with one more item in the list at `steps`."""
-    return changed_text(document, lambda data: _append(data, steps, item))
 
 
 def text_with(document: Document, new: Mapping[str, Any]) -> str:
@@ -115,22 +102,13 @@ def _patched(document: Document, attempt: tuple[Difference, ...], layout: YamlLa
 def _coarse(old: Mapping[str, Value], new: Mapping[str, Value]) -> Iterator[Difference]:
     """What differs, by keys of the document only."""
     for difference in differences(old, new):
-        if difference.action is Action.ADD_KEYS and not difference.steps:
+        if difference.action is Action.ADD and not difference.steps:
             yield difference
     for key in old:
         if key not in new:
             yield Difference(Action.REMOVE, (key,))
         elif any(differences(old[key], new[key])):
             yield Difference(Action.REPLACE, (key,), new[key])
-
-
-def _append(data: Any, steps: Steps, item: Any) -> None:
-    *outer, last = steps
-    for step in outer:
-        data = data[step]
-    if isinstance(last, str):
-        data[last] = data.get(last) or []
-    data[last].append(item)
 
 
 def _holds(text: str, wanted: Mapping[str, Value], path: Path) -> bool:

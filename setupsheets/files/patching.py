@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum, auto
 from functools import cached_property
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from setupsheets.files.dumping import YamlLayout, inline_text, yaml_text
@@ -24,13 +25,14 @@ class Action(Enum):
     """What is done with the value, mapping or list at some steps."""
 
     REPLACE = auto()
-    ADD_KEYS = auto()
-    ADD_ITEMS = auto()
+    ADD = auto()
+    REORDER = auto()
     REMOVE = auto()
 
 
 class Difference(NamedTuple):
-    """One difference; `value` is what it takes: a value, the further keys or the further items."""
+    """One difference; `value` is what it takes: a value, the further keys or the further items, or
+    for each item of the new order its old place."""
 
     action: Action
     steps: Steps
@@ -57,14 +59,29 @@ def differences(old: Any, new: Any, steps: Steps = ()) -> Iterator[Difference]:
         for key in (key for key in old if key in new):
             yield from differences(old[key], new[key], (*steps, key))
         if more := {key: value for key, value in new.items() if key not in old}:
-            yield Difference(Action.ADD_KEYS, steps, more)
+            yield Difference(Action.ADD, steps, more)
+    elif isinstance(old, list) and isinstance(new, list) and (order := _moved(old, new)):
+        yield Difference(Action.REORDER, steps, order)
     elif isinstance(old, list) and isinstance(new, list) and 0 < len(old) <= len(new):
         for index, item in enumerate(old):
             yield from differences(item, new[index], (*steps, index))
         if len(new) > len(old):
-            yield Difference(Action.ADD_ITEMS, steps, new[len(old) :])
+            yield Difference(Action.ADD, steps, new[len(old) :])
     elif old != new or isinstance(old, bool) != isinstance(new, bool):  # 1 is not true
         yield Difference(Action.REPLACE, steps, new)
+
+
+def _moved(old: list[Any], new: list[Any]) -> list[int]:
+    """The old places of items that only changed places; empty where anything else is new."""
+    left = list(range(len(old)))
+    order = []
+    for item in new:
+        place = next((place for place in left if old[place] == item), None)
+        if place is None:
+            return []
+        left.remove(place)
+        order.append(place)
+    return order if not left and order != sorted(order) else []
 
 
 def patched(text: str, patches: list[Patch]) -> str:
@@ -90,31 +107,24 @@ class Patcher:
 
     def patches(self, difference: Difference) -> list[Patch]:
         """What one difference does to the text. Raises TooFine if it cannot be done by itself."""
-        if difference.action is Action.ADD_KEYS:
-            return self.more_keys(difference.steps, difference.value)
-        if difference.action is Action.ADD_ITEMS:
-            return self.more_items(difference.steps, difference.value)
+        if difference.action is Action.ADD:
+            return [self.added(difference.steps, difference.value)]
         if not difference.steps:
             raise TooFine
+        if difference.action is Action.REORDER:
+            return self.reordered(difference.steps, difference.value)
         if difference.action is Action.REMOVE:
             return self.removed(difference.steps)
         return self.replaced(difference.steps, difference.value)
 
     # ------------------------------------------------------------------------ additions
 
-    def more_keys(self, steps: Steps, more: Mapping[str, Any]) -> list[Patch]:
-        """Further keys behind those of a mapping."""
+    def added(self, steps: Steps, more: Mapping[str, Any] | list[Any]) -> Patch:
+        """Further keys behind those of a mapping, or items behind those of a list."""
         node = self.node(steps)
         if node.flow_style:
-            return [self.behind_last(node, inline_text(more)[1:-1])]
-        return [self.lines_behind(node, yaml_text(more, self.layout), len(steps))]
-
-    def more_items(self, steps: Steps, more: list[Any]) -> list[Patch]:
-        """Further items behind those of a list."""
-        node = self.node(steps)
-        if node.flow_style:
-            return [self.behind_last(node, inline_text(more)[1:-1])]
-        return [self.lines_behind(node, self.items_text(more), len(steps))]
+            return self.behind_last(node, inline_text(more)[1:-1])
+        return self.lines_behind(node, self.lines(more), len(steps))
 
     def behind_last(self, node: Any, text: str) -> Patch:
         """Further content of a mapping or list in brackets."""
@@ -136,7 +146,7 @@ class Patcher:
             return [span(old, inline_text(value))]
         if parent.id == "mapping":
             return self.pair_value(*self.pair(parent, steps[-1]), value)
-        lines = self.items_text([value])
+        lines = self.lines([value])
         if lines.count("\n") == 1 and is_inline(old):
             return [span(old, lines[1:-1].strip(" "))]
         return [self.item(old, lines, parent.start_mark.column)]
@@ -167,6 +177,23 @@ class Patcher:
             raise TooFine
         return Patch(start, self.line_start(self.end_line(old)), indented(lines, column))
 
+    def reordered(self, steps: Steps, order: list[int]) -> list[Patch]:
+        """Items of a list in another order, in a block each with its lines and what stands above
+        them: comments, empty lines."""
+        parent, node = self.node(steps[:-1]), self.node(steps)
+        if node.flow_style:
+            texts = [self.text[item.start_mark.index : item.end_mark.index] for item in node.value]
+            return [span(old, texts[n]) for old, n in zip(node.value, order, strict=True)]
+        if parent.id == "sequence":
+            raise TooFine
+        ends = [
+            self.behind_comments(self.end_line(item), node.start_mark.column) for item in node.value
+        ]
+        key, _ = self.pair(parent, steps[-1])
+        cuts = [self.line_start(line) for line in (key.end_mark.line + 1, *ends)]
+        blocks = [self.text[start:end] for start, end in pairwise(cuts)]
+        return [Patch(cuts[0], cuts[-1], "".join(blocks[place] for place in order))]
+
     def removed(self, steps: Steps) -> list[Patch]:
         """A key and its value taken out with their lines; comments above them stay."""
         parent = self.node(steps[:-1])
@@ -192,9 +219,9 @@ class Patcher:
         key, value = next(pair for pair in node.value if pair[0].value == step)
         return key, value
 
-    def items_text(self, items: list[Any]) -> str:
-        """Items of a list as lines, their dashes at the very left."""
-        return textwrap.dedent(yaml_text(items, self.layout))
+    def lines(self, more: Mapping[str, Any] | list[Any]) -> str:
+        """Keys or items as lines, at the very left."""
+        return textwrap.dedent(yaml_text(more, self.layout))
 
     @cached_property
     def starts(self) -> list[int]:

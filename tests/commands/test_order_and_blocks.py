@@ -68,6 +68,16 @@ def test_a_better_order_is_written_and_nothing_else(strip_first: Path) -> None:
     assert json.loads(run("order", "bar-grooved", "--json").out)["better"] is False
 
 
+def test_an_operation_takes_its_comment_to_its_new_place(strip_first: Path) -> None:
+    comment = "  # the off-side strip first, then turn the bar"
+    text = strip_first.read_text("utf-8")
+    strip_first.write_text(text.replace("  - name: strip\n", f"{comment}\n  - name: strip\n"))
+    assert run("order", "bar-grooved", "--write").code == 0
+    lines = strip_first.read_text("utf-8").splitlines()
+    assert lines[lines.index("  - name: strip") - 1] == comment
+    assert operations(strip_first) == ["sticking", "groove", "strip"]
+
+
 def test_a_section_that_the_recipe_is_not_for_is_refused(larder: Path) -> None:
     ran = run("order", "bar-grooved", "--section", "ovolo-frame-inch")
     assert ran.code == 2

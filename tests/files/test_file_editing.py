@@ -17,8 +17,6 @@ import pytest
 from setupsheets.files.documents import Document, read_document, read_text, read_tree
 from setupsheets.files.dumping import YamlLayout, inline_text
 from setupsheets.files.editing import (
-    append,
-    appended_text,
     changed_text,
     edit,
     layout_of,
@@ -85,6 +83,17 @@ def set_(*steps: Any, to: Any) -> Change:
     return change
 
 
+def added(*steps: Any, item: Any) -> Change:
+    """One more item at the end of a list, which may be empty or its key missing."""
+
+    def change(tree: Any) -> None:
+        for step in steps[:-1]:
+            tree = tree[step]
+        tree[steps[-1]] = [*(tree.get(steps[-1]) or []), item]
+
+    return change
+
+
 def without(key: str) -> Change:
     return lambda tree: tree.__delitem__(key)
 
@@ -131,12 +140,12 @@ APPENDED: list[tuple[tuple[str | int, ...], Any, list[str]]] = [
 @pytest.mark.parametrize(("steps", "item", "expected"), APPENDED)
 def test_one_more_item(steps: tuple[str | int, ...], item: Any, expected: list[str]) -> None:
     assert len(APPENDED) == 7
-    text = appended_text(read_text(TEXT, HERE), steps, item)
+    text = changed_text(read_text(TEXT, HERE), added(*steps, item=item))
     assert difference(TEXT, text) == expected
 
 
 def test_the_item_stands_before_the_comments_behind_the_list() -> None:
-    text = appended_text(read_text(TEXT, HERE), ("pieces",), {"name": "b"})
+    text = changed_text(read_text(TEXT, HERE), added("pieces", item={"name": "b"}))
     lines = text.splitlines()
     at = lines.index("    - name: b")
     assert lines[at - 1] == "      # within the piece"
@@ -167,7 +176,53 @@ ENDS: list[tuple[str, str]] = [
 def test_the_ends_of_lists(text: str, expected: str) -> None:
     assert len(ENDS) == 12
     head = "kind: record\nversion: 1\n"
-    assert appended_text(read_text(head + text, HERE), ("pieces",), 9) == head + expected
+    changed = changed_text(read_text(head + text, HERE), added("pieces", item=9))
+    assert changed == head + expected
+
+
+# A list, and how it looks with its items the other way round.
+REVERSED: list[tuple[str, str]] = [
+    (
+        """\
+  # of the first
+  - name: a    # here
+    # within
+    passes: 2.0
+      # still within
+
+  # of the second
+  - name: "b"
+  # behind the list
+after: 1
+""",
+        """\
+
+  # of the second
+  - name: "b"
+  # of the first
+  - name: a    # here
+    # within
+    passes: 2.0
+      # still within
+  # behind the list
+after: 1
+""",
+    ),
+    ("- 1.50 # one\n- two", "- two\n- 1.50 # one\n"),
+    ("- |+\n  text\n\n- 2\n", "- 2\n- |+\n  text\n\n"),
+    ("- - 1 # one\n  - 2\n- [3,\n   4]\n", "- [3,\n   4]\n- - 1 # one\n  - 2\n"),
+    (" [ 1.50,  'b' ]  # both\n", " [ 'b',  1.50 ]  # both\n"),
+]
+
+
+@pytest.mark.parametrize(("text", "expected"), REVERSED)
+def test_items_that_change_places_take_their_comments_along(text: str, expected: str) -> None:
+    assert len(REVERSED) == 5
+    head = "kind: recipe\nversion: 1\noperations:"
+    ends = "" if text.startswith(" [") else "\n"
+    document = read_text(head + ends + text, HERE)
+    changed = changed_text(document, lambda data: data["operations"].reverse())
+    assert changed == head + ends + expected
 
 
 LAYOUTS: list[tuple[str, YamlLayout]] = [
@@ -198,10 +253,10 @@ def test_line_ends_and_byte_order_mark_stay(ends: str, mark: str, tmp_path: Path
     assert read_document(path).data == new.data
 
 
-def test_append_gives_the_document_as_it_now_is(tmp_path: Path) -> None:
+def test_an_edit_gives_the_document_as_it_now_is(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     path.write_text(TEXT)
-    new = append(path, ("pieces",), {"name": "b"})
+    new = edit(path, added("pieces", item={"name": "b"}))
     assert new.marks.mark("pieces", 1, "name").line == 28
     assert path.read_text() == new.source
 
@@ -225,7 +280,7 @@ def test_an_edit_that_would_spoil_the_file_is_not_written(
 
 def test_a_file_that_is_not_there_leaves_nothing_behind(tmp_path: Path) -> None:
     with pytest.raises(DataFaults, match="no such file"):
-        append(tmp_path / "a.yaml", ("pieces",), 1)
+        edit(tmp_path / "a.yaml", added("pieces", item=1))
     assert list(tmp_path.iterdir()) == []
 
 
@@ -265,7 +320,7 @@ def test_any_file_keeps_all_but_the_change() -> None:
         assert changed_text(found, lambda data: None) == found.source
         new = changed_text(found, set_("old", to=2))
         assert new == found.source.replace("old: 1", "old: 2", 1)
-        assert difference(found.source, appended_text(found, ("list",), "x")) == ["+- x"]
+        assert difference(found.source, changed_text(found, added("list", item="x"))) == ["+- x"]
 
 
 def mutated(value: Any, random: Random) -> Any:

@@ -206,13 +206,14 @@ def test_killed_at_any_moment_the_file_is_whole(tmp_path: Path) -> None:
 ADDER = """
 import sys
 from pathlib import Path
-from setupsheets.files.editing import append
+from setupsheets.files.editing import edit
 for number in range(12):
-    append(Path(sys.argv[1]), ("pieces",), {"by": sys.argv[2], "number": number})
+    piece = {"by": sys.argv[2], "number": number}
+    edit(Path(sys.argv[1]), lambda data: data["pieces"].append(piece))
 """
 
 
-def test_two_programs_that_append_lose_nothing(tmp_path: Path) -> None:
+def test_two_programs_that_add_to_a_file_lose_nothing(tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     path.write_text("kind: record\nversion: 1\npieces: []   # none yet\n")
     processes = [
