@@ -14,7 +14,7 @@ from enum import StrEnum
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.records.model import is_there
-from setupsheets.records.record import Record, RecordedSetting
+from setupsheets.records.record import Record, RecordedSetting, cutter_sizes
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineEvent, SettingName
 
@@ -22,6 +22,9 @@ from setupsheets.shop.machines import MachineEvent, SettingName
 class ChangeKind(StrEnum):
     """What can have changed since a record was made."""
 
+    JOB_GONE = "job gone"
+    RECIPE_GONE = "recipe gone"
+    SECTION_GONE = "section gone"
     JOB = "job"  # it does not make the set-up any more
     AIM = "aim"  # of a setting
     MACHINE_GONE = "machine gone"
@@ -30,13 +33,25 @@ class ChangeKind(StrEnum):
     CUTTER_GONE = "cutter gone"
     CUTTER_OTHER = "cutter other"  # the set-up is made with another one today
     CUTTER = "cutter"  # something was done to it
+    CUTTER_SIZE = "cutter size"  # it has another size today
+
+
+_NO_FIGURE = (
+    ChangeKind.JOB_GONE,
+    ChangeKind.RECIPE_GONE,
+    ChangeKind.SECTION_GONE,
+    ChangeKind.JOB,
+    ChangeKind.AIM,
+)
+"""What changes no figure, or only by as much as the aim: a proof goes on."""
 
 
 @dataclass(frozen=True)
 class ChangeSince:
     """One thing that has changed since a record was made: ``name`` is the job, cause, machine or
-    cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``, an aim that
-    was ``then`` is ``now``. ``causes`` are the settings that it touches."""
+    cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``, an aim, or the
+    size ``what``, that was ``then`` is ``now``. ``causes`` are the settings that it touches,
+    ``shifts`` by how much that alone has moved the aims of any."""
 
     kind: ChangeKind
     name: str
@@ -46,11 +61,12 @@ class ChangeSince:
     now: Length = Length.ZERO
     other: str = ""
     causes: tuple[str, ...] = ()
+    shifts: tuple[tuple[str, Length], ...] = ()
 
     @property
     def ends_proof(self) -> bool:
         """Whether what was proved before is no more than a start."""
-        return self.kind not in (ChangeKind.JOB, ChangeKind.AIM)
+        return self.kind not in _NO_FIGURE
 
 
 def now_called(machine: str, shop: Shop) -> str:
@@ -82,7 +98,7 @@ def changes_since(
     may have come after it, and counts."""
     operations = _operations(made)
     found: dict[ChangeSince, list[str]] = {}
-    for change in _aims(record, made):
+    for change in (*_gone(record, shop), *_aims(record, made, shop)):
         found.setdefault(change, [])
     for setting in record.settings:
         operation = operations.get(setting.cause)
@@ -108,9 +124,20 @@ def _operations(made: SetUp | None) -> Mapping[str, Operation]:
     return {setting.cause: each for each in made.operations for setting in each.settings}
 
 
-def _aims(record: Record, made: SetUp | None) -> Iterator[ChangeSince]:
+def _gone(record: Record, shop: Shop) -> Iterator[ChangeSince]:
+    for kind, thing, name in (
+        (ChangeKind.JOB_GONE, "job", record.job),
+        (ChangeKind.RECIPE_GONE, "recipe", record.recipe),
+        (ChangeKind.SECTION_GONE, "section", record.section),
+    ):
+        if name and not is_there(shop, thing, name):
+            yield ChangeSince(kind, name)
+
+
+def _aims(record: Record, made: SetUp | None, shop: Shop) -> Iterator[ChangeSince]:
     if made is None:
-        yield ChangeSince(ChangeKind.JOB, record.job)
+        if is_there(shop, "job", record.job):
+            yield ChangeSince(ChangeKind.JOB, record.job)
         return
     aims = {setting.cause: setting.aim for setting in made.settings}
     for setting in record.settings:
@@ -156,3 +183,11 @@ def _cutter(
     for event in shop.cutter(then.cutter).events:
         if last_day(record) <= event.date <= today:
             yield ChangeSince(ChangeKind.CUTTER, then.cutter, event.date, event.what)
+    known = shop.cutter(then.cutter)
+    cutter = cutter or (None if known.stack else known)
+    sizes = cutter_sizes(cutter) if cutter and not other else {}
+    for size, was in then.cutter_sizes.items():
+        if sizes.get(size, was) != was:
+            yield ChangeSince(
+                ChangeKind.CUTTER_SIZE, then.cutter, what=size, then=was, now=sizes[size]
+            )

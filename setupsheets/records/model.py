@@ -71,10 +71,11 @@ def is_there(shop: Shop, kind: str, name: str) -> bool:
 
 
 def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
-    """The machine's setting as its file has it today; None where either is gone."""
+    """The machine's setting as its file has it today, as the record has kept it where either is
+    gone; None where it has not: records of version 1 kept none."""
     if not is_there(shop, "machine", setting.machine):
-        return None
-    return shop.machine(setting.machine).settings.get(setting.setting)
+        return setting.dial
+    return shop.machine(setting.machine).settings.get(setting.setting, setting.dial)
 
 
 def spread_of(dial: MachineSetting | None) -> MethodSpread:

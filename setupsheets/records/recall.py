@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.notes import DesignFaults
 from setupsheets.machining.operations import SetUp
-from setupsheets.machining.plan import Plan, plan_of
-from setupsheets.records.changes import ChangeSince, changes_since, now_called
+from setupsheets.machining.plan import Plan, plan_job, plan_of
+from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since, now_called
 from setupsheets.records.current import (
     CurrentSetting,
     figures_today,
@@ -21,7 +21,11 @@ from setupsheets.records.folder import ShopRecords
 from setupsheets.records.model import is_there
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record
+from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import Shop
+from setupsheets.shop.machines import Machine
+from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.settings import ShopSettings
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,8 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
         ]
     history = offset_history(records, there, today)
     changes = changes_since(record, made, shop, today)
+    if plan is not None and made is not None:
+        changes = tuple(_with_shifts(change, plan, made, shop) for change in changes)
     settings = figures_today(record, None, changes, history, shop)
     if plan is not None and made is not None:
         settings |= set_up_state(plan, made, records, history, today).settings
@@ -76,3 +82,47 @@ def _made_of(record: Record, plan: Plan | None) -> SetUp | None:
     if plan is None:
         return None
     return next((item for item in plan.set_ups if item.name == record.set_up), None)
+
+
+@dataclass(frozen=True)
+class _AsThen:
+    """A shop with one cutter as it was."""
+
+    shop: Shop
+    cutter_then: Cutter
+
+    @property
+    def settings(self) -> ShopSettings:
+        return self.shop.settings
+
+    def machine(self, name: str) -> Machine:
+        return self.shop.machine(name)
+
+    def recipe(self, name: str) -> Recipe:
+        return self.shop.recipe(name)
+
+    def cutter(self, name: str) -> Cutter:
+        return self.cutter_then if name == self.cutter_then.name else self.shop.cutter(name)
+
+
+def _with_shifts(change: ChangeSince, plan: Plan, made: SetUp, shop: Shop) -> ChangeSince:
+    """A change of a cutter's size with what it does to the aims: the set-up as the job makes it
+    today, against the same made with the cutter as it was."""
+    if change.kind is not ChangeKind.CUTTER_SIZE:
+        return change
+    known = shop.cutter(change.name)
+    if known.stack is not None:  # made up to the width that each operation asks for
+        return change
+    then = replace(known, **{change.what: change.then})  # type: ignore[arg-type]
+    try:
+        before = plan_job(plan.job, plan.joinery, _AsThen(shop, then))
+    except DataFaults:
+        return change
+    aims = {
+        item.cause: item.aim
+        for each in before.set_ups
+        for item in each.settings
+        if each.name == made.name
+    }
+    shifts = ((item.cause, item.aim - aims.get(item.cause, item.aim)) for item in made.settings)
+    return replace(change, shifts=tuple((cause, by) for cause, by in shifts if by))

@@ -31,6 +31,9 @@ REASONS: Mapping[ReasonKind, str] = {
 }
 
 CHANGES: Mapping[ChangeKind, str] = {
+    ChangeKind.JOB_GONE: "the job {name} is gone: the aims are those of then",
+    ChangeKind.RECIPE_GONE: "the recipe {name} is gone",
+    ChangeKind.SECTION_GONE: "the section {name} is gone",
     ChangeKind.JOB: (
         "the job {name} does not make this set-up any more: the aims are those of then"
     ),
@@ -41,6 +44,7 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.CUTTER_GONE: "the cutter {name} is gone",
     ChangeKind.CUTTER_OTHER: "with the cutter {name} then, with {other} today",
     ChangeKind.CUTTER: "{name}, {date}: {what}",
+    ChangeKind.CUTTER_SIZE: "{name}: its {what} was {size_then} and is {size_now}{shifts}",
 }
 
 
@@ -98,7 +102,16 @@ def change_words(change: ChangeSince, notation: Notation) -> str:
         what=change.what,
         then=notation.show(change.then),
         now=notation.show(change.now),
+        size_then=notation.small(change.then),
+        size_now=notation.small(change.now),
+        shifts="".join(_shift_words(cause, by, notation) for cause, by in change.shifts),
     )
+
+
+def _shift_words(cause: str, by: Length, notation: Notation) -> str:
+    """What a cutter's size does to an aim: `; saw: height 1/64 in more`."""
+    way = "more" if by > Length.ZERO else "less"
+    return f"; {cause_title(cause)} {notation.small(abs(by))} {way}"
 
 
 def dial_words(setting: RecordedSetting) -> str:

@@ -180,3 +180,59 @@ def test_pieces_after_a_change_are_of_one_record_of_their_own(proved: Path) -> N
     assert len([*heads[1].with_suffix("").glob("*.yaml")]) == 2
     row, route, _ = row_and_route(proved)
     assert "2020" not in row.history and route == "TEST: 2 test pieces so far"
+
+
+def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -> None:
+    # By hand: the saw goes half a kerf into the groove, 1/2 - 1/16 = 7/16 with a kerf of 1/8; with
+    # 3/32 it is 1/2 - 3/64 = 29/64, 1/64 more.
+    shop = Shop.open(larder)
+    plan = plan_of(shop.job("larder"), shop)
+    (set_up,) = (item for item in plan.set_ups if item.name == "bar-grooved")
+    made = begin_record(plan, set_up, {}, DAY)
+    kept = replace(made, pieces=(RecordedPiece(DAY),), verdict=Verdict.PROVED)
+    write_new(kept, larder / "records", shop.settings.notation)
+    blade = shop.find("cutter", "combination-blade-10-inch").path.read_text("utf-8")
+    (larder / "cutters").mkdir()
+    own = larder / "cutters" / "combination-blade-10-inch.yaml"
+    own.write_text(blade.replace("kerf: 1/8", "kerf: 3/32"), "utf-8")
+    assert own.read_text("utf-8") != blade
+    told = json.loads(run("recall", "bar-grooved", "--json").out)["recalled"]
+    (line,) = [each for each in told["changes"] if "kerf" in each]
+    assert line.startswith("combination-blade-10-inch: its kerf was 1/8 in and is 3/32 in; ")
+    assert line.endswith(": height 1/64 in more")
+    sheet = make_sheets(Shop.open(larder), plan_of(shop.job("larder"), Shop.open(larder)), DAY)
+    rows = [row for each in sheet.machines for block in each.operations for row in block.settings]
+    (row,) = [each for each in rows if each.set_to == "29/64 in" and "kerf" in each.history]
+    assert "its kerf was 1/8 in and is 3/32 in: a start only, cut a test piece" in row.history
+    assert row.history.endswith("; the aim was 7/16 in then")
+
+
+GONE = {
+    "the job": ("jobs/larder.yaml", "the job larder is gone: the aims are those of then"),
+    "the machine": ("machines/router-table.yaml", "the machine router-table is gone"),
+}
+
+
+@pytest.mark.parametrize("case", GONE)
+def test_recall_shows_what_was_known_when_things_are_gone(proved: Path, case: str) -> None:
+    path, words = GONE[case]
+    (proved / path).unlink()
+    ran = run("recall", "cope", "cross", "bar", "--json")
+    assert ran.code == 0, ran.err
+    told = json.loads(ran.out)["recalled"]
+    assert words in told["changes"]
+    fence = next(each for each in told["settings"] if each["title"] == "cope: fence")
+    assert (fence["then_aim"], fence["then_dialled"]) == ("13/16 in", "25/32 in")
+    assert fence["finest"] == "1/64 in", "as the record keeps it"
+    assert fence["now"] == ("25/32 in" if case == "the job" else "13/16 in")
+
+
+def test_a_recipe_or_a_section_that_is_gone_is_told(proved: Path) -> None:
+    (head,) = (proved / "records").glob("*.yaml")
+    text = head.read_text("utf-8")
+    text = text.replace("recipe: cope-crosscut-saw", "recipe: an-older-way")
+    head.write_text(text.replace("section: ovolo-bar-inch", "section: an-older-bar"), "utf-8")
+    ran = run("recall", "an-older-way")
+    assert ran.code == 0, ran.err
+    assert "Changed since: the recipe an-older-way is gone" in ran.out
+    assert "Changed since: the section an-older-bar is gone" in ran.out

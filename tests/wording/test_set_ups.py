@@ -42,6 +42,9 @@ REASONS = {
 }
 
 CHANGES = {
+    ChangeKind.JOB_GONE: "the job larder is gone: the aims are those of then",
+    ChangeKind.RECIPE_GONE: "the recipe cope-crosscut-saw is gone",
+    ChangeKind.SECTION_GONE: "the section ovolo-bar-inch is gone",
     ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
     ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in",
     ChangeKind.MACHINE_GONE: "the machine old-saw is gone",
@@ -50,12 +53,19 @@ CHANGES = {
     ChangeKind.CUTTER_GONE: "the cutter old-blade is gone",
     ChangeKind.CUTTER_OTHER: "with the cutter old-blade then, with new-blade today",
     ChangeKind.CUTTER: "old-blade, 2021-05-31: ground",
+    ChangeKind.CUTTER_SIZE: (
+        "old-blade: its kerf was 1/8 in and is .114 in; cheek: fence .011 in less"
+    ),
 }
 NAMES = {
     ChangeKind.JOB: "larder",
     ChangeKind.AIM: "back_cheek.stop",
     ChangeKind.CUTTER_GONE: "old-blade",
     ChangeKind.CUTTER: "old-blade",
+    ChangeKind.CUTTER_SIZE: "old-blade",
+    ChangeKind.JOB_GONE: "larder",
+    ChangeKind.RECIPE_GONE: "cope-crosscut-saw",
+    ChangeKind.SECTION_GONE: "ovolo-bar-inch",
     ChangeKind.CUTTER_OTHER: "old-blade",
 }
 OTHERS = {ChangeKind.MACHINE_OTHER: "new-saw", ChangeKind.CUTTER_OTHER: "new-blade"}
@@ -96,6 +106,10 @@ def test_every_change_has_its_words(kind: ChangeKind) -> None:
         kind, NAMES.get(kind, "old-saw"), DATE, what, inches("3/8"), inches("7/16")
     )
     change = replace(change, other=OTHERS.get(kind, ""))
+    if kind is ChangeKind.CUTTER_SIZE:
+        shifts = (("cheek.fence", inches("-.011")),)
+        was, now = inches("1/8"), inches(".114")
+        change = replace(change, what="kerf", then=was, now=now, shifts=shifts)
     assert change_words(change, NOTATION) == CHANGES[kind]
 
 
