@@ -183,8 +183,8 @@ def test_pieces_after_a_change_are_of_one_record_of_their_own(proved: Path) -> N
 
 
 def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -> None:
-    # By hand: the saw goes half a kerf into the groove, 1/2 - 1/16 = 7/16 with a kerf of 1/8; with
-    # 3/32 it is 1/2 - 3/64 = 29/64, 1/64 more.
+    # By hand: the saw goes half a kerf into the groove, 7/16 - 1/16 = 3/8 with a kerf of 1/8; with
+    # 3/32 it is 7/16 - 3/64 = 25/64, 1/64 more.
     shop = Shop.open(larder)
     plan = plan_of(shop.job("larder"), shop)
     (set_up,) = (item for item in plan.set_ups if item.name == "bar-grooved")
@@ -202,9 +202,9 @@ def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -
     assert line.endswith(": height 1/64 in more")
     sheet = make_sheets(Shop.open(larder), plan_of(shop.job("larder"), Shop.open(larder)), DAY)
     rows = [row for each in sheet.machines for block in each.operations for row in block.settings]
-    (row,) = [each for each in rows if each.set_to == "29/64 in" and "kerf" in each.history]
+    (row,) = [each for each in rows if each.set_to == "25/64 in" and "kerf" in each.history]
     assert "its kerf was 1/8 in and is 3/32 in: a start only, cut a test piece" in row.history
-    assert row.history.endswith("; the aim was 7/16 in then")
+    assert row.history.endswith("; the aim was 3/8 in then")
 
 
 GONE = {
