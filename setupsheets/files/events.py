@@ -84,13 +84,10 @@ def _event(raw: Any) -> YamlEvent | None:
     kind = _KINDS.get(type(raw).__name__)
     if kind is None:
         return None
-    mark = raw.start_mark
-    line, column = mark.line + 1, mark.column + 1
-    if kind is YamlEventKind.SCALAR:
-        return YamlEvent(kind, line, column, raw.value, raw.implicit[0], raw.anchor, raw.tag)
-    if kind is YamlEventKind.MAPPING or kind is YamlEventKind.SEQUENCE:
-        return YamlEvent(kind, line, column, anchor=raw.anchor, tag=raw.tag)
-    return YamlEvent(kind, line, column, anchor=getattr(raw, "anchor", None))
+    mark, is_scalar = raw.start_mark, kind is YamlEventKind.SCALAR
+    value, plain = (raw.value, raw.implicit[0]) if is_scalar else ("", False)
+    anchor, tag = getattr(raw, "anchor", None), getattr(raw, "tag", None)
+    return YamlEvent(kind, mark.line + 1, mark.column + 1, value, plain, anchor, tag)
 
 
 # What the parser says, in the order it is looked for, and what that means for a person who typed

@@ -34,7 +34,7 @@ def built_tree(path: Path, events: Iterator[YamlEvent]) -> Tree:
     try:
         root = builder.document()
     except SyntaxFault as fault:
-        builder.fault(fault.line, fault.column, (), fault.message)
+        builder.fault(fault, (), fault.message)
     except _Enough:
         pass
     return Tree(root, Marks(path, builder.places), tuple(builder.faults))
@@ -52,8 +52,9 @@ class _Builder:
     places: dict[Steps, Place] = field(default_factory=dict)
     nodes: int = 0
 
-    def fault(self, line: int, column: int, steps: Steps, message: str) -> None:
-        self.faults.append(Fault(Position(self.path, line, column), field_name(steps), message))
+    def fault(self, at: YamlEvent | SyntaxFault, steps: Steps, message: str) -> None:
+        place = Position(self.path, at.line, at.column)
+        self.faults.append(Fault(place, field_name(steps), message))
 
     def document(self) -> Value:
         if next(self.events, None) is None:
@@ -64,18 +65,16 @@ class _Builder:
         further = next(self.events, None)
         if further is not None:
             message = "a second document begins here; a file holds one"
-            self.fault(further.line, further.column, (), message)
+            self.fault(further, (), message)
         return root
 
     def node(self, event: YamlEvent, steps: Steps, key: YamlEvent) -> Value:
         """The value that begins with `event`, reached by `steps`; `key` is where its key stands."""
-        start = (
-            event if event.value or not event.plain else key
-        )  # nothing stands where its key does
+        start = event if event.value or not event.plain else key  # nothing stands at its key
         self.places[steps] = Place(start.line, start.column, key.line, key.column)
         self.nodes += 1
         if self.nodes > MOST_NODES:
-            self.fault(event.line, event.column, (), f"more than {MOST_NODES} values in one file")
+            self.fault(event, (), f"more than {MOST_NODES} values in one file")
             raise _Enough
         if event.anchor is not None or event.tag is not None:
             self.refuse_properties(event, steps)
@@ -84,33 +83,33 @@ class _Builder:
         if event.kind is YamlEventKind.ALIAS:
             return None
         if len(steps) >= MOST_DEPTH:
-            self.fault(event.line, event.column, (), f"nested more than {MOST_DEPTH} deep")
+            self.fault(event, (), f"nested more than {MOST_DEPTH} deep")
             raise _Enough
         return self.mapping(steps) if event.kind is YamlEventKind.MAPPING else self.sequence(steps)
 
     def refuse_properties(self, event: YamlEvent, steps: Steps) -> None:
         if event.kind is YamlEventKind.ALIAS:
             message = f"the alias *{event.anchor} is not read here: write the value out"
-            self.fault(event.line, event.column, steps, message)
+            self.fault(event, steps, message)
             return
         if event.anchor is not None:
             message = (
                 f"the anchor &{event.anchor} is not read here: write the value out where it is used"
             )
-            self.fault(event.line, event.column, steps, message)
+            self.fault(event, steps, message)
         if event.tag is not None:
             message = f"the tag {event.tag} is not read here: leave it out"
-            self.fault(event.line, event.column, steps, message)
+            self.fault(event, steps, message)
 
     def scalar(self, event: YamlEvent, steps: Steps) -> Scalar:
         if not event.value.isprintable() and (bad := _forbidden(event.value)):
-            self.fault(event.line, event.column, steps, f"the text holds the character {bad}")
+            self.fault(event, steps, f"the text holds the character {bad}")
         if not event.plain:
             return event.value
         try:
             return plain_scalar(event.value)
         except ValueError as error:
-            self.fault(event.line, event.column, steps, str(error))
+            self.fault(event, steps, str(error))
             return None
 
     def sequence(self, steps: Steps) -> list[Value]:
@@ -134,7 +133,7 @@ class _Builder:
                 message = (
                     f"the key {key!r} stands here a second time; the first is in line {place.line}"
                 )
-                self.fault(event.line, event.column, (*steps, key), message)
+                self.fault(event, (*steps, key), message)
                 continue
             first[key] = event
             values[key] = value
@@ -154,12 +153,12 @@ class _Builder:
             self.refuse_key(event, steps, event.value or "nothing")
         elif value == "<<" and event.plain:
             message = "the merge key << is not read here: write the values out"
-            self.fault(event.line, event.column, steps, message)
+            self.fault(event, steps, message)
         return event.value
 
     def refuse_key(self, event: YamlEvent, steps: Steps, found: str) -> None:
         message = f"a key is text; found {found}: put it in quotes if it is meant"
-        self.fault(event.line, event.column, steps, message)
+        self.fault(event, steps, message)
 
 
 def _forbidden(text: str) -> str | None:

@@ -47,8 +47,8 @@ from setupsheets.joinery.stock.weights import Weight, weigh, weight_notes
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
+from setupsheets.shop.settings import Tolerances
 from setupsheets.shop.timbers import Timber
-from setupsheets.shop.tolerances import Tolerances
 
 
 def work_out(job: Job, sections: Mapping[str, Section], finest: Length) -> Joinery:

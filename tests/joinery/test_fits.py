@@ -18,7 +18,7 @@ from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
-from setupsheets.shop.tolerances import Tolerances
+from setupsheets.shop.settings import Tolerances
 from setupsheets.wording.joinery_notes import note_texts
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 

@@ -18,7 +18,7 @@ from setupsheets.joinery.members.parts import Joinery, Part, Role
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
-from setupsheets.shop.tolerances import Tolerances
+from setupsheets.shop.settings import Tolerances
 
 ZERO = Length.ZERO
 

@@ -15,7 +15,7 @@ from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
-from setupsheets.shop.tolerances import CUT_TOLERANCE
+from setupsheets.shop.settings import CUT_TOLERANCE
 
 CATEGORY_II_OVER = Fraction(9)  # square feet of one side: 16 CFR 1201.2
 SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, exception 1
