@@ -53,13 +53,12 @@ class Act:
     own: str = ""
 
     def says_anything(self, opened: OpenSetUp) -> bool:
-        """Whether there is anything to keep without asking; a verdict alone closes what is there,
-        and comes after the readings where nothing is."""
+        """Whether there is anything to keep without asking."""
         return bool(
             self.found.readings
             or self.did
             or self.strikes
-            or (self.verdict and opened.path)
+            or self.verdict
             or (self.kept and opened.path)
         )
 
@@ -90,6 +89,9 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
         typer.echo(f"Kept before in {opened.path}", err=True)
         _tell(opened, opened.answer() if opened.record.pieces else None, as_json=as_json)
         return
+    if opened.path is None and not asked.found.readings:
+        message = "no record of this set-up is open: it begins with the readings of a test piece"
+        raise typer.BadParameter(message, param_hint="--found")
     opened = answered(opened, asked.date)
     entry = _entry(opened, asked)
     kept, told = worked_out(opened, entry, asked)
@@ -114,9 +116,8 @@ def _tell(opened: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: boo
 def _entry(opened: OpenSetUp, asked: Act) -> Entry:
     """The entry that the options ask for; refused where something must be said first."""
     piece = piece_of(opened, asked.found, asked.date, sure=asked.sure)
-    done = what_was_done(opened, asked)
     entry = replace(
-        with_done(opened.entry(asked.date, now(), asked.own), opened, done),
+        opened.entry(asked.date, now(), asked.own),
         readings=piece.readings,
         longer=piece.longer,
         kept=asked.kept,
@@ -128,6 +129,7 @@ def _entry(opened: OpenSetUp, asked: Act) -> Entry:
         entry = replace(entry, again=opened.last.id, longer=opened.last.longer)
     if not asked.next_piece:
         _not_twice(opened, entry, piece)
+    entry = with_done(entry, opened, what_was_done(opened, asked))
     return replace(entry, strikes=tuple(struck(opened, asked.strikes)))
 
 

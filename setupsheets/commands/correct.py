@@ -57,7 +57,7 @@ def correct(
     from setupsheets.wording.answers import answer_as_json, blank_lines  # noqa: PLC0415
 
     today = day(date)
-    opened = set_up_of(job, recipe, shop, today)
+    opened = set_up_of(job, recipe, shop, today, ask=not found)
     asked = Act(today, TypedReadings(found, by, longer, pair), sure=sure)
     if found:
         piece = piece_of(opened, asked.found, today, sure=sure)

@@ -6,7 +6,14 @@ from typing import Annotated
 
 import typer
 
-from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json, print_table
+from setupsheets.commands.shared import (
+    JsonOption,
+    ShopOption,
+    open_shop,
+    print_json,
+    print_table,
+    tell_passed_over,
+)
 
 
 def list_things(
@@ -25,9 +32,13 @@ def list_things(
 
     Example: setupsheets list recipes
     """
+    from setupsheets.records.listing import RECORD_WORDS, listed_records  # noqa: PLC0415
     from setupsheets.shop.listing import listed_things  # noqa: PLC0415
 
-    found = listed_things(open_shop(shop), kind)
+    opened = open_shop(shop)
+    found = [] if kind in RECORD_WORDS else listed_things(opened, kind)
+    found += listed_records(opened, kind)
+    tell_passed_over(opened)
     if as_json:
         print_json([item.as_json() for item in found])
         return

@@ -112,7 +112,7 @@ def log(
     from setupsheets.commands.asking import piece_after_piece  # noqa: PLC0415
 
     today = day(date)
-    opened = set_up_of(job, recipe, shop, today, dialled=dialled, afresh=afresh)
+    opened = set_up_of(job, recipe, shop, today, dialled=dialled, afresh=afresh, ask=not found)
     tell_beside(opened)
     asked = Act(
         date=today,

@@ -15,6 +15,7 @@ from setupsheets.commands.shared import open_plan, tell_passed_over
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Length, Notation
+    from setupsheets.machining.operations import SetUp
     from setupsheets.records.answer import Answer, DryFitAnswer
     from setupsheets.records.open_set_up import OpenSetUp
     from setupsheets.records.reading_doubts import ReadingDoubt
@@ -87,20 +88,44 @@ def set_up_of(
     *,
     dialled: Sequence[str] = (),
     afresh: bool = False,
+    ask: bool = False,
 ) -> OpenSetUp:
-    """The set-up that a command is about, with its record."""
-    from setupsheets.records.open_set_up import find_set_up, open_set_up  # noqa: PLC0415
+    """The set-up that a command is about, with its record; ``ask`` which, where several are
+    meant."""
+    from setupsheets.records.open_set_up import open_set_up, set_ups_called  # noqa: PLC0415
 
     opened, plan = open_plan(job, shop)
     try:
-        set_up = find_set_up(plan, recipe)
+        found = set_ups_called(plan, recipe)
     except LookupError as error:
         raise typer.BadParameter(str(error.args[0]), param_hint="RECIPE") from None
+    set_up = found[0] if len(found) == 1 else _which(found, recipe, ask=ask or at_terminal())
     causes = [setting.cause for setting in set_up.settings]
     figures = lengths_by(dialled, causes, "--dialled", opened.settings.notation)
-    found = open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
+    made = open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
     tell_passed_over(opened)
-    return found
+    return made
+
+
+def _which(found: Sequence[SetUp], recipe: str, *, ask: bool) -> SetUp:
+    """The one of several set-ups that is meant: asked for, or else refused with their names."""
+    names = [item.name for item in found]
+    message = f"{recipe!r} is set up {len(found)} times in this job: say which: {', '.join(names)}"
+    if not ask:
+        raise typer.BadParameter(message, param_hint="RECIPE")
+    for number, name in enumerate(names, 1):
+        typer.echo(f"  {number}. {name}", err=True)
+
+    def read(text: str) -> SetUp:
+        if text.isdecimal() and 1 <= int(text) <= len(found):
+            return found[int(text) - 1]
+        raise typer.BadParameter(f"expected a number from 1 to {len(found)}")
+
+    try:
+        chosen: SetUp = typer.prompt("Which of these?", value_proc=read, err=True)
+    except typer.Abort:
+        raise typer.BadParameter(message, param_hint="RECIPE") from None
+    return chosen
 
 
 def piece_of(

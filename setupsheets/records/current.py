@@ -44,6 +44,7 @@ class ReasonKind(StrEnum):
     MOVED = "moved"  # after the last test piece
     ADVISED = "advised"  # after the last test piece, and not done yet
     PROVED = "proved"  # as it stood in the end
+    CALLED_PROVED = "called proved"  # although its test pieces do not prove it
     CHANGED = "changed"  # as it stood in the end, a start only: something has changed since
     OTHER_MACHINE = "other machine"  # the record's figure is of a dial that is not today's
     RESET = "reset"  # what was known of the dial ended when something was done to it
@@ -57,7 +58,7 @@ class FigureReason:
     """Why a figure is the one to set: ``offset`` is what is known of its dial, ``piece`` the last
     test piece, ``date`` and ``verdict`` the record's, ``was`` what it stood at before, ``aim_then``
     what was aimed at then if that was something else, ``since`` what has changed for this figure,
-    ``what`` was done to the dial on ``date``."""
+    ``what`` was done to the dial on ``date``, ``although`` why it is called proved."""
 
     kind: ReasonKind
     offset: KnownOffset | None = None
@@ -68,6 +69,7 @@ class FigureReason:
     verdict: Verdict | None = None
     since: tuple[ChangeSince, ...] = ()
     what: str = ""
+    although: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,16 +93,17 @@ class SetUpState:
     """All that the records say about one set-up: by cause the current settings, the readings of
     this job so far and what they come to, and the record of the ``last`` time, in any job.
 
-    ``verdict`` and ``pieces`` are those of its own record, None and nought where it has none that
-    counts. ``pieces_expected`` are the test pieces to get out, one to spare; ``leave_longer`` how
-    much longer than the parts to leave the first blanks; ``ended`` is what has changed since a
-    record that would count, and makes it no more than a start.
+    ``verdict``, ``although`` and ``pieces`` are those of its own record, None, empty and nought
+    where it has none that counts. ``pieces_expected`` are the test pieces to get out, one to spare;
+    ``leave_longer`` how much longer than the parts to leave the first blanks; ``ended`` is what has
+    changed since a record that would count, and makes it no more than a start.
     """
 
     settings: Mapping[str, CurrentSetting]
     readings: tuple[ReadingDeviation, ...] = ()
     answer: Answer | DryFitAnswer | None = None
     verdict: Verdict | None = None
+    although: str = ""
     pieces: int = 0
     last: Record | None = None
     leave_longer: Length | None = None
@@ -148,6 +151,7 @@ def set_up_state(
         readings=record.deviations(),
         answer=found,
         verdict=record.verdict,
+        although=record.although,
         pieces=len(record.pieces),
         last=last,
         pieces_expected=0 if record.verdict is Verdict.PROVED else 1,
@@ -230,6 +234,7 @@ def figures_today(
                 aim_then=then.aim if then.aim != aim else None,
                 verdict=record.verdict,
                 since=since,
+                although=record.although,
             ),
         )
     return figures
@@ -243,7 +248,7 @@ def _kind(
     if cause in advised:
         return ReasonKind.ADVISED
     if record.verdict is Verdict.PROVED:
-        return ReasonKind.PROVED
+        return ReasonKind.CALLED_PROVED if record.although else ReasonKind.PROVED
     if not record.pieces:
         return ReasonKind.FIRST_DIALLED
     return ReasonKind.MOVED if cause in record.moves else ReasonKind.AS_TESTED

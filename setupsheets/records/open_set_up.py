@@ -43,22 +43,17 @@ as a job may lie on the bench. Common practice, no source; `log --afresh` says o
 MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 
 
-def find_set_up(plan: Plan, asked: str) -> SetUp:
-    """The set-up of a recipe's or a set-up's name, or of the beginning of one.
+def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
+    """The set-up of that name, else those of a recipe or of the beginning of a name.
 
-    Raises LookupError that says what there is, where none or several are meant.
+    Raises LookupError that says what there is, where none is meant.
     """
     names = [set_up.name for set_up in plan.set_ups]
     exact = [item for item in plan.set_ups if item.name == asked]
     found = exact or [item for item in plan.set_ups if item.name.startswith(asked)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        several = ", ".join(item.name for item in found)
-        raise LookupError(
-            f"{asked!r} is set up {len(found)} times in this job: say which: {several}"
-        )
-    raise LookupError(unknown("recipe", asked, names))
+    if not found:
+        raise LookupError(unknown("recipe", asked, names))
+    return tuple(found)
 
 
 @dataclass(frozen=True)

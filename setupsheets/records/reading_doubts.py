@@ -50,8 +50,9 @@ _SHARE = Fraction(1, 2)
 
 # How near the figure that a slip explains must come to what was to be: as near as a fault of a
 # setting leaves it. Common practice, no source.
-_NEAR = Length.inches(Fraction(1, 8))
+_NEAR = Length.inches(Fraction(1, 4))
 _NEAR_SHARE = Fraction(1, 8)
+_ON_THE_LINE = Length.inches(Fraction(1, 16))
 
 _fraction = re.compile(r"\d\s*/\s*(\d+)").search
 
@@ -73,13 +74,13 @@ def doubt_of(
     off = abs(found - target)
     if off <= min(_FAR, abs(target) * _SHARE):
         return doubt(Slip.NO_MARK) if _on_no_rule(text, unit) else None
+    for other in record.measures:
+        should = other.target + other.moved_by.get(BLANK_LENGTH, 0) * longer
+        if other.name != measure.name and abs(found - should) <= min(_ON_THE_LINE, should / 8):
+            return doubt(Slip.LINE, should, other.title)
     for slip, meant in _meant(found, text, target, unit):
         if abs(meant - target) <= min(_NEAR, abs(target) * _NEAR_SHARE):
             return doubt(slip, meant)
-    for other in record.measures:
-        should = other.target + other.moved_by.get(BLANK_LENGTH, 0) * longer
-        if other.name != measure.name and abs(found - should) <= min(_NEAR, should * _NEAR_SHARE):
-            return doubt(Slip.LINE, should, other.title)
     return doubt(Slip.FAR)
 
 

@@ -25,6 +25,7 @@ REASONS: Mapping[ReasonKind, str] = {
     ReasonKind.MOVED: "moved after test piece {piece}",
     ReasonKind.ADVISED: "advised after test piece {piece}, was {was}",
     ReasonKind.PROVED: "proved on {date}",
+    ReasonKind.CALLED_PROVED: "taken on {date}, not proved: {although}",
     ReasonKind.CHANGED: "{stood}; since then {since}: a start only, cut a test piece",
     ReasonKind.OTHER_MACHINE: "{stood}, {since}: that says nothing of this dial; {offset}",
     ReasonKind.RESET: "{what} on {date}: what was known of this dial before counts no more",
@@ -53,11 +54,12 @@ def reason_words(current: CurrentSetting, notation: Notation) -> str:
     reason = current.reason
     was = notation.dialled(reason.was, current.finest) if reason.was is not None else ""
     offset = offset_words(reason.offset, current.finest, notation) if reason.offset else ""
-    proved = reason.verdict is Verdict.PROVED
+    proved = reason.verdict is Verdict.PROVED and not reason.although
     words = REASONS[reason.kind].format(
         offset=offset or REASONS[ReasonKind.AIM],
         date=reason.date,
         piece=reason.piece,
+        although=reason.although,
         was=was,
         what=reason.what,
         stood=f"proved at {was} on {reason.date}" if proved else f"stood at {was} on {reason.date}",
@@ -89,7 +91,9 @@ def state_words(state: SetUpState) -> str:
     if state.verdict is None:
         return "not tested"
     pieces = f"{state.pieces} test piece{'' if state.pieces == 1 else 's'}"
-    return f"proved with {pieces}" if state.verdict is Verdict.PROVED else f"{pieces} so far"
+    if state.verdict is not Verdict.PROVED:
+        return f"{pieces} so far"
+    return f"taken with {pieces}, not proved" if state.although else f"proved with {pieces}"
 
 
 def change_words(change: ChangeSince, notation: Notation) -> str:
