@@ -32,7 +32,7 @@ def list_things(
 
     Example: setupsheets list recipes
     """
-    from setupsheets.records.listing import RECORD_WORDS, listed_records  # noqa: PLC0415
+    from setupsheets.records.listed_records import RECORD_WORDS, listed_records  # noqa: PLC0415
     from setupsheets.shop.listing import listed_things  # noqa: PLC0415
 
     opened = open_shop(shop)

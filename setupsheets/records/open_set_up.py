@@ -44,7 +44,8 @@ MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 
 
 def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
-    """The set-up of that name, else those of a recipe or of the beginning of a name.
+    """The set-up of that name, else those of a recipe or of the beginning of a name; of several
+    those that anything is measured of.
 
     Raises LookupError that says what there is, where none is meant.
     """
@@ -53,7 +54,7 @@ def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
     found = exact or [item for item in plan.set_ups if item.name.startswith(asked)]
     if not found:
         raise LookupError(unknown("recipe", asked, names))
-    return tuple(found)
+    return tuple(item for item in found if item.measurements) or tuple(found)
 
 
 @dataclass(frozen=True)

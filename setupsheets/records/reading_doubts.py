@@ -95,7 +95,7 @@ def _meant(found: Length, text: str, target: Length, unit: Unit) -> Iterator[tup
     yield Slip.UNIT, found / inch if unit is Unit.IN else found * inch
     step = Length.inches(1) if unit is Unit.IN else Length.millimetres(10)
     steps = round((found - target) / step)
-    if steps:
+    if steps and abs(found - steps * step - target) <= step / 4:
         yield Slip.WHOLE, found - steps * step
 
 

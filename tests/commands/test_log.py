@@ -162,7 +162,7 @@ SLIPS = {
     "nought": ("cope_depth=0", "nought or less"),
     "negative": ("cope_depth=-3/8", "nought or less"),
     "no mark": ("face_length=14 2/7", "a fraction that is on no rule"),
-    "far": ("overall=19 3/8", "further from 15 1/8 in than any setting is off"),
+    "far": ("overall=19 1/2", "further from 15 1/8 in than any setting is off"),
 }
 
 
@@ -271,10 +271,15 @@ def test_records_are_listed_and_found(larder: Path) -> None:
     assert head.stem not in run("list", "machines").out
 
 
-def test_a_recipe_set_up_several_times_asks_which(larder: Path) -> None:
+def test_the_command_on_the_sheet_works_as_printed(larder: Path) -> None:
     names = sorted({*re.findall(r"setupsheets log (larder [\w/-]+)", sheet(larder))})
     assert names
+    several = 0
     for name in names:
-        ran = run("log", *name.split(), typed="1\n")
+        ran = run("log", *name.split())
+        if ran.code == 2 and "Which of these?" in ran.err:
+            several += 1
+            ran = run("log", *name.split(), typed="1\n")
         assert ran.code == 0, (name, ran.err)
         assert "The dials stand at" in ran.out or "Nothing is dialled" in ran.out
+    assert several
