@@ -52,7 +52,7 @@ def blocks(
         typer.echo(stack_line(stack, notation))
     if stack is None:
         typer.echo(
-            f"No stack of the shop's blocks and shims comes within {notation.show(near)} of "
+            f"No stack of the shop's blocks and shims comes within {notation.small(near)} of "
             f"{notation.show(wanted)}",
             err=True,
         )

@@ -19,6 +19,7 @@ from setupsheets.lengths.length import Length, of_mm
 
 _FEW_PLACES = 4  # a decimal of an inch that a caliper or a feeler gauge says
 _FEW_PLACES_MM = 2  # of a millimetre, likewise
+_READ_PLACES = 3  # of an inch, as a caliper is read
 _HALVED = 128  # of an inch, in a small length: half the finest mark of a rule
 _HALVED_TOLERANCE = 256  # a person chose it so
 
@@ -81,18 +82,24 @@ class Notation:
         return f"{self._text(self._nearest(length))} {self.unit}"
 
     def show(self, length: Length) -> str:
-        """For people, a size: the nearest mark, with what is over or short where it is not exact.
+        """For people, a size, never with a sign that reads as a tolerance.
 
-        `25/64 in +.0031` is 25/64 in and .0031 in more. The remainder is good to a hundredth of
-        the finest mark; a smaller one shows as `+<.0001`, never as nothing.
+        Millimetres are a decimal, `10.25 mm`, to a hundredth or a tenth of the finest mark. Inches
+        between two marks are the nearer mark and what it is over or under, in the trade's words:
+        `25/64 in full by .003 in`, `1/32 in scant by .008 in`, to a thousandth. What is less than
+        that is not told: nobody sets or measures it.
         """
-        rest = length.mm / MM_PER[self.unit] - self._nearest(length)
+        value, places = length.mm / MM_PER[self.unit], places_for(Fraction(self.finest, 10))
+        places = max(places, _FEW_PLACES_MM if self.unit is Unit.MM else _READ_PLACES)
+        rest = round(value - self._nearest(length), places)
         if not rest:
             return self.mark(length)
-        sign, places = "-" if rest < 0 else "+", places_for(Fraction(self.finest, 100))
-        rounded = round(abs(rest), places)
-        short = self._point(rounded) if rounded else "<" + self._point(Fraction(1, 10**places))
-        return f"{self.mark(length)} {sign}{short}"
+        if self._writes_decimals:
+            return f"{self._point(round(value, places))} {self.unit}"
+        over = "full" if (rest > 0) == (value >= 0) else "scant"
+        if not self._nearest(length):
+            return f"{self._point(rest)} {self.unit}"
+        return f"{self.mark(length)} {over} by {self._point(abs(rest))} {self.unit}"
 
     def dialled(self, length: Length, finest: Length) -> str:
         """For a dial: the figure by the dial's `finest` move where that is finer than the shop's

@@ -11,7 +11,7 @@ from functools import cache
 
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part
 from setupsheets.joinery.members.plunges import Plunges, plunges
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.machining.checking.joint import Joint, growth
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.cutting.planes import CutError
@@ -122,7 +122,7 @@ def findings_of(plan: Plan, shop: ShopSettings, hard: bool) -> PlanFindings:
 
     def found(task: Task) -> OperationFindings:
         blocks = dict(_blocks(task, stack))
-        return operation_findings(task, plan.joinery, hard, blocks, plan.operations)
+        return operation_findings(task, plan.joinery, hard, blocks, plan.operations, unit=shop.unit)
 
     return PlanFindings(prove_plan(plan), tuple(found(task) for task in plan.tasks))
 
@@ -133,8 +133,10 @@ def operation_findings(
     hard: bool = False,
     blocks: Mapping[SettingName, BlockStack] | None = None,
     route: Sequence[Operation] = (),
+    unit: Unit = Unit.IN,
 ) -> OperationFindings:
-    """Everything about one operation in its set-up; ``route`` are all operations of the job."""
+    """Everything about one operation in its set-up; ``route`` are all operations of the job,
+    ``unit`` is the shop's."""
     operation, set_up = task.operation, task.set_up
     cutter, subject = operation.cutter, set_up.subject
     return OperationFindings(
@@ -143,7 +145,7 @@ def operation_findings(
         stops=_stops(operation),
         speed=speed(operation.machine, cutter) if cutter else None,
         passes=passes(operation, hard),
-        short=tuple(each for each in reaches(operation, subject) if not each.fits),
+        short=tuple(each for each in reaches(operation, subject, unit) if not each.fits),
         plunges=tuple(_plunges(task, joinery)),
         cope=_cope_fit(operation, set_up),
         make_up=_make_up(cutter),

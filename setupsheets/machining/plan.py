@@ -57,7 +57,8 @@ def plan_of(job: Job, shop: Shop) -> Plan:
 def plan_joinery(joinery: Joinery, shop: Shop) -> Plan:
     """The operations of a job whose parts are worked out, with what its dry fit measures."""
     plan, layout = plan_job(joinery.layout.job, joinery, shop), joinery.layout
-    return replace(plan, set_ups=tuple(with_dry_fit(item, layout) for item in plan.set_ups))
+    unit = shop.settings.unit
+    return replace(plan, set_ups=tuple(with_dry_fit(item, layout, unit) for item in plan.set_ups))
 
 
 def joinery_of(job: Job, shop: Shop) -> Joinery:

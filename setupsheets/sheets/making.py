@@ -95,7 +95,13 @@ def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
     """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
     timber, settings = shop.timber_of(joinery.layout.job), shop.settings
     with design_faults_worded(settings.notation):
-        return whole(joinery, timber, settings.finest_mark, tests, settings.tolerances)
+        return whole(
+            joinery,
+            timber,
+            settings.finest_mark,
+            tests,
+            settings.tolerances.in_terms_of(settings.unit),
+        )
 
 
 def pieces_to_get_out(plan: Plan, known: States) -> dict[str, int]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from fractions import Fraction
+from typing import Self
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.shop.shop_terms import in_shop_terms
 
 CUT_TOLERANCE = Length("1/16 in")  # 3 to 6 mm glass: ASTM C1036, as quoted by others
 _SIXTEENTH, _THIRTY_SECOND, _SIXTY_FOURTH, _HALF_OF_IT = (
@@ -43,6 +45,11 @@ class Tolerances:
     mark: Length = _SIXTY_FOURTH
     glass: Length = CUT_TOLERANCE
     opening: Length = _SIXTEENTH
+
+    def in_terms_of(self, unit: Unit) -> Self:
+        """The same as a shop of that unit gives them."""
+        names = [each.name for each in fields(self)]
+        return type(self)(**{name: in_shop_terms(getattr(self, name), unit) for name in names})
 
 
 @dataclass(frozen=True)

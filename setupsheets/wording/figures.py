@@ -14,13 +14,52 @@ def tolerance(under: Length, over: Length, notation: Notation) -> str:
     return f"+ {notation.small(over, down=True)}, − {notation.small(under, down=True)}"
 
 
+_POUND, _FOOT = 0.45359237, 0.3048  # kg and m, exactly: the agreement of 1 July 1959
+
+
+def weight(kilograms: float, notation: Notation) -> str:
+    """`57 lb` in an inch shop, `26 kg` in a metric one."""
+    if notation.unit is Unit.IN:
+        return f"{kilograms / _POUND:.0f} lb"
+    return f"{kilograms:.0f} kg"
+
+
+def rim_speed(metres: float, notation: Notation) -> str:
+    """A rim's speed, given in metres a second: `9100 ft/min` or `46 m/s`."""
+    if notation.unit is Unit.IN:
+        return f"{round(metres / _FOOT * 60, -2):.0f} ft/min"
+    return f"{metres:.0f} m/s"
+
+
+def area(square_metres: float, notation: Notation) -> str:
+    """`9.3 square feet` or `0.86 square metres`."""
+    if notation.unit is Unit.IN:
+        return f"{square_metres / _FOOT**2:.1f} square feet"
+    return f"{square_metres:.2f} square metres"
+
+
+def volume(board_feet: float, cubic_metres: float, notation: Notation) -> str:
+    """How much timber, as it is sold: `31.2 board feet` or `0.0736 cubic metres`."""
+    if notation.unit is Unit.IN:
+        return f"{board_feet:.1f} board feet"
+    return f"{cubic_metres:.4f} cubic metres"
+
+
+def glaziers_size(size: Length, notation: Notation) -> str:
+    """A size of glass at the mark that it is cut to, 1/16 in or 1 mm, rounded down so that the pane
+    goes in (common practice, no source)."""
+    mark = Length("1 mm") if notation.unit is Unit.MM else Length("1/16 in")
+    return notation.show(size // mark * mark)
+
+
 def units_line(notation: Notation) -> str:
     """How figures are written, for the cover."""
     one = notation.finest_mark
     if notation.unit is Unit.MM:
         return f"millimetres, to the nearest {notation.mark(one)}"
-    sample = notation.show(Length.inches(Fraction(25, 64)) + one / 5)
+    mark = Length.inches(Fraction(25, 64))
+    over, under = (notation.show(mark + rest) for rest in (one / 5, -one / 5))
     return (
-        f"inches, to the nearest {notation.mark(one)}; a figure such as {sample} is the mark"
-        " and so much more"
+        f"inches, to the nearest {notation.mark(one)}; {over} is so much more than the mark, and"
+        f" {under} so much less"
     )

@@ -80,10 +80,10 @@ def passes_words(
     return f"{len(passes.figures)}: {passes.setting} {', '.join(first)}, then what is set below"
 
 
-def speed_words(found: OperationFindings) -> str:
+def speed_words(found: OperationFindings, notation: Notation) -> str:
     """The speed to set and its limit; empty where nothing turns or no speed is known."""
     if found.speed is not None:
-        return setting_up.speed_words(found.speed)
+        return setting_up.speed_words(found.speed, notation)
     cutter = found.task.operation.cutter
     if cutter is None or not cutter.greatest_speed:
         return ""

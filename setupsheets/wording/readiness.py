@@ -60,7 +60,7 @@ def _what(what: Reach | Speed | Support | MortisePlunges | str, notation: Notati
     if isinstance(what, Reach):
         return reach_words(what, notation)
     if isinstance(what, Speed):
-        return speed_words(what)
+        return speed_words(what, notation)
     if isinstance(what, MortisePlunges):
         return what.mortise.holds
     return cures_words(what, notation) if isinstance(what, Support) else what

@@ -9,6 +9,7 @@ A field may say how its value is written, after a colon:
     {by:small}          a tolerance, spread or gap as `Notation.small` writes it
     {size:large}        a length in feet or metres: `33 ft`, `22.9 m`
     {by:wider|narrower} the first of two where a length is more than nought, or of what is so
+    {leaf:kg}           a weight in the shop's unit
     {share:.0%}         a number in Python's own way
     {sizes:, or }       several values, with this between them
 """
@@ -21,6 +22,7 @@ from string import Formatter
 from typing import Any
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.wording.figures import weight
 
 
 def fields_of(sentence: str) -> frozenset[str]:
@@ -54,6 +56,8 @@ class _Filler(Formatter):
             return yes if (value > Length.ZERO if isinstance(value, Length) else value) else no
         if isinstance(value, Length):
             return self._length(value, format_spec)
+        if format_spec == "kg":
+            return weight(value, self.notation)
         exact = isinstance(value, Fraction) and format_spec
         return format(float(value) if exact else value, format_spec)
 

@@ -9,6 +9,7 @@ from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.machining.setting.passes import Speed, SpeedLimit
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
+from setupsheets.wording.figures import rim_speed
 from setupsheets.wording.lists import either
 from setupsheets.wording.machines import SIDES, cutter_word
 
@@ -72,22 +73,22 @@ def _lowered(title: str) -> str:
 
 SPEED_LIMITS: Mapping[SpeedLimit, str] = {
     SpeedLimit.MAKER: "the maker's limit",
-    SpeedLimit.RIM: "{fast} m/s at the rim, for feed by hand",
+    SpeedLimit.RIM: "{fast} at the rim, for feed by hand",
     SpeedLimit.PRACTICE: "common practice",
 }
 
 
-def speed_words(speed: Speed) -> str:
+def speed_words(speed: Speed, notation: Notation) -> str:
     """The speed to set, and the limit that it keeps."""
-    said = f"{speed.revolutions} rpm, rim {speed.rim:.0f} m/s"
-    slow, fast = speed.rims or ("", "")
+    said = f"{speed.revolutions} rpm, rim {rim_speed(speed.rim, notation)}"
+    slow, fast = (rim_speed(each, notation) for each in speed.rims or (0, 0))
     if speed.by is not None:
         whose = SPEED_LIMITS[speed.by].format(fast=fast)
         if not speed.within:
             return f"{said}: over {speed.limit} rpm, {whose}: do not use it on this machine"
         said += f" (up to {speed.limit} rpm: {whose})"
     if speed.slow:
-        said += f"; under {slow} m/s it snatches when fed by hand: take a larger one"
+        said += f"; under {slow} it snatches when fed by hand: take a larger one"
     return said
 
 

@@ -212,7 +212,7 @@ def test_a_dry_fit_is_logged_like_a_test_piece(larder: Path) -> None:
     ran = run("log", "larder", "dry-fit", *out, "--sure")
     assert ran.code == 0
     assert "the diagonals differ by 5/16 in" in ran.out
-    assert "stands 3/8 in +.0056 to the right" in ran.out
+    assert "stands 3/8 in full by .006 in to the right" in ran.out
     right = found(diagonal_from_lower_left="43 7/8", diagonal_from_lower_right="43 7/8")
     assert "Glue up." in run("log", "larder", "dry-fit", *right, "--sure").out
     assert len(entries(larder)) == 2

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
 
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.setting.passes import (
     LIGHT,
     SpeedLimit,
@@ -57,14 +58,28 @@ def test_a_bit_without_a_limit_takes_the_low_end_of_what_is_usual(
     assert found.within is (chosen <= limit)
 
 
+METRIC, INCH = Notation(Unit.MM, Fraction(1, 2)), Notation(Unit.IN, Fraction(1, 64))
+
+
+def test_an_inch_shop_reads_a_rim_in_feet_a_minute() -> None:
+    """pi D n / 60 by hand: 3 in at 24000 a minute is 18850 ft/min."""
+    found = speed(
+        machine(ROUTER, speeds=(24000,)), bit(CutterType.STRAIGHT_BIT, "3", greatest_speed=30000)
+    )
+    assert found is not None
+    assert speed_words(found, INCH).startswith("24000 rpm, rim 18800 ft/min")
+
+
 def test_the_makers_limit_governs() -> None:
     marked = bit(CutterType.STICKING_BIT, "1 3/8", greatest_speed=10000, profile=OVOLO)
     found = speed(machine(ROUTER, speeds=SPEEDS), marked)
     assert found is not None and found.revolutions == 10000 and found.by is SpeedLimit.MAKER
-    assert speed_words(found) == "10000 rpm, rim 18 m/s (up to 10000 rpm: the maker's limit)"
+    assert (
+        speed_words(found, METRIC) == "10000 rpm, rim 18 m/s (up to 10000 rpm: the maker's limit)"
+    )
     fast = speed(machine(ROUTER, speeds=(20000,)), marked)
     assert fast is not None and not fast.within
-    assert "do not use it on this machine" in speed_words(fast)
+    assert "do not use it on this machine" in speed_words(fast, METRIC)
 
 
 def test_a_saw_without_a_limit_turns_as_its_machine_turns() -> None:
@@ -105,7 +120,7 @@ def test_a_blocks_rim_keeps_to_the_speeds_for_feed_by_hand(
     assert found is not None
     assert (found.revolutions, found.by, found.limit) == (chosen, by, limit)
     assert (found.slow, found.within) == (slow, within)
-    said = speed_words(found)
+    said = speed_words(found, METRIC)
     assert ("snatches" in said) is slow
     assert ("do not use it on this machine" in said) is not within
 

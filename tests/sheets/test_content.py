@@ -145,7 +145,7 @@ def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None
     other = replace(BAR, operations=(replace(operation, settings=(odd,)), *BAR.operations[1:]))
     made = made_of(inputs(Plan(LARDER.job, LARDER.joinery, (other,))))
     row = block(made, operation.number).settings[0]
-    assert row.aim.startswith("17/64 in -") and row.set_to == "17/64 in"
+    assert row.aim == "17/64 in scant by .006 in" and row.set_to == "17/64 in"
     assert row.history == "the nearest that it can be moved to"
 
 
@@ -235,7 +235,9 @@ def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at
     )
     there, absent = (block(_with(given, at, each), bare.task.number) for each in (found, bare))
     assert there.stops == ("no tape marks: the bit is too small",) and absent.stops == ()
-    assert ("Speed", "4000 rpm, rim 50 m/s") in {(fact.label, fact.words) for fact in there.facts}
+    assert ("Speed", "4000 rpm, rim 9800 ft/min") in {
+        (fact.label, fact.words) for fact in there.facts
+    }
     assert "4000 rpm" not in " ".join(fact.words for fact in absent.facts)
     assert [row.blocks for row in there.settings] == ["3/8 in + 1/16 in make 7/16 in", ""]
     assert there.has_blocks and not absent.has_blocks

@@ -150,7 +150,7 @@ def test_the_dry_fit_has_a_box_for_every_leaf_and_says_where_to_look() -> None:
     assert table is not None and table.headings[-2:] == ("leaf 1", "leaf 2")
     assert all(row[-2:] == ("", "") for row in table.rows)
     expected = whole("larder").dry_fit
-    assert [row[1] for row in table.rows] == [INCHES.show(each.size) for each in expected]
+    assert [row[1] for row in table.rows] == [INCHES.mark(each.size) for each in expected]
     assert len(block("dry-fit").notes) == len({each.sort for each in expected})
 
 

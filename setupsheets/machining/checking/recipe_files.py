@@ -134,9 +134,9 @@ def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:
 def _job_checked(path: Path, job: Job, shop: Shop) -> Checked:
     """A job worked out from end to end, as `sheet` does it, short of its pages."""
     timber = shop.timber_of(job)
-    plan = plan_of(job, shop)
-    whole(plan.joinery, timber, shop.settings.finest_mark, tolerances=shop.settings.tolerances)
-    found = (operation_findings(task, plan.joinery, timber.hard) for task in plan.tasks)
+    plan, unit = plan_of(job, shop), shop.settings.unit
+    whole(plan.joinery, timber, shop.settings.finest_mark)
+    found = (operation_findings(task, plan.joinery, timber.hard, unit=unit) for task in plan.tasks)
     return Checked(
         path,
         "job",

@@ -6,11 +6,13 @@ from dataclasses import replace
 
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
 from setupsheets.joinery.frame.layout import Layout
+from setupsheets.lengths import Unit
 from setupsheets.machining.operations import (
     PlannedMeasure,
     SetUp,
 )
 from setupsheets.shop.recipes import Makes
+from setupsheets.shop.shop_terms import in_shop_terms
 
 
 def measure_name(item: DryFitCheck) -> str:
@@ -18,8 +20,9 @@ def measure_name(item: DryFitCheck) -> str:
     return item.name.replace(",", "").replace(" ", "_")
 
 
-def with_dry_fit(set_up: SetUp, layout: Layout) -> SetUp:
-    """The set-up; that of the dry fit with what it measures, at the end of its last operation."""
+def with_dry_fit(set_up: SetUp, layout: Layout, unit: Unit) -> SetUp:
+    """The set-up; that of the dry fit with what it measures, at the end of its last operation,
+    within tolerances of the shop's ``unit``."""
     if set_up.recipe.makes is not Makes.FIT or not set_up.operations:
         return set_up
     last = set_up.operations[-1].name
@@ -31,8 +34,8 @@ def with_dry_fit(set_up: SetUp, layout: Layout) -> SetUp:
             how="on the face, the leaf dry and clamped up",
             after=last,
             target=item.size,
-            under=item.tolerance,
-            over=item.tolerance,
+            under=in_shop_terms(item.tolerance, unit),
+            over=in_shop_terms(item.tolerance, unit),
             sensitivities={},
         )
         for item in expected(layout)

@@ -29,12 +29,12 @@ from setupsheets.machining.planning.scope import (
     setting_scope,
     subject_scope,
 )
-from setupsheets.machining.setting.measure_limits import in_shop_terms
 from setupsheets.machining.setting.stop_clearance import with_spacer
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import ACROSS, Machine
 from setupsheets.shop.recipes import Measure, MeasuredTo, Recipe, RecipeOperation, Work
+from setupsheets.shop.shop_terms import in_shop_terms
 
 Place = tuple[str | int, ...]
 T = TypeVar("T")

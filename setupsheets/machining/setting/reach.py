@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import Operation, Setting, Subject
 from setupsheets.machining.setting.block_stacks import BlockStack, make_up
 from setupsheets.machining.setting.stop_clearance import room_at_stop
@@ -14,6 +14,7 @@ from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo, Work
+from setupsheets.shop.shop_terms import in_shop_terms
 
 
 class Limit(StrEnum):
@@ -47,13 +48,14 @@ class Reach:
         return self.needs <= self.has
 
 
-def reaches(operation: Operation, subject: Subject) -> tuple[Reach, ...]:
-    """Everything about an operation that must reach far enough, whether or not it does."""
+def reaches(operation: Operation, subject: Subject, unit: Unit = Unit.IN) -> tuple[Reach, ...]:
+    """Everything about an operation that must reach far enough, whether or not it does; ``unit`` is
+    the shop's, for what is a round figure in it."""
     return (
         *_dials(operation),
         *_cutter_reaches(operation),
         *_stop_clear(operation),
-        *_held(operation, subject),
+        *_held(operation, subject, unit),
     )
 
 
@@ -126,11 +128,11 @@ def _stop_clear(operation: Operation) -> Iterator[Reach]:
         yield Reach(Limit.STOP, operation, needs, setting.aim, setting)
 
 
-def _held(operation: Operation, subject: Subject) -> Iterator[Reach]:
+def _held(operation: Operation, subject: Subject, unit: Unit) -> Iterator[Reach]:
     # Held fast on a sled or with a push block half of it will do: common practice, no source.
     shortest = operation.machine.kind.shortest
     if shortest is None or subject.bead is not None:  # beads are worked as boards
         return
     fast = any(jig.kind.keeps_hands_off for jig in operation.jigs)
-    least = shortest / 2 if fast else shortest
+    least = in_shop_terms(shortest, unit) / (2 if fast else 1)
     yield Reach(Limit.HOLD, operation, least, subject.length)

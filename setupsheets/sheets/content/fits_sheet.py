@@ -9,6 +9,7 @@ from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, alike
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.shop_terms import in_shop_terms
 from setupsheets.wording.joinery_notes import WHERE_TO_LOOK
 from setupsheets.wording.lists import listed
 
@@ -30,8 +31,8 @@ def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) ->
             tuple(
                 (
                     each.name,
-                    notation.show(each.size),
-                    f"± {notation.small(each.tolerance, down=True)}",
+                    notation.mark(each.size),
+                    _within(each.tolerance, notation),
                     *("" for _ in boxes),
                 )
                 for each in found
@@ -40,6 +41,10 @@ def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) ->
         ),
         notes=tuple(WHERE_TO_LOOK[sort] for sort in sorts),
     )
+
+
+def _within(allowed: Length, notation: Notation) -> str:
+    return f"± {notation.small(in_shop_terms(allowed, notation.unit), down=True)}"
 
 
 def fits_block(

@@ -9,6 +9,8 @@ from setupsheets.joinery.members.parts import Bead, Pane
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Fill
+from setupsheets.shop.shop_terms import in_shop_terms
+from setupsheets.wording.figures import area, glaziers_size
 from setupsheets.wording.lists import listed
 
 
@@ -17,13 +19,14 @@ def glass_block(
 ) -> PartsBlock:
     """Glass by size, with what the rules on safety glazing make one ask."""
     glass = [line for line in order if line.fill is Fill.GLASS]
-    area = sum(float(line.square_metres) for line in glass)
-    total = (f"glass, all together: {area:.2f} square metres, {area / 0.09290304:.1f} square feet",)
+    all_of_it = area(sum(float(line.square_metres) for line in glass), notation)
+    total = (f"glass, all together: {all_of_it}",)
     return PartsBlock(
         "glass-order",
         "Glass to order",
         "Safety glazing as the local code says, ordered from a qualified glazier. Measure the made"
-        " openings before the glass is cut.",
+        " openings before the glass is cut. Sizes are rounded down to the mark that glass is cut"
+        " to.",
         table=Table(
             ("How many", "Width × height to order", "Thick", "Tolerance", "Opening", "Field"),
             tuple(
@@ -31,7 +34,7 @@ def glass_block(
                     str(line.count),
                     _size(line, notation),
                     notation.show(line.thickness),
-                    f"± {notation.small(line.tolerance, down=True)}"
+                    f"± {notation.small(in_shop_terms(line.tolerance, notation.unit), down=True)}"
                     if line.tolerance is not None
                     else "",
                     _opening(line, panes, notation),
@@ -72,6 +75,8 @@ def panel_block(
 
 
 def _size(line: OrderLine, notation: Notation) -> str:
+    if line.fill is Fill.GLASS:
+        return " × ".join(glaziers_size(each, notation) for each in (line.width, line.height))
     return f"{notation.show(line.width)} × {notation.show(line.height)}"
 
 

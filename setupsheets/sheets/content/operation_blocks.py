@@ -113,7 +113,7 @@ def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[
         ("Do", where_words(found.where, operation.asks.work)),
         ("Feed", feed(operation)),
         ("Passes", passes_words(found, dialled, notation)),
-        ("Speed", speed_words(found)),
+        ("Speed", speed_words(found, notation)),
     )
     return (Fact(label, words) for label, words in facts if words)
 

@@ -107,7 +107,7 @@ def spacers_block(spacers: Sequence[Spacers], notation: Notation) -> PartsBlock:
 
 
 def _spacer_row(each: Spacers, notation: Notation) -> tuple[str, ...]:
-    blocks = ", ".join(f"{count} × {notation.show(size)}" for size, count in each.blocks)
+    blocks = ", ".join(f"{count} × {notation.mark(size)}" for size, count in each.blocks)
     return (
         str(each.field),
         "across" if each.direction == "columns" else "up",

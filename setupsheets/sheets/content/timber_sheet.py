@@ -11,12 +11,13 @@ from setupsheets.joinery.stock.seasons import Moistures, SeasonalMovement
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Stock
+from setupsheets.wording.figures import volume
 
 
 def cut_list_block(rows: Sequence[CutRow], notation: Notation) -> PartsBlock:
     """Every piece to get out with its finished and rough sizes, test pieces with them."""
-    volume = sum((row.board_feet for row in rows), Fraction(0))
-    metric = sum((row.cubic_metres for row in rows), Fraction(0))
+    feet = sum((row.board_feet for row in rows), Fraction(0))
+    metres = sum((row.cubic_metres for row in rows), Fraction(0))
     return PartsBlock(
         "cut-list",
         "Cut list",
@@ -26,7 +27,9 @@ def cut_list_block(rows: Sequence[CutRow], notation: Notation) -> PartsBlock:
             tuple(_cut_row(row, notation) for row in rows),
             (1,),
         ),
-        notes=(f"rough, all together: {_volume(volume, metric)}",) if rows else (),
+        notes=(f"rough, all together: {volume(float(feet), float(metres), notation)}",)
+        if rows
+        else (),
     )
 
 
@@ -38,10 +41,6 @@ def _cut_row(row: CutRow, notation: Notation) -> tuple[str, ...]:
 
 def _size(size: Size, notation: Notation) -> str:
     return " × ".join(notation.show(each) for each in (size.length, size.width, size.thickness))
-
-
-def _volume(board_feet: Fraction, cubic_metres: Fraction) -> str:
-    return f"{float(board_feet):.1f} board feet, {float(cubic_metres):.4f} cubic metres"
 
 
 def boards_block(
@@ -95,7 +94,7 @@ def _board_notes(needs: Sequence[BoardNeed], notation: Notation) -> Iterator[str
         return
     feet = sum((need.bought.board_feet for need in needs), Fraction(0))
     metres = sum((need.bought.cubic_metres for need in needs), Fraction(0))
-    yield f"boards bought, all together: {_volume(feet, metres)}"
+    yield f"boards bought, all together: {volume(float(feet), float(metres), notation)}"
     if all(need.packing.proven for need in needs):
         yield "no way of cutting needs less length of board: proved"
     else:

@@ -1,0 +1,90 @@
+"""What is printed is in the shop's own terms: no figure of the other unit, no remainder that reads
+as a tolerance."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from setupsheets.lengths import Length
+from setupsheets.sheets.pages.pages import to_markdown
+from setupsheets.wording.figures import area, glaziers_size, volume, weight
+from tests.sheets.sheet_plans import content, shop
+
+PRINTED = {job: to_markdown(content(job)) for job in ("larder", "vestibule")}
+INCH, METRIC = shop("larder").settings.notation, shop("vestibule").settings.notation
+
+
+@pytest.mark.parametrize("job", PRINTED)
+def test_no_remainder_stands_with_a_sign_behind_a_figure(job: str) -> None:
+    """`10 mm +0.25` and `25/64 in +.0031` read as tolerances. Those have a space behind + or
+    stand behind plus-minus."""
+    assert re.findall(r"\b(?:mm|in) [+-]<?\.?\d[^|]*", PRINTED[job]) == []
+
+
+def test_a_metric_sheet_has_no_tolerance_of_an_inch_shop() -> None:
+    tolerances = set(re.findall(r"(?:±|\+|−) (\d+(?:\.\d+)?) mm", PRINTED["vestibule"]))
+    assert {"0.2", "0.4", "0.8", "1.5"} <= tolerances
+    # 1/128 in, 1/64, 1/32, 1/16 and 1/8 in millimetres, cut or rounded
+    assert not tolerances & {"0.19", "0.39", "0.79", "1.58", "1.59", "3.17", "3.175", "3.18"}
+    assert "304.8" not in PRINTED["vestibule"]
+
+
+def test_a_metric_figure_is_a_decimal() -> None:
+    assert METRIC.show(Length("10.25 mm")) == "10.25 mm"
+    assert METRIC.show(Length("27/64 in")) == "10.72 mm"  # 10.715625
+    assert METRIC.show(Length("10.5 mm")) == "10.5 mm"
+
+
+@pytest.mark.parametrize(
+    ("job", "others"),
+    [
+        ("larder", r"\d (?:kg|m/s|square metres|cubic metres|mm)\b"),
+        ("vestibule", r"\d (?:lb|ft/min|square feet, all|board feet)\b"),
+    ],
+)
+def test_weights_speeds_areas_and_volumes_are_the_shops(job: str, others: str) -> None:
+    found = re.findall(rf".{{30}}{others}", _without_rules(PRINTED[job]))
+    assert found == []
+
+
+def _without_rules(page: str) -> str:
+    """Without what is cited: a rule is quoted in its own unit."""
+    cited = (
+        r"Approved Document K|16 CFR|HSE|rule of thumb says|\(\d+ mm\)|common practice|OSHA|Wood"
+    )
+    return "\n".join(line for line in page.splitlines() if not re.search(cited, line))
+
+
+def test_the_exact_conversions() -> None:
+    """1 lb is 0.45359237 kg, 1 ft 0.3048 m (agreement of 1 July 1959); a board foot is 144 in3."""
+    assert weight(45.359237, INCH) == "100 lb" and weight(45.359237, METRIC) == "45 kg"
+    assert area(0.09290304 * 9.2, INCH) == "9.2 square feet"
+    assert area(0.09290304 * 9.2, METRIC) == "0.85 square metres"
+    assert volume(10, 0.0236, INCH) == "10.0 board feet"
+    assert volume(10, 0.0236, METRIC) == "0.0236 cubic metres"
+
+
+@pytest.mark.parametrize(
+    ("size", "inch", "metric"),
+    [
+        ("10 41/64 in", "10 5/8 in", "270 mm"),
+        ("10 5/8 in", "10 5/8 in", "269 mm"),
+        ("154 mm", "6 1/16 in", "154 mm"),
+    ],
+)
+def test_glass_is_ordered_to_the_mark_it_is_cut_to_and_never_larger(
+    size: str, inch: str, metric: str
+) -> None:
+    """10 41/64 in is 270.27 mm, 10 5/8 in 269.875 mm, 154 mm 6.063 in."""
+    assert glaziers_size(Length(size), INCH) == inch
+    assert glaziers_size(Length(size), METRIC) == metric
+
+
+def test_the_printed_order_has_whole_marks_alone() -> None:
+    for job, mark in (("larder", r"(?:/16|/8|/4|/2| \d+|\d) in"), ("vestibule", r"\d mm")):
+        block = PRINTED[job].split("Glass to order")[1].split("\n## ")[0]
+        sizes = [row.split("|")[2] for row in block.splitlines() if row.startswith("| ")][2:]
+        assert sizes
+        assert all(re.search(f"{mark} ×", size) and "." not in size for size in sizes)
