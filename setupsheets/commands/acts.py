@@ -12,7 +12,7 @@ import typer
 
 from setupsheets.commands.readings import TypedReadings, at_terminal, lengths_by, piece_of, tell
 from setupsheets.commands.shared import print_json
-from setupsheets.files.faults import unknown
+from setupsheets.files.faults import DataFaults, unknown
 from setupsheets.records.calling_proved import objections
 from setupsheets.records.entry import Entry, Strike, last_counted
 from setupsheets.records.record import Verdict
@@ -96,7 +96,11 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     entry = _entry(opened, asked)
     kept, told = worked_out(opened, entry, asked)
     kept = opened.write(kept.told.entries[-1])
-    if (others := kept.came_between()) is not None:
+    try:
+        others = kept.came_between()
+    except DataFaults as found:
+        raise DataFaults(found.faults, f"this act is kept in {kept.path}") from None
+    if others is not None:
         typer.echo(came_between_words(), err=True)
         kept, told = _advised_anew(others, asked.date)
     _tell(kept, told, as_json=as_json)
@@ -201,13 +205,14 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
 
 def _not_twice(opened: OpenSetUp, entry: Entry, piece: RecordedPiece) -> None:
     """Refuse, or ask about, readings that are those of the last act to the letter."""
-    last = next((each for each in reversed(opened.told.entries) if each.readings), None)
+    told = opened.before if opened.before and not opened.told.entries else opened.told
+    last = next((each for each in reversed(told.entries) if each.readings), None)
     if last is None or not piece.readings:
         return
     as_last = (last.date, last.readings, last.longer, bool(last.again))
     if as_last != (entry.date, entry.readings, piece.longer, bool(entry.again)):
         return
-    words = same_again_words(opened.record, again=bool(entry.again))
+    words = same_again_words(told.record, again=bool(entry.again))
     if not at_terminal():
         raise refuse(words)
     if not typer.confirm(f"{words} Keep it as a further one?", default=False, err=True):

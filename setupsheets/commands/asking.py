@@ -21,6 +21,7 @@ from setupsheets.commands.acts import (
     worked_out,
 )
 from setupsheets.commands.readings import at_terminal, doubted, piece_of, tell
+from setupsheets.files.faults import NOTHING, DataFaults
 from setupsheets.lengths import LengthError
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.entry import Entry, Strike
@@ -46,15 +47,29 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
     while going_on:
         opened = _done_before(opened, asked)
         opened, entry = ask_readings(opened, asked, keep=True)
-        opened, told = _finished(opened, entry, asked)
-        while told.again and _agreed("Measure that now?", default=True):
-            opened, told = _measured_again(opened, told.again, asked)
-        opened = _done_after(opened, asked)
-        if told.ready and _agreed("Cut the parts so, and call the set-up proved?", default=True):
-            _called_proved(opened, asked)
-            return
+        with _typed_is_kept(opened):
+            opened, told = _finished(opened, entry, asked)
+            while told.again and _agreed("Measure that now?", default=True):
+                opened, told = _measured_again(opened, told.again, asked)
+            opened = _done_after(opened, asked)
+            if told.ready and _agreed(
+                "Cut the parts so, and call the set-up proved?", default=True
+            ):
+                _called_proved(opened, asked)
+                return
         going_on = _agreed("Measure the next test piece now?", default=False)
     typer.echo(dials_line(opened.record, opened.notation))
+
+
+@contextmanager
+def _typed_is_kept(opened: OpenSetUp) -> Iterator[None]:
+    """What cannot be written any more leaves what was typed before, and that is said."""
+    try:
+        yield
+    except DataFaults as found:
+        if found.left == NOTHING:
+            found.left = f"what was typed before is kept in {opened.path}"
+        raise
 
 
 @contextmanager

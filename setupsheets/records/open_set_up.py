@@ -61,7 +61,8 @@ def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
 class OpenSetUp:
     """One set-up with its record: ``told`` are the head and the entries so far, ``record`` what
     they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
-    are known by; ``others`` are further open records of the same set-up."""
+    are known by; ``others`` are further open records of the same set-up; ``before`` is the closed
+    one that a new one follows."""
 
     shop: Shop
     plan: Plan
@@ -71,6 +72,7 @@ class OpenSetUp:
     history: OffsetHistory
     path: Path | None = None
     others: tuple[Record, ...] = ()
+    before: folder.Told | None = None
 
     @property
     def notation(self) -> Notation:
@@ -128,7 +130,12 @@ class OpenSetUp:
     def rewrite(self, entry: Entry) -> OpenSetUp:
         """Write the entry in hand anew, while its act goes on."""
         assert self.path is not None, "an entry that is written has its head"
-        folder.rewrite_entry(self.path, entry, self.notation)
+        try:
+            folder.rewrite_entry(self.path, entry, self.notation)
+        except WriteFault as fault:
+            if fault.left == NOTHING:
+                fault.left = f"what was typed before is kept in {self.path}"
+            raise
         return self.with_entry(entry)
 
     def _with_head(self) -> OpenSetUp:
@@ -211,7 +218,10 @@ def open_set_up(
         instead_of=record.name if record is not None and record.verdict is Verdict.OPEN else "",
         instruments={item.by: known[item.by] for item in begun.measures if item.by in known},
     )
-    return OpenSetUp(shop, plan, set_up, folder.Told(new, ()), new, history)
+    before = None
+    if record is not None and not afresh:
+        before = records.told(records.folder / f"{record.name}.yaml")
+    return OpenSetUp(shop, plan, set_up, folder.Told(new, ()), new, history, before=before)
 
 
 def _goes_on(record: Record, date: datetime.date) -> bool:

@@ -1,0 +1,68 @@
+"""What `log` says is what it has kept, also where the disk fails amid an act, and the same command
+given again keeps nothing twice."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from setupsheets.files.faults import DataFaults, whole_file
+from setupsheets.records.open_set_up import OpenSetUp
+from tests.running import run
+
+LOG = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
+FOUND = ("--found", "overall=15 1/8", "--found", "back_length=14 3/8")
+
+
+def pieces() -> int:
+    found = json.loads(run("recall", "cross", "--json", "--date", "2026-03-15").out)
+    return len(found["recalled"]["record"]["pieces"])
+
+
+@pytest.mark.parametrize("closing", [[], ["--verdict", "given up"]])
+def test_the_same_command_again_keeps_nothing_twice(larder: Path, closing: list[str]) -> None:
+    """As after a power cut: nobody knows whether the first was kept."""
+    assert run(*LOG, *FOUND, *closing).code == 0
+    again = run(*LOG, *FOUND, "--did", "nothing", *closing)
+    assert again.code == 1 and "nothing is kept twice" in again.err
+    assert pieces() == 1 and len([*(larder / "records").glob("*.yaml")]) == 1
+
+
+def test_an_act_that_is_kept_is_said_to_be_kept_whatever_fails_after_it(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The record is read once more after the act, for what others have added meanwhile."""
+
+    def gone(*_: object) -> object:
+        raise DataFaults([whole_file(Path("records"), "not readable: Stale file handle")])
+
+    with monkeypatch.context() as failing:
+        failing.setattr(OpenSetUp, "came_between", gone)
+        ran = run(*LOG, *FOUND)
+    assert ran.code == 1 and "this act is kept in" in ran.err
+    assert "nothing was written" not in ran.err
+    assert pieces() == 1
+
+
+@pytest.mark.parametrize("room", [2, 3])
+def test_what_was_typed_before_the_disk_was_full_is_said_to_be_kept(
+    room: int, larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file and its folder are flushed for the head, for the first reading, for the next ones."""
+    real, calls = os.fsync, iter(range(2 * room))
+
+    def full(descriptor: int) -> None:
+        if next(calls, None) is None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        real(descriptor)
+
+    with monkeypatch.context() as failing:
+        failing.setattr(os, "fsync", full)
+        ran = run(*LOG, typed="15 1/8\n14 3/8\n.375\n")
+    assert ran.code == 1 and "what was typed before is kept in" in ran.err
+    assert "nothing was written" not in ran.err
+    assert pieces() == 1
