@@ -101,7 +101,7 @@ class DryFitAnswer:
 def belief_of(record: Record, shop: Shop, history: OffsetHistory) -> Belief:
     """What a record's test pieces say of every cause, on top of what its machines are known by."""
     causes = history.causes(record, shop)
-    prior = history.prior(record, causes)
+    prior = history.prior(record, causes, shop)
     return believe(causes, measurements_of(record), pieces_of(record, shop), prior, SHOPS)
 
 

@@ -17,6 +17,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
 from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since
 from setupsheets.records.folder import ShopRecords, open_ones
+from setupsheets.records.learnt import side, side_of
 from setupsheets.records.model import dial_of, measurements_of, options_of
 from setupsheets.records.offset_history import (
     KnownOffset,
@@ -32,6 +33,7 @@ from setupsheets.records.record import (
     begin_record,
 )
 from setupsheets.shop.finding import Shop
+from setupsheets.shop.recipes import Work
 
 
 class ReasonKind(StrEnum):
@@ -196,11 +198,8 @@ def figures_today(
     if made is not None and record.verdict not in (Verdict.OPEN, Verdict.PROVED):
         return {}
     todays = {setting.cause: setting for setting in made.settings} if made else {}
-    machines = (
-        {s.cause: each.machine.name for each in made.operations for s in each.settings}
-        if made
-        else {}
-    )
+    operations = made.operations if made else ()
+    machines = {item.cause: each.machine.name for each in operations for item in each.settings}
     pending = (
         found is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
     )
@@ -214,7 +213,8 @@ def figures_today(
         dial = setting.dial if setting else dial_of(then, shop)
         aim = setting.aim if setting else then.aim
         if any(each.kind in _ANOTHER_MACHINE for each in since) or dial is None:
-            known = history.of(machines.get(then.cause, then.machine), then.setting)
+            to = side(then.setting, setting.to) if setting else side_of(then, record, shop)
+            known = history.of(machines.get(then.cause, then.machine), then.setting, to, aim)
             kind = ReasonKind.OTHER_MACHINE
             to_dial = known.to_dial(aim, dial) if known and dial else aim
         else:
@@ -257,9 +257,12 @@ def _kind(
 def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSetting]:
     """Where there is no record of this set-up: the aim, less how the machine is known to stand."""
     made = {}
+    measured = {cause for measure in set_up.measurements for cause in measure.sensitivities}
     for operation in set_up.operations:
         for setting in operation.settings:
-            known = history.of(operation.machine.name, setting.name)
+            rough = operation.asks.work is Work.BLANK and setting.cause not in measured
+            to = None if rough else side(setting.name, setting.to)
+            known = history.of(operation.machine.name, setting.name, to, setting.aim)
             reset = history.reset.get(dial_name(operation.machine.name, setting.name))
             if known is not None:
                 reason = FigureReason(ReasonKind.OFFSET, known)
@@ -300,7 +303,8 @@ def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length 
 def _last_time(
     set_up: SetUp, current: Record | None, records: ShopRecords, today: datetime.date
 ) -> Record | None:
-    """The newest earlier record of the same recipe on the same section, in any job."""
+    """The newest earlier record of the same cut, in any job: the same recipe on the same section,
+    every setting to the same side and at about the same figure."""
     recipe = set_up.recipe.name
     section = set_up.subject.section.name if set_up.subject.section else ""
     return next(
@@ -308,8 +312,24 @@ def _last_time(
             record
             for record in records.mentioning(f"recipe: {recipe}")
             if (record.recipe, record.section) == (recipe, section)
-            and record != current
+            and (current is None or record.name != current.name)
             and record.date <= today
+            and _same_cut(record, set_up, records.shop)
         ),
         None,
+    )
+
+
+ABOUT_THE_SAME = Length.millimetres(2)
+"""Figures of one cut in two jobs are no further apart: stock and mouldings of one section vary by
+less, another joint by more. Common practice, no source."""
+
+
+def _same_cut(record: Record, set_up: SetUp, shop: Shop) -> bool:
+    then = {item.cause: item for item in record.settings}
+    now = {item.cause: item for item in set_up.settings}
+    return then.keys() == now.keys() and all(
+        abs(then[cause].aim - item.aim) <= ABOUT_THE_SAME
+        and side_of(then[cause], record, shop) in (None, side(item.name, item.to))
+        for cause, item in now.items()
     )

@@ -25,6 +25,7 @@ from setupsheets.corrections.offsets import (
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.changes import now_called
 from setupsheets.records.folder import ShopRecords
+from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
 from setupsheets.records.model import (
     causes_of,
     measurements_of,
@@ -70,20 +71,28 @@ class OffsetHistory:
     """What is known of dials by name, those of which any proved set-up has told.
 
     ``jointly`` is the same of all dials together, in numbers. ``reset`` are the dials of which
-    something was known until that event, and nothing since.
+    something was known until that event, and nothing since. ``stretches`` are, by dial and name,
+    where on a dial that was learnt; ``known`` and ``jointly`` go by these names.
     """
 
     known: Mapping[str, KnownOffset]
     jointly: OffsetPrior
     reset: Mapping[str, MachineEvent] = field(default_factory=dict)
+    stretches: Mapping[str, Mapping[str, DialStretch]] = field(default_factory=dict)
 
-    def of(self, machine: str, setting: str) -> KnownOffset | None:
-        """What is known of one machine's setting; None where nothing is."""
-        return self.known.get(dial_name(machine, setting))
+    def of(
+        self, machine: str, setting: str, side: str | None, figure: Length
+    ) -> KnownOffset | None:
+        """What is known of one machine's setting at a figure; None where nothing was learnt there.
+
+        ``side`` is that of the cutter, empty for a dial without sides.
+        """
+        stretches = self.stretches.get(dial_name(machine, setting), {})
+        return self.known.get(stretch_at(stretches, side, figure) or "")
 
     def causes(self, record: Record, shop: Shop) -> tuple[Cause, ...]:
         """The causes of a record's readings, as their machines are known."""
-        dials = self._known_dials(record)
+        dials = self._known_dials(record, shop)
         return tuple(
             replace(
                 cause,
@@ -95,14 +104,19 @@ class OffsetHistory:
             for cause in causes_of(record, shop)
         )
 
-    def prior(self, record: Record, causes: Sequence[Cause]) -> Prior:
+    def prior(self, record: Record, causes: Sequence[Cause], shop: Shop) -> Prior:
         """The causes' own prior, with what ties dials together where the records tell."""
-        return self.jointly.prior(causes, self._known_dials(record))
+        return self.jointly.prior(causes, self._known_dials(record, shop))
 
-    def _known_dials(self, record: Record) -> dict[str, str]:
-        """By cause the dial that it is set on, where that is known."""
-        dials = {item.cause: dial_name(item.machine, item.setting) for item in record.settings}
-        return {cause: dial for cause, dial in dials.items() if dial in self.known}
+    def _known_dials(self, record: Record, shop: Shop) -> dict[str, str]:
+        """By cause the stretch of a dial that it is set on, where that is known."""
+        found = {}
+        for item in record.settings:
+            stretches = self.stretches.get(dial_name(item.machine, item.setting), {})
+            name = stretch_at(stretches, side_of(item, record, shop), item.aim)
+            if name is not None and name in self.known:
+                found[item.cause] = name
+        return found
 
 
 def offset_history(
@@ -114,20 +128,34 @@ def offset_history(
     before a dial was reset counts no more, nor what was found on that very day: it may have been
     before it.
     """
-    known_as = _names(machines, records.shop)
+    shop = records.shop
+    known_as = _names(machines, shop)
     dials = {
         dial_name(machine.name, name): dial
         for machine in known_as.values()
         for name, dial in machine.settings.items()
     }
-    resets = _resets(known_as, today)
+    resets = _resets(known_as, shop, today)
     teaching = [record for record in _teaching(records, known_as) if record.date <= today]
-    told = {record.name: _still_told(record, known_as, resets) for record in teaching}
-    taught = [record for record in teaching if told[record.name]]
-    drifts = {name: drift_model(spread_of(dial)) for name, dial in dials.items()}
+    where = {record.name: _where(record, known_as, shop) for record in teaching}
+    stretches = _stretches(teaching, where, resets)
+    told = {
+        record.name: {
+            place: name
+            for place, (dial, stretch) in where[record.name].items()
+            if _counts(record, dial, resets)
+            for name in [stretch_at(stretches[dial], stretch.side, stretch.least)]
+            if name is not None
+        }
+        for record in teaching
+    }
+    spreads = {name: dial for dial, names in stretches.items() for name in names}
     jointly = offset_prior(
-        [offsets_told(record, told[record.name]) for record in taught], _years(today), drifts
+        [offsets_told(record, told[record.name]) for record in teaching if told[record.name]],
+        _years(today),
+        {name: drift_model(spread_of(dials[dial])) for name, dial in spreads.items()},
     )
+    once = {dial for found in where.values() for dial, _ in found.values()}
     return OffsetHistory(
         known={
             name: KnownOffset(
@@ -136,16 +164,50 @@ def offset_history(
                 set_ups=jointly.set_ups[name],
                 since=_year(jointly.since[name]),
             )
-            for name in dials
-            if jointly.set_ups[name]
+            for name in spreads
         },
         jointly=jointly,
         reset={
-            name: event
-            for name, event in resets.items()
-            if not jointly.set_ups.get(name) and _was_told(teaching, known_as, name)
+            dial: event for dial, event in resets.items() if dial in once and dial not in stretches
         },
+        stretches=stretches,
     )
+
+
+def _where(
+    record: Record, known_as: Mapping[str, Machine], shop: Shop
+) -> dict[int, tuple[str, DialStretch]]:
+    """By place among what a record taught, the dial of today and the stretch that it was learnt
+    on, where that is known."""
+    found = {}
+    for place, item in enumerate(record.after):
+        machine = known_as.get(item.machine)
+        stretch = stretch_of(record, item.machine, item.setting, shop)
+        if machine and item.setting in machine.settings and stretch:
+            found[place] = (dial_name(machine.name, item.setting), stretch)
+    return found
+
+
+def _stretches(
+    teaching: Iterable[Record],
+    where: Mapping[str, Mapping[int, tuple[str, DialStretch]]],
+    resets: Mapping[str, MachineEvent],
+) -> dict[str, dict[str, DialStretch]]:
+    """By dial and a name of its own every stretch on which something was learnt that counts."""
+    told: dict[str, list[DialStretch]] = {}
+    for record in teaching:
+        for dial, stretch in where[record.name].values():
+            if _counts(record, dial, resets):
+                told.setdefault(dial, []).append(stretch)
+    return {
+        dial: {f"{dial} {number}": one for number, one in enumerate(joined(found), 1)}
+        for dial, found in told.items()
+    }
+
+
+def _counts(record: Record, dial: str, resets: Mapping[str, MachineEvent]) -> bool:
+    """Whether what a record says of a dial is of after its last reset."""
+    return dial not in resets or resets[dial].date < record.date
 
 
 def _names(machines: Iterable[Machine], shop: Shop) -> dict[str, Machine]:
@@ -165,35 +227,20 @@ def _teaching(records: ShopRecords, machines: Iterable[str]) -> list[Record]:
     return list(found.values())
 
 
-def _resets(known_as: Mapping[str, Machine], today: datetime.date) -> dict[str, MachineEvent]:
+def _resets(
+    known_as: Mapping[str, Machine], shop: Shop, today: datetime.date
+) -> dict[str, MachineEvent]:
     """The last event, up to a day, that ended what was known of a dial, by the dial's name."""
     found: dict[str, MachineEvent] = {}
-    for machine in {id(each): each for each in known_as.values()}.values():
+    for called, machine in known_as.items():
+        file = machine if called == machine.name else shop.machine(called)
         for name in machine.settings:
-            events = [e for e in machine.events if e.reset(name) and e.date <= today]
+            dial = dial_name(machine.name, name)
+            events = [each for each in file.events if each.reset(name) and each.date <= today]
+            events += [found[dial]] if dial in found else []
             if events:
-                found[dial_name(machine.name, name)] = max(events, key=lambda event: event.date)
+                found[dial] = max(events, key=lambda event: event.date)
     return found
-
-
-def _still_told(
-    record: Record, known_as: Mapping[str, Machine], resets: Mapping[str, MachineEvent]
-) -> dict[int, str]:
-    """By place among what a record taught, the dial of today, where that still counts."""
-    dials = {
-        place: dial_name(known_as[item.machine].name, item.setting)
-        for place, item in enumerate(record.after)
-        if item.machine in known_as
-    }
-    return {
-        place: dial
-        for place, dial in dials.items()
-        if dial not in resets or resets[dial].date < record.date
-    }
-
-
-def _was_told(records: Iterable[Record], known_as: Mapping[str, Machine], dial: str) -> bool:
-    return any(dial in _still_told(record, known_as, {}).values() for record in records)
 
 
 def offsets_told(record: Record, dials: Mapping[int, str]) -> OffsetEstimate:

@@ -20,7 +20,8 @@ from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.machines import MachineSetting, SettingName
+from setupsheets.shop.machines import ACROSS, MachineSetting, SettingName
+from setupsheets.shop.recipes import MeasuredTo
 from setupsheets.shop.settings import Instrument
 
 if TYPE_CHECKING:
@@ -46,6 +47,7 @@ class RecordedSetting:
 
     ``dial``, the machine's title and type, the cutter's title and sizes are what they were that day
     (None and empty in a record of version 1): it can be read when machine and cutter are gone.
+    ``to`` is the side of the cutter that a fence or stop is measured to.
     """
 
     cause: str
@@ -59,6 +61,7 @@ class RecordedSetting:
     machine_type: MachineType | None = None
     cutter_title: str = ""
     cutter_sizes: Mapping[str, Length] = field(default_factory=dict)
+    to: MeasuredTo | None = None
 
 
 @dataclass(frozen=True)
@@ -317,6 +320,7 @@ def _begun(operation: Operation, setting: Setting, dialled: Length) -> RecordedS
         machine_type=machine.type,
         cutter_title=cutter.title if cutter else "",
         cutter_sizes=cutter_sizes(cutter) if cutter else {},
+        to=setting.to if setting.name in ACROSS else None,
     )
 
 

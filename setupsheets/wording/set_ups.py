@@ -74,8 +74,9 @@ def reason_words(current: CurrentSetting, notation: Notation) -> str:
 
 def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
     """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`, in ``finest`` moves."""
-    count = max(known.set_ups, 1)
-    times = f"in {count} set-up{'s' if count > 1 else ''} since {known.since}"
+    times = f"in {known.set_ups} set-ups since {known.since}"
+    if known.set_ups == 1:
+        times = f"in one set-up, {known.since}"
     offset = known.offset.rounded_to(finest)
     if not offset:
         return f"has come out as dialled {times}"

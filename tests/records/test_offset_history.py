@@ -29,6 +29,7 @@ from setupsheets.records.record import (
 )
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, SettingName
+from setupsheets.shop.recipes import MeasuredTo
 from setupsheets.wording.set_ups import offset_words
 from tests.records.made_up import NOTATION, RECORD, inches
 
@@ -45,7 +46,11 @@ def taught(shop: Shop, year: int, offset: str) -> None:
     date = datetime.date(year, 5, 1)
     after = (RecordedOffset("crosscut-saw-inch", SettingName.STOP, inches(offset), inches(".005")),)
     name = record_name(date, ["crosscut-saw"], "cope")
-    made = replace(RECORD, name=name, date=date, verdict=Verdict.PROVED, after=after)
+    stop = replace(RECORD.settings[0], machine="crosscut-saw-inch")
+    settings = (stop, *RECORD.settings[1:])
+    made = replace(
+        RECORD, name=name, date=date, verdict=Verdict.PROVED, after=after, settings=settings
+    )
     write_new(made, shop.folder / "records", shop.settings.notation)
 
 
@@ -110,7 +115,7 @@ def test_set_ups_agree_and_are_believed(shop: Shop) -> None:
     for year in (2019, 2021, 2024):
         taught(shop, year, "1/32")
     saw = shop.machine("crosscut-saw-inch")
-    known = history(shop, saw).of(saw.name, "stop")
+    known = history(shop, saw).of(saw.name, "stop", "far", inches("3/8"))
     assert known is not None
     assert (known.set_ups, known.since) == (3, 2019)
     assert known.to_dial(inches("10"), saw.settings[SettingName.STOP]) == inches("9 31/32")
@@ -123,7 +128,7 @@ def test_one_slip_among_many_is_not_believed(shop: Shop) -> None:
     for year, offset in ((2018, "0"), (2019, "0"), (2021, "1/2"), (2024, "0")):
         taught(shop, year, offset)
     saw = shop.machine("crosscut-saw-inch")
-    known = history(shop, saw).of(saw.name, "stop")
+    known = history(shop, saw).of(saw.name, "stop", "far", inches("3/8"))
     assert known is not None
     assert abs(known.offset) < inches("1/64")
 
@@ -147,11 +152,11 @@ def test_what_was_known_of_a_dial_ends_when_it_is_reset(shop: Shop, case: str) -
     event = MachineEvent(datetime.date(2023, 1, 1), "scale moved", resets, moved_to)
     there = replace(saw, events=(event,))
     found = history(shop, there)
-    known = found.of(saw.name, "stop")
+    known = found.of(saw.name, "stop", "far", inches("3/8"))
     assert (known.set_ups if known else None) == left
     assert found.reset == ({} if left else {f"{saw.name}.stop": event})
     taught(shop, 2024, "1/64")
-    again = history(shop, there).of(saw.name, "stop")
+    again = history(shop, there).of(saw.name, "stop", "far", inches("3/8"))
     assert again is not None and again.set_ups == (left or 0) + 1
 
 
@@ -161,7 +166,9 @@ def test_what_was_found_on_the_day_of_an_event_may_have_been_before_it(shop: Sho
     for day, counts in ((30, True), (1, False)):
         month = 4 if day == 30 else 5
         event = MachineEvent(datetime.date(2019, month, day), "scale moved", (SettingName.STOP,))
-        known = history(shop, replace(saw, events=(event,))).of(saw.name, "stop")
+        known = history(shop, replace(saw, events=(event,))).of(
+            saw.name, "stop", "far", inches("3/8")
+        )
         assert (known is not None) == counts
 
 
@@ -185,7 +192,8 @@ def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:
     saw = shop.machine("crosscut-saw-inch")
     known = history(shop, saw)
     record = cut_to_length("10")
-    first = record.settings[0]
+    aim = inches("3/8")
+    first = replace(record.settings[0], aim=aim, dialled=aim, to=MeasuredTo.FAR)
     both = replace(
         record,
         settings=(first, replace(first, cause="second.stop")),
@@ -196,8 +204,8 @@ def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:
             ),
         ),
     )
-    prior = known.prior(both, known.causes(both, shop))
+    prior = known.prior(both, known.causes(both, shop), shop)
     shared = prior.cov[0, 1]
     assert 0 < shared < prior.cov[0, 0]
-    own = known.jointly.setting_sds["crosscut-saw-inch.stop"] ** 2
+    own = known.jointly.setting_sds["crosscut-saw-inch.stop 1"] ** 2
     assert prior.cov[0, 0] - shared == pytest.approx(own)

@@ -133,5 +133,5 @@ def test_a_dial_that_comes_out_as_dialled_is_told_so() -> None:
     reason = FigureReason(ReasonKind.OFFSET, known)
     current = CurrentSetting(inches("3/8"), inches("3/8"), inches("1/64"), reason)
     assert reason_words(current, NOTATION) == (
-        "has come out as dialled in 1 set-up since 2019, give or take 1/64 in"
+        "has come out as dialled in one set-up, 2019, give or take 1/64 in"
     )
