@@ -69,7 +69,7 @@ def order(
 def _print(found: BestOrder, section: str, notation: Notation) -> None:
     from setupsheets.wording.support import reason_words, support_words  # noqa: PLC0415
 
-    typer.echo(f"On {section}, {found.looked_at} moments looked at:")
+    typer.echo(f"On {section}: {found.looked_at} cuts tried, each after others. The best order:")
     for number, step in enumerate(found.best.steps, 1):
         typer.echo(f"  {number}. {step.operation.title}")
         if step.support is not None:

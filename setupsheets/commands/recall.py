@@ -122,4 +122,4 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
         typer.echo(f"Changed since: {change_words(change, notation)}")
     typer.echo(f"Test pieces to expect: {recalled.pieces}")
     if record.kept:
-        typer.echo(f"The test piece of then: {record.kept}")
+        typer.echo(f"Test piece kept from that set-up: {record.kept}")

@@ -117,6 +117,7 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(There.CAUTION, "operation.clears", "all between cutter and fence goes", bool),
     FormulaName(There.CAUTION, "operation.leaves_offcut", "a strip falls away", bool),
     FormulaName(There.CAUTION, "operation.lowered_on", "lowered onto the cutter", bool),
+    FormulaName(There.CAUTION, "operation.stopped", "stops short of an end of a part", bool),
     FormulaName(There.CAUTION, "operation.passes", "in how many passes", int),
 )
 

@@ -113,14 +113,15 @@ def _explanation(
     parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
         if not parts:
-            return f"nothing slipped, every setting within its usual spread: {chance}"
-        return f"nothing slipped; {listed(parts)}: {chance}"
+            return f"only the usual small errors of setting: {chance}"
+        return f"only the usual small errors of setting, most of all {listed(parts)}: {chance}"
     line = f"{listed(parts)}: {chance}"
     alone = len(explanation.causes) == 1 and not explanation.readings
     alone = alone and set(moved) <= {explanation.causes[0].cause.name}
     explained = explanation.causes[0].explains if alone else ()
     if len(explained) > 1:
-        line += f"; it alone explains {listed(titles[name] for name in explained)}"
+        one = listed(titles[name] for name in explained)
+        line += f"; this one error puts {one} out as measured"
     return line
 
 
@@ -135,7 +136,7 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
         return f"{title} {where}: it shifted before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, kind, notation)
-        return f"{title} was {was} at first and has been put right"
+        return f"{title} was {was} at first, and what was changed since has cured it"
     return f"{title} {where}"
 
 

@@ -63,7 +63,7 @@ NOTES: Mapping[str, str] = {
     NoteKind.REBATE_RUNS_OUT: "out at the {end} of the leaf, where the rail's back fills it",
     NoteKind.GROOVE_RUNS_OUT: "out at the {end} of the leaf, where the tenon or its haunch fills "
     "it",
-    NoteKind.RUN_STOPS: "full to {full} and no further than {limit}",
+    NoteKind.RUN_STOPS: "to full depth as far as {full}, and the ramp may not pass {limit}",
     NoteKind.NO_HAUNCH: "the {rail} has no haunch: its mortise runs out at the end of the stile "
     "once the horn is cut off",
     NoteKind.MOULDINGS_DIFFER: "the mouldings of {own.name} and {mate.name} differ: they do not "
@@ -73,8 +73,8 @@ NOTES: Mapping[str, str] = {
     "with its own tongue: it stands back {joint.end.tenon.set_back} at a moulded edge",
     NoteKind.MORTISE_RIGHT_THROUGH: "the mortise for the {joint.part} goes right through the "
     "{joint.mate}",
-    NoteKind.THIN_WALL_IN_BAR: "only {wall} is left between the mortises in a bar where two "
-    "broken bars meet",
+    NoteKind.THIN_WALL_IN_BAR: "only {wall} is left between the mortises in a bar where "
+    "bars end in it from both sides",
     NoteKind.THIN_WALL_BEHIND_MORTISE: "only {wall} is left of the {joint.mate} behind the "
     "mortise for the {joint.part}",
     NoteKind.BAR_MORTISES_TO_THE_MIDDLE: "mortises in bars for bars go to the middle, {depth}: "
@@ -107,9 +107,10 @@ NOTES: Mapping[str, str] = {
     NoteKind.LOCK_MEETS_A_MORTISE: "the lock, from {low} to {high} above the bottom of the leaf, "
     "meets the mortise for the {mortise.holds}, from {mortise.start} to {mortise.end}, by {by}: "
     "move it, or make the tenon shorter there",
-    NoteKind.FIT_MAY_CLOSE: "{stack.fit} ({of:, }): {stack.aim} {likely:may well|can at the very "
-    "worst} close; the spread is about {stack.statistical:mark}, at worst {stack.worst}, and most "
-    "of it comes from the {most.setting}, {share:.0%}",
+    NoteKind.FIT_MAY_CLOSE: "{stack.fit} ({of:, }): {stack.aim} is aimed at, and {likely:it may "
+    "well come to nothing|it comes to nothing if every error is at its limit the same way}; it is "
+    "likely within {stack.statistical:mark}, at worst {stack.worst}, and most of that comes from "
+    "the {most.setting}, {share:.0%}",
     NoteKind.GLASS_CUT_LARGE: "glass may come {over} over size and has {room} of clearance: order "
     "it smaller, or measure each pane before the beads are cut",
     NoteKind.GLASS_CUT_SMALL: "glass cut {under} small and pushed to one side may leave the other "

@@ -52,6 +52,11 @@ def unread(files: Sequence[str]) -> str:
     )
 
 
+def fingerprint_words(mark: str) -> str:
+    """The mark of what the sheets were made from, and what it is good for."""
+    return f"{mark}; sheets of this job with another mark here have other figures: use the newer"
+
+
 def sound(worst: str) -> str:
     """That everything proves, with the ``worst`` of the readings where any is taken."""
     return f"{_SOUND}; {worst}" if worst else _SOUND

@@ -39,7 +39,7 @@ def support_words(support: Support, notation: Notation) -> str:
         notation.mark(Length.from_float(each)) for each in figures
     )
     said = (
-        f"on the table {on_table} before the cutter and {off_table} after it, "
+        f"on the table {on_table} before this cut and {off_table} when it is made, "
         f"on the fence {on_fence} and {off_fence}"
     )
     if support.unguided:

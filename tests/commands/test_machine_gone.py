@@ -30,7 +30,7 @@ def test_recall_says_that_the_machine_is_gone_and_what_is_known(renamed: Path) -
     ran = run("recall", "cope", "cross", "bar")
     assert ran.code == 0, ran.err
     assert "Changed since: the machine crosscut-saw is gone" in ran.out
-    assert "The test piece of then: on the nail" in ran.out
+    assert "Test piece kept from that set-up: on the nail" in ran.out
     row = next(line for line in ran.out.splitlines() if "back cheek: stop" in line)
     assert row.split()[3:8] == ["crosscut-saw", "3/8", "in", "7/16", "in"]
 

@@ -165,7 +165,7 @@ def test_each_edge_tells_where_it_is_rebated_and_where_grooved() -> None:
     assert kinds["lock rail"] == ((groove.groove, None),)
     assert kinds["top rail"] == ((None,),)
     assert kinds["cross bar"] == ((None, None),)
-    assert "full to 23 1/2 in and no further than 28 in" in words(joinery)
+    assert "to full depth as far as 23 1/2 in, and the ramp may not pass 28 in" in words(joinery)
 
 
 def test_between_two_panels_the_groove_runs_on() -> None:

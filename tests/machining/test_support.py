@@ -215,7 +215,8 @@ def test_bearing_is_told_before_and_after_and_clear_of_the_opening() -> None:
     assert found.before.on_fence == pytest.approx(mm("1 3/8"))
     assert found.after.on_fence == pytest.approx(mm("7/8"))
     assert support_words(found, NOTATION).startswith(
-        "on the table 1 7/8 in before the cutter and 1 11/16 in after it, on the fence 1 3/8 in"
+        "on the table 1 7/8 in before this cut and 1 11/16 in when it is made, "
+        "on the fence 1 3/8 in"
     )
 
 

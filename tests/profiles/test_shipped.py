@@ -107,7 +107,7 @@ def test_the_cutters_of_a_section_exist_and_fit_it(section: Section) -> None:
 @pytest.mark.parametrize("section", SECTIONS, ids=named)
 def test_a_section_can_be_made_and_stands_up(section: Section) -> None:
     assert section.tongue_thickness > Length.ZERO
-    # About a third of the thickness: common practice; C. Noyes, Handwork in Wood, 1910: half.
+    # About a third of the thickness: common practice.
     share = section.tongue_thickness / section.thickness
     assert 1 / 4 <= share <= 1 / 2
     if section.member is Member.BAR:

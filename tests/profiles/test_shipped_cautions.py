@@ -19,7 +19,7 @@ GENERAL = [caution for caution in CAUTIONS if caution.general]
 
 
 def test_how_many_there_are_and_that_each_has_a_name_of_its_own() -> None:
-    assert len(BY_NAME) == len(CAUTIONS) == 69
+    assert len(BY_NAME) == len(CAUTIONS) == 70
     assert len(GENERAL) == 12
 
 
@@ -30,7 +30,9 @@ PUBLISHED: list[tuple[str, str, tuple[str, ...]]] = [
     ("riving_knife", "HSE (UK) rip saw guidance", ("8 mm",)),
     ("push_sticks", "HSE (UK) rip saw guidance", ("450 mm", "300 mm")),
     ("guarded_grooves", "HSE (UK) rip saw guidance", ("Rebate and groove", "guarded")),
-    ("guards", "OSHA 29 CFR 1910.213(a)", ("guard",)),
+    ("guards", "OSHA 29 CFR 1910.213(c) and (d)", ("guard",)),
+    ("radial_guard", "OSHA 29 CFR 1910.213(h)", ("Upper and lower guards", "no further forward")),
+    ("stopped_on_saw", "HSE (UK) information sheet 16", ("advised against", "router table")),
     ("safety_glass", "16 CFR 1201.2", ("safety glazing",)),
     ("safety_glass", "International Residential Code 2015 R308.4.1", ("door",)),
     ("safety_glass", "Approved Document K (England, 2013)", ("beside a door",)),
@@ -108,6 +110,7 @@ SIDES: list[tuple[str, Scope, Scope]] = [
     ("short_end_part", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
     ("short_edge_part", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
     ("dado_deep", {"setting.height": inches("33/64")}, {"setting.height": inches("1/2")}),
+    ("stopped_on_saw", {"operation.stopped": True}, {"operation.stopped": False}),
     ("lowered_on_saw", {"operation.lowered_on": True}, {"operation.lowered_on": False}),
     ("buried_blade", {"operation.clears": True}, {"operation.clears": False}),
     ("short_crosscut", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
@@ -145,7 +148,7 @@ SIDES: list[tuple[str, Scope, Scope]] = [
 
 def test_every_condition_has_both_its_sides_in_the_table() -> None:
     assert {name for name, _, _ in SIDES} == {caution.name for caution in CONDITIONAL}
-    assert len(SIDES) == 27
+    assert len(SIDES) == 28
 
 
 @pytest.mark.parametrize(("name", "brings", "spares"), SIDES)

@@ -57,7 +57,7 @@ def test_the_opening_gives_the_leaf_and_tells_what_is_left_open() -> None:
     edges = {row["Edge of the leaf"]: row for row in rows("opening")}
     assert edges["meeting"]["Left open"] == "1/16 in" and edges["hinge"]["Bevel"] == "square"
     # 1 1/4 in times the tangent of 3 degrees is 0.0655 in.
-    assert edges["meeting"]["Lost by it at the other face"] == ".066 in"
+    assert edges["meeting"]["Narrower by, at the other face"] == ".066 in"
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -98,7 +98,7 @@ def test_a_stick_s_table_and_drawing_come_from_the_same_marks() -> None:
 def test_spacers_say_whether_they_add_up() -> None:
     """Blocks of 11 3/8 in, 3 of them, and 2 bars of 1 1/8 in make 36 3/8 in."""
     up = rows("spacers")[0]
-    assert up["Blocks"] == "3 × 11 3/8 in" and up["Must fill"] == "36 3/8 in"
+    assert up["Blocks"] == "3 × 11 3/8 in" and up["Blocks and bars together"] == "36 3/8 in"
     assert up["Blocks as marked come out"] == "exact"
     spacers = whole("larder").spacers[0]
     for other, words in (

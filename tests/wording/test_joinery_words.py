@@ -113,6 +113,7 @@ def test_notes_within_a_note_are_told_in_its_sentence() -> None:
         SIXTY_FOURTHS,
     )
     assert told == (
-        "rebate along the stiles: out at the top of the leaf, where the rail's back fills it; full "
-        "to 1/2 in and no further than 3/4 in (above the bottom of the leaf)"
+        "rebate along the stiles: out at the top of the leaf, where the rail's back fills it; to "
+        "full depth as far as 1/2 in, and the ramp may not pass 3/4 in (above the bottom of the "
+        "leaf)"
     )

@@ -2,7 +2,8 @@
 
 Common practice, no published source: a tenon about a third of the thickness and at most five
 times as wide as thick, a haunch about a third of the rail's width, about 2 mm left under a tenon.
-C. Noyes, Handwork in Wood, 1910, makes the tenon half the rail: so limits are wide, and only noted.
+William Noyes, Handwork in Wood, 1910, makes the tenon half of the rail's width, which is another
+measure. So limits are wide, and only noted.
 """
 
 from __future__ import annotations

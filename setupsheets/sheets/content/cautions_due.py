@@ -12,6 +12,8 @@ from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
 from setupsheets.wording.lists import one_line
 
+COMMON_PRACTICE = "common practice"
+
 
 def general_cautions(cautions: Iterable[Caution]) -> tuple[CautionLine, ...]:
     """The ones for the cover."""
@@ -38,7 +40,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
 
     Those of the recipe's formulas, the operation's own settings as ``setting.NAME``, and
     ``operation.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
-    ``.leaves_offcut`` and ``.lowered_on``.
+    ``.leaves_offcut``, ``.lowered_on`` and ``.stopped`` (short of an end).
     """
     inputs = {name: item.default for name, item in set_up.recipe.inputs.items()}
     inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
@@ -57,6 +59,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
         "operation.clears": asks.clears,
         "operation.leaves_offcut": asks.leaves_offcut,
         "operation.lowered_on": operation.lowered_on,
+        "operation.stopped": bool(operation.stops),
     }
     surfaces = {"operation.down": asks.down, "operation.against": asks.against}
     own |= {name: str(surface) for name, surface in surfaces.items() if surface is not None}
@@ -78,4 +81,7 @@ def applies(caution: Caution, operation: Operation, scope: Scope) -> bool:
 
 
 def _line(caution: Caution) -> CautionLine:
-    return CautionLine(one_line(caution.text), one_line(caution.basis))
+    """Its basis stands beside it where it has a source; that the others are common practice is said
+    once a sheet."""
+    basis = one_line(caution.basis)
+    return CautionLine(one_line(caution.text), "" if basis == COMMON_PRACTICE else basis)

@@ -20,7 +20,7 @@ from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
 from setupsheets.wording.readiness import not_ready, obstacle_line
-from setupsheets.wording.route import NOT_PROVED, sound, unread, untested
+from setupsheets.wording.route import NOT_PROVED, fingerprint_words, sound, unread, untested
 from setupsheets.wording.set_ups import state_words
 
 
@@ -57,7 +57,7 @@ def _facts(inputs: SheetInputs, fingerprint: str) -> Iterator[Fact]:
     yield Fact("Leaf", count + size)
     yield Fact("Date", inputs.date.isoformat())
     yield Fact("Units", units_line(inputs.notation))
-    yield Fact("Inputs", fingerprint)
+    yield Fact("Printed as", fingerprint_words(fingerprint))
 
 
 def _test_rows(inputs: SheetInputs) -> Iterator[TestRow]:

@@ -129,7 +129,7 @@ def _opening_block(
         f"Opening {show(width)} wide and {show(height)} high, closed by {leaves} of"
         f" {show(leaf.width)} by {show(leaf.height)} at the widest face.",
         table=Table(
-            ("Edge of the leaf", "Left open", "Bevel", "Lost by it at the other face"),
+            ("Edge of the leaf", "Left open", "Bevel", "Narrower by, at the other face"),
             tuple(
                 (
                     edge.name,

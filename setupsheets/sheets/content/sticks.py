@@ -29,8 +29,8 @@ def stick_blocks(
         yield PartsBlock(
             f"stick-{number:02}",
             f"Story stick: {stick.part}",
-            f"Every figure from {DATUMS[stick.role]}, the flag in the drawing, and rounded by"
-            " itself.",
+            f"Measure every figure from {DATUMS[stick.role]}, the flag in the drawing; never step"
+            " one off from another.",
             drawing,
             Table(("Mark", "On", "At", "To", "Size"), rows),
         )
@@ -99,7 +99,14 @@ def spacers_block(spacers: Sequence[Spacers], notation: Notation) -> PartsBlock:
         "Cut to the mark, they hold the bars apart at the glue-up and check the marks before the"
         " first mortise.",
         table=Table(
-            ("Field", "Direction", "Blocks", "Bars", "Must fill", "Blocks as marked come out"),
+            (
+                "Field",
+                "Direction",
+                "Blocks",
+                "Bars",
+                "Blocks and bars together",
+                "Blocks as marked come out",
+            ),
             tuple(_spacer_row(each, notation) for each in spacers),
             (0,),
         ),
