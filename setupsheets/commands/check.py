@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -55,7 +56,7 @@ def check(
     if upgrade:
         _upgrade(files or list(shop_files(opened)))
     found = [check_file(path, opened) for path in files] if files else list(check_shop(opened))
-    found = [_record_checked(item, opened) for item in found]
+    found = _records_checked(found, opened)
     notation = opened.settings.notation
     if draw is not None:
         _draw(found, draw, notation)
@@ -68,18 +69,27 @@ def check(
         raise typer.Exit(1)
 
 
-def _record_checked(item: Checked, shop: Shop) -> Checked:
-    """A record is checked by the very reading that the other commands have of it."""
+def _records_checked(found: Sequence[Checked], shop: Shop) -> list[Checked]:
+    """Records are checked by the very reading that the other commands have of them, with their
+    entries; a copy of one is told."""
     from setupsheets.files.faults import DataFaults  # noqa: PLC0415
-    from setupsheets.records.folder import read_record  # noqa: PLC0415
+    from setupsheets.records.folder import ShopRecords, read_record  # noqa: PLC0415
 
-    if item.kind != "record" or item.faults:
-        return item
-    try:
-        read_record(item.path, shop)
-    except DataFaults as found:
-        return replace(item, faults=found.faults)
-    return item
+    if not any(item.kind == "record" for item in found):
+        return list(found)
+    copies = {path.resolve(): told for path, told in ShopRecords(shop).copies.items()}
+    checked = []
+    for item in found:
+        faults = item.faults
+        if item.kind == "record" and not faults:
+            try:
+                if (told := copies.get(item.path.resolve())) is not None:
+                    raise told
+                read_record(item.path, shop)
+            except DataFaults as wrong:
+                faults = wrong.faults
+        checked.append(replace(item, faults=faults))
+    return checked
 
 
 def _upgrade(paths: list[Path]) -> None:

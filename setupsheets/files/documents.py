@@ -142,6 +142,25 @@ def _is_data_file(name: str) -> bool:
     return name.endswith(".yaml") and not name.startswith(".")
 
 
+COPY = (
+    "this is a copy of {whole} and is passed over: compare the two, put into {whole} what it lacks,"
+    " and move the copy away"
+)
+"""What to do about a copy that a synced folder has made."""
+
+_plain_part = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").match
+
+
+def copied_from(path: Path) -> Path | None:
+    """The file beside it that one is a copy of, as synced folders and file managers make them: by
+    the same name with something behind it that no name of ours has. None where it is none."""
+    plain = _plain_part(path.stem)
+    if plain is None or plain[0] == path.stem:
+        return None
+    whole = path.with_name(f"{plain[0]}.yaml")
+    return whole if is_there(whole) else None
+
+
 def is_there(path: Path) -> bool:
     """Whether a file has this name, readable or not; DataFaults where that cannot be said."""
     try:

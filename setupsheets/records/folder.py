@@ -9,7 +9,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple, TypeVar
 
-from setupsheets.files.documents import decoded, read_bytes, read_text, yaml_files
+from setupsheets.files.documents import (
+    COPY,
+    copied_from,
+    decoded,
+    read_bytes,
+    read_text,
+    yaml_files,
+)
 from setupsheets.files.dumping import yaml_text
 from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
@@ -31,6 +38,17 @@ DOES_NOT_COUNT = "what cannot be read does not count until it is put right; all 
 T = TypeVar("T", Record, Entry)
 
 TellFaults = Callable[[Path, DataFaults], None]
+
+COPIES_COUNT_ONCE = "a copy counts once, as what it is a copy of"
+
+
+class Copied(DataFaults):
+    """A file is a copy of another one: told, and passed over."""
+
+    def __init__(self, path: Path, whole: Path) -> None:
+        message = COPY.format(whole=whole.name)
+        super().__init__([whole_file(path, message)], COPIES_COUNT_ONCE)
+
 
 NO_ENTRY = (
     "this is not called as an entry is: it may be a copy that a synced folder made; compare it with"
@@ -134,6 +152,8 @@ def _told(head: Record, contents: Mapping[Path, bytes], shop: Shop, tell: TellFa
     found: dict[str, tuple[Path, Entry]] = {}
     for path, content in sorted(contents.items()):
         try:
+            if (whole := copied_from(path)) is not None:
+                raise Copied(path, whole)
             if not is_entry_name(path.stem):
                 raise DataFaults([whole_file(path, NO_ENTRY)])
             found[path.stem] = (path, _made(Entry, path, content, shop))
@@ -167,6 +187,9 @@ class ShopRecords:
     def _contents(self) -> Mapping[Path, _Contents]:
         found = {path: self._read(path) for path in yaml_files(self.folder)}
         read = {path: content for path, content in found.items() if content is not None}
+        for path, whole in _copies(read).items():
+            self._tell(path, Copied(path, whole))
+            del read[path]
         newest = sorted(read, key=lambda path: _moment(path, read[path].head), reverse=True)
         return {path: read[path] for path in newest}
 
@@ -178,7 +201,16 @@ class ShopRecords:
             return None
 
     def _tell(self, path: Path, found: DataFaults) -> None:
-        self.shop.passed_over[path] = DataFaults(found.faults, DOES_NOT_COUNT)
+        told = found if isinstance(found, Copied) else DataFaults(found.faults, DOES_NOT_COUNT)
+        self.shop.passed_over[path] = told
+
+    @property
+    def copies(self) -> Mapping[Path, Copied]:
+        """The files that are copies of others."""
+        for path in self._contents:
+            self.told(path)
+        passed = self.shop.passed_over.items()
+        return {path: found for path, found in passed if isinstance(found, Copied)}
 
     def _record(self, path: Path) -> Record | None:
         """A record, read once; one that is wrong is passed over, and the others still serve."""
@@ -226,7 +258,7 @@ class ShopRecords:
             for item in self.mentioning(job, set_up)
             if (item.job, item.set_up) == (job, set_up)
         ]
-        replaced = {item.instead_of for item in found}
+        replaced = {name for item in found for name in item.instead_of}
         return tuple(item for item in found if item.name not in replaced)
 
     def latest(self, job: str, set_up: str) -> Record | None:
@@ -234,6 +266,19 @@ class ShopRecords:
         earlier of two, else the newest."""
         found = self.of(job, set_up)
         return next(iter(open_ones(found)), next(iter(found), None))
+
+
+def _copies(read: Mapping[Path, _Contents]) -> dict[Path, Path]:
+    """By path what each copy among heads is a copy of: by its name, or because a head is written
+    once and no two are alike to the letter."""
+    named = {path: whole for path in read if (whole := copied_from(path)) in read and whole}
+    first: dict[bytes, Path] = {}
+    unnamed = (path for path in read if path not in named)
+    for path in sorted(unnamed, key=lambda path: (not read[path].entries, path)):
+        whole = first.setdefault(read[path].head, path)
+        if whole != path:
+            named[path] = whole
+    return named
 
 
 def open_ones(records: Iterable[Record]) -> tuple[Record, ...]:

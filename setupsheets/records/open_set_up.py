@@ -72,6 +72,7 @@ class OpenSetUp:
     history: OffsetHistory
     path: Path | None = None
     others: tuple[Record, ...] = ()
+    elsewhere: tuple[Record, ...] = ()
     before: folder.Told | None = None
 
     @property
@@ -163,6 +164,8 @@ def _unread_records_of(set_up: SetUp, shop: Shop) -> Iterator[Fault]:
     """Records that could not be read and may by their names be those of this set-up: to begin
     another in their place would forget their test pieces."""
     for path, found in shop.passed_over.items():
+        if isinstance(found, folder.Copied):
+            continue
         if any(set_up.name.replace("/", "-") in name for name in (path.stem, path.parent.name)):
             message = (
                 "this may be the record of this set-up: put it right first; log begins another "
@@ -215,13 +218,25 @@ def open_set_up(
     new = replace(
         begun,
         begun=f"{(now or datetime.datetime.now(datetime.UTC)).astimezone(datetime.UTC):{MOMENT}}",
-        instead_of=record.name if record is not None and record.verdict is Verdict.OPEN else "",
+        instead_of=tuple(
+            item.name for item in folder.open_ones(records.of(plan.job.name, set_up.name))
+        ),
         instruments={item.by: known[item.by] for item in begun.measures if item.by in known},
     )
     before = None
     if record is not None and not afresh:
         before = records.told(records.folder / f"{record.name}.yaml")
-    return OpenSetUp(shop, plan, set_up, folder.Told(new, ()), new, history, before=before)
+    told = folder.Told(new, ())
+    elsewhere = tuple(_elsewhere(new, records))
+    return OpenSetUp(shop, plan, set_up, told, new, history, before=before, elsewhere=elsewhere)
+
+
+def _elsewhere(new: Record, records: folder.ShopRecords) -> Iterator[Record]:
+    """The open records of the same recipe and section under another job or name."""
+    for item in records.mentioning(f"recipe: {new.recipe}", f"section: {new.section}"):
+        same = (item.recipe, item.section) == (new.recipe, new.section)
+        if same and item.verdict is Verdict.OPEN and item.job != new.job:
+            yield item
 
 
 def _goes_on(record: Record, date: datetime.date) -> bool:

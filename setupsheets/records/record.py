@@ -168,7 +168,7 @@ class Record:
     """One set-up: the head, written once, and what the entries beside it come to.
 
     ``name`` is the head's stem, ``begun`` the moment, in UTC, by which records of one day are told
-    apart; ``instead_of`` the record that it was begun afresh in place of. ``although``: why a
+    apart; ``instead_of`` the records that it was begun afresh in place of. ``although``: why a
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
     tells it by itself.
@@ -191,7 +191,7 @@ class Record:
     notes: str = ""
     blanks: Mapping[str, Length] = field(default_factory=dict)
     begun: str = ""
-    instead_of: str = ""
+    instead_of: tuple[str, ...] = ()
     although: str = ""
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)

@@ -14,14 +14,22 @@ from setupsheets.wording.titles import cause_title
 
 
 def others_words(opened: OpenSetUp) -> tuple[str, ...]:
-    """That more than one record of the set-up is open, and which of them is used."""
-    if not opened.others:
-        return ()
-    names = listed(record.name for record in opened.others)
-    return (
-        f"More than one record of this set-up is open. {opened.record.name}, the earlier one, is "
-        f"used; what is in {names} does not count here. To begin anew in place of it: --afresh.",
-    )
+    """That more than one record of the set-up is open and which of them is used; that it is open
+    under another job or name."""
+    told = [
+        f"{record.set_up} of the job {record.job} was begun on {record.date}, by the same recipe "
+        "for the same section, and is open: to go on with that one, setupsheets log "
+        f"{record.job} {record.set_up}. This begins a record of its own."
+        for record in opened.elsewhere
+    ]
+    if opened.others:
+        names = listed(record.name for record in opened.others)
+        told.append(
+            f"More than one record of this set-up is open. {opened.record.name}, the earlier one, "
+            f"is used; what is in {names} does not count here. To begin anew in place of all: "
+            "--afresh."
+        )
+    return tuple(told)
 
 
 def unanswered_words(record: Record, notation: Notation) -> str:

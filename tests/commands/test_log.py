@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -283,3 +284,75 @@ def test_the_command_on_the_sheet_works_as_printed(larder: Path) -> None:
         assert ran.code == 0, (name, ran.err)
         assert "The dials stand at" in ran.out or "Nothing is dialled" in ran.out
     assert several
+
+
+# ------------------------------------------------------------------- copies, two records, elsewhere
+
+
+def test_copies_of_a_synced_folder_are_told_and_count_once(larder: Path) -> None:
+    assert log(*THRICE * found(**RIGHT), "--verdict", "proved").code == 0
+    before = sheet(larder)
+    (head,) = (larder / "records").glob("*.yaml")
+    (entry,) = (larder / "records").glob("*/*.yaml")
+    for path in (head, entry):
+        copy = path.with_name(f"{path.stem} (conflicted copy 2021-03-02).yaml")
+        copy.write_bytes(path.read_bytes())
+    head.with_name("2021-03-01-another-name.yaml").write_bytes(head.read_bytes())
+    told = run("check")
+    assert told.code == 1
+    said = " ".join(told.err.split())
+    assert said.count(f"this is a copy of {head.name}") == 2  # by its name, and by its content
+    assert said.count(f"this is a copy of {entry.name}") == 1
+    assert len(json.loads(run("recall", "cross", "--json", *DAY).out)["found"]) == 1
+    assert "this is a copy of" in run("list", "records").err
+    ran = log(*found(**(RIGHT | {"overall": "15 9/64"})))
+    assert ran.code == 0, ran.err
+    for path in (larder / "records").rglob("*conflicted*"):
+        path.unlink()
+    (larder / "records" / "2021-03-01-another-name.yaml").unlink()
+    entries_now = sorted((larder / "records").glob("*/*.yaml"))
+    entries_now[-1].unlink()
+    assert sheet(larder) == before
+
+
+def test_a_copy_of_a_job_is_told(larder: Path) -> None:
+    job = larder / "jobs" / "larder.yaml"
+    job.with_name("larder (copy).yaml").write_bytes(job.read_bytes())
+    assert "this is a copy of larder.yaml" in " ".join(run("check").err.split())
+
+
+def test_the_order_of_a_day_s_records_is_that_of_their_beginning(larder: Path) -> None:
+    for trial in range(6):  # random letters would put half of them the other way
+        overall = f"15 {2 * trial + 1}/64"
+        assert log("--found", f"overall={overall}", "--verdict", "given up").code == 0, trial
+    told = json.loads(run("recall", "cross", "--json", *DAY).out)
+    begun = []
+    for number, _ in enumerate(told["found"], 1):
+        each = json.loads(run("recall", "cross", "--json", "--number", str(number), *DAY).out)
+        begun.append(each["recalled"]["record"]["begun"])
+    assert len(begun) == 6 and begun == sorted(begun, reverse=True)
+
+
+def test_two_open_records_are_told_and_the_earlier_is_used(larder: Path, tmp_path: Path) -> None:
+    empty = shutil.copytree(larder / "records", tmp_path / "empty")
+    log(*found(**RIGHT))
+    (first,) = (larder / "records").glob("*.yaml")
+    kept = shutil.copytree(larder / "records", tmp_path / "kept")
+    shutil.rmtree(larder / "records")
+    shutil.copytree(empty, larder / "records")
+    log(*found(**(RIGHT | {"overall": "15 9/64"})))  # another clone, which knows nothing of it
+    shutil.copytree(kept, larder / "records", dirs_exist_ok=True)
+    ran = log(*found(**(RIGHT | {"overall": "15 5/32"})))
+    assert f"{first.stem}, the earlier one, is used" in " ".join(ran.err.split())
+    assert len([*first.with_suffix("").iterdir()]) == 2
+    afresh = log(*found(**(RIGHT | {"overall": "15 11/64"})), "--afresh")
+    assert afresh.code == 0
+    assert "More than one" not in log(*found(**(RIGHT | {"overall": "15 3/16"}))).err
+
+
+def test_a_set_up_begun_under_another_job_is_told(larder: Path) -> None:
+    job = larder / "jobs" / "larder.yaml"
+    job.with_name("dresser.yaml").write_bytes(job.read_bytes())
+    assert run("log", "dresser", CROSS_BAR, *found(**RIGHT), *DAY).code == 0
+    said = " ".join(log(*found(**RIGHT)).err.split())
+    assert f"setupsheets log dresser {CROSS_BAR}" in said

@@ -138,7 +138,7 @@ HEAD = replace(
         RECORD.settings[1],
     ),
     begun="2021-05-31T08:15:00.250000Z",
-    instead_of="2021-05-30-crosscut-saw-cope-abcdef",
+    instead_of=("2021-05-30-crosscut-saw-cope-abcdef",),
     blanks={"blank.thickness": inches("1 1/4")},
     instruments={"rule": Instrument("Steel rule", inches("1/128"), inches("1/64"))},
 )

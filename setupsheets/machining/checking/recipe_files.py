@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from setupsheets.files.documents import read_bytes, read_document, yaml_files
+from setupsheets.files.documents import COPY, copied_from, read_bytes, read_document, yaml_files
 from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
 from setupsheets.joinery.leaf import whole
@@ -91,6 +91,9 @@ def _named_well(found: Checked) -> Checked:
     """With a notice where no command finds the file, which is sound by itself, by its name."""
     if found.kind in ("record", "shop", "") or is_name(found.path.stem):
         return found
+    if (whole := copied_from(found.path)) is not None:
+        message = COPY.format(whole=whole.name)
+        return replace(found, notices=(*found.notices, whole_file(found.path, message)))
     message = (
         f"{found.path.stem!r} cannot be asked for by name: call the file by lower-case letters and "
         "digits with hyphens between, and .yaml"
