@@ -28,6 +28,7 @@ class NoteKind(StrEnum):
     PAIR_LAPS = auto()
     STRIP_COVERS_THE_GAP = auto()
     HALVED_BARS_ARE_MITRED = auto()
+    HALVED_BARS_LEAVE_A_HOLE = auto()
     GROOVE_BESIDE_A_FIELD = auto()
     REBATE_ALONG_STILES = auto()
     GROOVE_ALONG_STILES = auto()

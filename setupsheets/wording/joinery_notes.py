@@ -53,6 +53,10 @@ NOTES: Mapping[str, str] = {
     NoteKind.HALVED_BARS_ARE_MITRED: "bars are halved over each other: once they are moulded, "
     "mitre the mouldings of both from the notch to the sight edge, {width} each side and as deep "
     "as the notch, and try each crossing dry",
+    NoteKind.HALVED_BARS_LEAVE_A_HOLE: "at the back of every crossing the notch of the upright is "
+    "wider than the cross bar's tongue that lies in it: a hole {width} wide and {depth} deep is "
+    "left on each side; let a slip in before the glass is bedded, or choose bars whose rebate is "
+    "{least} deep or more, which leave none",
     NoteKind.GROOVE_BESIDE_A_FIELD: "field {field}: groove {panels.groove_width} wide and "
     "{panels.groove_depth} deep in both stiles from {low} to {high} above the bottom of the leaf "
     "and in both rails; no rebate there; the panel goes in dry as the leaf is put together",

@@ -94,6 +94,12 @@ def heavy() -> Job:
     return replace(job, glazing=glass, fields=(field,))
 
 
+def shallow(rebate: str = "5/8") -> dict[str, Section]:
+    """Sections 1 3/8 in thick whose rebates are so deep."""
+    deep = Rebate(BAR.rebate.width, inches(rebate))
+    return {each.name: replace(each, rebate=deep) for each in (FRAME, BAR)}
+
+
 def crowded() -> Iterator[Note]:
     """Three mortises, of which the second runs into the first and nearly into the third."""
     quarter = inches("1/4")
@@ -139,6 +145,7 @@ def test_every_kind_of_note_is_made_and_said() -> None:
         *everything(panelled(), {**SECTIONS, "other": OTHER}),
         *(note for through in Through for note in everything(barred(through))),
         *everything(leaf(), thin),
+        *everything(barred(Through.HALVED), shallow()),
         *everything(heavy()),
         *crowded(),
         *doors(),
@@ -161,3 +168,17 @@ def test_only_halved_bars_are_told_to_be_mitred(through: Through) -> None:
     kinds = {note.kind for note in everything(barred(through))}
     assert (NoteKind.HALVED_BARS_ARE_MITRED in kinds) is (through is Through.HALVED)
     assert (NoteKind.THIN_WALL_IN_BAR in kinds) is (through is Through.UPRIGHT)
+
+
+@pytest.mark.parametrize(("rebate", "hole"), [("5/8", True), ("11/16", False)])
+def test_a_notch_that_reaches_past_the_rebates_floor_leaves_a_hole_at_the_back(
+    rebate: str, hole: bool
+) -> None:
+    """Half of 1 3/8 is 11/16. With a rebate so deep the notch lies in the tongue alone; with less
+    it also cuts what stands wide before the rebate's floor, and what lies in it behind is the
+    tongue, 7/16 less on each side (plane geometry)."""
+    made = everything(barred(Through.HALVED), shallow(rebate))
+    told = [note_text(each, SIXTY_FOURTHS) for each in made]
+    holes = [words for words in told if "a hole 7/16 in wide and 5/8 in deep" in words]
+    assert len(holes) == (1 if hole else 0)
+    assert any("rebate is 11/16 in deep or more" in words for words in holes) is hole

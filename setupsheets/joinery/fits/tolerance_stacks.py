@@ -62,10 +62,10 @@ class ToleranceStack:
     @property
     def ranked(self) -> tuple[tuple[Contribution, float], ...]:
         """Contributions with their share of the spread, the largest first."""
-        squares = {each: float(each.reach.mm) ** 2 for each in self.contributions}
-        whole = sum(squares.values()) or 1.0
-        ordered = sorted(squares, key=lambda each: -squares[each])
-        return tuple((each, squares[each] / whole) for each in ordered)
+        squares = [(each, float(each.reach.mm) ** 2) for each in self.contributions]
+        whole = sum(square for _, square in squares) or 1.0
+        ordered = sorted(squares, key=lambda found: -found[1])
+        return tuple((each, square / whole) for each, square in ordered)
 
 
 def fits(
@@ -116,16 +116,15 @@ def _joint(part: Part, given: Tolerances) -> Iterator[ToleranceStack]:
 
 
 def _bars_between_rails(joinery: Joinery, given: Tolerances) -> Iterator[ToleranceStack]:
-    """A bar between two stiles has to be as long as the rails are: what it gapes where not."""
+    """A bar between two stiles has to be as long as the rails are: what it gapes where not. Both
+    ends of a part are cut at one stop, so an error of the stop counts twice."""
     if any(part.role is Role.CROSS_BAR for part in joinery.parts):
         yield _stack(
             "cross bars",
             "gap at a shoulder between stiles that the rails hold apart",
             ZERO,
-            ("rail, stop of its back shoulder at one end", given.shoulder, 1),
-            ("rail, stop of its back shoulder at the other end", given.shoulder, 1),
-            ("bar, stop of its back shoulder at one end", given.shoulder, -1),
-            ("bar, stop of its back shoulder at the other", given.shoulder, -1),
+            ("rail, stop of its back shoulders, both ends", given.shoulder, 2),
+            ("bar, stop of its back shoulders, both ends", given.shoulder, -2),
         )
 
 

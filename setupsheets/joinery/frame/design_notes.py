@@ -23,6 +23,10 @@ def design_notes(layout: Layout, lights: tuple[Lights, ...]) -> Iterator[Note]:
         yield from light_notes(light)
     if layout.halved and layout.crossing and layout.bar:
         yield note(NoteKind.HALVED_BARS_ARE_MITRED, width=layout.bar.sticking.width)
+        rebate, thickness = layout.bar.rebate, layout.bar.thickness
+        if thickness / 2 < thickness - rebate.depth:
+            kind, least = NoteKind.HALVED_BARS_LEAVE_A_HOLE, thickness / 2
+            yield note(kind, width=rebate.width, depth=rebate.depth, least=least)
     yield from _groove_notes(layout)
     for index, rail in enumerate(layout.job.rails):
         if is_outer(layout, index) and rail.haunch <= ZERO:
