@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from setupsheets.formulas import Formula
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.cutting.cuts import cut
 from setupsheets.machining.operations import FittedJig, Operation
@@ -252,3 +253,15 @@ def test_no_built_in_cope_has_its_stop_in_the_way(recipe: str, unit: str) -> Non
              for each in reaches(operation, item.subject) if each.limit is Limit.STOP]  # fmt: skip
     assert found and all(each.fits for each in found)
     assert any(operation.spacer for item in coped for operation in item.operations)
+
+
+def test_a_bit_that_widens_a_groove_need_not_reach_from_the_fence() -> None:
+    """The second wall of a groove 1/4 wide, 3/8 behind the face, with a 1/4 bit: what lies between
+    bit and fence is the wall towards the face, which stays. A larger bit would take it off."""
+    tool = bit(CutterType.STRAIGHT_BIT, "1/4", length=inches("1"))
+    settings = [("fence", "3/4", MeasuredTo.FAR), ("height", "3/8")]
+    made = operation("far_wall", ROUTER, tool, settings=settings)
+    alone = [each.limit for each in reaches(made, subject()) if not each.fits]
+    assert alone == [Limit.OUT_OF_FENCE]
+    widens = replace(made, asks=replace(made.asks, wide=Formula.parse("1/8 in")))
+    assert all(each.fits for each in reaches(widens, subject()))

@@ -115,6 +115,8 @@ def _cutter_reaches(operation: Operation) -> Iterator[Reach]:
     fence = operation.setting(SettingName.FENCE)
     if cutter.shape is CutShape.COPE:
         return  # the cheek's waste is sawn off first; the cope takes only its moulding
+    if operation.asks.wide is not None:
+        return  # it widens a cut that is there, so wood that stays may lie between it and the fence
     if fence is not None and fence.to is MeasuredTo.FAR and cutter.diameter is not None:
         needs = min(fence.aim, cutter.diameter) if operation.asks.clears else fence.aim
         yield Reach(Limit.OUT_OF_FENCE, operation, needs, cutter.diameter)
