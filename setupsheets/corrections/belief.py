@@ -7,7 +7,7 @@ same pieces give the same belief whatever was believed in between.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import isfinite, sqrt
 
@@ -20,6 +20,8 @@ from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, truncated_moments
 from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
 from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
+
+_HARDLY = 1e-4  # weight that no shop falls below: what looked unlikely may still show
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +59,16 @@ class Belief:
     def errors(self) -> Mixture:
         """The causes' errors, mm, in their order."""
         return self.state.first(len(self.causes))
+
+    @property
+    def shops_now(self) -> tuple[Roughness, ...]:
+        """The ways in which the shop may be rough, as likely as the pieces have made them."""
+        weights = np.zeros(len(self.shops))
+        np.add.at(weights, [h.shop for h in self.hypotheses], self.errors.weights)
+        return tuple(
+            replace(shop, probability=max(weight, _HARDLY))
+            for shop, weight in zip(self.shops, weights.tolist(), strict=True)
+        )
 
     def mean(self, cause: str) -> float:
         """The error to expect of a cause, mm."""

@@ -6,11 +6,14 @@ shops stand for all of them; the readings say which of them this one is like. Al
 practice, no source.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array, Flags, Indices
+
+_CHANGED = 0.15
+"""Chance that a shop now works otherwise than its earlier set-ups showed: common practice."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +63,23 @@ class Scales:
         return Scales(
             self.pieces[which], self.landing[which], self.readings[which], self.coarse[which]
         )
+
+
+def still_in_doubt(learnt: tuple[Roughness, ...]) -> tuple[Roughness, ...]:
+    """What earlier set-ups have shown, less sure: hands, timber and blades change."""
+    usual = {_kind(shop): shop.probability for shop in SHOPS}
+    return tuple(
+        replace(
+            shop,
+            probability=(1 - _CHANGED) * shop.probability + _CHANGED * usual.get(_kind(shop), 0.0),
+        )
+        for shop in learnt
+    )
+
+
+def _kind(shop: Roughness) -> Roughness:
+    """The same whatever its probability."""
+    return replace(shop, probability=0.0)
 
 
 def scales(shops: tuple[Roughness, ...]) -> Scales:

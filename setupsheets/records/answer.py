@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import Explanations, explain
-from setupsheets.corrections.roughness import SHOPS
 from setupsheets.corrections.stopping import Recommendation, recommend
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
@@ -102,7 +101,8 @@ def belief_of(record: Record, shop: Shop, history: OffsetHistory) -> Belief:
     """What a record's test pieces say of every cause, on top of what its machines are known by."""
     causes = history.causes(record, shop)
     prior = history.prior(record, causes, shop)
-    return believe(causes, measurements_of(record), pieces_of(record, shop), prior, SHOPS)
+    pieces, shops = pieces_of(record, shop), history.shops(shop)
+    return believe(causes, measurements_of(record), pieces, prior, shops)
 
 
 def answer(

@@ -10,10 +10,11 @@ import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 
-from setupsheets.corrections.belief import Prior
+from setupsheets.corrections.belief import Prior, believe
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.offsets import (
     OffsetEstimate,
@@ -22,6 +23,7 @@ from setupsheets.corrections.offsets import (
     estimate_offsets,
     offset_prior,
 )
+from setupsheets.corrections.roughness import SHOPS, Roughness, still_in_doubt
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.changes import now_called
 from setupsheets.records.folder import ShopRecords
@@ -38,6 +40,8 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, MachineSetting
 
 DAYS_IN_A_YEAR = 365.25
+
+_TELL_OF_ROUGHNESS = 3  # set-ups; more tell little more, and each takes as long as an advice
 
 _FINEST = {Unit.IN: Fraction(1, 2000), Unit.MM: Fraction(1, 100)}
 
@@ -72,13 +76,26 @@ class OffsetHistory:
 
     ``jointly`` is the same of all dials together, in numbers. ``reset`` are the dials of which
     something was known until that event, and nothing since. ``stretches`` are, by dial and name,
-    where on a dial that was learnt; ``known`` and ``jointly`` go by these names.
+    where on a dial that was learnt; ``known`` and ``jointly`` go by these names. ``told`` are the
+    latest of those set-ups: they show how roughly the shop works as well.
     """
 
     known: Mapping[str, KnownOffset]
     jointly: OffsetPrior
     reset: Mapping[str, MachineEvent] = field(default_factory=dict)
     stretches: Mapping[str, Mapping[str, DialStretch]] = field(default_factory=dict)
+    told: tuple[Record, ...] = ()
+    _shops: dict[Path, tuple[Roughness, ...]] = field(default_factory=dict)
+
+    def shops(self, shop: Shop) -> tuple[Roughness, ...]:
+        """How rough the shop may be, by what its latest proved set-ups have shown."""
+        if shop.folder not in self._shops:
+            found = SHOPS
+            for record in self.told:
+                parts = causes_of(record, shop), measurements_of(record), pieces_of(record, shop)
+                found = believe(*parts, shops=found).shops_now
+            self._shops[shop.folder] = still_in_doubt(found)
+        return self._shops[shop.folder]
 
     def of(
         self, machine: str, setting: str, side: str | None, figure: Length
@@ -156,6 +173,8 @@ def offset_history(
         {name: drift_model(spread_of(dials[dial])) for name, dial in spreads.items()},
     )
     once = {dial for found in where.values() for dial, _ in found.values()}
+    taught = [record for record in teaching if told[record.name] and record.pieces]
+    latest = sorted(taught, key=lambda record: record.date)[-_TELL_OF_ROUGHNESS:]
     return OffsetHistory(
         known={
             name: KnownOffset(
@@ -171,6 +190,7 @@ def offset_history(
             dial: event for dial, event in resets.items() if dial in once and dial not in stretches
         },
         stretches=stretches,
+        told=tuple(latest),
     )
 
 
