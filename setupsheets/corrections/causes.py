@@ -20,6 +20,13 @@ double 2.42 and 6.5 %.
 """
 
 
+DRIFT_ODDS = 3.0
+DRIFT_SD = 0.3
+"""How much likelier than one shift it is that a setting creeps with every piece (a clamp that does
+not hold, a stop that is pushed), and the spread of how far, mm a piece: common practice, no
+source."""
+
+
 @dataclass(frozen=True)
 class MethodSpread:
     """How closely a way of setting comes to what was aimed at: standard deviations in mm."""

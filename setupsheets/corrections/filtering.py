@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.causes import DRIFT_ODDS, DRIFT_SD, Cause
 from setupsheets.corrections.kalman import (
     FilterState,
     Jump,
@@ -21,6 +21,7 @@ from setupsheets.corrections.kalman import (
     initial_state,
     marginalise,
     predict,
+    repeat_jumps,
     update,
 )
 from setupsheets.corrections.normal import Array
@@ -150,7 +151,24 @@ def _moved(
         elif number and cause.kind == "setting" and cause.movable:
             chance = cause.shift_probability
             jumps[key] = Jump("shift", cause.name, number, chance, cause.blunder_sd)
+    run = _drifted(run, causes, number)
     return replace(run, state=predict(run.state, amounts, variance)).with_jumps(jumps)
+
+
+def _drifted(run: FilterRun, causes: tuple[Cause, ...], number: int) -> FilterRun:
+    """What may creep from piece to piece has crept once more."""
+    if number == 1:
+        creeps: dict[Key, Jump] = {
+            ("cause", c.name): Jump(
+                "drift", c.name, number, DRIFT_ODDS * c.shift_probability, DRIFT_SD
+            )
+            for c in causes
+            if c.kind == "setting" and c.movable and c.shift_probability
+        }
+        return run.with_jumps(creeps)
+    at = [i for i, jump in enumerate(run.state.jumps) if jump.kind == "drift"]
+    places = [run.places["cause", run.state.jumps[i].subject] for i in at]
+    return replace(run, state=repeat_jumps(run.state, at, places)) if at else run
 
 
 def landing_variances(causes: tuple[Cause, ...], scale: Scales) -> tuple[Array, Array]:

@@ -15,6 +15,7 @@ Every array may have further dimensions in front, (..., n): as many filters at o
 way in which the shop may be rougher or finer than its files say.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import log, pi
 from typing import Literal, TypeAlias
@@ -23,7 +24,7 @@ import numpy as np
 
 from setupsheets.corrections.normal import Array, Indices
 
-JumpKind: TypeAlias = Literal["blunder", "move", "shift", "stray", "misreading"]
+JumpKind: TypeAlias = Literal["blunder", "move", "shift", "drift", "stray", "misreading"]
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,7 @@ class Jump:
     blunder      the setting was wrong from the first
     move         a later move of it went wrong
     shift        it shifted without being moved
+    drift        it creeps by as much again with every piece
     stray        this one piece was cut badly there (not held against the stop)
     misreading   the reading is wrong, not the piece
 
@@ -51,7 +53,7 @@ class Jump:
     @property
     def of_cause(self) -> bool:
         """Whether a cause jumped, and not a reading or one piece."""
-        return self.kind in {"blunder", "move", "shift"}
+        return self.kind in {"blunder", "move", "shift", "drift"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,6 +114,13 @@ def augment_jumps(state: FilterState, jumps: tuple[Jump, ...], columns: Array) -
         score=np.concatenate([state.score, np.zeros((*batch, added))], axis=-1),
         jumps=(*state.jumps, *jumps),
     )
+
+
+def repeat_jumps(state: FilterState, jumps: Sequence[int], places: Sequence[int]) -> FilterState:
+    """The state after each of these jumps has happened once more, to the quantity at its place."""
+    signature = state.signature.copy()
+    signature[..., places, jumps] += 1
+    return replace(state, signature=signature)
 
 
 def predict(state: FilterState, amounts: Array, variance: Array) -> FilterState:

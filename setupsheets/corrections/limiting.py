@@ -22,9 +22,11 @@ In the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1:
 bad parts) half comes to 2.33 pieces and double to 2.44, with as many bad parts.
 """
 _IN_QUESTION = 0.1  # weight of the shops that may still be right
+_TO_SEE_DRIFT = 3  # pieces
+_LIKELY_DRIFT = 0.6  # chance from which it is named
 _LEAST_TO_SETTLE = 2  # pieces: one alone proves nothing
 
-Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks"]
+Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks", "drift"]
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,22 @@ def limited_by_scatter(parts: PartsPrediction, threshold: float) -> LimitingFact
     spread = np.tensordot(parts.deviations.weights, parts.scatter, axes=1).diagonal()
     at = int(np.argmax(spread / parts.tolerance**2))
     return LimitingFactor("scatter", parts.names[at], chance)
+
+
+def drifting(belief: Belief, parts: PartsPrediction) -> LimitingFactor | None:
+    """The setting that creeps from piece to piece, where that is likelier than not.
+
+    It is named before it is chased: what is moved creeps on.
+    """
+    jumps, chance = belief.run.state.jumps, dict[str, float]()
+    for hypothesis, weight in zip(belief.hypotheses, belief.errors.weights.tolist(), strict=True):
+        for i in hypothesis.jumps:
+            if jumps[i].kind == "drift":
+                chance[jumps[i].subject] = chance.get(jumps[i].subject, 0.0) + weight
+    subject = max(chance, key=lambda name: chance[name], default="")
+    if len(belief.read) < _TO_SEE_DRIFT or chance.get(subject, 0.0) < _LIKELY_DRIFT:
+        return None
+    return LimitingFactor("drift", subject, _centred(parts, parts.scatter))
 
 
 def unreachable(

@@ -14,6 +14,7 @@ from setupsheets.corrections.advice import MOVE_WORTH, Advice, describe
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.limiting import (
     LimitingFactor,
+    drifting,
     limited_by_scatter,
     limiting_factor,
     unreachable,
@@ -79,6 +80,9 @@ def recommend(
         return advice, Recommendation("cut parts", sure)
     if limit := limited_by_scatter(parts, threshold):
         return advice, _out_of_reach(limit, sure)
+    if limit := drifting(belief, parts):
+        left_alone = describe(belief, parts, 0 * moves)
+        return left_alone, _out_of_reach(limit, left_alone.probability)
     again = expected_information(belief, parts, moves, _open(belief, options), threshold)
     if again and _worth_reading(again, search, moves):
         # Nothing is to be moved before it is read: the moves are not told.

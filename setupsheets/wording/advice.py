@@ -78,6 +78,10 @@ _CURES: Mapping[Reason, str] = {
         "{0} does not come back closely enough each time it is set. Clamp a block to it before it"
         " is moved, or set it with a set-up block, or allow more."
     ),
+    "drift": (
+        "{0} creeps: each piece is further out than the last. Find out why it slips and clamp it,"
+        " set it again, then go on."
+    ),
     "blanks": (
         "{0} are too small for this part. Cut new ones; these still serve for smaller parts or as"
         " test pieces."
@@ -132,6 +136,9 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
         return f"{title} {where}"
     if suspect.how == "move":
         return f"{title} {where} since its move before piece {suspect.piece + 1}"
+    if suspect.how == "drift":
+        each = _length(suspect.jump, notation)
+        return f"{title} creeps by {each} with every piece, now {where.removeprefix(title)}"
     if suspect.how == "shift":
         return f"{title} {where}: it shifted before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:

@@ -201,10 +201,27 @@ def test_there_is_never_a_ninth_piece() -> None:
         pieces.append(TestPiece((reading,), moves))
         advice, found = recommend(believe([cause], [measurement], pieces), threshold=0.97)
         moves = advice.amounts
-        at = 1.0 + 0.3 * number  # it slips away every time
+        at = 0.9 * (-1) ** number  # it lands on the other side every time
     assert found.limit is not None
     assert (number, found.kind, found.limit.reason) == (8, "out of reach", "re-setting")
     assert "stop does not come back" in recommendation_line(found, TITLES)
+
+
+@pytest.mark.parametrize(("creep", "named"), [(25.4 / 64, True), (0.0, False)])
+def test_what_creeps_is_named_before_it_is_chased(creep: float, named: bool) -> None:
+    """A fence that slips a sixty-fourth a piece, and one that is as far out without slipping."""
+    values = [0.9 + creep * number if creep else 1.5 for number in range(4)]
+    readings = [bar_piece([0.0, 0.0, 0.0, 0.0, value, 0.0]) for value in values]
+    belief = believe(bar_causes(), bar_measurements(), readings)
+    advice, found = recommend(belief)
+    assert (found.limit is not None and found.limit.reason == "drift") == named
+    if named:
+        assert advice.amounts == {}
+        assert "creeps: each piece is further out" in recommendation_line(
+            found, {cause.name: cause.name for cause in bar_causes()}
+        )
+    else:
+        assert advice.amounts
 
 
 def test_words_of_what_to_do_next() -> None:
