@@ -22,8 +22,11 @@ In the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1:
 bad parts) half comes to 2.33 pieces and double to 2.44, with as many bad parts.
 """
 _IN_QUESTION = 0.1  # weight of the shops that may still be right
+_WIDER = (1.25, 1.5, 2.0, 3.0, 5.0, 10.0)  # times as wide limits that are tried
+_NEVER_ALL = 0.999  # nothing is certain before the first cut
 _TO_SEE_DRIFT = 3  # pieces
 _LIKELY_DRIFT = 0.6  # chance from which it is named
+_AS_LIKELY_AS_NOT = 0.5
 _LEAST_TO_SETTLE = 2  # pieces: one alone proves nothing
 
 Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks", "drift"]
@@ -160,6 +163,39 @@ def limiting_factor(
     return LimitingFactor(reason, belief.causes[int(np.argmax(dials))].name, attainable)
 
 
+@dataclass(frozen=True)
+class Reach:
+    """What can be reached at best, known before the first cut: the parts' chance.
+
+    Where that is less than enough, limit says what holds it back, and wider how many times as wide
+    the limits of that measurement would have to be; 0 where ten times is not enough.
+    """
+
+    attainable: float
+    limit: LimitingFactor | None = None
+    wider: float = 0.0
+
+
+def reach_before_first_cut(
+    belief: Belief, options: Sequence[ReadingOption], threshold: float, most: int
+) -> Reach:
+    """What `most` test pieces can come to, each read once by every option, with all centred."""
+    parts = predict_parts(belief)
+    chance = _if_read(belief, parts, options, most)
+    if chance >= threshold or not options:
+        return Reach(min(chance, _NEVER_ALL))
+    by_scatter = _centred(parts, parts.scatter) < threshold
+    spread = parts.scatter[0] if by_scatter else parts.h @ belief.errors.covs[0] @ parts.h.T
+    at = int(np.argmax(np.diag(spread) / parts.tolerance**2))
+    limit = LimitingFactor("scatter" if by_scatter else "instrument", parts.names[at], chance)
+    for wider in _WIDER:
+        factor = np.where(np.arange(len(parts.names)) == at, wider, 1.0)
+        wide = replace(parts, low=parts.low * factor, high=parts.high * factor)
+        if _if_read(belief, wide, options, most) >= threshold:
+            return Reach(chance, limit, wider)
+    return Reach(chance, limit)
+
+
 def pieces_expected(
     belief: Belief, options: Sequence[ReadingOption], threshold: float, most: int
 ) -> int:
@@ -170,7 +206,7 @@ def pieces_expected(
     """
     parts = predict_parts(belief)
     for count in range(1, most):
-        if _if_read(belief, parts, options, count) >= threshold:
+        if _if_read(belief, parts, options, count, _AS_LIKELY_AS_NOT) >= threshold:
             return min(most, count + _to_be_moved(parts, threshold))
     return most
 
@@ -181,27 +217,33 @@ def _to_be_moved(parts: PartsPrediction, threshold: float) -> bool:
     return bool(parts.likely(nothing)[0] < threshold / 2)
 
 
-def _centred(parts: PartsPrediction, covs: Array) -> float:
+def _centred(parts: PartsPrediction, covs: Array, question: float = _IN_QUESTION) -> float:
     """The parts' chance for covariances (c, j, j), in the middle of their limits or on target."""
     finite = np.isfinite(parts.low) & np.isfinite(parts.high)
     middle = np.where(finite, (parts.low + parts.high) / 2, 0.0)
-    return max(_likeliest(parts, covs, centre) for centre in (0 * middle, middle))
+    return max(_likeliest(parts, covs, centre, question) for centre in (0 * middle, middle))
 
 
-def _likeliest(parts: PartsPrediction, covs: Array, centre: Array) -> float:
+def _likeliest(
+    parts: PartsPrediction, covs: Array, centre: Array, question: float = _IN_QUESTION
+) -> float:
     """The best chance (covs (c, j, j), about a centre (j)) that is not yet out of the question.
 
-    How rough the shop is may be in doubt: what still has _IN_QUESTION of the weight counts.
+    How rough the shop is may be in doubt: what still has `question` of the weight counts.
     """
     means = np.tile(centre, (len(covs), 1))
     chances = box_probability_quick(means, covs, parts.low, parts.high)
     order = np.argsort(-chances, kind="stable")
     held = np.cumsum(parts.deviations.weights[order])
-    return float(chances[order][min(int(np.searchsorted(held, _IN_QUESTION)), len(order) - 1)])
+    return float(chances[order][min(int(np.searchsorted(held, question)), len(order) - 1)])
 
 
 def _if_read(
-    belief: Belief, parts: PartsPrediction, options: Sequence[ReadingOption], pieces: int
+    belief: Belief,
+    parts: PartsPrediction,
+    options: Sequence[ReadingOption],
+    pieces: int,
+    question: float = _IN_QUESTION,
 ) -> float:
     """The parts' chance after more pieces, each read once by every option, with all centred."""
     covs = belief.errors.covs
@@ -215,4 +257,4 @@ def _if_read(
         crossed = covs @ rows.T
         spread = rows @ crossed + noise / pieces
         covs = covs - crossed @ np.linalg.solve(spread, crossed.swapaxes(-1, -2))
-    return _centred(parts, parts.h @ covs @ parts.h.T + parts.scatter)
+    return _centred(parts, parts.h @ covs @ parts.h.T + parts.scatter, question)

@@ -80,27 +80,63 @@ def recommend(
         return advice, Recommendation("cut parts", sure)
     if limit := limited_by_scatter(parts, threshold):
         return advice, _out_of_reach(limit, sure)
+    left_alone = describe(belief, parts, 0 * moves)
     if limit := drifting(belief, parts):
-        left_alone = describe(belief, parts, 0 * moves)
         return left_alone, _out_of_reach(limit, left_alone.probability)
-    again = expected_information(belief, parts, moves, _open(belief, options), threshold)
+    can_read = _open(belief, options)
+    if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
+        return left_alone, Recommendation("measure again", left_alone.probability, sizes)
+    again = expected_information(belief, parts, moves, can_read, threshold)
     if again and _worth_reading(again, search, moves):
         # Nothing is to be moved before it is read: the moves are not told.
-        left_alone = describe(belief, parts, 0 * moves)
         return left_alone, Recommendation("measure again", left_alone.probability, again.options)
-    if not (to_come := _to_come(belief, options)):
-        return advice, Recommendation("another test piece", sure)
-    left = MOST_PIECES - count
+    return _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
+
+
+def _another_piece(
+    belief: Belief,
+    search: MoveSearch,
+    advice: Advice,
+    moves: Array,
+    to_come: Sequence[ReadingOption],
+    threshold: float,
+) -> tuple[Advice, Recommendation]:
+    """What to move before the next piece, or what keeps it from being worth cutting.
+
+    advice is that of the moves (n) that are best if no piece follows.
+    """
+    sure, left = advice.probability, MOST_PIECES - len(belief.read)
     if left <= 0:
-        return advice, _out_of_reach(limiting_factor(belief, parts, moves, sure), sure)
-    if limit := unreachable(belief, search, to_come, threshold, left):
+        limit = limiting_factor(belief, search.parts, moves, sure)
         return advice, _out_of_reach(limit, sure)
+    if not to_come:
+        return advice, Recommendation("another test piece", sure)
+    if found := unreachable(belief, search, to_come, threshold, left):
+        return advice, _out_of_reach(found, sure)
     ahead = look_ahead(belief, search, [moves, *other_moves(search)], to_come, threshold)
     best = max(ahead, key=_net_worth)
-    advice = describe(belief, parts, best.moves)
+    advice = describe(belief, search.parts, best.moves)
     least = min(advice.expected, key=lambda each: each.probability, default=None)
     tells = least.measurement if least and not best.moves.any() else ""
     return advice, Recommendation("another test piece", advice.probability, tells=tells)
+
+
+def _telling_wood_from_iron(
+    belief: Belief, search: MoveSearch, moves: Array, options: Sequence[ReadingOption]
+) -> tuple[ReadingOption, ...]:
+    """The sizes of the blank to read first, where they may be what a dial is to be moved for."""
+    parts = search.parts
+    if not moves.any() or not search.in_doubt(moves):
+        return ()
+    shared = (np.abs(parts.h) > 0) @ (moves != 0) > 0  # measurements that a moved cause is in
+    found = []
+    for option in options:
+        if option.blank:
+            at = belief.index(option.measurement)
+            off = belief.sd(option.measurement) * np.abs(parts.h[:, at])
+            if (off[shared] > parts.tolerance[shared]).any():
+                found.append(option)
+    return tuple(found)
 
 
 def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:

@@ -9,7 +9,7 @@ from enum import StrEnum
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
-from setupsheets.corrections.limiting import pieces_expected
+from setupsheets.corrections.limiting import Reach, pieces_expected, reach_before_first_cut
 from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
@@ -111,6 +111,7 @@ class SetUpState:
     leave_longer: Length | None = None
     pieces_expected: int = 2
     ended: tuple[ChangeSince, ...] = ()
+    reach: Reach | None = None
 
 
 def set_up_states(
@@ -145,6 +146,7 @@ def set_up_state(
             leave_longer=_leave_longer(new, shop, history),
             pieces_expected=pieces_to_expect(new, shop, history) + 1,
             ended=ended if counts else (),
+            reach=reach_of(new, shop, history),
         )
     layout = plan.joinery.layout
     found = answer(record, layout, shop, history) if record.pieces else None
@@ -287,6 +289,16 @@ def pieces_to_expect(record: Record, shop: Shop, history: OffsetHistory) -> int:
     sure = float(shop.settings.sure_enough)
     options = [each for each in options_of(record, shop) if not each.blank]
     return pieces_expected(belief_of(record, shop, history), options, sure, MOST_PIECES)
+
+
+def reach_of(record: Record, shop: Shop, history: OffsetHistory) -> Reach | None:
+    """What the set-up can come to at best; None where nothing is measured that a setting moves."""
+    if record.is_dry_fit or not record.measures:
+        return None
+    sure = float(shop.settings.sure_enough)
+    options = [each for each in options_of(record, shop) if not each.blank]
+    belief = belief_of(record, shop, history)
+    return reach_before_first_cut(belief, options, sure, MOST_PIECES)
 
 
 def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
-from setupsheets.corrections.limiting import Reason
+from setupsheets.corrections.limiting import Reach, Reason
 from setupsheets.corrections.stopping import NextStep, Recommendation
 from setupsheets.lengths import Length, Notation
 from setupsheets.wording.lists import listed
@@ -66,6 +66,11 @@ _NEXT: Mapping[NextStep, str] = {
     ),
 }
 
+_HOLDS_BACK: Mapping[Reason, str] = {
+    "scatter": "differs too much from piece to piece, by what shop.yaml and the recipe say",
+    "instrument": "is read too roughly for its limits, by what shop.yaml says of its instrument",
+}
+
 _CURES: Mapping[Reason, str] = {
     "scatter": (
         "{0} differs more from piece to piece than its limits allow. Hold the work harder against"
@@ -90,6 +95,17 @@ _CURES: Mapping[Reason, str] = {
         "{0} cannot be read closely enough. Measure it with a finer instrument, or allow more."
     ),
 }
+
+
+def reach_words(reach: Reach, titles: Mapping[str, str]) -> str:
+    """What can be reached at best, before the first cut; what holds it back and would cure it."""
+    best = f"at best {per_cent(reach.attainable)} right"
+    if reach.limit is None:
+        return best
+    subject = titles[reach.limit.subject]
+    why = f"{subject} {_HOLDS_BACK[reach.limit.reason]}"
+    cure = f"; limits {reach.wider:g} times as wide would do" if reach.wider else ""
+    return f"{best}: {why}{cure}"
 
 
 def per_cent(probability: float) -> str:

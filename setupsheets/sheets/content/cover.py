@@ -16,6 +16,7 @@ from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import proof_drawing
 from setupsheets.shop.recipes import Makes
+from setupsheets.wording.advice import reach_words
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
@@ -80,9 +81,16 @@ def _test_row(name: str, set_ups: Sequence[SetUp], inputs: SheetInputs) -> TestR
     known = [inputs.records.state(set_up) for set_up in set_ups]
     pieces = str(max(standing.pieces_expected for standing in known))
     longer = [standing.leave_longer for standing in known if standing.leave_longer]
+    worst = min(
+        (standing.reach for standing in known if standing.reach),
+        key=lambda reach: reach.attainable,
+        default=None,
+    )
+    titles = {m.name: m.title.split(",")[0] for each in set_ups for m in each.measurements}
+    best = f", {reach_words(worst, titles)}" if worst else ""
     return TestRow(
         set_up=name,
-        pieces=f"{pieces} at each figure" if len(set_ups) > 1 else pieces,
+        pieces=(f"{pieces} at each figure" if len(set_ups) > 1 else pieces) + best,
         of=_which((part for set_up in set_ups for part in set_up.counts), inputs.plan),
         longer=inputs.notation.show(max(longer)) if longer else "",
     )

@@ -1,0 +1,27 @@
+"""How a setting is moved by shims, in words: every setting, both ways."""
+
+from fractions import Fraction
+
+import pytest
+
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.shop.machines import SettingName
+from setupsheets.wording.fine_moves import fine_move
+
+NOTATION = Notation(Unit.IN, Fraction(1, 64))
+SHIMS = (Length(".004 in"), Length(".002 in"))
+
+
+@pytest.mark.parametrize("name", SettingName)
+def test_every_setting_has_its_acts_with_the_shims_in_them(name: SettingName) -> None:
+    acts = {fine_move(name, amount, SHIMS, NOTATION) for amount in (SHIMS[0], -SHIMS[0])}
+    assert len(acts) == 2, "one way is not the other"
+    for act in acts:
+        assert "shims .004 in + .002 in" in act
+        assert "{" not in act
+
+
+def test_a_shim_between_stop_and_part_brings_the_cut_nearer_its_end() -> None:
+    # Common practice, no source: the part's end stands off the stop by the shim.
+    told = fine_move(SettingName.STOP, Length("-.002 in"), SHIMS[1:], NOTATION)
+    assert told == "shim .002 in between stop and part"
