@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import islice
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
@@ -315,14 +316,17 @@ def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length 
 def _last_time(
     set_up: SetUp, current: Record | None, records: ShopRecords, today: datetime.date
 ) -> Record | None:
-    """The newest earlier record of the same cut, in any job: the same recipe on the same section,
-    every setting to the same side and at about the same figure."""
+    """The newest earlier record of the same cut, in any job: the same part and mate by the same
+    recipe on the same section, every setting to the same side and at about the same figure. Only
+    the newest few are looked at."""
     recipe = set_up.recipe.name
     section = set_up.subject.section.name if set_up.subject.section else ""
     return next(
         (
             record
-            for record in records.mentioning(f"recipe: {recipe}")
+            for record in islice(
+                records.mentioning(f"recipe: {recipe}", f"set_up: {set_up.name}"), _LOOKED_AT
+            )
             if (record.recipe, record.section) == (recipe, section)
             and (current is None or record.name != current.name)
             and record.date <= today
@@ -331,6 +335,8 @@ def _last_time(
         None,
     )
 
+
+_LOOKED_AT = 8  # earlier records of a set-up, for the last time it was made
 
 ABOUT_THE_SAME = Length.millimetres(2)
 """Figures of one cut in two jobs are no further apart: stock and mouldings of one section vary by

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -238,6 +240,20 @@ class ShopRecords:
             if record is not None:
                 yield record
 
+    def newest_by_recipe(self, *texts: str, at_most: int, until: datetime.date) -> Iterator[Record]:
+        """Of each recipe the newest up to a day whose files have every one of ``texts`` in them; no
+        others are taken apart, however many there are."""
+        wanted = [text.encode() for text in texts]
+        seen: Counter[bytes] = Counter()
+        for path, content in self._contents.items():
+            recipe = _recipe(content.head)
+            if recipe is None or seen[recipe[1]] >= at_most:
+                continue
+            record = self._record(path) if all(text in content.text for text in wanted) else None
+            if record is not None and record.date <= until:
+                seen[recipe[1]] += 1
+                yield record
+
     def asked_for(self, words: str) -> Iterator[Record]:
         """Those that all the words are found in, in either spelling: by profile, cutter, machine,
         job, timber, part, date, verdict or the place where the test piece hangs."""
@@ -292,6 +308,8 @@ def open_ones(records: Iterable[Record]) -> tuple[Record, ...]:
         if item.verdict is Verdict.OPEN and (not closed or item.date >= max(closed))
     )
 
+
+_recipe = re.compile(rb"^recipe: *(\S+)", re.MULTILINE).search
 
 _begun = re.compile(rb"^begun: *['\"]?([^'\"\s]+)", re.MULTILINE).search
 

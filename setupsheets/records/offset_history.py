@@ -153,7 +153,7 @@ def offset_history(
         for name, dial in machine.settings.items()
     }
     resets = _resets(known_as, shop, today)
-    teaching = [record for record in _teaching(records, known_as) if record.date <= today]
+    teaching = _teaching(records, known_as, today)
     where = {record.name: _where(record, known_as, shop) for record in teaching}
     stretches = _stretches(teaching, where, resets)
     told = {
@@ -238,11 +238,21 @@ def _names(machines: Iterable[Machine], shop: Shop) -> dict[str, Machine]:
     return earlier | there
 
 
-def _teaching(records: ShopRecords, machines: Iterable[str]) -> list[Record]:
-    """Every record that says anything of one of the machines, each once."""
+TEACHING = 6
+"""How many set-ups of each recipe a machine is known by, the newest.
+
+Of n set-ups a dial's next landing is known within sqrt(1 + 1/n) of the scatter of setting, as long
+as it does not drift: with six within 1.08 of what any number would give, with half of that within
+1.15, with double within 1.04. So no more are read, and what is known costs the same in ten years.
+"""
+
+
+def _teaching(records: ShopRecords, machines: Iterable[str], today: datetime.date) -> list[Record]:
+    """The newest records up to a day that say anything of one of the machines, each once."""
     found: dict[str, Record] = {}
     for machine in machines:
-        for record in records.mentioning(f"machine: {machine}", "offset:"):
+        texts = (f"machine: {machine}", "offset:")
+        for record in records.newest_by_recipe(*texts, at_most=TEACHING, until=today):
             found.setdefault(record.name, record)
     return list(found.values())
 

@@ -9,11 +9,14 @@ from __future__ import annotations
 import datetime
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
+from setupsheets.files.documents import Document, read_text
 from setupsheets.lengths import Length
 from setupsheets.machining.plan import plan_of
+from setupsheets.records import folder
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import ShopRecords, write_new
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
@@ -102,7 +105,9 @@ def test_a_dial_told_of_on_both_sides_at_once_tells_of_neither(shop: Shop) -> No
     assert stretch_of(one, "crosscut-saw", "stop", shop) == ONE
 
 
-def learnt(shop: Shop, name: str, aim: str, to: MeasuredTo, offset: str) -> None:
+def learnt(
+    shop: Shop, name: str, aim: str, to: MeasuredTo, offset: str, date: str = "2020-05-01"
+) -> None:
     """A proved set-up of one stop that stood off by so much."""
     measure = RecordedMeasure(
         "length",
@@ -115,8 +120,8 @@ def learnt(shop: Shop, name: str, aim: str, to: MeasuredTo, offset: str) -> None
     )
     record = replace(
         RECORD,
-        name=f"2020-05-01-{name}",
-        date=datetime.date(2020, 5, 1),
+        name=f"{date}-{name}",
+        date=datetime.date.fromisoformat(date),
         set_up=name,
         settings=(setting("cut.stop", aim, to),),
         measures=(measure,),
@@ -182,3 +187,21 @@ def test_the_last_time_is_of_the_same_cut_or_there_is_none(shop: Shop) -> None:
     assert states[other].last is None
     ends = [each for each in states if each.startswith("cope-crosscut-saw/end-upright-bar")]
     assert ends and all(states[each].last is None for each in ends), "13/32 in says nothing of 1/32"
+
+
+def test_however_many_records_there_are_the_newest_few_are_taken_apart(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for year in range(2000, 2020):
+        learnt(shop, f"shoulders-{year}", "1", MeasuredTo.FAR, "1/32", date=f"{year}-05-01")
+    taken_apart = []
+
+    def counted(text: str, path: Path) -> Document:
+        taken_apart.append(path.name[:4])
+        return read_text(text, path)
+
+    monkeypatch.setattr(folder, "read_text", counted)
+    history = offset_history(ShopRecords(shop), [shop.machine("crosscut-saw")], TODAY)
+    known = history.of("crosscut-saw", "stop", "far", inches("1"))
+    assert known is not None and (known.set_ups, known.since) == (6, 2014)
+    assert sorted(taken_apart) == [str(year) for year in range(2014, 2020)]
