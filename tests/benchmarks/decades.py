@@ -36,8 +36,9 @@ from setupsheets.records.record import (
 from setupsheets.shop.finding import Shop
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "larder"
+CROSS_BAR = "cope-crosscut-saw/cross-bar-into-stile"
 COMMANDS = {
-    "correct": ("correct", "larder", "bar-grooved", "--found", "thickness=7/8"),
+    "correct": ("correct", "larder", CROSS_BAR, "--found", "face_length=14 1/4"),
     "recall": ("recall", "cope", "2019"),
     "sheet": ("sheet", "larder", "--to", "out"),
     "list": ("list", "jobs"),
@@ -96,7 +97,7 @@ def seconds(folder: Path, command: Sequence[str]) -> float:
         subprocess.run(
             [sys.executable, "-m", "setupsheets", *command],
             cwd=folder,
-            check=False,
+            check=True,
             capture_output=True,
         )
         took.append(time.perf_counter() - start)
