@@ -127,7 +127,19 @@ def believe(
     hypotheses, state, dropped = posterior_hypotheses(run.state, enough, likely / likely.sum())
     if run.fits:
         hypotheses, state = _keep_within(hypotheses, state, run)
+    hypotheses, state = _that_can_be(causes, hypotheses, state)
     return Belief(causes, measurements, pieces, hypotheses, state, dropped, run, shops)
+
+
+def _that_can_be(
+    causes: tuple[Cause, ...], hypotheses: tuple[Hypothesis, ...], state: Mixture
+) -> tuple[tuple[Hypothesis, ...], Mixture]:
+    """Only what can be: no dial stands below nothing. All of it where nothing else is left."""
+    lowest = np.array([cause.lowest for cause in causes])
+    can_be = np.flatnonzero((state.means[:, : len(causes)] >= lowest).all(axis=1)).tolist()
+    if not can_be or len(can_be) == len(hypotheses):
+        return hypotheses, state
+    return tuple(hypotheses[i] for i in can_be), state.some(can_be)
 
 
 def own_prior(causes: Sequence[Cause]) -> Prior:

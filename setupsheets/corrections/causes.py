@@ -6,7 +6,7 @@ was meant to stand, in the setting's own direction.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
+from math import inf, isfinite
 from types import MappingProxyType
 from typing import Literal
 
@@ -80,6 +80,7 @@ class Cause:
     fine_sd                spread that such a move adds, mm
     movable                False where nothing can be done about it (a cutter's own size)
     one_way                only moves below 0 are possible: wood cannot be put back on
+    lowest                 error below which it cannot be: there its figure is nought, mm
     scatter_sd             difference from piece to piece, mm (blanks)
     move_blunder_probability  chance that a later move goes wrong (the wrong way, say)
     shift_probability      chance per piece that it shifts without being touched on purpose
@@ -102,6 +103,7 @@ class Cause:
     fine_sd: float = 0.0
     movable: bool = True
     one_way: bool = False
+    lowest: float = -inf
     scatter_sd: float = 0.0
     move_blunder_probability: float = 0.01  # 2.62 pieces, 7.2 % bad; 2.96, 13.7 %
     shift_probability: float = 0.001  # both as is

@@ -131,6 +131,7 @@ def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None, shop: 
         fine_step=millimetres(finest_shim(shop)),
         fine_reach=millimetres(sum(shop.settings.shims, Length.ZERO) or 2 * PAPER),
         fine_sd=spread.fine,
+        lowest=-millimetres(setting.aim),
     )
 
 

@@ -82,6 +82,17 @@ def test_a_shim_s_move_adds_its_own_spread_and_a_mark_s_its_own() -> None:
         assert belief.sd("height") == pytest.approx(np.hypot(0.3, added), rel=1e-9)
 
 
+def test_a_dial_below_nothing_has_no_probability() -> None:
+    """Read an inch too deep, which no bit standing 3/8 high can have cut short of."""
+    height = setting("height", "block", finest=MARK)
+    pieces = [TestPiece((Reading("depth", -INCH, CALIPER),))]
+    free = believe([height], [DEPTH], pieces)
+    held = believe([replace(height, lowest=-3 / 8 * INCH)], [DEPTH], pieces)
+    assert free.mean("height") < -INCH / 2
+    assert held.errors.means.min() >= -3 / 8 * INCH
+    assert held.errors.weights.sum() == pytest.approx(1)
+
+
 @pytest.mark.parametrize("inches", [1.0, 0.5, 0.25, 0.125])
 def test_a_reading_off_by_a_whole_fraction_is_read_again_before_anything_moves(
     inches: float,

@@ -20,7 +20,7 @@ from setupsheets.records.folder import (
     write_entry,
     write_new,
 )
-from setupsheets.records.record import Verdict, record_name
+from setupsheets.records.record import RecordedPiece, Verdict, record_name
 from setupsheets.shop.finding import Shop
 from tests.records.made_up import ENTRIES, HEAD, NOTATION, RECORD, SAMPLES
 
@@ -74,6 +74,17 @@ def test_print_parse_print_is_the_same_to_the_byte(shop: Shop, tmp_path: Path) -
     told = read_told(frozen, shop)
     assert record_text(told.head, NOTATION) == frozen.read_text("utf-8")
     assert told.entries == ENTRIES
+
+
+def test_what_is_moved_twice_adds_up_and_stays_by_shims_only_where_all_of_it_was() -> None:
+    first = {"cope.fence": Length(".004 in"), "cope.height": Length(".002 in")}
+    piece = RecordedPiece(datetime.date(2021, 6, 2))
+    once = piece.with_done(first, ["cope.fence", "cope.height"])
+    assert (once.moved, once.by_shims) == (first, ("cope.fence", "cope.height"))
+    twice = once.with_done({"cope.fence": Length("1/64 in")}, [])
+    # By hand: 1/64 is .015625 in.
+    assert twice.moved == {"cope.fence": Length(".019625 in"), "cope.height": Length(".002 in")}
+    assert twice.by_shims == ("cope.height",)
 
 
 def test_a_record_is_never_written_over(tmp_path: Path) -> None:
