@@ -164,7 +164,7 @@ def limiting_factor(
 
 
 @dataclass(frozen=True)
-class Reach:
+class BestChance:
     """What can be reached at best, known before the first cut: the parts' chance.
 
     Where that is less than enough, limit says what holds it back, and wider how many times as wide
@@ -178,12 +178,12 @@ class Reach:
 
 def reach_before_first_cut(
     belief: Belief, options: Sequence[ReadingOption], threshold: float, most: int
-) -> Reach:
+) -> BestChance:
     """What `most` test pieces can come to, each read once by every option, with all centred."""
     parts = predict_parts(belief)
     chance = _if_read(belief, parts, options, most)
     if chance >= threshold or not options:
-        return Reach(min(chance, _NEVER_ALL))
+        return BestChance(min(chance, _NEVER_ALL))
     by_scatter = _centred(parts, parts.scatter) < threshold
     spread = parts.scatter[0] if by_scatter else parts.h @ belief.errors.covs[0] @ parts.h.T
     at = int(np.argmax(np.diag(spread) / parts.tolerance**2))
@@ -192,8 +192,8 @@ def reach_before_first_cut(
         factor = np.where(np.arange(len(parts.names)) == at, wider, 1.0)
         wide = replace(parts, low=parts.low * factor, high=parts.high * factor)
         if _if_read(belief, wide, options, most) >= threshold:
-            return Reach(chance, limit, wider)
-    return Reach(chance, limit)
+            return BestChance(chance, limit, wider)
+    return BestChance(chance, limit)
 
 
 def pieces_expected(

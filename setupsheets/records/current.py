@@ -10,7 +10,7 @@ from itertools import islice
 from math import ceil
 
 from setupsheets.corrections.first_blanks import first_allowance
-from setupsheets.corrections.limiting import Reach, pieces_expected, reach_before_first_cut
+from setupsheets.corrections.limiting import BestChance, pieces_expected, reach_before_first_cut
 from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
@@ -112,7 +112,7 @@ class SetUpState:
     leave_longer: Length | None = None
     pieces_expected: int = 2
     ended: tuple[ChangeSince, ...] = ()
-    reach: Reach | None = None
+    reach: BestChance | None = None
 
 
 def set_up_states(
@@ -292,7 +292,7 @@ def pieces_to_expect(record: Record, shop: Shop, history: OffsetHistory) -> int:
     return pieces_expected(belief_of(record, shop, history), options, sure, MOST_PIECES)
 
 
-def reach_of(record: Record, shop: Shop, history: OffsetHistory) -> Reach | None:
+def reach_of(record: Record, shop: Shop, history: OffsetHistory) -> BestChance | None:
     """What the set-up can come to at best; None where nothing is measured that a setting moves."""
     if record.is_dry_fit or not record.measures:
         return None

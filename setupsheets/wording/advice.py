@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
-from setupsheets.corrections.limiting import Reach, Reason
+from setupsheets.corrections.limiting import BestChance, Reason
 from setupsheets.corrections.stopping import NextStep, Recommendation
 from setupsheets.lengths import Length, Notation
 from setupsheets.wording.lists import listed
@@ -97,7 +97,7 @@ _CURES: Mapping[Reason, str] = {
 }
 
 
-def reach_words(reach: Reach, titles: Mapping[str, str]) -> str:
+def reach_words(reach: BestChance, titles: Mapping[str, str]) -> str:
     """What can be reached at best, before the first cut; what holds it back and would cure it."""
     best = f"at best {per_cent(reach.attainable)} right"
     if reach.limit is None:

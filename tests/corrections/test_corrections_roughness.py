@@ -12,7 +12,7 @@ from scipy import stats
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import explain
-from setupsheets.corrections.limiting import Reach, reach_before_first_cut
+from setupsheets.corrections.limiting import BestChance, reach_before_first_cut
 from setupsheets.corrections.observations import (
     BlankReading,
     InstrumentModel,
@@ -165,7 +165,7 @@ def test_what_is_within_reach_is_known_before_the_first_cut(scatter: float, wide
 
 
 def test_reach_in_words() -> None:
-    assert reach_words(Reach(0.973), {}) == "at best 97 % right"
+    assert reach_words(BestChance(0.973), {}) == "at best 97 % right"
     belief = believe([plain("stop")], [plainly("a", {"stop": 1.0}, tolerance=0.3, scatter=0.25)])
     reach = reach_before_first_cut(belief, [ReadingOption("a", steady(1e-4))], 0.9, 8)
     told = reach_words(reach, {"a": "Back"})
