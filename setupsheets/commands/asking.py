@@ -155,7 +155,7 @@ def _ask_into(
         if keep:
             opened = opened.rewrite(entry)
         if slip.of != line.name:
-            lines = (*_lines(opened, entry), *_blank_lines(opened))
+            lines = (*_lines(opened, entry), *_blank_lines(opened, entry))
             again = next(each for each in lines if each.name == slip.of)
             opened, entry = _ask_into(opened, entry, again, keep=keep)
     for reading in found:
@@ -200,7 +200,7 @@ def _measured_again(
     """Ask for some measures of the test piece in hand once more."""
     last = opened.last
     entry = replace(opened.entry(asked.date, now()), again=last.id, longer=last.longer)
-    for line in (*_lines(opened, entry), *_blank_lines(opened)):
+    for line in (*_lines(opened, entry), *_blank_lines(opened, entry)):
         if line.name in names:
             opened, entry = _ask_into(opened, entry, line, keep=True)
     if not entry.readings:
@@ -237,12 +237,12 @@ def _lines(opened: OpenSetUp, entry: Entry) -> Iterator[_Line]:
         yield _Line(measure.name, measure.by, prompt)
 
 
-def _blank_lines(opened: OpenSetUp) -> Iterator[_Line]:
+def _blank_lines(opened: OpenSetUp, entry: Entry) -> Iterator[_Line]:
     """What may be read of a piece's blank where a measure hangs on it."""
     by = closest_instrument(opened.shop) if opened.record.blanks else ""
-    for cause, size in opened.record.blanks.items():
-        meant = f"{cause_title(cause)} ({by}) of this piece, meant to be "
-        yield _Line(cause, by, meant + opened.notation.show(size))
+    for cause in opened.record.blanks:
+        own = opened.notation.show(opened.record.blank_of(cause, entry.longer))
+        yield _Line(cause, by, f"{cause_title(cause)} ({by}) of this piece, meant to be {own}")
 
 
 def _ask_line(line: _Line, opened: OpenSetUp, entry: Entry) -> tuple[RecordedReading, ...] | None:

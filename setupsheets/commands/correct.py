@@ -11,7 +11,7 @@ from setupsheets.commands.readings import (
     ByOption,
     DateOption,
     FoundOption,
-    LongerOption,
+    LengthOption,
     PairOption,
     RecipeArgument,
     SureOption,
@@ -30,7 +30,7 @@ def correct(
     recipe: RecipeArgument,
     found: FoundOption = [],  # noqa: B006  (typer makes a new list of it)
     by: ByOption = None,
-    longer: LongerOption = None,
+    length: LengthOption = None,
     pair: PairOption = False,
     sure: SureOption = False,
     blank: Annotated[
@@ -58,7 +58,7 @@ def correct(
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, ask=not found)
-    asked = Act(today, TypedReadings(found, by, longer, pair), sure=sure)
+    asked = Act(today, TypedReadings(found, by, length, pair), sure=sure)
     if found:
         piece = piece_of(opened, asked.found, today, sure=sure)
         entry = replace(opened.entry(today, now()), readings=piece.readings, longer=piece.longer)

@@ -10,7 +10,7 @@ from setupsheets.commands.readings import (
     ByOption,
     DateOption,
     FoundOption,
-    LongerOption,
+    LengthOption,
     PairOption,
     RecipeArgument,
     SureOption,
@@ -85,7 +85,7 @@ def log(
     recipe: RecipeArgument,
     found: FoundOption = [],  # noqa: B006  (typer makes a new list of it)
     by: ByOption = None,
-    longer: LongerOption = None,
+    length: LengthOption = None,
     pair: PairOption = False,
     did: DidOption = [],  # noqa: B006
     same: SameOption = False,
@@ -116,7 +116,7 @@ def log(
     tell_beside(opened)
     asked = Act(
         date=today,
-        found=TypedReadings(found, by, longer, pair),
+        found=TypedReadings(found, by, length, pair),
         did=did,
         same=same,
         next_piece=next_piece,

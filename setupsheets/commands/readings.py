@@ -43,12 +43,12 @@ ByOption = Annotated[
         "--by", metavar="INSTRUMENT", help="What it was read with, as shop.yaml names it."
     ),
 ]
-LongerOption = Annotated[
+LengthOption = Annotated[
     str | None,
     typer.Option(
-        "--longer",
+        "--length",
         metavar="LENGTH",
-        help="How much longer than the part this blank was meant to be.",
+        help="How long this piece was cut over all, where it is not the sheet's test piece.",
     ),
 ]
 PairOption = Annotated[
@@ -71,7 +71,7 @@ class TypedReadings:
 
     readings: Sequence[str]
     by: str | None
-    longer: str | None
+    length: str | None
     pair: bool
 
 
@@ -135,8 +135,11 @@ def piece_of(
     like a slip is asked about at a terminal, and refused without one unless it is ``sure``."""
     from setupsheets.records.record import RecordedPiece  # noqa: PLC0415
 
-    asked = [f"longer={found.longer or 0}"]
-    longer = lengths_by(asked, ["longer"], "--longer", opened.notation)["longer"]
+    longer = opened.set_up.longer
+    if found.length:
+        asked = [f"length={found.length}"]
+        length = lengths_by(asked, ["length"], "--length", opened.notation)["length"]
+        longer = length - opened.set_up.subject.length
     typed = list(_readings(opened, found))
     doubts = [] if sure else list(doubted(opened, typed, longer, date))
     _settle(doubts, opened.notation)

@@ -30,6 +30,7 @@ from setupsheets.joinery.notes import DesignFault, DesignFaults, Note, note, ref
 from setupsheets.joinery.stock.cutlist import (
     BoardNeed,
     CutRow,
+    TestPieces,
     bead_strip,
     boards,
     cut_list,
@@ -117,16 +118,18 @@ def whole(
     joinery: Joinery,
     timber: Timber,
     finest: Length,
-    tests: Mapping[str, int] | None = None,
+    tests: Mapping[str, TestPieces] | None = None,
     tolerances: Tolerances | None = None,
+    first_longer: Length = Length.ZERO,
 ) -> Whole:
     """All that surrounds a job's joinery; marks of sticks and blocks fall on the ``finest`` mark.
 
-    ``tests`` are test pieces to get out, by part. Raises DesignFaults for seasons that the
+    ``tests`` are test pieces to get out, by part, and ``first_longer`` how much longer first blanks
+    are left. Raises DesignFaults for seasons that the
     moisture equation is not for and for boards that are too short.
     """
     layout, job = joinery.layout, joinery.layout.job
-    rows = cut_list(job, joinery, tests or {})
+    rows = cut_list(job, joinery, tests or {}, first_longer)
     needs, found = _boards(job, rows), _moistures(job)
     moved = moves(layout, joinery, timber, found) if found else ()
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)

@@ -190,13 +190,18 @@ class PlannedMeasure:
     over: Length
     sensitivities: Mapping[str, Fraction]
 
+    def target_on(self, longer: Length) -> Length:
+        """What it should be on a piece so much longer than the part."""
+        return self.target + self.sensitivities.get("blank.length", Fraction(0)) * longer
+
 
 @dataclass(frozen=True)
 class SetUp:
     """One recipe set up once, and every part that goes through it.
 
     ``counts`` says how many of each part; ``name`` is the recipe's name, with the first part's name
-    behind a slash where a job sets the recipe up more than once.
+    behind a slash where a job sets the recipe up more than once. ``test_length`` is how long its
+    test pieces are over all, both ends cut alike; None where it is tried on no test piece.
     """
 
     name: str
@@ -205,6 +210,14 @@ class SetUp:
     counts: Mapping[str, int]
     operations: tuple[Operation, ...]
     measurements: tuple[PlannedMeasure, ...]
+    test_length: Length | None = None
+
+    @property
+    def longer(self) -> Length:
+        """How much longer than what it stands for its test piece is; shorter is minus."""
+        if self.test_length is None:
+            return Length.ZERO
+        return self.test_length - self.subject.length
 
     @property
     def settings(self) -> tuple[Setting, ...]:

@@ -16,6 +16,7 @@ from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.planning.choices import Equipment, choose_recipe
 from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
 from setupsheets.machining.planning.set_ups import numbered, set_ups_of
+from setupsheets.machining.planning.test_pieces import with_test_pieces
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
@@ -99,4 +100,5 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
-    return Plan(job, joinery, numbered(set_ups))
+    route = with_test_pieces(numbered(set_ups), joinery, equipment.settings.unit)
+    return Plan(job, joinery, route)

@@ -177,7 +177,7 @@ def _sizes_read(piece: RecordedPiece, record: Record, shop: Shop) -> Iterator[Bl
     """What was read of the piece's blank."""
     for reading in piece.counted:
         if reading.of in record.blanks and reading.found is not None:
-            off = millimetres(reading.found - record.blanks[reading.of])
+            off = millimetres(reading.found - record.blank_of(reading.of, piece.longer))
             yield BlankReading(reading.of, off, instrument_named(reading.by, shop, reading.marks))
 
 

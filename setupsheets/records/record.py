@@ -203,6 +203,10 @@ class Record:
         last = self.pieces[-1] if self.pieces else None
         return last.advised if last and not last.answered else {}
 
+    def blank_of(self, cause: str, longer: Length) -> Length:
+        """What the blank of a piece was meant to be that was cut so much longer than the part."""
+        return self.blanks[cause] + (longer if cause == BLANK_LENGTH else Length.ZERO)
+
     @property
     def is_dry_fit(self) -> bool:
         """Whether nothing that was measured can be moved by a setting."""

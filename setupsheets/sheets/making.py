@@ -13,14 +13,23 @@ from dataclasses import replace
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import Whole, whole
 from setupsheets.joinery.members.parts import Joinery
+from setupsheets.joinery.stock.cutlist import TestPieces
+from setupsheets.lengths import Length
 from setupsheets.machining.findings import findings_of
 from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
+from setupsheets.machining.planning.test_pieces import tried
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
-from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, States, fingerprint
+from setupsheets.sheets.content.inputs import (
+    OnRecord,
+    SheetInputs,
+    States,
+    fingerprint,
+    first_longer,
+)
 from setupsheets.sheets.content.machine_sheets import machine_sheets
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.shop.finding import Shop
@@ -32,7 +41,8 @@ from setupsheets.wording.joinery_faults import design_faults_worded
 def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
     """The sheets of a plan as they are on a day, with all that the records and the proof say."""
     known = set_up_states(plan, ShopRecords(shop), today)
-    found = whole_of(plan.joinery, shop, pieces_to_get_out(plan, known))
+    tests = pieces_to_get_out(plan, known)
+    found = whole_of(plan.joinery, shop, tests, first_longer(known))
     return sheets_of(inputs_of(shop, plan, known, today), found)
 
 
@@ -86,32 +96,38 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
         plan = None
         left = "until then the test pieces of its set-ups are not counted among the parts"
         shop.passed_over[joinery.layout.job.marks.path] = DataFaults(found.faults, left)
-    tests = pieces_to_get_out(plan, set_up_states(plan, ShopRecords(shop), today)) if plan else {}
-    made = whole_of(joinery, shop, tests)
+    known = set_up_states(plan, ShopRecords(shop), today) if plan else {}
+    tests = pieces_to_get_out(plan, known) if plan else {}
+    made = whole_of(joinery, shop, tests, first_longer(known))
     return made, parts_sheet(job, made, shop.settings.notation)
 
 
-def whole_of(joinery: Joinery, shop: Shop, tests: Mapping[str, int]) -> Whole:
-    """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part."""
+def whole_of(
+    joinery: Joinery, shop: Shop, tests: Mapping[str, TestPieces], longer: Length = Length.ZERO
+) -> Whole:
+    """All that surrounds a job's joinery; ``tests`` are test pieces to get out, by part, ``longer``
+    is what first blanks have over the rest."""
     timber, settings = shop.timber_of(joinery.layout.job), shop.settings
     with design_faults_worded(settings.notation):
-        return whole(
-            joinery,
-            timber,
-            settings.finest_mark,
-            tests,
-            settings.tolerances.in_terms_of(settings.unit),
-        )
+        tolerances = settings.tolerances.in_terms_of(settings.unit)
+        return whole(joinery, timber, settings.finest_mark, tests, tolerances, longer)
 
 
-def pieces_to_get_out(plan: Plan, known: States) -> dict[str, int]:
-    """How many test pieces of each part to get out: as many as the set-up that it stands for needs
-    most. The same pieces go on from one set-up to the next, and blanks are tried on what is cut
-    longer, so they ask for none."""
-    found: dict[str, int] = {}
+def pieces_to_get_out(plan: Plan, known: States) -> dict[str, TestPieces]:
+    """How many test pieces of each part to get out, and how long: as many as the set-up that it
+    stands for needs most. The same pieces go on from one set-up to the next, but for ends: one that
+    is coped for one mate serves for no other. Blanks are tried on what is cut longer."""
+    most: dict[str, int] = {}
+    coped: dict[str, int] = {}
+    lengths: dict[str, Length] = {}
     for set_up in plan.set_ups:
-        part, state = set_up.subject.part, known.get(set_up.name)
-        if set_up.measurements and part is not None and set_up.recipe.makes is not Makes.BLANK:
+        if set_up.test_length is not None:
+            name, state = tried(set_up), known.get(set_up.name)
             wanted = state.pieces_expected if state else 1
-            found[part.name] = max(found.get(part.name, 0), wanted)
-    return found
+            lengths[name] = set_up.test_length
+            if set_up.recipe.makes is Makes.COPE:
+                coped[name] = coped.get(name, 0) + wanted
+            else:
+                most[name] = max(most.get(name, 0), wanted)
+    counts = {name: max(most.get(name, 0), coped.get(name, 0)) for name in lengths}
+    return {name: TestPieces(count, lengths[name]) for name, count in counts.items() if count}

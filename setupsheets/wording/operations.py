@@ -132,6 +132,27 @@ def jig_words(jig: FittedJig, notation: Notation) -> str:
     return one_line(f"{jig.use}: {sizes}" if sizes else jig.use)
 
 
+def test_piece_words(found: OperationFindings, notation: Notation) -> str:
+    """How long the test piece is cut before this operation; empty where nothing is measured."""
+    set_up, operation = found.task.set_up, found.task.operation
+    if set_up.test_length is None or not set_up.measured_after(operation):
+        return ""
+    long = f"{notation.show(set_up.test_length)} long over all"
+    if set_up.subject.end is None:
+        return long
+    part = found.task.set_up.subject.part
+    own = " as the part is" if set_up.longer == Length.ZERO else ""
+    return f"{long}{own}, both ends cut alike; the boxes below are for that" if part else long
+
+
+def first_blank_words(longer: Length, notation: Notation) -> str:
+    """How much longer the first blank of each part is left, for a second try at its ends."""
+    return (
+        f"The first blank of each part with tenons: {notation.show(longer)} longer than the figure "
+        "here, so that a first try at its ends can be cut away."
+    )
+
+
 def undrawn_words(task: Task) -> str:
     """Why an operation has no drawing."""
     return f"No drawing: {task.undrawn}."

@@ -20,8 +20,8 @@ DOUBTS: Mapping[Slip, str] = {
         "{measure}: {text!r} is far from {target}; it is what {other} should be: the wrong line?"
     ),
     Slip.FAR: (
-        "{measure}: {text!r} is further from {target} than any setting is off; for a test piece cut"
-        " longer or shorter on purpose say by how much: --longer"
+        "{measure}: {text!r} is further from {target} than any setting is off; for a piece cut to"
+        " another length than the sheet's test piece say how long: --length"
     ),
     Slip.DATE: "the piece is dated {text}, before its record, which was begun on {other}",
 }

@@ -9,11 +9,10 @@ import pytest
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.stock.cutlist import (
-    FIRST_LONGER,
-    HOLDABLE,
     CutRow,
     RowKind,
     Size,
+    TestPieces,
     bead_strip,
     boards,
     cut_list,
@@ -31,8 +30,9 @@ OVER = Allowances(inches("1"), inches("1/4"), inches("1/8"))
 
 def rows(job: Job, **tests: int) -> dict[str, CutRow]:
     joinery = work_out(job, SECTIONS, FINEST)
-    named = {name.replace("_", " "): count for name, count in tests.items()}
-    return {row.name: row for row in cut_list(job, joinery, named)}
+    named = {name.replace("_", " "): TestPieces(count, inches("12"))
+             for name, count in tests.items()}  # fmt: skip
+    return {row.name: row for row in cut_list(job, joinery, named, inches("3/32"))}
 
 
 def row(name: str, length: str, count: int, kind: RowKind = RowKind.PART) -> CutRow:
@@ -54,14 +54,15 @@ def test_rough_sizes_have_the_allowances() -> None:
     assert found.count == 3
     assert found.finished == Size(inches("20 1/2"), inches("1 1/8"), inches("1 3/8"))
     assert found.rough == Size(inches("21 1/2"), inches("1 3/8"), inches("1 1/2"))
-    assert found.first_longer == FIRST_LONGER
+    assert found.first_longer == inches("3/32")
     assert rows(leaf())["stile"].first_longer == Length.ZERO
 
 
-def test_test_pieces_are_long_enough_to_hold() -> None:
+def test_test_pieces_are_of_the_length_that_is_asked_for() -> None:
     found = rows(leaf(allowances=OVER), cross_bar=4)["test piece of the cross bar"]
     assert (found.kind, found.count) == (RowKind.TEST, 4)
-    assert found.rough == Size(HOLDABLE, inches("1 3/8"), inches("1 1/2"))
+    assert found.finished == Size(inches("12"), inches("1 1/8"), inches("1 3/8"))
+    assert found.rough == Size(inches("13"), inches("1 3/8"), inches("1 1/2"))
     assert "test piece of the stile" not in rows(leaf(), cross_bar=4)
 
 

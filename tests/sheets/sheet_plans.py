@@ -12,6 +12,7 @@ from typing import Any
 from setupsheets.joinery.leaf import About, Whole
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.notes import NoteKind, note
+from setupsheets.joinery.stock.cutlist import TestPieces
 from setupsheets.lengths import Length
 from setupsheets.machining.findings import findings_of
 from setupsheets.machining.operations import (
@@ -63,7 +64,7 @@ def cautions(name: str = "larder") -> list[Caution]:
 
 @cache
 def whole(name: str) -> Whole:
-    return whole_of(plan(name).joinery, shop(name), {"cross bar": 3})
+    return whole_of(plan(name).joinery, shop(name), {"cross bar": TestPieces(3, inches("12"))})
 
 
 def inputs(

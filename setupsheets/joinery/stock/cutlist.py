@@ -15,8 +15,6 @@ from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
 
 ZERO = Length.ZERO
-HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: common practice
-FIRST_LONGER = Length("1 in")  # for a second try at an end: common practice, no source
 FOOT, INCH, METRE = Length("1 ft"), Length("1 in"), Length("1 m")
 
 
@@ -46,6 +44,16 @@ class Size:
     def cubic_metres(self) -> Fraction:
         """Volume."""
         return (self.length / METRE) * (self.width / METRE) * (self.thickness / METRE)
+
+
+@dataclass(frozen=True)
+class TestPieces:
+    """How many test pieces like a part to get out, and how long each is, cut to length."""
+
+    __test__ = False  # no test of pytest's
+
+    count: int
+    length: Length
 
 
 @dataclass(frozen=True)
@@ -102,27 +110,28 @@ class BoardNeed:
 
 
 def cut_list(
-    job: Job, joinery: Joinery, tests: Mapping[str, int], holdable: Length = HOLDABLE
+    job: Job, joinery: Joinery, tests: Mapping[str, TestPieces], first_longer: Length = ZERO
 ) -> tuple[CutRow, ...]:
     """Parts, panels, beads and test pieces with finished and rough sizes.
 
-    ``tests`` says how many test pieces of each part to get out: the number that its set-ups are
-    expected to take. They have the section of their part and are long enough to be held.
+    ``tests`` says how many test pieces of each part to get out and how long: as many as its set-ups
+    are expected to take. They have the section of their part. ``first_longer`` is how much longer
+    the first blank of a part with tenons is left.
     """
     allowances = job.allowances
-    parts = [_part_row(part, allowances) for part in joinery.parts]
+    parts = [_part_row(part, allowances, first_longer) for part in joinery.parts]
     return (
         *parts,
         *(_panel_row(pane, allowances) for pane in joinery.panes if pane.fill is not Fill.GLASS),
         *(_bead_row(bead, allowances) for bead in joinery.beads),
         *_strip_rows(job, allowances),
-        *(_test_row(row, tests[row.name], holdable) for row in parts if tests.get(row.name)),
+        *(_test_row(row, tests[row.name], allowances) for row in parts if row.name in tests),
     )
 
 
-def _part_row(part: Part, allowances: Allowances) -> CutRow:
+def _part_row(part: Part, allowances: Allowances, first_longer: Length) -> CutRow:
     finished = Size(part.overall, part.width, part.thickness)
-    longer = FIRST_LONGER if part.ends else ZERO
+    longer = first_longer if part.ends else ZERO
     return _row(part.name, RowKind.PART, part.count, finished, allowances, longer)
 
 
@@ -156,9 +165,10 @@ def _row(
     return CutRow(name, kind, count, finished, rough, longer)
 
 
-def _test_row(row: CutRow, count: int, holdable: Length) -> CutRow:
-    size = replace(row.rough, length=holdable)
-    return CutRow(f"test piece of the {row.name}", RowKind.TEST, count, size, size)
+def _test_row(row: CutRow, pieces: TestPieces, allowances: Allowances) -> CutRow:
+    finished = replace(row.finished, length=pieces.length)
+    name = f"test piece of the {row.name}"
+    return _row(name, RowKind.TEST, pieces.count, finished, allowances)
 
 
 def bead_strip(joinery: Joinery, kerf: Length) -> Length:

@@ -12,7 +12,7 @@ from setupsheets.machining.tasks import grouped
 from setupsheets.records.record import Verdict
 from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow, TestRow
-from setupsheets.sheets.content.inputs import SheetInputs
+from setupsheets.sheets.content.inputs import SheetInputs, first_longer
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import proof_drawing
 from setupsheets.shop.recipes import Makes
@@ -92,7 +92,7 @@ def _test_row(name: str, set_ups: Sequence[SetUp], inputs: SheetInputs) -> TestR
         set_up=name,
         pieces=(f"{pieces} at each figure" if len(set_ups) > 1 else pieces) + best,
         of=_which((part for set_up in set_ups for part in set_up.counts), inputs.plan),
-        longer=inputs.notation.show(max(longer)) if longer else "",
+        longer=inputs.notation.show(first_longer(inputs.records.states)) if longer else "",
     )
 
 

@@ -20,6 +20,13 @@ States = Mapping[str, SetUpState]
 """By set-up name what the records say about it."""
 
 
+def first_longer(states: States) -> Length:
+    """How much longer the first blanks of parts with tenons are left: one figure for the job, the
+    most that any of its set-ups asks for, and nought where none does."""
+    asked = (state.leave_longer for state in states.values())
+    return max((each for each in asked if each is not None), default=Length.ZERO)
+
+
 @dataclass(frozen=True)
 class OnRecord:
     """What the records say about a job's set-ups; one that is not there was never made.

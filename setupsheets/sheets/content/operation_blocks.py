@@ -16,7 +16,7 @@ from setupsheets.machining.tasks import Task
 from setupsheets.records.current import ReasonKind
 from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
-from setupsheets.sheets.content.inputs import SheetInputs
+from setupsheets.sheets.content.inputs import SheetInputs, first_longer
 from setupsheets.sheets.drawings.chart import charted, readings_chart
 from setupsheets.sheets.drawings.cut import Labels, cut_drawing
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -36,6 +36,7 @@ from setupsheets.wording.operations import (
     cope_lines,
     down_and_against,
     figure_words,
+    first_blank_words,
     jig_words,
     last_words,
     make_up_words,
@@ -44,6 +45,7 @@ from setupsheets.wording.operations import (
     speed_words,
     stop_lines,
     support_lines,
+    test_piece_words,
     undrawn_words,
 )
 from setupsheets.wording.places import plunge_words, where_words
@@ -91,7 +93,7 @@ def operation_block(
         plans=tuple(_plans(first, notation)),
         joint=_joint(first, cope[0]) if cope else None,
         fits=cope,
-        notes=tuple(_notes(first.task, fits)),
+        notes=tuple(_notes(first.task, fits, inputs)),
         cautions=operation_cautions(operation, set_up, inputs.plan.job, inputs.cautions),
         last=last_words(state.last, operation, notation) if state.last else "",
         stop_line=stop_line,
@@ -114,6 +116,7 @@ def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[
         ("Feed", feed(operation)),
         ("Passes", passes_words(found, dialled, notation)),
         ("Speed", speed_words(found, notation)),
+        ("Test piece", test_piece_words(found, notation)),
     )
     return (Fact(label, words) for label, words in facts if words)
 
@@ -148,8 +151,12 @@ def _history(task: Task, setting: Setting, inputs: SheetInputs) -> str:
     return NEAREST if inputs.records.to_dial(task.set_up, setting) != setting.aim else ""
 
 
-def _notes(task: Task, fits: bool) -> Iterator[str]:
-    """What the recipe says, and where a dry fit's readings have their boxes."""
+def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
+    """What the recipe says, how long first blanks are left, and where a dry fit's readings have
+    their boxes."""
+    longer, makes = first_longer(inputs.records.states), task.set_up.recipe.makes
+    if longer and makes is Makes.BLANK and task.operation.setting(SettingName.STOP):
+        yield first_blank_words(longer, inputs.notation)
     if task.operation.asks.notes:
         yield one_line(task.operation.asks.notes)
     if task.undrawn:
@@ -167,7 +174,7 @@ def _measures(tasks: Sequence[Task], notation: Notation) -> Iterator[MeasureRow]
             yield MeasureRow(
                 title=f"{which}{item.title}",
                 how=how if task is tasks[0] else "",
-                target=notation.show(item.target),
+                target=notation.show(item.target_on(task.set_up.longer)),
                 tolerance=tolerance(item.under, item.over, notation),
             )
 

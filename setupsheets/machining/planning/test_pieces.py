@@ -1,0 +1,64 @@
+"""How long each test piece is: one length for each part that stands for set-ups."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from math import ceil
+
+from setupsheets.joinery.members.parts import Joinery
+from setupsheets.lengths import Length, Unit
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.setting.reach import Limit, reaches
+from setupsheets.shop.recipes import Makes
+
+HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: common practice
+BETWEEN = Length("6 in")  # of whole wood between two coped ends, to clamp: common practice
+NEARLY = Fraction(3, 2)  # of that: a part no longer is tried at its own length
+_STEPS: Mapping[Unit, Length] = {Unit.IN: Length("1 in"), Unit.MM: Length("10 mm")}
+_TRIED_OTHERWISE = frozenset({Makes.BLANK, Makes.FIT, Makes.BEAD})
+"""On first blanks, on the leaf, on the board: there is no test piece to get out."""
+
+
+def tried(set_up: SetUp) -> str:
+    """The part whose section a set-up's test pieces have; empty where it needs none."""
+    part = set_up.subject.part
+    if not set_up.measurements or part is None or set_up.recipe.makes in _TRIED_OTHERWISE:
+        return ""
+    return part.name
+
+
+def with_test_pieces(set_ups: Iterable[SetUp], joinery: Joinery, unit: Unit) -> tuple[SetUp, ...]:
+    """Set-ups with the length of their test pieces.
+
+    All pieces like one part are equally long, for they go on from set-up to set-up: as short as
+    every machine can hold them, in whole inches or centimetres; or the part's own length, where
+    that can be held and is not much more.
+    """
+    found = tuple(set_ups)
+    short: dict[str, Length] = {}
+    for each in found:
+        if name := tried(each):
+            short[name] = max(short.get(name, HOLDABLE), _least(each))
+    lengths = {name: _length(each, joinery.part(name).overall, unit)
+               for name, each in short.items()}  # fmt: skip
+    return tuple(replace(each, test_length=lengths.get(tried(each))) for each in found)
+
+
+def _least(set_up: SetUp) -> Length:
+    """The shortest piece that a set-up's machines can hold, with room for both its ends."""
+    subject = set_up.subject
+    held = [
+        reach.needs
+        for operation in set_up.operations
+        for reach in reaches(operation, subject)
+        if reach.limit is Limit.HOLD
+    ]
+    ends = 2 * subject.end.reach + BETWEEN if subject.end is not None else Length.ZERO
+    return max([ends, *held])
+
+
+def _length(short: Length, own: Length, unit: Unit) -> Length:
+    whole = ceil(short / _STEPS[unit]) * _STEPS[unit]
+    return own if short <= own <= whole * NEARLY else whole
