@@ -1,0 +1,337 @@
+"""The printed words followed to the letter: cuts end by end and edge by edge, by plane geometry.
+
+Nothing is read here but the Markdown that a maker has, and the design that it should come to. Every
+end is cut where the words say so and nowhere else: the length that is printed over all, less what
+is taken off at each end, must leave the face and the back that the leaf needs, and the tenon must
+stand where its mortise does. A saw's blade must not meet its stop.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from setupsheets.joinery.leaf import whole
+from setupsheets.joinery.members.parts import Joinery, Part, Role
+from setupsheets.lengths import Length, Unit, read_length
+from setupsheets.machining.findings import findings_of
+from setupsheets.sheets.content.inputs import OnRecord, SheetInputs
+from setupsheets.sheets.making import make_sheets, sheets_of
+from setupsheets.sheets.pages.pages import to_markdown
+from setupsheets.shop.jobs import Through
+from setupsheets.shop.recipes import Makes
+from tests.machining.shipped_shop import PROFILES, UNITS, Shipped, plan, recipes_that_make, thing
+from tests.machining.test_shipped_proofs import SLENDER, VARIANTS, variant
+from tests.sheets import sheet_plans
+
+MARK = Length("1/16 in") / 100  # what the figures of a metric sheet may be rounded by, and more
+MADE_UP = [(unit, number) for unit in UNITS for number in range(VARIANTS)]
+JOBS = [*sheet_plans.JOBS, *(f"{unit} {number}" for unit, number in MADE_UP)]
+
+
+@dataclass(frozen=True)
+class Printed:
+    """One operation as it is printed: what a maker reads at the machine."""
+
+    machine: str
+    title: str
+    facts: dict[str, str]
+    settings: dict[str, Length]
+    spacer: Length
+    text: str
+
+    @property
+    def parts(self) -> list[str]:
+        return [each.partition(" × ")[2] for each in self.facts["Parts"].split(", ")]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A job's Markdown, and the design that it is for."""
+
+    text: str
+    joinery: Joinery
+    unit: Unit
+
+    def length(self, text: str) -> Length:
+        return read_length(text.replace("\\", ""), self.unit)
+
+
+@cache
+def sheet(job: str) -> Sheet:
+    if job in sheet_plans.JOBS:
+        shop, of = sheet_plans.shop(job), sheet_plans.plan(job)
+        made = make_sheets(shop, of, sheet_plans.DATE)
+        return Sheet(to_markdown(made), of.joinery, shop.settings.unit)
+    unit, number = job.split()
+    through = Through.HALVED if int(number) else Through.CROSS
+    of = plan("ovolo", unit, variant(int(number)), cutters=SLENDER[unit], through=through)
+    settings = Shipped(unit).settings
+    oak = thing(Path(PROFILES) / "timbers" / "white-oak.yaml")
+    found = findings_of(of, settings, True)
+    inputs = SheetInputs(of, settings, OnRecord({}), [], found, sheet_plans.DATE, "oak")
+    made = sheets_of(inputs, whole(of.joinery, oak, settings.finest_mark))  # type: ignore[arg-type]
+    return Sheet(to_markdown(made), of.joinery, UNITS[unit])
+
+
+def operations(of: Sheet) -> Iterator[Printed]:
+    """Every operation by itself, as its machine's sheet tells it."""
+    for page in re.split(r"^# ", of.text, flags=re.MULTILINE)[1:]:
+        machine, _, rest = page.partition("\n")
+        for block in re.split(r"^## (?=\*\*\d)", rest, flags=re.MULTILINE)[1:]:
+            facts = dict(re.findall(r"^- \*\*(\w[\w ]*)\*\* (.*)$", block, re.MULTILINE))
+            rows = re.findall(r"^\| (.*?)\. \*By .*?\| (.*?) \|", block, re.MULTILINE)
+            spacer = re.search(r"spacer:\*.*?thickness ([^;]*)", block)
+            yield Printed(
+                machine,
+                block.partition("\n")[0].partition("** ")[2],
+                facts,
+                {title: of.length(aim) for title, aim in rows if "Parts" in facts},
+                of.length(spacer[1].strip()) if spacer else Length.ZERO,
+                block,
+            )
+
+
+def setting(printed: Printed, across: bool) -> tuple[str, Length]:
+    """The one setting across the part, to a side of the cutter or out of the fence; or the other,
+    up from the table."""
+    found = [each for each in printed.settings.items()
+             if ("side of the" in each[0] or "out of the fence" in each[0]) is across]  # fmt: skip
+    assert len(found) == 1, (printed.title, printed.settings)
+    return found[0]
+
+
+def told(printed: Printed, part: str) -> str:
+    """What `Do` says of one part."""
+    for each in printed.facts.get("Do", "").split("; "):
+        names, colon, words = each.partition(": ")
+        if not colon or part in re.split(r", | and ", names):
+            return words if colon else each
+    # Where the number of another operation stands behind a colon, one sentence is for all.
+    return printed.facts.get("Do", "")
+
+
+def ends_told(printed: Printed, part: Part) -> set[int]:
+    """The ends that a maker would cut: counted as the part's own."""
+    words = told(printed, part.name)
+    if "both ends" in words:
+        return {0, 1}
+    into = re.search(r"the one that goes into (.*?) \(", words)
+    assert into, (printed.title, part.name, words)
+    names = [name.removeprefix("the ") for name in into[1].split(" or ")]
+    found = {index for index, takes in enumerate(part.into) if set(names) == set(takes)}
+    assert len(found) == 1, (part.name, names)
+    return found
+
+
+def cut_ends(of: Sheet, begins: str) -> Iterator[tuple[Printed, Part, int]]:
+    """Every end that an operation of that beginning is told for."""
+    parts = {part.name: part for part in of.joinery.parts}
+    for printed in operations(of):
+        if printed.title.startswith(begins):
+            for name in printed.parts:
+                for end in ends_told(printed, parts[name]):
+                    yield printed, parts[name], end
+
+
+def near(one: Length, other: Length) -> bool:
+    return abs(one - other) <= MARK
+
+
+def across(printed: Printed) -> Length:
+    """From the part's end to the far side of the cutter, as a rule would measure it."""
+    title, aim = setting(printed, across=True)
+    assert "far side" in title or "out of the fence" in title, title
+    return aim - printed.spacer
+
+
+def high(printed: Printed) -> Length:
+    return setting(printed, across=False)[1]
+
+
+def left_by_height(printed: Printed, thickness: Length) -> Length:
+    """How far behind the face the cut's floor lies: by which face is down, and from where the
+    cutter comes."""
+    down = printed.facts["Down"]
+    above = "crosscut" in printed.machine.lower() or "radial" in printed.machine.lower()
+    assert down in ("FACE on the table", "BACK on the table") or down.startswith(("FACE", "BACK"))
+    from_face = high(printed) if down.startswith("FACE") else thickness - high(printed)
+    # From above, what lies between table and blade stays; from below, it goes.
+    assert above == (("Back cheek" in printed.title) == down.startswith("FACE"))
+    return from_face
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_end_is_cut_once_and_leaves_back_and_tenon_as_designed(job: str) -> None:
+    of = sheet(job)
+    taken: dict[tuple[str, int], list[Length]] = {}
+    for printed, part, end in cut_ends(of, "Back cheek"):
+        taken.setdefault((part.name, end), []).append(across(printed))
+        behind = left_by_height(printed, part.thickness)
+        tenon = part.ends[end].tenon
+        assert near(behind, tenon.from_face + tenon.thickness)
+    for part in of.joinery.parts:
+        ends = [taken.get((part.name, end), []) for end in range(len(part.ends))]
+        assert [len(each) for each in ends] == [1] * len(part.ends), part.name
+        if ends:
+            assert near(part.overall - ends[0][0] - ends[1][0], part.back), part.name
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_face_is_coped_once_at_each_end_to_the_length_between_its_tips(job: str) -> None:
+    """The bit's moulding is as wide as the mate's; its far side stands at the tenon's root."""
+    of = sheet(job)
+    taken: dict[tuple[str, int], list[Length]] = {}
+    for printed, part, end in cut_ends(of, "Cope the face"):
+        moulding = part.ends[end].mate.sticking
+        taken.setdefault((part.name, end), []).append(across(printed) - moulding.width)
+        assert printed.facts["Down"].startswith("FACE")
+        assert near(high(printed), moulding.depth)
+    for part in of.joinery.parts:
+        ends = [taken.get((part.name, end), []) for end in range(len(part.ends))]
+        assert [len(each) for each in ends] == [1] * len(part.ends), part.name
+        if ends:
+            assert near(part.overall - ends[0][0] - ends[1][0], part.face), part.name
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_face_cheek_stands_before_the_cope_s_tips_and_at_its_tenon(job: str) -> None:
+    of = sheet(job)
+    for printed, part, end in cut_ends(of, "Face cheek"):
+        tip = part.ends[end].reach - part.ends[end].mate.sticking.width
+        assert Length.ZERO < across(printed) <= tip
+        assert near(left_by_height(printed, part.thickness), part.ends[end].tenon.from_face)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_blade_meets_its_stop(job: str) -> None:
+    """A blade is an eighth of an inch or 3.2 mm wide at the least: a stop that is nearer to its far
+    side is sawn."""
+    for printed in operations(sheet(job)):
+        if "cheek" in printed.title and "saw" in printed.machine.lower():
+            title, stop = setting(printed, across=True)
+            assert "far side of the " in title and stop > Length("1/8 in"), printed.text
+
+
+def edges_of(part: Part, grooved: bool | None) -> set[int]:
+    """The sight edges of the design that have a rebate, or a groove; all of them for None."""
+    edges = set(range(part.sight_edges))
+    if grooved is None or not part.stretches:
+        return edges if not grooved else set()
+    return {each.edge for each in part.stretches if (each.groove is not None) is grooved}
+
+
+NAMES = {
+    Role.RAIL: {"lower": 0, "upper": 1},
+    Role.CROSS_BAR: {"lower": 0, "upper": 1},
+    Role.UPRIGHT_BAR: {"left": 0, "right": 1},
+    Role.STILE: {},
+}
+
+
+def edges_told(printed: Printed, part: Part) -> set[int]:
+    words = told(printed, part.name)
+    if "sight edge" in words:
+        assert part.sight_edges == 1, (part.name, words)
+        return {0}
+    return {edge for name, edge in NAMES[part.role].items() if re.search(rf"\b{name}\b", words)}
+
+
+EDGE_WORK = {
+    Makes.REBATE: ("Rebate", "First cut", "Second cut", "Nibble"),
+    Makes.GROOVE: ("Groove, ",),
+    Makes.STICKING: ("Mould the sight edge",),
+    Makes.BAR: ("Mould both edges",),
+}
+
+
+@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("makes", EDGE_WORK)
+def test_the_edges_that_are_told_are_those_of_the_design(job: str, makes: Makes) -> None:
+    of = sheet(job)
+    bars = (Role.CROSS_BAR, Role.UPRIGHT_BAR)
+    grooved = {Makes.REBATE: False, Makes.GROOVE: True}.get(makes)
+    wanted = {
+        part.name: edges
+        for part in of.joinery.parts
+        if (part.role in bars) == (makes is Makes.BAR) and (edges := edges_of(part, grooved))
+    }
+    parts = {part.name: part for part in of.joinery.parts}
+    found: dict[str, set[int]] = {}
+    for printed in operations(of):
+        if printed.title.startswith(EDGE_WORK[makes]) and "Do" in printed.facts:
+            for name in printed.parts:
+                assert found.setdefault(name, edges_told(printed, parts[name])) == edges_told(
+                    printed, parts[name]
+                )
+    assert found == wanted
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_mortise_is_chopped_in_its_edge_from_one_mark_to_the_other(job: str) -> None:
+    """The outermost centres, less half the tool at either end, are the mortise's own two marks:
+    from the leaf's line and from the blank's end, which is the horn or the tenon further off. All
+    to the shop's marks, 1/64 in or 0.5 mm."""
+    of, found = sheet(job), set()
+    tools = {Unit.IN: r"([\d /]+ in|[\d.]+ mm)", Unit.MM: r"([\d.]+ mm)"}[of.unit]
+    for printed in operations(of):
+        lines = re.findall(r"^- \*\*Centres\*\* (.*)$", printed.text, re.MULTILINE)
+        tool = re.search(tools, printed.facts.get("Cutter", "")) if lines else None
+        for words in lines:
+            assert tool
+            name, _, rest = words.partition(", for the ")
+            part, half = of.joinery.part(name), of.length(tool[1].strip()) / 2
+            datum, _, blank = rest.partition("; from the blank's ")
+            spans = [_span(of, each) for each in (datum, blank) if each]
+            edges = edges_told_in(datum, part)
+            for edge in edges:
+                found.add((name, edge, spans[0][0] - half, spans[0][1] + half))
+            if part.datum:
+                assert abs(spans[1][0] - spans[0][0] - part.datum) <= Length("0.5 mm")
+    wanted = [*of.joinery.mortises, *of.joinery.haunches]
+    assert len(found) == len({(m.part, m.edge, m.start, m.end) for m in wanted})
+    for mortise in wanted:
+        assert any(
+            (name, edge) == (mortise.part, mortise.edge)
+            and abs(start - mortise.start) <= Length("0.5 mm")
+            and abs(end - mortise.end) <= Length("0.5 mm")
+            for name, edge, start, end in found
+        ), mortise
+
+
+def edges_told_in(words: str, part: Part) -> set[int]:
+    if ", sight edge:" in words:
+        return {0}
+    head = words.partition(": from ")[0]
+    return {edge for name, edge in NAMES[part.role].items() if re.search(rf"\b{name}\b", head)}
+
+
+def _span(of: Sheet, words: str) -> tuple[Length, Length]:
+    """The least and the greatest figure of a row of centres."""
+    figures = [of.length(each) for each in re.findall(r"\d[\d /.]* (?:in|mm)", words)]
+    return min(figures), max(figures)
+
+
+def test_every_built_in_recipe_is_among_the_jobs() -> None:
+    """Of ends, edges and mortises, each in both units."""
+    chosen = {name for number in range(VARIANTS) for name in variant(number).values()}
+    for makes in (Makes.COPE, Makes.MORTISE, Makes.HALVING, *EDGE_WORK):
+        assert set(recipes_that_make(makes)) <= chosen
+    assert len(JOBS) >= 12
+
+
+def test_words_that_are_wrong_do_not_pass() -> None:
+    """Both ends told for a bar whose ends differ leave other lengths, as the reader here sees."""
+    of = sheet("larder")
+    wrong = re.sub(r"one end alone, the one that goes into .*? \(the other end: .*?\)",
+                   "both ends, with the same settings", of.text)  # fmt: skip
+    assert wrong != of.text
+    cut = [(part.name, end) for _, part, end in cut_ends(replace(of, text=wrong), "Back cheek")]
+    right = [(part.name, end) for _, part, end in cut_ends(of, "Back cheek")]
+    assert len(right) == len(set(right)) == sum(len(part.ends) for part in of.joinery.parts)
+    assert len(cut) > len(set(cut))
