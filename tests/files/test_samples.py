@@ -18,6 +18,12 @@ SAMPLES = sorted(Path(__file__).parents[1].glob("*/samples/**/*.yaml"))
 SHOPS = Path(__file__).parent / "samples"
 
 
+CANNOT_BE_MADE = {"larder": ["35", "36"], "vestibule": ["13", "14"]}
+"""Operations of the frozen jobs that no machine of theirs can make, since their files were written
+before that was looked at: a stop of 1/32 and 1/16 in under a blade of 1/8 in; rails of 180 and
+220 mm on edge through a planer that takes 150."""
+
+
 @pytest.fixture(params=["inch-v1", "metric-v1"])
 def shop(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     return Path(shutil.copytree(SHOPS / request.param, tmp_path / "shop"))
@@ -40,16 +46,24 @@ def test_a_sample_by_itself_is_sound(tmp_path: Path) -> None:
         assert ran.code == 0, ran.err
 
 
-def test_the_shop_of_version_1_is_sound(shop: Path) -> None:
+def only_what_cannot_be_made(told: str, shop: Path) -> bool:
+    """Whether all that fails a check is what the frozen job asks of its machines."""
+    job = next((shop / "jobs").iterdir()).stem
+    return re.findall(r"operation (\d+), .*: cannot be made: ", told) == CANNOT_BE_MADE[job]
+
+
+def test_the_shop_of_version_1_loads_and_tells_what_it_cannot_make(shop: Path) -> None:
     ran = run("check", "--shop", shop)
-    assert ran.code == 0, ran.err
-    assert ran.out.count(": sound") == len([*shop.rglob("*.yaml")])
+    assert ran.code == 1
+    assert only_what_cannot_be_made(ran.err, shop), ran.err
+    assert ran.out.count(": sound") == len([*shop.rglob("*.yaml")]) - 1
+    assert ran.err.count(": not ready") == 1
 
 
 def test_the_shop_of_version_1_is_brought_up_to_date_and_keeps_the_old_files(shop: Path) -> None:
     old = {path: path.read_text("utf-8") for path in shop.rglob("*.yaml")}
     ran = run("check", "--upgrade", "--shop", shop)
-    assert ran.code == 0, ran.err
+    assert only_what_cannot_be_made(ran.err, shop), ran.err
     for path, text in old.items():
         kept = [path, *path.parent.glob(f"{path.name}.v*")]
         assert text in [each.read_text("utf-8") for each in kept], path
