@@ -85,6 +85,16 @@ def test_proved_after_the_move_is_the_figure_after_the_move(larder: Path) -> Non
     ]
 
 
+@pytest.mark.parametrize("later", ["2021-03-01", "2021-03-02", "2030-01-01"])
+def test_recall_gives_the_figure_of_the_sheet(larder: Path, later: str) -> None:
+    log(*LONG)
+    assert log(*found(**RIGHT), "--did", "advised", "--verdict", "proved").code == 0
+    told = json.loads(run("recall", "cross", "--json", "--date", later).out)["recalled"]
+    stop = next(each for each in told["settings"] if each["title"] == "back cheek: stop")
+    assert (stop["now"], stop["because"]) == ("7/16 in", "proved on 2021-03-01")
+    assert [line for line in sheet(larder).splitlines() if "**7/16 in**" in line]
+
+
 def test_a_move_told_twice_adds(larder: Path) -> None:
     log(*LONG)
     assert log("--did", "back_cheek.stop=1/32").code == 0

@@ -20,7 +20,7 @@ def writers_at_once(count: int, *, begun: bool) -> Tally:
         shop = new_shop(Path(room).resolve() / "shop")
         if begun:
             forked.run(FIRST, shop)
-        readings = [f"15.{1001 + number}" for number in range(count)]
+        readings = [f"15.{1001 + number}".rstrip("0") for number in range(count)]
         commands = [(*LOG, "--found", f"overall={each}", "--did", "nothing") for each in readings]
         running = [(each, *forked.start(each, shop, seconds=300)) for each in commands]
         ended = [forked.finished(*each) for each in running]
