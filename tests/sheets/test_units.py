@@ -52,7 +52,7 @@ def test_weights_speeds_areas_and_volumes_are_the_shops(job: str, others: str) -
 def _without_rules(page: str) -> str:
     """Without what is cited: a rule is quoted in its own unit."""
     cited = (
-        r"Approved Document K|16 CFR|HSE|rule of thumb says|\(\d+ mm\)|common practice|OSHA|Wood"
+        r"Approved Document K|16 CFR|HSE|rule of thumb says|\([\d.]+ mm\)|common practice|OSHA|Wood"
     )
     return "\n".join(line for line in page.splitlines() if not re.search(cited, line))
 

@@ -3,11 +3,16 @@ place says what to do."""
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
+
 import pytest
 
 from setupsheets.files.places import data_folder
 from setupsheets.sheets.pages.pages import to_markdown
-from tests.sheets.sheet_plans import content
+from setupsheets.shop.machine_kinds import MachineType
+from tests.running import run
+from tests.sheets.sheet_plans import content, plan
 
 PRINTED = {job: to_markdown(content(job)) for job in ("larder", "vestibule")}
 # Read by makers and not understood, or found odd.
@@ -53,11 +58,28 @@ def test_a_source_stands_beside_its_caution() -> None:
     assert "*OSHA 29 CFR 1910.213(h)*" in page
 
 
-def test_the_advice_against_stopped_cuts_on_a_saw_is_printed_where_one_is_made() -> None:
-    """HSE (UK) information sheet 16, as quoted by others. The vestibule's groove stops in the
-    stiles; no cut of the larder stops."""
-    advice = "stops short of an end is advised against on a circular saw"
-    assert advice in PRINTED["vestibule"] and advice not in PRINTED["larder"]
+ADVICE = "stops short of an end is advised against on a circular saw"
+
+
+def test_the_examples_make_no_stopped_cut_on_a_saw() -> None:
+    """HSE (UK) information sheet 16, as quoted by others, advises against it. The vestibule's
+    rebate and groove stop in the stiles: its shop makes both on the router table."""
+    for job, page in PRINTED.items():
+        stopped = [each for each in plan(job).operations if each.stops]
+        assert {each.machine.type for each in stopped} <= {MachineType.ROUTER_TABLE}
+        assert ADVICE not in page
+    assert any(each.stops for each in plan("vestibule").operations)
+
+
+def test_the_saws_own_way_is_kept_and_prints_the_advice(tmp_path: Path) -> None:
+    shutil.copytree(Path(__file__).parents[2] / "examples/vestibule", tmp_path / "shop")
+    job = tmp_path / "shop/jobs/vestibule.yaml"
+    saw = "recipes: {groove: groove-table-saw, rebate: rebate-two-saw-cuts}\n"
+    job.write_text(job.read_text(encoding="utf-8") + saw, encoding="utf-8")
+    assert run("sheet", job, "--to", tmp_path, "--format", "md").code == 0
+    page = (tmp_path / "vestibule.md").read_text(encoding="utf-8")
+    blocks = [block for block in page.split("\n## ") if "lower the part on" in block]
+    assert blocks and all(ADVICE in block and "router table" in block for block in blocks)
 
 
 def test_no_wording_or_caution_tells_to_take_it_from_memory() -> None:
