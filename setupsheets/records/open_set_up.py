@@ -160,13 +160,18 @@ class OpenSetUp:
         return offsets_shown(self.record, self.shop)
 
 
-def _unread_records_of(set_up: SetUp, shop: Shop) -> Iterator[Fault]:
+def _unread_records_of(plan: Plan, set_up: SetUp, records: folder.ShopRecords) -> Iterator[Fault]:
     """Records that could not be read and may by their names be those of this set-up: to begin
-    another in their place would forget their test pieces."""
-    for path, found in shop.passed_over.items():
+    another in their place would forget their test pieces. Of an entry the head tells whose it is.
+    """
+    for path, found in list(records.shop.passed_over.items()):
         if isinstance(found, folder.Copied):
             continue
-        if any(set_up.name.replace("/", "-") in name for name in (path.stem, path.parent.name)):
+        head = path.parent.with_suffix(".yaml")
+        told = records.told(head) if head.parent == records.folder else None
+        if told is not None and (told.head.job, told.head.set_up) != (plan.job.name, set_up.name):
+            continue
+        if any(set_up.name.replace("/", "-") in name for name in (path.stem, head.stem)):
             message = (
                 "this may be the record of this set-up: put it right first; log begins another "
                 "with --afresh"
@@ -195,7 +200,7 @@ def open_set_up(
     history = offset_history(records, machines.values(), date)
     record = record_of(plan, set_up, records, date)
     if not afresh:
-        stop_on(_unread_records_of(set_up, shop))
+        stop_on(_unread_records_of(plan, set_up, records))
         if record is not None and _goes_on(record, date):
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)

@@ -17,6 +17,9 @@ from tests.faults import forked
 from tests.faults.acts import LOG, new_shop
 from tests.faults.tally import Tally
 
+RECORD = "2022-10-02-crosscut-saw-cope-crosscut-saw-cross-bar-into-stile-c153f0"
+ENTRY = "20230101-120000-000000-abcdef.yaml"
+"""A record of the larder, and an act at the bench that stands beside it."""
 NAME = "2023-01-01-crosscut-saw-odd-000000.yaml"
 
 
@@ -85,6 +88,13 @@ DOT_ENTRIES = (
 """Entries that begin with a dot are nobody's records."""
 
 
+IN_A_RECORD = (
+    *("a dangling link", "a link to itself", "a folder", "a pipe", "two gigabytes", "not UTF-8"),
+    *("UTF-16", "empty", "zeroes"),
+)
+"""Those of them that are tried among the entries of a record as well."""
+
+
 def _closed(path: Path) -> None:
     path.chmod(0)
 
@@ -127,6 +137,8 @@ def cases() -> Iterator[tuple[Entry, str, str]]:
         yield from ((entry, f"records/{NAME}", command) for entry in RECORD_ENTRIES)
         yield from ((entry, f"records/.{NAME}", command) for entry in DOT_ENTRIES)
         yield from ((entry, "records", command) for entry in FOLDER_ENTRIES)
+        odd = (each for each in RECORD_ENTRIES if each.name in IN_A_RECORD)
+        yield from ((entry, f"records/{RECORD}/{ENTRY}", command) for entry in odd)
         for folder in ("machines", "jobs", "cutters"):
             odd = (e for e in RECORD_ENTRIES if e.name not in ("no right to read",))
             yield from ((entry, f"{folder}/odd.yaml", command) for entry in odd)

@@ -93,3 +93,17 @@ def test_no_new_record_is_begun_over_one_that_cannot_be_read(larder: Path) -> No
     assert f"{record}:1:1: this may be the record of this set-up" in ran.err
     ran = run(*first, "--found", "overall=15 1/16", "--did", "nothing", "--afresh")
     assert ran.code == 0, ran.err
+
+
+def test_an_odd_entry_of_another_job_s_record_keeps_nobody_from_logging(larder: Path) -> None:
+    bookcase = next((larder / "records").glob("2022*.yaml"))
+    odd = bookcase.with_suffix("") / "20230101-120000-000000-abcdef.yaml"
+    odd.parent.mkdir(exist_ok=True)
+    odd.write_bytes(b"")
+    log = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
+    ran = run(*log, "--found", "overall=15 1/8")
+    assert ran.code == 0 and odd.name in ran.err, ran.err
+    mine = next((larder / "records").glob("2026*/*.yaml"))
+    mine.write_bytes(b"")
+    ran = run(*log, "--found", "overall=15 1/16", "--did", "nothing")
+    assert ran.code == 1 and f"{mine}:1:1: this may be the record" in ran.err
