@@ -10,7 +10,8 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import replace
 
-from setupsheets.files.faults import DataFaults
+from setupsheets.files.faults import DataFaults, whole_file
+from setupsheets.formulas import FormulaError
 from setupsheets.joinery.leaf import Whole, whole
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.stock.cutlist import TestPieces
@@ -43,7 +44,11 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
     known = set_up_states(plan, ShopRecords(shop), today)
     tests = pieces_to_get_out(plan, known)
     found = whole_of(plan.joinery, shop, tests, first_longer(known))
-    return sheets_of(inputs_of(shop, plan, known, today), found)
+    try:
+        return sheets_of(inputs_of(shop, plan, known, today), found)
+    except FormulaError as error:
+        message = f"the condition of a caution has no answer here: {error}"
+        raise DataFaults([whole_file(shop.folder / "cautions", message)]) from None
 
 
 def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> SheetInputs:

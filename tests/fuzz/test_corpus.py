@@ -19,6 +19,7 @@ COMMANDS = {
     "recipes": [["order", "NAME"]],
     "records": [["recall", "cope"], ["recall", "cope", "--number", "2", "--chart", "chart.svg"]],
     "jobs": [["parts", "larder"]],
+    "cautions": [["sheet", "larder", "--format", "md"]],
     "shop.yaml": [["blocks", "17/32"], ["parts", "larder"]],
 }
 
