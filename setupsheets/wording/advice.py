@@ -159,7 +159,7 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
         return f"{title} {where}: it shifted before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, kind, notation)
-        return f"{title} was {was} at first, and what was changed since has cured it"
+        return f"{title} was {was} at first and has been cured since"
     return f"{title} {where}"
 
 
