@@ -39,7 +39,7 @@ EXAMPLE = Path(__file__).parents[2] / "examples" / "larder"
 CROSS_BAR = "cope-crosscut-saw/cross-bar-into-stile"
 COMMANDS = {
     "correct": ("correct", "larder", CROSS_BAR, "--found", "face_length=14 1/4"),
-    "recall": ("recall", "cope", "2019"),
+    "recall": ("recall", "cherry"),
     "sheet": ("sheet", "larder", "--to", "out"),
     "list": ("list", "jobs"),
 }

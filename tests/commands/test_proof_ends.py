@@ -119,7 +119,7 @@ def test_what_happened_since_is_told_and_asks_for_a_test_piece(proved: Path, cas
     row, route, pieces = row_and_route(proved)
     assert (row.set_to, row.history) == ("25/32 in", START.format(words))
     assert route == "TEST: changed since it was tested"
-    assert int(pieces) >= 2
+    assert int(pieces.partition(",")[0]) >= 2
     assert row_and_route(proved, "2024-05-30")[1] == "go", "before that day it held"
 
 
