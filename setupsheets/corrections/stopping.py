@@ -39,7 +39,6 @@ MOST_READINGS = 3  # half (1) 3.96 pieces, 10.8 % bad, 6 % given up; double 2.21
 # Tried in the independent shop (tests/benchmarks/independent_shop), 40 set-ups of a coped tenon.
 _WORTH_READING = 0.006  # chance that readings must gain on average
 _ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
-_SAVES_A_PIECE = 0.25  # the same where something is out beyond doubt and will be moved anyway
 _MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
 # Chance that a piece cut with nothing moved must gain; at 0.05 0.4 of a coped tenon's are idle.
 _IDLE_COST = 0.12
@@ -143,10 +142,10 @@ def _telling_wood_from_iron(
 def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:
     """Whether readings come before any move: they cost no wood.
 
-    What is out beyond doubt is moved first, unless they might well save the piece that shows it.
+    What is out beyond doubt is moved first: blanks a quarter long are trimmed, not read again.
     """
     if moves.any() and not search.in_doubt(moves):
-        return again.enough >= _SAVES_A_PIECE
+        return False
     return again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING
 
 

@@ -56,6 +56,15 @@ def test_a_quarter_inch_long_on_all_three_is_the_blanks(larder: Path) -> None:
     assert not list((larder / "records").glob("*.yaml")), "correct writes nothing"
 
 
+def test_blanks_a_quarter_long_are_trimmed_though_all_else_reads_right(larder: Path) -> None:
+    """Common practice, no published source, as above: with every other line of the piece right
+    there is all the less to measure again before the blanks are trimmed."""
+    long = {"face_length": "14 1/2", "back_length": "14 5/8", "overall": "15 3/8"}
+    ran = correct(**long, tenon_thickness=".376", face_to_tenon=".374", cope_depth=".376")
+    assert "trim the blanks already cut by 1/4 in" in ran.out
+    assert "Measure this piece again" not in ran.out
+
+
 @pytest.mark.parametrize(
     ("measure", "read", "cause", "way"),
     [
