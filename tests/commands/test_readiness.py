@@ -172,3 +172,12 @@ def test_a_tolerance_finer_than_its_instrument_is_told(
     checked = run("check", JOB)
     assert checked.code == 0
     assert ("the Steel rule to 64ths reads no finer than 1/16 in" in checked.err) is told
+
+
+def test_what_is_in_the_way_is_a_list_apart_from_the_facts_of_the_job(tmp_path: Path) -> None:
+    """CommonMark 0.31, 5.3: another bullet begins another list, so that neither becomes loose."""
+    job = Path(__file__).parents[2] / "examples" / "vestibule" / "jobs" / "vestibule.yaml"
+    assert run("sheet", job, "--to", tmp_path).code == 0
+    page = (tmp_path / "vestibule.html").read_text("utf-8")
+    assert "Not ready" in page
+    assert "<li><strong>Job</strong> vestibule</li>" in page
