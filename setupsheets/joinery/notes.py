@@ -82,6 +82,7 @@ class DesignFault(StrEnum):
     UNKNOWN_SECTION = auto()
     SECTION_OF_OTHER_MEMBERS = auto()
     NO_WIDTH_OF_BARS = auto()
+    NO_DEPTH_FOR_BARS = auto()
     NO_SIZE_OF_LEAF = auto()
     TOO_FEW_RAILS = auto()
     FIELDS_DO_NOT_MATCH_RAILS = auto()

@@ -150,10 +150,11 @@ class Bars:
 
 @dataclass(frozen=True)
 class Joints:
-    """Mortise depths from the sight edge and the gap left at their bottom."""
+    """Mortise depths from the sight edge and the gap left at their bottom; a leaf with bars needs
+    ``bar_mortise``."""
 
     rail_mortise: Length
-    bar_mortise: Length
+    bar_mortise: Length | None = None
     bar_in_bar_mortise: Length | None = None
     gap: Length = Length.ZERO
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)

@@ -17,6 +17,8 @@ FAULTS: Mapping[str, str] = {
     DesignFault.SECTION_OF_OTHER_MEMBERS: "expected a {member} section, found {section.name!r}: a "
     "{section.member} section",
     DesignFault.NO_WIDTH_OF_BARS: "expected the bar's width: the section {section!r} gives none",
+    DesignFault.NO_DEPTH_FOR_BARS: "expected how deep the mortises for the bars are in stiles and "
+    "rails",
     DesignFault.NO_SIZE_OF_LEAF: "expected the leaf's size, or the opening that it closes",
     DesignFault.TOO_FEW_RAILS: "expected two rails or more, found {found}",
     DesignFault.FIELDS_DO_NOT_MATCH_RAILS: "expected {expected} fields between {rails} rails, "
@@ -116,7 +118,14 @@ FAULTS: Mapping[str, str] = {
     DesignFault.LOCK_THICKER_THAN_STILE: "the lock is {lock.thickness} thick and the stile "
     "{thickness}: expected a lock that goes into the stile with wood on both sides",
 }
-ABSENT = frozenset({DesignFault.NO_WIDTH_OF_BARS, DesignFault.TWO_OPEN_FIELDS, DesignFault.NO_LAP})
+ABSENT = frozenset(
+    {
+        DesignFault.NO_WIDTH_OF_BARS,
+        DesignFault.NO_DEPTH_FOR_BARS,
+        DesignFault.TWO_OPEN_FIELDS,
+        DesignFault.NO_LAP,
+    }
+)
 """Faults of a field that is not there: they stand at the key of what it is missing from."""
 
 

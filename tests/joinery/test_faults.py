@@ -18,6 +18,7 @@ from setupsheets.shop.jobs import (
     FrameField,
     Glazing,
     Job,
+    Joints,
     Leaf,
     Lock,
     Meeting,
@@ -98,6 +99,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: (leaf(), {"frame": FRAME, "bar": replace(BAR, width=None)}),
         "bars.width",
         "expected the bar's width",
+    ),
+    "bars without a mortise": (
+        lambda: just(leaf(joints=Joints(rail_mortise=inches("1 1/4")))),
+        "joints.bar_mortise",
+        "how deep the mortises for the bars are",
     ),
     "fields and rails do not match": (
         lambda: just(replace(leaf(), fields=leaf().fields * 2)),

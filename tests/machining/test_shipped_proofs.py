@@ -111,8 +111,14 @@ HARMLESS = {
     ("cope-table-saw", "face_cheek", "stop", "-"): "the cope cutter takes what is left",
     ("cope-table-saw", "face_cheek", "height", "-"): "the cope cutter takes what is left",
 }
-THIN = {"saw_blade": "thin-rip-blade-10-inch", **SLENDER["inch"]}
-"""Half of its kerf is less than a sixteenth: a thick blade's strip still falls when it is off."""
+THIN = {
+    "saw_blade": "thin-rip-blade-10-inch",
+    "mortise_chisel": "mortise-chisel-1-4-inch",
+    "drill_bit": "drill-bit-1-4-inch",
+    **SLENDER["inch"],
+}
+"""Half of its kerf is less than a sixteenth: a thick blade's strip still falls when it is off.
+Chisel and bit are thinner than the tenons, and each of their rows makes its own wall."""
 
 
 def mutations() -> Iterator[tuple[str, str, str, str]]:

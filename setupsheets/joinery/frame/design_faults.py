@@ -122,7 +122,7 @@ def _meeting_tenons(layout: Layout) -> Iterator[Note]:
     if layout.crossing and not layout.halved and over > ZERO:
         kind, at = DesignFault.TENONS_MEET_IN_BAR, ("joints", "bar_in_bar_mortise")
         yield note(kind, *at, width=width, depth=depth, over=over, most=width / 2)
-    depth = layout.job.joints.bar_mortise
+    depth = layout.bar_depth
     for index, rail in enumerate(layout.job.rails):
         over = 2 * depth - rail.width
         if not is_outer(layout, index) and over > ZERO and _facing(layout, index):

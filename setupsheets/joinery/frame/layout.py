@@ -68,6 +68,11 @@ class Layout:
         return tuple(each for pair in zip(self.rows, self.columns, strict=True) for each in pair)
 
     @property
+    def bar_depth(self) -> Length:
+        """Depth of the frame's mortises for bars; nought where the job gives none."""
+        return self.job.joints.bar_mortise or Length.ZERO
+
+    @property
     def through(self) -> Through:
         """Which bars run through where bars cross."""
         return self.job.bars.through if self.job.bars else Through.CROSS
@@ -181,6 +186,8 @@ def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Note
         section = sections.get(job.bars.section)
         if section and job.bars.width is None and section.width is None:
             yield note(DesignFault.NO_WIDTH_OF_BARS, "bars", "width", section=section.name)
+    if job.bars and job.joints.bar_mortise is None and any(map(bars_in, job.fields)):
+        yield note(DesignFault.NO_DEPTH_FOR_BARS, "joints", "bar_mortise")
     if job.leaf is None and job.opening is None:
         yield note(DesignFault.NO_SIZE_OF_LEAF)
     rails, fields = len(job.rails), len(job.fields)

@@ -72,7 +72,7 @@ def bar_end(layout: Layout, bar: Section, mate: Section) -> End:
         from_lower=set_back,
         from_upper=set_back,
     )
-    depth = bar_in_bar_depth(layout) if mate is layout.bar else joints.bar_mortise
+    depth = bar_in_bar_depth(layout) if mate is layout.bar else layout.bar_depth
     return End(mate, depth, joints.gap, tenon)
 
 
