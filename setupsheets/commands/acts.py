@@ -25,6 +25,7 @@ from setupsheets.wording.bench import (
     others_words,
     same_again_words,
     unanswered_words,
+    untold_words,
 )
 
 if TYPE_CHECKING:
@@ -133,23 +134,32 @@ def _entry(opened: OpenSetUp, asked: Act) -> Entry:
         entry = replace(entry, again=opened.last.id, longer=opened.last.longer)
     if not asked.next_piece:
         _not_twice(opened, entry, piece)
-    entry = with_done(entry, opened, what_was_done(opened, asked))
+    entry = with_done(entry, opened, what_was_done(opened, asked, entry))
     return replace(entry, strikes=tuple(struck(opened, asked.strikes)))
 
 
-def what_was_done(opened: OpenSetUp, asked: Act) -> Mapping[str, Length] | None:
-    """What was moved before this piece. Where there was advice and nobody has said, it is asked at
-    a terminal, and refused without one."""
-    pending = opened.record.pending
+def what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, Length] | None:
+    """What was moved before the piece of an entry. Where there was advice and nobody has said, or
+    where its readings look as if something had been put right, it is asked at a terminal, and
+    refused without one."""
     if asked.did:
         return read_done(asked.did, opened)
-    if not pending or not asked.found.readings:
+    if not asked.found.readings:
         return None
-    words = unanswered_words(opened.record, opened.notation)
+    if opened.record.pending:
+        words = unanswered_words(opened.record, opened.notation)
+    elif moved := opened.untold(entry):
+        words = untold_words(opened.record, moved, opened.notation)
+    else:
+        return None
     if not at_terminal():
         raise refuse(words)
     typer.echo(words, err=True)
-    return ask_done(opened, "What was done before this piece? advised, nothing, or CAUSE=AMOUNT")
+    return ask_done(opened, WHAT_WAS_DONE)
+
+
+WHAT_WAS_DONE = "What was done before this piece? advised, nothing, or CAUSE=AMOUNT"
+"""The question; the answer is what `--did` takes."""
 
 
 def with_done(entry: Entry, opened: OpenSetUp, done: Mapping[str, Length] | None) -> Entry:

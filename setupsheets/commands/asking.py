@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import typer
 
 from setupsheets.commands.acts import (
+    WHAT_WAS_DONE,
     Act,
     answered,
     ask_done,
     now,
     read_done,
-    what_was_done,
     with_done,
     worked_out,
 )
@@ -25,10 +25,16 @@ from setupsheets.files.faults import NOTHING, DataFaults
 from setupsheets.lengths import LengthError
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.entry import Entry, Strike
+from setupsheets.records.folder import Told
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.record import BLANK_LENGTH, RecordedReading, Verdict
 from setupsheets.records.typed_readings import read_reading
-from setupsheets.wording.bench import came_between_words, dials_line, unanswered_words
+from setupsheets.wording.bench import (
+    came_between_words,
+    dials_line,
+    unanswered_words,
+    untold_words,
+)
 from setupsheets.wording.reading_doubts import doubt_words
 from setupsheets.wording.titles import cause_title
 
@@ -90,7 +96,7 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
         return opened
     typer.echo(unanswered_words(opened.record, opened.notation), err=True)
     with _nobody_asked():
-        did = ask_done(opened, "What was done before this piece? advised, nothing, or CAUSE=AMOUNT")
+        did = ask_done(opened, WHAT_WAS_DONE)
     return opened.write(with_done(opened.entry(asked.date, now()), opened, did))
 
 
@@ -114,8 +120,8 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     )
     if not said:
         return opened
-    did = what_was_done(opened, replace(asked, did=said))
-    return opened.write(with_done(opened.entry(asked.date, now()), opened, did))
+    entry = opened.entry(asked.date, now())
+    return opened.write(with_done(entry, opened, read_done(said, opened)))
 
 
 def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetUp, Entry]:
@@ -187,11 +193,24 @@ def _finished(
     if (others := opened.came_between()) is not None:
         typer.echo(came_between_words(), err=True)
         opened = others
+    entry = _untold_asked(opened, entry)
     kept, told = worked_out(opened, entry, replace(asked, verdict=None))
     assert told is not None, "the entry has readings"
     kept = opened.rewrite(next(e for e in kept.told.entries if e.name == entry.name))
     tell(kept, told)
     return kept, told
+
+
+def _untold_asked(opened: OpenSetUp, entry: Entry) -> Entry:
+    """The entry in hand with what was done before it, asked where its readings look as if something
+    had been put right."""
+    others = tuple(each for each in opened.told.entries if each.name != entry.name)
+    told = Told(opened.told.head, others)
+    before = replace(opened, told=told, record=told.record)
+    if not (moved := before.untold(entry)):
+        return entry
+    typer.echo(untold_words(before.record, moved, opened.notation), err=True)
+    return with_done(entry, before, ask_done(before, WHAT_WAS_DONE))
 
 
 def _measured_again(

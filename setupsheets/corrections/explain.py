@@ -102,7 +102,7 @@ def explain(belief: Belief) -> Explanations:
     told = [accounts[key] for i, key in enumerate(ranked) if i == 0 or chance[key] >= _LEAST]
     return Explanations(
         ranked=tuple(_account(belief, jumps[which[0]], which) for which in told),
-        readings=_suspect_readings(belief, jumps),
+        readings=suspect_readings(belief),
         unexplained=fits_badly(belief.hypotheses[0].misfit, belief.run.state.count),
     )
 
@@ -160,10 +160,9 @@ def _explained(belief: Belief, cause: Cause, error: float) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _suspect_readings(
-    belief: Belief, jumps: list[list[tuple[Jump, float]]]
-) -> tuple[SuspectReading, ...]:
+def suspect_readings(belief: Belief) -> tuple[SuspectReading, ...]:
     """The readings that are more likely misread, or badly cut, than right."""
+    jumps = [_jumps(belief, hypothesis) for hypothesis in belief.hypotheses]
     chances: dict[tuple[JumpKind, str, int], list[tuple[float, float]]] = {}
     for weight, found in zip(belief.errors.weights.tolist(), jumps, strict=True):
         largest: dict[tuple[JumpKind, str, int], float] = {}

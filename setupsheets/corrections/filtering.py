@@ -39,6 +39,9 @@ from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
 # (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1: 2.42 pieces, 7.7 % bad parts).
 _WRONG_MOVE = 2.0  # half 2.42 pieces, 7.4 % bad; double 2.40 pieces, 7.8 % bad
 _WRONG_RESET = 4.0  # half as is; double 2.42 pieces, 8.4 % bad
+_PUT_RIGHT = 0.4
+"""Chance that what a piece showed to be out was put right where nobody has said what was done:
+common practice, no source."""
 
 Key: TypeAlias = tuple[str, ...]
 
@@ -148,7 +151,10 @@ def _moved(
             variance[:, i] = (fine if cause.name in piece.fine else coarse)[:, i]
             wrong = max(_WRONG_MOVE * abs(amount), _WRONG_RESET * cause.reset_sd)
             jumps[key] = Jump("move", cause.name, number, cause.move_blunder_probability, wrong)
-        elif number and cause.kind == "setting" and cause.movable:
+        elif marks := tuple(abs(each) for each in piece.untold.get(cause.name, ())):
+            most, lands = max(marks), max(cause.reset_sd, cause.finest / 2)
+            jumps[key] = Jump("untold", cause.name, number, _PUT_RIGHT, most, most, marks, lands)
+        elif number and cause.movable:
             chance = cause.shift_probability
             jumps[key] = Jump("shift", cause.name, number, chance, cause.blunder_sd)
     run = _drifted(run, causes, number)

@@ -201,8 +201,9 @@ def _weigh(state: FilterState, sets: Indices, prior: Array) -> _Weighed:
     own = odds[sets].sum(axis=1) - log_variance / 2
     scores = own + (fit - log_det) / 2 + (np.log(prior) + state.log_likelihood)[:, None]
     for column in range(sets.shape[1]):
-        rows = [row for row, i in enumerate(sets[:, column]) if state.jumps[i].marks]
-        if rows:
+        marked = {i: len(state.jumps[i].marks) for i in sets[:, column].tolist()}
+        for count in sorted({count for count in marked.values() if count}):
+            rows = [row for row, i in enumerate(sets[:, column].tolist()) if marked[i] == count]
             jumps = [state.jumps[i] for i in sets[rows, column]]
             known = amounts[:, rows, column], spread[:, rows, column, column]
             scores[:, rows] += _speaks_for_marks(jumps, *known)
@@ -213,14 +214,16 @@ def _speaks_for_marks(jumps: list[Jump], amounts: Array, variance: Array) -> Arr
     """How much more (log) the readings speak for whole marks than for the wide bell: (g, m).
 
     amounts and variance (g, m) are the jumps' posterior; its likelihood is what that holds beyond
-    the wide prior. _ON_A_MARK of the misreadings are by a whole mark (common practice, no source).
+    the wide prior. _ON_A_MARK of the misreadings, and of the moves that nobody told of, are by one
+    of their marks (common practice, no source).
     """
     wide, other = (np.array([getattr(j, name) for j in jumps]) ** 2 for name in ("sd", "other_sd"))
     marks = np.array([jump.marks for jump in jumps])
     told = np.maximum(1 - variance / wide, _LEAST_TOLD)
     variance, centre = variance / told, amounts / told
+    near = variance + np.array([jump.mark_sd for jump in jumps]) ** 2
     sides = np.concatenate([marks, -marks], axis=-1)
-    whole = _density(centre[..., None] - sides, variance[..., None]).mean(axis=-1)
+    whole = _density(centre[..., None] - sides, near[..., None]).mean(axis=-1)
     rest = _density(centre, variance + other)
     bell = np.maximum(_density(centre, variance + wide), _TINY)
     speaks: Array = np.log((_ON_A_MARK * whole + (1 - _ON_A_MARK) * rest) / bell + _TINY)

@@ -24,7 +24,7 @@ import numpy as np
 
 from setupsheets.corrections.normal import Array, Indices
 
-JumpKind: TypeAlias = Literal["blunder", "move", "shift", "drift", "stray", "misreading"]
+JumpKind: TypeAlias = Literal["blunder", "move", "shift", "untold", "drift", "stray", "misreading"]
 
 
 @dataclass(frozen=True)
@@ -34,12 +34,13 @@ class Jump:
     blunder      the setting was wrong from the first
     move         a later move of it went wrong
     shift        it shifted without being moved
+    untold       it was put right, and nobody has said so
     drift        it creeps by as much again with every piece
     stray        this one piece was cut badly there (not held against the stop)
     misreading   the reading is wrong, not the piece
 
-    piece counts from 0. sd is its spread in mm, wide enough for every one of `marks`: the amounts
-    that a slip of the eye has most often. other_sd is its spread where it is none of them.
+    piece counts from 0. sd is its spread in mm, wide enough for every one of `marks`: the amounts,
+    each within mark_sd, that it has most often. other_sd is its spread where it is none of them.
     """
 
     kind: JumpKind
@@ -49,11 +50,12 @@ class Jump:
     sd: float
     other_sd: float = 0.0
     marks: tuple[float, ...] = ()
+    mark_sd: float = 0.0
 
     @property
     def of_cause(self) -> bool:
         """Whether a cause jumped, and not a reading or one piece."""
-        return self.kind in {"blunder", "move", "shift", "drift"}
+        return self.kind in {"blunder", "move", "shift", "untold", "drift"}
 
 
 @dataclass(frozen=True, eq=False)

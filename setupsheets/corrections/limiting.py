@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
+from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, box_probability_quick
 from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
@@ -21,7 +22,8 @@ _LANDING_SDS = 2.0
 In the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1: 2.42 pieces, 7.7 %
 bad parts) half comes to 2.33 pieces and double to 2.44, with as many bad parts.
 """
-_IN_QUESTION = 0.1  # weight of the shops that may still be right
+_IN_QUESTION = 0.1  # weight of the shops, or of an account, that may still be right
+_ACCOUNTS = 4  # accounts of the readings that are looked at
 _WIDER = (1.25, 1.5, 2.0, 3.0, 5.0, 10.0)  # times as wide limits that are tried
 _NEVER_ALL = 0.999  # nothing is certain before the first cut
 _TO_SEE_DRIFT = 3  # pieces
@@ -101,20 +103,26 @@ def unreachable(
 
 
 def _landed_well(belief: Belief, search: MoveSearch) -> float:
-    """The parts' chance if every error is what is now expected, and moves land as well as they can.
+    """The parts' chance if every error is what is likely now, and moves land as well as they can.
 
     From the step nearest to right, each may land off by up to twice its re-setting scatter, and
-    that is as good as a finer step.
+    that is as good as a finer step. Where accounts differ, the one that leads furthest counts.
     """
-    parts = search.parts
-    mean = belief.errors.mean
-    known = replace(search, centres=mean[None])
+    errors = belief.errors
+    likely = errors.means[:_ACCOUNTS][errors.weights[:_ACCOUNTS] >= _IN_QUESTION]
+    return max(_landed_from(belief, search, mean) for mean in (errors.mean, *likely))
+
+
+def _landed_from(belief: Belief, search: MoveSearch, errors: Array) -> float:
+    """The same if the errors (n) are these, and known to be."""
+    parts, one = search.parts, Mixture(np.ones(1), errors[None], np.zeros((1, *2 * errors.shape)))
+    known = replace(search, centres=errors[None], errors=one)
     moves = full_corrections(known)
     reach = np.array([_LANDING_SDS * c.reset_sd * c.movable for c in belief.causes])
-    nudge = np.clip(known.centring(mean + moves, (reach > 0)[None]), -reach, reach)
+    nudge = np.clip(known.centring(errors + moves, (reach > 0)[None]), -reach, reach)
     return max(
-        _likeliest(parts, parts.scatter, parts.h @ (mean + each))
-        for each in (moves[0], moves[0] + nudge[0], 0 * mean)
+        _likeliest(parts, parts.scatter, parts.h @ (errors + each))
+        for each in (moves[0], moves[0] + nudge[0], 0 * errors)
     )
 
 
@@ -126,7 +134,10 @@ def _of_moves(
     if reason == "blanks":
         size = [max(-belief.mean(c.name), 0.0) * c.one_way for c in belief.causes]
     else:
-        size = [(c.fine_step or c.finest) * c.movable for c in belief.causes]
+        steps = [(c.fine_step or c.finest) * c.movable for c in belief.causes]
+        out = np.abs(belief.errors.mean) > 2 * np.sqrt(np.diag(belief.errors.cov))
+        size = [step * shown for step, shown in zip(steps, out.tolist(), strict=True)]
+        size = size if any(size) else steps
     at = int(np.argmax(weight * np.array(size)))
     return LimitingFactor(reason, belief.causes[at].name, attainable)
 

@@ -146,7 +146,8 @@ class TestPiece:
     """A test piece: the moves made before it was cut, and what was read from it.
 
     moves gives by cause how far it was meant to be moved, mm, in the setting's own direction; fine
-    names those that were moved by shims, against a gauge or by a thread.
+    names those that were moved by shims, against a gauge or by a thread. untold gives, by cause,
+    the moves that may have been made before it though nobody has said so: see `untold`.
     Several readings of one measurement share the piece's scatter but not the reading's error.
     """
 
@@ -154,6 +155,7 @@ class TestPiece:
     moves: Mapping[str, float] = field(default_factory=dict)
     blanks: tuple[BlankReading, ...] = ()
     fine: frozenset[str] = frozenset()
+    untold: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 @lru_cache(maxsize=64)

@@ -86,9 +86,14 @@ class MoveSearch:
             proved[..., i] = self._likely_so(moves[..., i], int(i)) >= _SURE_OF_WOOD
         return proved
 
+    def beyond_doubt(self, moves: Array) -> Array:
+        """Those of the moves (n) that are hardly half too much, or the wrong way."""
+        likely = np.array([self._likely_so(amount, i) for i, amount in enumerate(moves)])
+        return np.where(likely >= _SURE_OF_MOVE, moves, 0.0)
+
     def in_doubt(self, moves: Array) -> bool:
         """Whether any of the moves (n) might be half too much, or the wrong way."""
-        return any(self._likely_so(moves[i], int(i)) < _SURE_OF_MOVE for i in np.flatnonzero(moves))
+        return bool((self.beyond_doubt(moves) != moves).any())
 
     def _likely_so(self, amounts: Array, cause: int) -> Array:
         """How likely (...) at least half of what moves (...) take off a cause is really there."""

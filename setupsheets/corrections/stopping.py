@@ -12,6 +12,7 @@ import numpy as np
 
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, describe
 from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.explain import suspect_readings
 from setupsheets.corrections.limiting import (
     LimitingFactor,
     drifting,
@@ -42,6 +43,7 @@ _ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
 _MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
 # Chance that a piece cut with nothing moved must gain; at 0.05 0.4 of a coped tenon's are idle.
 _IDLE_COST = 0.12
+_SURELY_MISREAD = 0.95  # chance from which a reading is left out of account, not taken again
 
 NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
 
@@ -86,6 +88,8 @@ def recommend(
     can_read = _open(belief, options)
     if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, sizes)
+    if doubtful := _doubtful(belief, can_read):
+        return left_alone, Recommendation("measure again", left_alone.probability, doubtful)
     again = expected_information(belief, parts, moves, can_read, threshold)
     if again and _worth_reading(again, search, moves):
         # Nothing is to be moved before it is read: the moves are not told.
@@ -106,14 +110,18 @@ def _another_piece(
     advice is that of the moves (n) that are best if no piece follows.
     """
     sure, left = advice.probability, MOST_PIECES - len(belief.read)
-    if left <= 0:
-        limit = limiting_factor(belief, search.parts, moves, sure)
-        return advice, _out_of_reach(limit, sure)
-    if not to_come:
+    settled = search.beyond_doubt(moves)
+    if left > 0 and not to_come:
         return advice, Recommendation("another test piece", sure)
-    if found := unreachable(belief, search, to_come, threshold, left):
-        return advice, _out_of_reach(found, sure)
-    ahead = look_ahead(belief, search, [moves, *other_moves(search)], to_come, threshold)
+    limit = unreachable(belief, search, to_come, threshold, left) if left > 0 else None
+    if limit or left <= 0:
+        # No piece follows that would show a doubtful move: it is not made.
+        advice = describe(belief, search.parts, settled)
+        sure = advice.probability
+        limit = limit or limiting_factor(belief, search.parts, settled, sure)
+        return advice, _out_of_reach(limit, sure)
+    tried = [moves, settled, *other_moves(search)]
+    ahead = look_ahead(belief, search, tried, to_come, threshold)
     best = max(ahead, key=_net_worth)
     advice = describe(belief, search.parts, best.moves)
     least = min(advice.expected, key=lambda each: each.probability, default=None)
@@ -139,12 +147,26 @@ def _telling_wood_from_iron(
     return tuple(found)
 
 
+def _doubtful(belief: Belief, options: Sequence[ReadingOption]) -> tuple[ReadingOption, ...]:
+    """What of the last piece was likelier misread than not, though not surely: it is read again
+    before anything is moved by it."""
+    names = [
+        each.measurement
+        for each in suspect_readings(belief)
+        if each.how == "misreading"
+        and each.piece == len(belief.pieces) - 1
+        and each.probability < _SURELY_MISREAD
+    ]
+    return tuple(option for option in options if option.measurement in names)
+
+
 def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:
     """Whether readings come before any move: they cost no wood.
 
     What is out beyond doubt is moved first: blanks a quarter long are trimmed, not read again.
     """
-    if moves.any() and not search.in_doubt(moves):
+    parts, sure = search.parts, search.beyond_doubt(moves)
+    if moves.any() and ((sure == moves).all() or (np.abs(parts.h @ sure) > parts.tolerance).any()):
         return False
     return again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING
 

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from setupsheets.corrections.advice import Advice, Move
-from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Explanations, explain
 from setupsheets.corrections.stopping import Recommendation, recommend
+from setupsheets.corrections.untold import believe_as_told, likely_untold
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
@@ -102,7 +103,8 @@ def belief_of(record: Record, shop: Shop, history: OffsetHistory) -> Belief:
     causes = history.causes(record, shop)
     prior = history.prior(record, causes, shop)
     pieces, shops = pieces_of(record, shop), history.shops(shop)
-    return believe(causes, measurements_of(record), pieces, prior, shops)
+    told = [True, *(piece.answered for piece in record.pieces)][: len(pieces)]
+    return believe_as_told(causes, measurements_of(record), pieces, told, prior, shops)
 
 
 def answer(
@@ -141,6 +143,18 @@ def answer(
         shims={} if held else shims,
         beyond=beyond,
     )
+
+
+def untold(record: Record, shop: Shop, history: OffsetHistory) -> Mapping[str, Length]:
+    """By cause, what was likely moved before the last piece though nobody has said so, as it can be
+    moved."""
+    moved = likely_untold(belief_of(record, shop, history))
+    dials = {setting.cause: dial_of(setting, shop) for setting in record.settings}
+    found = {}
+    for cause, amount in moved.items():
+        exact, dial = Length.from_float(amount), dials.get(cause)
+        found[cause] = dial.nearest(exact) if dial else shop.settings.notation.round(exact)
+    return {cause: amount for cause, amount in found.items() if amount}
 
 
 def _can_stand(figure: Length, amount: Length, dial: MachineSetting) -> bool:

@@ -19,7 +19,7 @@ from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records import folder
-from setupsheets.records.answer import Answer, DryFitAnswer, answer
+from setupsheets.records.answer import Answer, DryFitAnswer, answer, untold
 from setupsheets.records.blanks import BlankFound, blanks_found
 from setupsheets.records.changes import last_day
 from setupsheets.records.current import record_of, set_up_state
@@ -89,9 +89,20 @@ class OpenSetUp:
         """What the test pieces so far come to."""
         return answer(self.record, self.plan.joinery.layout, self.shop, self.history)
 
+    def untold(self, entry: Entry) -> Mapping[str, Length]:
+        """By cause, what was likely moved before the piece of an entry that does not say so."""
+        if entry.did is not None or entry.again or not entry.readings or not self.record.pieces:
+            return {}
+        if self.last.answered or self.record.is_dry_fit:
+            return {}
+        return untold(self.with_entry(entry).record, self.shop, self.history)
+
     def joint(self, found: Answer | DryFitAnswer) -> Joint | None:
-        """For an end, how it is to be expected to lie on its mate once that is done."""
+        """For an end, how it is to be expected to lie on its mate once that is done; None while the
+        piece is to be measured again: nobody knows yet."""
         if self.set_up.recipe.makes is not Makes.COPE or not found.errors:
+            return None
+        if isinstance(found, Answer) and found.held:
             return None
         offsets = {cause: millimetres(error) for cause, error in found.errors.items()}
         return joint((self.set_up,), offsets)

@@ -152,11 +152,18 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
         return f"{title} {where}"
     if suspect.how == "move":
         return f"{title} {where} since its move before piece {suspect.piece + 1}"
+    if suspect.how == "untold":
+        by = _length(suspect.jump, notation)
+        did = f"was moved by {by}"
+        if kind == "blank":
+            did = f"was trimmed by {by}" if suspect.jump < 0 else f"was made {by} larger"
+        return f"{title} {did} before piece {suspect.piece + 1}, and nobody has said so"
     if suspect.how == "drift":
         each = _length(suspect.jump, notation)
         return f"{title} creeps by {each} with every piece, now {where.removeprefix(title)}"
     if suspect.how == "shift":
-        return f"{title} {where}: it shifted before piece {suspect.piece + 1}"
+        what = "they changed" if kind == "blank" else "it shifted"
+        return f"{title} {where}: {what} before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, kind, notation)
         return f"{title} was {was} at first and has been cured since"

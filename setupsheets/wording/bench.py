@@ -3,6 +3,8 @@ proof, what the dials stand at."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
 from setupsheets.records.open_set_up import OpenSetUp
@@ -41,6 +43,28 @@ def unanswered_words(record: Record, notation: Notation) -> str:
         " whether that was done before this piece. Say it with this piece: --did advised, or --did"
         f' nothing, or what was really moved, as in --did "{example}=1/64 in".'
     )
+
+
+def untold_words(record: Record, moved: Mapping[str, Length], notation: Notation) -> str:
+    """That the readings look as if something had been put right, and what to say then."""
+    as_if = listed(_as_if(record, cause, amount, notation) for cause, amount in moved.items())
+    told = " ".join(f'--did "{cause}={notation.write(each)}"' for cause, each in moved.items())
+    return (
+        f"These readings look as if {as_if} since test piece {len(record.pieces)}, and nobody has"
+        f" said so. Say with this piece what was done: {told}, or --did nothing."
+    )
+
+
+def _as_if(record: Record, cause: str, amount: Length, notation: Notation) -> str:
+    dials = {setting.cause: setting.dial for setting in record.settings}
+    if cause in dials:
+        old, dial = record.dialled(cause), dials[cause]
+        now = _figure(old + amount, dial, notation)
+        return f"{cause_title(cause)} had been moved from {_figure(old, dial, notation)} to {now}"
+    by = notation.show(abs(amount))
+    if amount < Length.ZERO:
+        return f"{cause_title(cause)} had been trimmed by {by}"
+    return f"{cause_title(cause)} had been made {by} larger"
 
 
 def _move(record: Record, cause: str, notation: Notation) -> str:

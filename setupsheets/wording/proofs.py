@@ -118,14 +118,18 @@ def worst_reading(proofs: Iterable[Proof], notation: Notation) -> str:
 
 
 def joint_words(joint: Joint, show: Show) -> str:
-    """`closes everywhere`, or every gap and overlap that is one."""
+    """`closes everywhere`, or every gap and overlap that is one.
+
+    Of a place that binds at one end and stands off at the other the greater is told, which is what
+    a maker sees.
+    """
     said = []
     for contact in joint.contacts:
         where = FEATURES[contact.feature]
-        if contact.open > CLOSED:
-            said.append(f"gap of {show(Length.from_float(contact.open))} at {where}")
-        if contact.overlap > CLOSED:
+        if contact.overlap > max(CLOSED, contact.open):
             said.append(f"binds by {show(Length.from_float(contact.overlap))} at {where}")
+        elif contact.open > CLOSED:
+            said.append(f"gap of {show(Length.from_float(contact.open))} at {where}")
     if joint.held_open > CLOSED:
         said.append(f"held open by {show(Length.from_float(joint.held_open))}")
     if abs(joint.out_of_flush) > CLOSED:

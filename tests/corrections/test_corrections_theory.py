@@ -143,6 +143,7 @@ def _wood(sd: float, scatter: float) -> Cause:
         scatter_sd=scatter,
         blunder_probability=0.0,
         move_blunder_probability=0.0,
+        shift_probability=0.0,
     )
 
 
@@ -150,7 +151,14 @@ def test_weights_of_slips_are_those_of_the_whole_distribution() -> None:
     """Every set of slips by brute force: scipy's density of all readings at once."""
     causes = [
         Cause("stop", prior_sd=0.3, shift_probability=0.0, blunder_probability=0.05),
-        Cause("wood", "blank", prior_sd=0.4, scatter_sd=0.1, blunder_probability=0.1),
+        Cause(
+            "wood",
+            "blank",
+            prior_sd=0.4,
+            scatter_sd=0.1,
+            shift_probability=0.0,
+            blunder_probability=0.1,
+        ),
     ]
     measurements = [
         MeasurementModel("a", -1, 1, {"stop": -2.0, "wood": 1.0}, 0.1, stray_probability=0),

@@ -26,6 +26,19 @@ def test_a_feature_that_is_there_twice_says_on_which_edge() -> None:
 
 
 @pytest.mark.parametrize(
+    ("gap", "overlap", "words"),
+    [
+        (0.03, 1.5, "binds by 1.5 mm at the back shoulder"),
+        (1.5, 0.03, "gap of 1.5 mm at the back shoulder"),
+        (0.5, 0.0, "gap of 0.5 mm at the back shoulder"),
+    ],
+)
+def test_no_place_binds_and_stands_off_at_once(gap: float, overlap: float, words: str) -> None:
+    laid = Joint(None, None, (Contact(Feature.BACK_SHOULDER, gap, overlap),), 0.0)
+    assert joint_words(laid, lambda length: f"{float(length.mm):g} mm") == words
+
+
+@pytest.mark.parametrize(
     ("flush", "words"),
     [
         (0.0, "closes everywhere"),
