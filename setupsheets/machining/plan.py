@@ -13,7 +13,12 @@ from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.planning.batches import BATCHES
-from setupsheets.machining.planning.choices import Equipment, choose_recipe
+from setupsheets.machining.planning.choices import (
+    Equipment,
+    OtherRecipe,
+    choose_recipe,
+    other_recipe,
+)
 from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
 from setupsheets.machining.planning.set_ups import numbered, set_ups_of
 from setupsheets.machining.planning.test_pieces import with_test_pieces
@@ -26,11 +31,13 @@ from setupsheets.shop.sections import Section
 
 @dataclass(frozen=True)
 class Plan:
-    """A job worked out: its joinery and its set-ups in the order of the route."""
+    """A job worked out: its joinery and its set-ups in the order of the route; ``others`` are
+    recipes taken for want of a machine."""
 
     job: Job
     joinery: Joinery
     set_ups: tuple[SetUp, ...]
+    others: tuple[OtherRecipe, ...] = ()
 
     @property
     def operations(self) -> tuple[Operation, ...]:
@@ -91,14 +98,18 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     """
     faults: list[Fault] = []
     set_ups: list[SetUp] = []
+    others: list[OtherRecipe] = []
     for makes in Makes:
         batches = BATCHES[makes](job, joinery)
         try:
             recipe = choose_recipe(makes, job, equipment) if batches else None
             if recipe is not None:
+                if (other := other_recipe(recipe, job, equipment)) is not None:
+                    others.append(other)
+                    recipe = other.taken
                 set_ups += set_ups_of(recipe, batches, job, joinery, equipment)
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
     route = with_test_pieces(numbered(set_ups), joinery, equipment.settings.unit)
-    return Plan(job, joinery, route)
+    return Plan(job, joinery, route, tuple(others))

@@ -24,7 +24,7 @@ from setupsheets.records.record import Record
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine
-from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.settings import ShopSettings
 
 
@@ -100,6 +100,9 @@ class _AsThen:
 
     def recipe(self, name: str) -> Recipe:
         return self.shop.recipe(name)
+
+    def recipes(self, makes: Makes) -> tuple[Recipe, ...]:
+        return self.shop.recipes(makes)
 
     def cutter(self, name: str) -> Cutter:
         return self.cutter_then if name == self.cutter_then.name else self.shop.cutter(name)

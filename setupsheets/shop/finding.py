@@ -21,7 +21,7 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.loading import KINDS, load, load_built_in
 from setupsheets.shop.machines import Machine
-from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.shop.timbers import Timber
@@ -89,6 +89,11 @@ class Shop:
     def recipe(self, name: str) -> Recipe:
         """The recipe of that name."""
         return self._get("recipe", name, Recipe)
+
+    def recipes(self, makes: Makes) -> tuple[Recipe, ...]:
+        """Every recipe that makes something, by name."""
+        found = (self.recipe(each.name) for each in self.everything("recipe"))
+        return tuple(recipe for recipe in found if recipe.makes is makes)
 
     def timber(self, name: str) -> Timber:
         """The timber of that name."""

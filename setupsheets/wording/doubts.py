@@ -17,14 +17,21 @@ DOUBTS: Mapping[DoubtKind, str] = {
     DoubtKind.FINER_THAN_ITS_INSTRUMENT: "{recipe}, {measure}: it may be {under:small} under and "
     "{over:small} over, and the {instrument} reads no finer than {finest:small}: measure it with "
     "something finer, or allow more",
+    DoubtKind.MADE_OTHERWISE: "{other.wanted.name} needs a {lacks: and a }, and none is chosen in "
+    "this shop: {other.taken.name} is taken in its place",
 }
 
 
 def doubt_fault(doubt: Doubt, notation: Notation) -> Fault:
     """A doubt at the job's field."""
+    return doubt.marks.fault(doubt_words(doubt, notation), *doubt.place)
+
+
+def doubt_words(doubt: Doubt, notation: Notation) -> str:
+    """A doubt as a sentence."""
     facts = dict(doubt.facts)
     if (meant := facts.get("meant")) is not None:
         assert isinstance(meant, Length)
         other = Unit.MM if notation.unit is Unit.IN else Unit.IN
         facts["meant"] = Notation(other, notation.finest).show(meant)
-    return doubt.marks.fault(fill(DOUBTS[doubt.kind], facts, notation), *doubt.place)
+    return fill(DOUBTS[doubt.kind], facts, notation, lambda kind: kind.replace("_", " "))

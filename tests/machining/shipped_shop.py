@@ -87,6 +87,9 @@ class Shipped:
     def recipe(self, name: str) -> Recipe:
         return self.changed.get(name) or recipe(name)
 
+    def recipes(self, makes: Makes) -> tuple[Recipe, ...]:
+        return tuple(self.recipe(name) for name in recipes_that_make(makes))
+
 
 @cache
 def job(shape: str, unit: str, through: Through = Through.CROSS) -> Job:

@@ -104,6 +104,8 @@ HARMLESS = {
     ("blanks", "rough", "stop", "-"): "it is long enough still",
     ("blanks", "rip", "fence", "+"): "the sawn edge is planed after",
     ("blanks", "rip", "fence", "-"): "it is wide enough still",
+    ("blanks-table-saw", "rip", "fence", "+"): "the sawn edge is planed after",
+    ("blanks-table-saw", "rip", "fence", "-"): "it is wide enough still",
     ("cope-crosscut-saw", "face_cheek", "stop", "-"): "the cope cutter takes what is left",
     ("cope-crosscut-saw", "face_cheek", "height", "+"): "the cope cutter takes what is left",
     ("cope-router-table", "face_cheek", "fence", "-"): "the cope cutter takes what is left",
@@ -167,4 +169,4 @@ def test_only_in_blanks_is_a_formula_harmless_both_ways() -> None:
     assert len(MUTATIONS) > 80
     assert set(HARMLESS) <= set(MUTATIONS)
     signs = Counter((name, operation, setting) for name, operation, setting, _ in HARMLESS)
-    assert {key[0] for key, count in signs.items() if count == 2} == {"blanks"}
+    assert {key[0] for key, count in signs.items() if count == 2} == {"blanks", "blanks-table-saw"}

@@ -1,4 +1,5 @@
-"""Figures of a job that can be worked to and are more likely a slip: told, never refused."""
+"""What to look at in a job that can be worked to: figures that are more likely a slip, and what is
+made otherwise than the shop does by itself. Told, never refused."""
 
 from __future__ import annotations
 
@@ -21,6 +22,7 @@ class DoubtKind(StrEnum):
     SIZE_UNLIKELY = auto()
     OTHER_UNIT_MEANT = auto()
     FINER_THAN_ITS_INSTRUMENT = auto()
+    MADE_OTHERWISE = auto()
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ def doubts(plan: Plan, shop: ShopSettings) -> Iterator[Doubt]:
         if sized is not None:
             yield from _size(sized.width, shop.unit, plan.job.marks, key, "width")
             yield from _size(sized.height, shop.unit, plan.job.marks, key, "height")
+    yield from made_otherwise(plan)
     seen = set()
     for made in plan.set_ups:
         for item in made.measurements:
@@ -57,6 +60,13 @@ def doubts(plan: Plan, shop: ShopSettings) -> Iterator[Doubt]:
                     "finest": instrument.resolution,
                 }
                 yield Doubt(DoubtKind.FINER_THAN_ITS_INSTRUMENT, facts, plan.job.marks)
+
+
+def made_otherwise(plan: Plan) -> Iterator[Doubt]:
+    """What is made by another recipe than the shop's first choice, for want of a machine."""
+    for other in plan.others:
+        facts = {"other": other, "lacks": other.lacks}
+        yield Doubt(DoubtKind.MADE_OTHERWISE, facts, plan.job.marks)
 
 
 def _size(size: Length, unit: Unit, marks: Marks, *place: Step) -> Iterator[Doubt]:

@@ -4,7 +4,7 @@ shop's first choice."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Protocol
 
@@ -14,6 +14,7 @@ from setupsheets.machining.operations import Subject
 from setupsheets.machining.setting.reach import dado_make_up
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
@@ -41,6 +42,39 @@ class Equipment(Protocol):
 
     def recipe(self, name: str) -> Recipe:
         """The recipe of that name; DataFaults as above."""
+
+    def recipes(self, makes: Makes) -> tuple[Recipe, ...]:
+        """Every recipe that makes something, by name; DataFaults as above."""
+
+
+@dataclass(frozen=True)
+class OtherRecipe:
+    """A recipe ``taken`` in the place of the shop's first choice, which needs machines of kinds
+    (``lacks``) that neither the job nor the shop has chosen."""
+
+    wanted: Recipe
+    taken: Recipe
+    lacks: tuple[MachineType, ...]
+
+
+def other_recipe(wanted: Recipe, job: Job, equipment: Equipment) -> OtherRecipe | None:
+    """What to take where a shop has no machine for its first choice: of the recipes that make the
+    same with machines that it has, the one with the least work by hand. None where nothing lacks,
+    where the job itself asks for that recipe, and where there is no other."""
+    lacks = _lacking(wanted, job, equipment)
+    if not lacks or wanted.makes in job.recipes:
+        return None
+    others = equipment.recipes(wanted.makes)
+    can = [each for each in others if not _lacking(each, job, equipment)]
+    least = min(can, key=lambda each: sum(not op.settings for op in each.operations), default=None)
+    return OtherRecipe(wanted, least, lacks) if least is not None else None
+
+
+def _lacking(recipe: Recipe, job: Job, equipment: Equipment) -> tuple[MachineType, ...]:
+    """The kinds of machine that a recipe works on and that nobody has chosen."""
+    chosen = {*job.machines, *equipment.settings.first_choice.machines}
+    kinds = dict.fromkeys(operation.machine for operation in recipe.operations)
+    return tuple(kind for kind in kinds if kind not in chosen)
 
 
 def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None:

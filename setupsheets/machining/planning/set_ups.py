@@ -28,7 +28,11 @@ def set_ups_of(
         for each in batches
     ]
     if recipe.makes is Makes.BLANK:
-        return tuple(_by_operation(recipe, batches, made))
+        everyone = _together(batches)
+        whole = evaluate(
+            recipe, everyone.subject, job, equipment, everyone.counts, everyone.subjects
+        )
+        return tuple(_by_operation(recipe, batches, made, everyone, whole))
     placed = zip(made, batches, strict=True)
     made = [_with_places(_with_stops(each, joinery), batch.places) for each, batch in placed]
     if len(made) == 1:
@@ -86,23 +90,52 @@ def _places(operation: Operation, places: Iterable[WorkedAt]) -> Iterator[Worked
             yield replace(place, ends=place.ends[:1], edges=place.edges[:1])
 
 
-def _by_operation(recipe: Recipe, batches: Sequence[Batch], made: list[SetUp]) -> Iterator[SetUp]:
-    """Blanks go through each operation by themselves: all of one figure share its set-up."""
+def _together(batches: Sequence[Batch]) -> Batch:
+    """All parts as one batch; the first stands for them."""
+    return replace(
+        batches[0],
+        counts={name: count for each in batches for name, count in each.counts.items()},
+        subjects={name: subject for each in batches for name, subject in each.subjects.items()},
+        places=tuple(place for each in batches for place in each.places),
+    )
+
+
+def _by_operation(
+    recipe: Recipe, batches: Sequence[Batch], made: list[SetUp], everyone: Batch, all_made: SetUp
+) -> Iterator[SetUp]:
+    """Blanks go through each operation by themselves: all of one figure share its set-up, and hand
+    work that nothing is measured after is one for all parts, each with its own sizes."""
+    read = {measure.after for measure in recipe.measures}
     for asks in recipe.operations:
+        by_hand = asks.work is Work.HAND and asks.name not in read
+        each_made = [(everyone, all_made)] if by_hand else zip(batches, made, strict=True)
         alike: dict[tuple[Length, ...], list[tuple[Batch, SetUp]]] = {}
-        for batch, whole in zip(batches, made, strict=True):
+        for batch, whole in each_made:
             operations = tuple(each for each in whole.operations if each.asks is asks)
             if operations:
                 measured = tuple(each for each in whole.measurements if each.after == asks.name)
                 alone = replace(whole, operations=operations, measurements=measured)
-                key = tuple(setting.aim for setting in alone.settings)
+                key = (
+                    *(setting.aim for setting in alone.settings),
+                    *(item.target for item in measured if not alone.settings),
+                )
                 alike.setdefault(key, []).append((batch, alone))
         for group in alike.values():
             first, alone = group[0]
             counts = {name: count for batch, _ in group for name, count in batch.counts.items()}
-            named = replace(alone, name=f"{recipe.name}/{asks.name}", counts=counts)
+            operations = tuple(_for_all(group))
+            named = replace(
+                alone, name=f"{recipe.name}/{asks.name}", counts=counts, operations=operations
+            )
             places = [place for batch, _ in group for place in batch.places]
             yield _labelled(_with_places(named, places), first.label)
+
+
+def _for_all(group: Sequence[tuple[Batch, SetUp]]) -> Iterator[Operation]:
+    """The first set-up's operations, done on the parts of all of them."""
+    for number, operation in enumerate(group[0][1].operations):
+        done = (place for _, each in group for place in each.operations[number].places)
+        yield replace(operation, places=tuple(done))
 
 
 def _labelled(made: SetUp, label: str) -> SetUp:

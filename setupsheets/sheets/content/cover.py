@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from setupsheets.machining.checking.doubts import made_otherwise
 from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.operations import Operation, SetUp
@@ -17,6 +18,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import proof_drawing
 from setupsheets.shop.recipes import Makes
 from setupsheets.wording.advice import reach_words
+from setupsheets.wording.doubts import doubt_words
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
@@ -56,6 +58,8 @@ def _facts(inputs: SheetInputs, fingerprint: str) -> Iterator[Fact]:
     yield Fact("Shop", inputs.shop.title)
     yield Fact("Timber", inputs.timber)
     yield Fact("Leaf", count + size)
+    for doubt in made_otherwise(inputs.plan):
+        yield Fact("Made otherwise", doubt_words(doubt, inputs.notation))
     yield Fact("Date", inputs.date.isoformat())
     yield Fact("Units", units_line(inputs.notation))
     yield Fact("Printed as", fingerprint_words(fingerprint))

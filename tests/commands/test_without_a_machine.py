@@ -1,0 +1,103 @@
+"""A shop that lacks a machine makes the door another way, and says so; common practice, no source.
+
+Nobody asks for the other recipe: the shop merely has no such machine among its first choices.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.doors import begun, blocks, checked, door, printed, set_to
+
+BARS = {
+    "in": ("[{fill: glass, rows: 2}]", "bars: {section: ovolo-bar-inch}\n", "3/4"),
+    "mm": ("[{fill: glass, rows: 2}]", "bars: {section: ovolo-bar-metric}\n", "20"),
+}
+
+
+def without(shop: Path, *kinds: str) -> None:
+    """The shop's machines less some: neither a file nor a first choice is left of them."""
+    settings = shop / "shop.yaml"
+    lines = settings.read_text("utf-8").splitlines(keepends=True)
+    kept = [line for line in lines if not line.strip().startswith(tuple(f"{k}:" for k in kinds))]
+    assert len(lines) - len(kept) == len(kinds)
+    settings.write_text("".join(kept), "utf-8")
+    for kind in kinds:
+        (shop / "machines" / f"{kind.replace('_', '-')}.yaml").unlink()
+
+
+def barred(folder: Path, unit: str, more: str = "") -> Path:
+    """A door of two lights in a new shop."""
+    fields, bars, deep = BARS[unit]
+    job = door(begun(folder, unit), unit, fields=fields, more=bars + more)
+    text = job.read_text("utf-8").replace("rail_mortise:", f"bar_mortise: {deep}, rail_mortise:")
+    job.write_text(text, "utf-8")
+    return job
+
+
+@pytest.mark.parametrize(("unit", "rail", "long"), [("in", "13 7/8 in", "34 in"),
+                                                    ("mm", "366 mm", "870 mm")])  # fmt: skip
+def test_without_a_crosscut_saw_the_blanks_come_off_the_table_saw_and_long_ones_by_hand(
+    tmp_path: Path, unit: str, rail: str, long: str
+) -> None:
+    """Rails are 11 + 2 (1 1/2 - 1/16) and 290 + 2 (40 - 2) long; stiles have their horns."""
+    job = barred(tmp_path, unit)
+    without(job.parents[1], "crosscut_saw")
+    ran = checked(job)
+    assert ran.code == 0, ran.err
+    told = "blanks needs a crosscut saw, and none is chosen in this shop: blanks-table-saw is taken"
+    assert told in ran.err
+    assert "cope-crosscut-saw needs a crosscut saw" in ran.err
+    sheet = printed(job)
+    assert f"**Made otherwise** {told} in its place" in sheet
+    assert "Crosscut saw" not in sheet.partition("## Route")[2]
+    found = blocks(sheet)
+    assert rail in set_to(found["Cut to length on the sled"])
+    by_hand = found["Saw the long parts to length by hand"]
+    assert "2 × stile" in by_hand and f"length {long}" in by_hand and "rail" not in by_hand
+    rough = found["Saw rough to length by hand"]
+    assert "2 × stile, 1 × top rail, 1 × bottom rail, 1 × cross bar" in rough
+
+
+def test_without_saws_and_planer_the_blanks_are_got_out_by_hand(tmp_path: Path) -> None:
+    panels = "panels: {thickness: 3/8, groove_width: 3/8, groove_depth: 3/8, clearance: 1/8}\n"
+    job = door(begun(tmp_path, "in"), "in", fields="[{fill: grooved panel}]", more=panels)
+    without(job.parents[1], "crosscut_saw", "table_saw", "planer")
+    found = blocks(printed(job))
+    told = checked(job).err
+    assert "blanks needs a crosscut saw and a planer and a table saw, and none is chosen" in told
+    assert "blanks-by-hand is taken" in told and "groove-router-table is taken" in told
+    assert "thickness 1 1/4 in" in found["Plane to thickness"]
+    assert "1 × top rail, 1 × bottom rail" in found["Cut to length"]
+    assert "**13 7/8 in** ± 1/64 in" in found["Cut to length"]
+
+
+def test_a_shop_without_a_mortiser_bores(tmp_path: Path) -> None:
+    job = door(begun(tmp_path, "mm"), "mm")
+    without(job.parents[1], "mortiser")
+    assert "mortise-chisel needs a mortiser" in checked(job).err
+    assert "Bore the mortises, sight edge up" in blocks(printed(job))
+
+
+def test_what_the_job_itself_asks_for_is_not_made_otherwise(tmp_path: Path) -> None:
+    job = door(begun(tmp_path, "in"), "in", more="recipes: {blank: blanks}\n")
+    without(job.parents[1], "crosscut_saw")
+    ran = checked(job)
+    assert ran.code == 1
+    assert "no crosscut saw is chosen for 'Cut rough to length'" in ran.err
+
+
+def test_a_shop_that_has_every_machine_is_told_nothing(tmp_path: Path) -> None:
+    job = door(begun(tmp_path, "in"), "in")
+    assert checked(job).err == ""
+    assert "Made otherwise" not in printed(job)
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_hand_work_on_blanks_is_told_for_every_part(tmp_path: Path, unit: str) -> None:
+    flat = blocks(printed(barred(tmp_path, unit)))[
+        "Flatten the face side, straighten the face edge"
+    ]
+    assert "2 × stile, 1 × top rail, 1 × bottom rail, 1 × cross bar" in flat
