@@ -21,10 +21,12 @@ from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
     dials_line,
+    joined_words,
     objection_words,
     others_words,
     same_again_words,
     unanswered_words,
+    unlike_words,
     untold_words,
 )
 
@@ -86,7 +88,7 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     if asked.own and not is_own(asked.own):
         message = "expected 4 to 40 lower-case letters and digits"
         raise typer.BadParameter(message, param_hint="--id")
-    if asked.own and any(e.name.endswith(f"-{asked.own}") for e in opened.told.entries):
+    if asked.own and any(e.name.endswith(f"-{asked.own}") for e in opened.told.acts):
         typer.echo(f"Kept before in {opened.path}", err=True)
         _tell(opened, opened.answer() if opened.record.pieces else None, as_json=as_json)
         return
@@ -104,6 +106,29 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     if others is not None:
         typer.echo(came_between_words(), err=True)
         kept, told = _advised_anew(others, asked.date)
+    _tell(kept, told, as_json=as_json)
+
+
+def join(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
+    """Make one record of all that are open of the set-up, and tell what they come to together."""
+    if not opened.others:
+        raise refuse("Only one record of this set-up is open: there is nothing to join.")
+    if names := opened.unlike_others():
+        raise refuse(unlike_words(opened, names))
+    _one_or_apart(*opened.joined(opened.entry(asked.date, now())), asked, as_json=as_json)
+
+
+def take_apart(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
+    """Take apart again what was joined, and tell what the record comes to by itself."""
+    if not opened.told.joined:
+        raise refuse("No other record was joined to this one: there is nothing to take apart.")
+    _one_or_apart(*opened.taken_apart(opened.entry(asked.date, now())), asked, as_json=as_json)
+
+
+def _one_or_apart(opened: OpenSetUp, entry: Entry, asked: Act, *, as_json: bool) -> None:
+    kept, told = worked_out(opened, entry, asked)
+    kept = opened.write(kept.told.entries[-1])
+    typer.echo(joined_words(kept.told, entry), err=True)
     _tell(kept, told, as_json=as_json)
 
 
@@ -216,7 +241,7 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
 def _not_twice(opened: OpenSetUp, entry: Entry, piece: RecordedPiece) -> None:
     """Refuse, or ask about, readings that are those of the last act to the letter."""
     told = opened.before if opened.before and not opened.told.entries else opened.told
-    last = next((each for each in reversed(told.entries) if each.readings), None)
+    last = next((each for each in reversed(told.acts) if each.readings), None)
     if last is None or not piece.readings:
         return
     as_last = (last.date, last.readings, last.longer, bool(last.again))
@@ -237,7 +262,7 @@ def struck(opened: OpenSetUp, measures: Sequence[str]) -> list[Strike]:
         if name not in known:
             raise typer.BadParameter(unknown("measure", name, known), param_hint="--strike")
         so_far = Entry("z", datetime.date.min, strikes=tuple(found))
-        strike = last_counted(opened.told.head, (*opened.told.entries, so_far), name)
+        strike = last_counted(opened.told.head, (*opened.told.acts, so_far), name)
         if strike is None:
             raise typer.BadParameter(f"no reading of {name} counts", param_hint="--strike")
         found.append(strike)
@@ -265,7 +290,8 @@ def worked_out(
 
 
 def _only_closes(entry: Entry) -> bool:
-    return not (entry.readings or entry.strikes or entry.did)
+    acts = (entry.readings, entry.strikes, entry.did, entry.joins, entry.apart)
+    return not any(acts)
 
 
 def may_be_called(asked: Act, opened: OpenSetUp, told: Answer | DryFitAnswer | None) -> str:

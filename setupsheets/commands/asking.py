@@ -25,9 +25,9 @@ from setupsheets.files.faults import NOTHING, DataFaults
 from setupsheets.lengths import LengthError
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.entry import Entry, Strike
-from setupsheets.records.folder import Told
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.record import BLANK_LENGTH, RecordedReading, Verdict
+from setupsheets.records.told import Told
 from setupsheets.records.typed_readings import read_reading
 from setupsheets.wording.bench import (
     came_between_words,

@@ -72,23 +72,35 @@ def check(
 def _records_checked(found: Sequence[Checked], shop: Shop) -> list[Checked]:
     """Records are checked by the very reading that the other commands have of them, with their
     entries; a copy of one is told."""
-    from setupsheets.files.faults import DataFaults  # noqa: PLC0415
+    from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
     from setupsheets.records.folder import ShopRecords, read_record  # noqa: PLC0415
+    from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
 
     if not any(item.kind == "record" for item in found):
         return list(found)
-    copies = {path.resolve(): told for path, told in ShopRecords(shop).copies.items()}
+    records = ShopRecords(shop)
+    copies = {path.resolve(): told for path, told in records.copies.items()}
+    beside = {
+        (records.folder / f"{each.name}.yaml").resolve(): whole_file(
+            records.folder / f"{each.name}.yaml",
+            beside_words(each.job, each.set_up, [one.name for one in group]),
+        )
+        for group in records.open_together()
+        for each in group[1:]
+    }
     checked = []
     for item in found:
         faults = item.faults
         if item.kind == "record" and not faults:
             try:
-                if (told := copies.get(item.path.resolve())) is not None:
-                    raise told
+                if (copy := copies.get(item.path.resolve())) is not None:
+                    raise copy
                 read_record(item.path, shop)
             except DataFaults as wrong:
                 faults = wrong.faults
-        checked.append(replace(item, faults=faults))
+        told = beside.get(item.path.resolve())
+        notices = (*item.notices, *((told,) if told else ()))
+        checked.append(replace(item, faults=faults, notices=notices))
     return checked
 
 

@@ -70,6 +70,17 @@ KeptOption = Annotated[str, typer.Option("--kept", help="Where the test piece is
 AfreshOption = Annotated[
     bool, typer.Option("--afresh", help="Begin a new record even if one is open.")
 ]
+JoinOption = Annotated[
+    bool,
+    typer.Option(
+        "--join",
+        help="Make one of all open records of this set-up: each test piece counts once, with the "
+        "dials as its own record has them. No file is changed.",
+    ),
+]
+ApartOption = Annotated[
+    bool, typer.Option("--apart", help="Take apart again what --join made one of.")
+]
 IdOption = Annotated[
     str,
     typer.Option(
@@ -97,6 +108,8 @@ def log(
     although: AlthoughOption = "",
     kept: KeptOption = "",
     afresh: AfreshOption = False,
+    join: JoinOption = False,
+    apart: ApartOption = False,
     id_: IdOption = "",
     date: DateOption = None,
     shop: ShopOption = None,
@@ -108,13 +121,12 @@ def log(
 
     Example: setupsheets log larder cope-crosscut-saw/cross-bar
     """
-    from setupsheets.commands.acts import Act, act, tell_beside  # noqa: PLC0415
+    from setupsheets.commands import acts  # noqa: PLC0415
     from setupsheets.commands.asking import piece_after_piece  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, dialled=dialled, afresh=afresh, ask=not found)
-    tell_beside(opened)
-    asked = Act(
+    asked = acts.Act(
         date=today,
         found=TypedReadings(found, by, length, pair),
         did=did,
@@ -127,7 +139,14 @@ def log(
         kept=kept,
         own=id_,
     )
+    if join or apart:
+        if asked.says_anything(opened) or afresh or join is apart:
+            message = "this is an act of its own: give it without other options"
+            raise typer.BadParameter(message, param_hint="--join" if join else "--apart")
+        (acts.join if join else acts.take_apart)(opened, asked, as_json=as_json)
+        return
+    acts.tell_beside(opened)
     if asked.says_anything(opened):
-        act(opened, asked, as_json=as_json)
+        acts.act(opened, asked, as_json=as_json)
     else:
         piece_after_piece(opened, asked)

@@ -19,6 +19,7 @@ from setupsheets.commands.shared import (
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
+    from setupsheets.records.folder import ShopRecords
     from setupsheets.records.recall import Recalled
     from setupsheets.records.record import Record
 
@@ -51,6 +52,7 @@ def recall(
     """
     from setupsheets.records.folder import ShopRecords  # noqa: PLC0415
     from setupsheets.records.recall import reload  # noqa: PLC0415
+    from setupsheets.wording.set_ups import joined_to_words  # noqa: PLC0415
 
     records = ShopRecords(open_shop(shop))
     found = list(records.asked_for(" ".join(words)))
@@ -64,7 +66,9 @@ def recall(
     notation = records.shop.settings.notation
     if chart is not None:
         _write_chart(found[number - 1], chart, notation)
-    recalled = reload(found[number - 1], records, day(date))
+    asked = found[number - 1]
+    recalled = reload(asked, records, day(date))
+    _tell_beside(asked, records)
     tell_passed_over(records.shop)
     if as_json:
         from setupsheets.wording.set_ups import recalled_as_json  # noqa: PLC0415
@@ -74,6 +78,18 @@ def recall(
         return
     _print_found(found, number)
     _print_recalled(recalled, notation)
+    if joined := records.joined_to(asked.name):
+        typer.echo(joined_to_words(joined))
+
+
+def _tell_beside(record: Record, records: ShopRecords) -> None:
+    """That other records of the same set-up are open as well."""
+    from setupsheets.records.folder import open_ones  # noqa: PLC0415
+    from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
+
+    open_ = [each.name for each in open_ones(records.of(record.job, record.set_up))]
+    if record.name in open_ and len(open_) > 1:
+        typer.echo(beside_words(record.job, record.set_up, open_), err=True)
 
 
 def _write_chart(record: Record, path: Path, notation: Notation) -> None:

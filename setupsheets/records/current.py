@@ -99,7 +99,8 @@ class SetUpState:
     ``verdict``, ``although`` and ``pieces`` are those of its own record, None, empty and nought
     where it has none that counts. ``pieces_expected`` are the test pieces to get out, one to spare;
     ``leave_longer`` how much longer than the parts to leave the first blanks; ``ended`` is what has
-    changed since a record that would count, and makes it no more than a start.
+    changed since a record that would count, and makes it no more than a start; ``open`` are all
+    its open records by name, the one that counts first.
     """
 
     settings: Mapping[str, CurrentSetting]
@@ -113,6 +114,7 @@ class SetUpState:
     pieces_expected: int = 2
     ended: tuple[ChangeSince, ...] = ()
     reach: BestChance | None = None
+    open: tuple[str, ...] = ()
 
 
 def set_up_states(
@@ -160,6 +162,7 @@ def set_up_state(
         pieces=len(record.pieces),
         last=last,
         pieces_expected=0 if record.verdict is Verdict.PROVED else 1,
+        open=tuple(each.name for each in open_ones(records.of(plan.job.name, set_up.name))),
     )
 
 

@@ -46,7 +46,8 @@ class Entry:
     ``did``: what was moved before it, since the act before, by cause; None where nobody said.
     ``readings`` are of a new test piece, or of the one that ``again`` names. ``advice`` is what was
     advised then, ``advised`` what of it was to be moved. What of either was moved by shims is named
-    beside it.
+    beside it. ``joins`` are records that are one with this from here on, and ``apart`` those that
+    are not after all; ``did`` is then what its dials have been moved to meanwhile.
     """
 
     name: str
@@ -66,6 +67,8 @@ class Entry:
     kept: str = ""
     after: tuple[RecordedOffset, ...] = ()
     notes: str = ""
+    joins: tuple[str, ...] = ()
+    apart: tuple[str, ...] = ()
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property

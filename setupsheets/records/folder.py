@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from setupsheets.files.documents import (
     COPY,
@@ -27,9 +27,10 @@ from setupsheets.files.plain import plain
 from setupsheets.files.plain_tree import EMPTY
 from setupsheets.files.safe_writing import new_file, write_atomically
 from setupsheets.lengths import Notation
-from setupsheets.records.entry import Entry, entry_faults, folded, is_entry_name
+from setupsheets.records.entry import Entry, is_entry_name
 from setupsheets.records.record import Record, Verdict
 from setupsheets.records.record_checks import record_faults
+from setupsheets.records.told import Tell, Told, with_joined
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.loading import named, validated
 from setupsheets.shop.spellings import asked_for
@@ -38,8 +39,6 @@ FOLDER = "records"
 DOES_NOT_COUNT = "what cannot be read does not count until it is put right; all other records do"
 
 T = TypeVar("T", Record, Entry)
-
-TellFaults = Callable[[Path, DataFaults], None]
 
 COPIES_COUNT_ONCE = "a copy counts once, as what it is a copy of"
 
@@ -56,24 +55,6 @@ NO_ENTRY = (
     "this is not called as an entry is: it may be a copy that a synced folder made; compare it with"
     " the others here and move it away"
 )
-
-
-class Told(NamedTuple):
-    """A record as its files tell it: the head alone, and the entries in the order of their
-    moments."""
-
-    head: Record
-    entries: tuple[Entry, ...]
-
-    @property
-    def record(self) -> Record:
-        """What they come to together."""
-        return folded(self.head, self.entries)
-
-    @property
-    def last(self) -> str:
-        """The name of the last entry; empty where there is none."""
-        return self.entries[-1].name if self.entries else ""
 
 
 def read_record(path: Path, shop: Shop) -> Record:
@@ -98,11 +79,16 @@ def read_told(path: Path, shop: Shop) -> Told:
     return _read_told(path, shop, tell)
 
 
-def _read_told(path: Path, shop: Shop, tell: TellFaults) -> Told:
-    contents = _contents_of(path, tell)
-    head = _made(Record, path, contents.head, shop)
-    stop_on(record_faults(head))
-    return _told(head, contents.entries, shop, tell)
+def _read_told(path: Path, shop: Shop, tell: Tell) -> Told:
+    def joined(name: str) -> Told | None:
+        place = path.with_name(f"{name}.yaml")
+        try:
+            return _alone(place, _contents_of(place, tell), shop, tell)
+        except DataFaults as found:
+            tell(place, found)
+            return None
+
+    return with_joined(_alone(path, _contents_of(path, tell), shop, tell), joined, tell)
 
 
 def entries_folder(path: Path) -> Path:
@@ -123,7 +109,7 @@ class _Contents:
         return b"\n".join((self.head, *self.entries.values()))
 
 
-def _contents_of(path: Path, tell: TellFaults) -> _Contents:
+def _contents_of(path: Path, tell: Tell) -> _Contents:
     """What a record's files hold; an entry that is not readable is told. Raises DataFaults for the
     head, and for a folder of entries that cannot be read."""
     entries = {}
@@ -149,24 +135,22 @@ def _made(cls: type[T], path: Path, content: bytes, shop: Shop) -> T:
     return build(cls, named(document), unit)
 
 
-def _told(head: Record, contents: Mapping[Path, bytes], shop: Shop, tell: TellFaults) -> Told:
-    """A head with its entries; one that is wrong is left out and told."""
-    found: dict[str, tuple[Path, Entry]] = {}
-    for path, content in sorted(contents.items()):
+def _alone(path: Path, contents: _Contents, shop: Shop, tell: Tell) -> Told:
+    """A head with its own entries; one that cannot be read is left out and told. Raises DataFaults
+    where the head is wrong."""
+    head = _made(Record, path, contents.head, shop)
+    stop_on(record_faults(head))
+    found = []
+    for each, content in sorted(contents.entries.items()):
         try:
-            if (whole := copied_from(path)) is not None:
-                raise Copied(path, whole)
-            if not is_entry_name(path.stem):
-                raise DataFaults([whole_file(path, NO_ENTRY)])
-            found[path.stem] = (path, _made(Entry, path, content, shop))
+            if (whole := copied_from(each)) is not None:
+                raise Copied(each, whole)
+            if not is_entry_name(each.stem):
+                raise DataFaults([whole_file(each, NO_ENTRY)])
+            found.append(_made(Entry, each, content, shop))
         except DataFaults as faults:
-            tell(path, faults)
-    entries = [entry for _, entry in found.values()]
-    for path, entry in list(found.values()):
-        if faults_of := tuple(entry_faults(head, entries, entry)):
-            tell(path, DataFaults(faults_of))
-            del found[entry.name]
-    return Told(head, tuple(entry for _, entry in found.values()))
+            tell(each, faults)
+    return Told(head, tuple(found))
 
 
 class ShopRecords:
@@ -214,6 +198,15 @@ class ShopRecords:
         passed = self.shop.passed_over.items()
         return {path: found for path, found in passed if isinstance(found, Copied)}
 
+    def joined_to(self, name: str) -> tuple[str, ...]:
+        """The names of the records that are part of that one."""
+        return tuple(part for part, whole in self.joined.items() if whole == name)
+
+    @property
+    def _whole(self) -> Mapping[Path, _Contents]:
+        """The contents of the records that are no part of another one."""
+        return {path: each for path, each in self._contents.items() if path.stem not in self.joined}
+
     def _record(self, path: Path) -> Record | None:
         """A record, read once; one that is wrong is passed over, and the others still serve."""
         told = self.told(path)
@@ -221,21 +214,31 @@ class ShopRecords:
 
     def told(self, path: Path) -> Told | None:
         """A record as its files tell it, read once; None where the head is wrong."""
-        if path not in self._records and path not in self.shop.passed_over:
-            contents = self._contents[path]
-            try:
-                head = _made(Record, path, contents.head, self.shop)
-                stop_on(record_faults(head))
-            except DataFaults as found:
-                self._tell(path, found)
-                return None
-            self._records[path] = _told(head, contents.entries, self.shop, self._tell)
+        if path not in self._records and (alone := self._alone(path)) is not None:
+            self._records[path] = with_joined(
+                alone, lambda name: self._alone(self.folder / f"{name}.yaml"), self._tell
+            )
         return self._records.get(path)
+
+    def _alone(self, path: Path) -> Told | None:
+        if path not in self._contents or path in self.shop.passed_over:
+            return None
+        try:
+            return _alone(path, self._contents[path], self.shop, self._tell)
+        except DataFaults as found:
+            self._tell(path, found)
+            return None
+
+    @cached_property
+    def joined(self) -> Mapping[str, str]:
+        """By name the records that are part of another one, with the name of that."""
+        found = (self.told(path) for path, each in self._contents.items() if _joins(each.text))
+        return {part.head.name: told.head.name for told in found if told for part in told.joined}
 
     def mentioning(self, *texts: str) -> Iterator[Record]:
         """Those whose files have every one of ``texts`` in them."""
         wanted = [text.encode() for text in texts]
-        for path, content in self._contents.items():
+        for path, content in self._whole.items():
             record = self._record(path) if all(text in content.text for text in wanted) else None
             if record is not None:
                 yield record
@@ -245,7 +248,7 @@ class ShopRecords:
         others are taken apart, however many there are."""
         wanted = [text.encode() for text in texts]
         seen: Counter[bytes] = Counter()
-        for path, content in self._contents.items():
+        for path, content in self._whole.items():
             recipe = _recipe(content.head)
             if recipe is None or seen[recipe[1]] >= at_most:
                 continue
@@ -257,11 +260,11 @@ class ShopRecords:
     def asked_for(self, words: str) -> Iterator[Record]:
         """Those that all the words are found in, in either spelling: by profile, cutter, machine,
         job, timber, part, date, verdict or the place where the test piece hangs."""
-        for path, content in self._contents.items():
+        for path, content in self._whole.items():
             # Nothing that was not written can be found, but for a verdict left at its default and
             # letters that a backslash spells out.
             text = f"{path.stem} {Verdict.OPEN} {content.text.decode(errors='replace')}"
-            if "\\" in text or asked_for(words, text):
+            if "\\" in text or _joins(content.text) or asked_for(words, text):
                 record = self._record(path)
                 if record is not None and asked_for(words, " ".join(_texts(record))):
                     yield record
@@ -282,6 +285,14 @@ class ShopRecords:
         earlier of two, else the newest."""
         found = self.of(job, set_up)
         return next(iter(open_ones(found)), next(iter(found), None))
+
+    def open_together(self) -> Iterator[tuple[Record, ...]]:
+        """Of each set-up of which more than one record is open all of those, the one that counts
+        first."""
+        set_ups = dict.fromkeys((item.job, item.set_up) for item in self.mentioning())
+        for job, set_up in set_ups:
+            if len(found := open_ones(self.of(job, set_up))) > 1:
+                yield found
 
 
 def _copies(read: Mapping[Path, _Contents]) -> dict[Path, Path]:
@@ -308,6 +319,8 @@ def open_ones(records: Iterable[Record]) -> tuple[Record, ...]:
         if item.verdict is Verdict.OPEN and (not closed or item.date >= max(closed))
     )
 
+
+_joins = re.compile(rb"^[\"']?joins", re.MULTILINE).search
 
 _recipe = re.compile(rb"^recipe: *(\S+)", re.MULTILINE).search
 

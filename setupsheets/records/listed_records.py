@@ -17,11 +17,14 @@ def listed_records(shop: Shop, asked: str | None) -> list[Listed]:
         return []
     records = ShopRecords(shop)
     found = records.asked_for("" if asked is None or asked in RECORD_WORDS else asked)
+    beside = {each.name: first.name for first, *rest in records.open_together() for each in rest}
     return [
         Listed(
             kind="record",
             name=record.name,
-            title=f"{record.set_up} ({record.job}, {record.timber}, {record.verdict})",
+            title=f"{record.set_up} ({record.job}, {record.timber}, {record.verdict})"
+            + "".join(f"; one record with {name}" for name in records.joined_to(record.name))
+            + (f"; does not count beside {beside[record.name]}" if record.name in beside else ""),
             origin="the shop",
             path=records.folder / f"{record.name}.yaml",
         )

@@ -33,6 +33,7 @@ from setupsheets.records.record import (
     Verdict,
     begin_record,
 )
+from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Makes
 
@@ -67,13 +68,13 @@ class OpenSetUp:
     shop: Shop
     plan: Plan
     set_up: SetUp
-    told: folder.Told
+    told: Told
     record: Record
     history: OffsetHistory
     path: Path | None = None
-    others: tuple[Record, ...] = ()
+    others: tuple[Told, ...] = ()
     elsewhere: tuple[Record, ...] = ()
-    before: folder.Told | None = None
+    before: Told | None = None
 
     @property
     def notation(self) -> Notation:
@@ -120,8 +121,35 @@ class OpenSetUp:
         """The same with one more entry, or with another in place of the one of its name; nothing is
         written."""
         others = tuple(each for each in self.told.entries if each.name != entry.name)
-        told = folder.Told(self.told.head, (*others, entry))
+        told = self.told._replace(entries=(*others, entry))
         return replace(self, told=told, record=told.record)
+
+    def unlike_others(self) -> tuple[str, ...]:
+        """The causes and measures in which another open record is not like this one: the two cannot
+        be joined then."""
+        found = (name for each in self.others for name in unlike(self.told.head, each.head))
+        return tuple(dict.fromkeys(found))
+
+    def joined(self, entry: Entry) -> tuple[OpenSetUp, Entry]:
+        """The same and its other open records as one, and the entry that says so; nothing is
+        written. What the dials have come to stand at meanwhile is moved in the entry, for the day
+        on which they are taken apart again."""
+        parts = (part for each in self.others for part in (each._replace(joined=()), *each.joined))
+        told = self.told._replace(joined=(*self.told.joined, *parts))
+        one = replace(self, told=told, record=told.record, others=())
+        names = tuple(each.head.name for each in self.others)
+        entry = replace(entry, joins=names, verdict=Verdict.OPEN)
+        now, before = one.with_entry(entry).record.stand, self.record.stand
+        did = {cause: now[cause] - before.get(cause, Length.ZERO) for cause in now}
+        return one, replace(entry, did={cause: by for cause, by in did.items() if by} or None)
+
+    def taken_apart(self, entry: Entry) -> tuple[OpenSetUp, Entry]:
+        """The same without what was joined to it, and the entry that says so; nothing is
+        written."""
+        told = self.told._replace(joined=())
+        names = joins_of(self.told.entries)
+        entry = replace(entry, apart=names, verdict=Verdict.OPEN)
+        return replace(self, told=told, record=told.record), entry
 
     def write(self, entry: Entry) -> OpenSetUp:
         """Write an entry in one step, after the head where that is not there yet. Raises
@@ -162,7 +190,7 @@ class OpenSetUp:
         if self.path is None:
             return None
         told = folder.read_told(self.path, self.shop)
-        if {item.name for item in told.entries} <= {item.name for item in self.told.entries}:
+        if {item.name for item in told.acts} <= {item.name for item in self.told.acts}:
             return None
         return replace(self, told=told, record=told.record)
 
@@ -216,7 +244,8 @@ def open_set_up(
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)
             assert told is not None, "it has been read"
-            others = folder.open_ones(records.of(plan.job.name, set_up.name))
+            open_ = folder.open_ones(records.of(plan.job.name, set_up.name))
+            others = (records.told(records.folder / f"{each.name}.yaml") for each in open_)
             return OpenSetUp(
                 shop=shop,
                 plan=plan,
@@ -225,7 +254,7 @@ def open_set_up(
                 record=told.record,
                 history=history,
                 path=path,
-                others=tuple(item for item in others if item.name != record.name),
+                others=tuple(each for each in others if each and each.head.name != record.name),
             )
     state = set_up_state(plan, set_up, records, history, date)
     figures = {cause: item.set_to for cause, item in state.settings.items()} | dict(dialled or {})
@@ -242,7 +271,7 @@ def open_set_up(
     before = None
     if record is not None and not afresh:
         before = records.told(records.folder / f"{record.name}.yaml")
-    told = folder.Told(new, ())
+    told = Told(new, ())
     elsewhere = tuple(_elsewhere(new, records))
     return OpenSetUp(shop, plan, set_up, told, new, history, before=before, elsewhere=elsewhere)
 

@@ -226,6 +226,16 @@ class Record:
                 total[cause] = total.get(cause, Length.ZERO) + amount
         return total
 
+    @property
+    def stand(self) -> Mapping[str, Length]:
+        """By cause what its dials stand at in the end, and by how much its blanks were changed."""
+        begun = {setting.cause: setting.dialled for setting in self.settings}
+        moves = self.moves
+        return {
+            cause: begun.get(cause, Length.ZERO) + moves.get(cause, Length.ZERO)
+            for cause in dict.fromkeys((*begun, *moves))
+        }
+
     def setting(self, cause: str) -> RecordedSetting:
         """The setting that is that cause; KeyError where it has none."""
         return {setting.cause: setting for setting in self.settings}[cause]

@@ -3,16 +3,19 @@ proof, what the dials stand at."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
+from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import Record
+from setupsheets.records.told import Told
 from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
 from setupsheets.wording.lists import listed
-from setupsheets.wording.titles import cause_title
+from setupsheets.wording.set_ups import beside_words
+from setupsheets.wording.titles import cause_title, titles_in
 
 
 def others_words(opened: OpenSetUp) -> tuple[str, ...]:
@@ -25,13 +28,35 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
         for record in opened.elsewhere
     ]
     if opened.others:
-        names = listed(record.name for record in opened.others)
-        told.append(
-            f"More than one record of this set-up is open. {opened.record.name}, the earlier one, "
-            f"is used; what is in {names} does not count here. To begin anew in place of all: "
-            "--afresh."
-        )
+        record, others = opened.record, (each.head.name for each in opened.others)
+        words = beside_words(record.job, record.set_up, (record.name, *others))
+        told.append(f"{words} To begin anew in place of all: --afresh.")
     return tuple(told)
+
+
+def joined_words(told: Told, entry: Entry) -> str:
+    """That records are one from now on, or are not any more."""
+    pieces = len(told.record.pieces)
+    count = "1 test piece counts" if pieces == 1 else f"{pieces} test pieces count"
+    names = listed(entry.joins or entry.apart)
+    if entry.joins:
+        return (
+            f"{names} and {told.head.name} are one record now: {count}, each once, and what follows"
+            " goes into the latter. No file was changed; --apart takes them apart again."
+        )
+    return f"{names} and {told.head.name} are apart again: {count} in the latter by itself."
+
+
+def unlike_words(opened: OpenSetUp, names: Sequence[str]) -> str:
+    """Why two open records cannot be one."""
+    titles = dict(titles_in(opened.record))
+    titles |= {name: cause_title(name) for name in names if "." in name}
+    return (
+        "They cannot be joined: the open records do not have the same "
+        f"{listed(titles.get(name, name) for name in names)}; the job, the recipe, the machine or"
+        " the cutter was changed between them. To go on with the later one, call the "
+        'earlier one given up: --verdict "given up". To begin anew in place of all: --afresh.'
+    )
 
 
 def unanswered_words(record: Record, notation: Notation) -> str:

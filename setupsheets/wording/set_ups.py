@@ -5,7 +5,7 @@ For the sheet and for `recall` alike.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from setupsheets.files.plain import plain
@@ -15,6 +15,7 @@ from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.recall import Recalled
 from setupsheets.records.record import RecordedSetting, Verdict
+from setupsheets.wording.lists import listed
 from setupsheets.wording.titles import cause_title
 
 REASONS: Mapping[ReasonKind, str] = {
@@ -95,6 +96,23 @@ def state_words(state: SetUpState) -> str:
     if state.verdict is not Verdict.PROVED:
         return f"{pieces} so far"
     return f"taken with {pieces}, not proved" if state.although else f"proved with {pieces}"
+
+
+def beside_words(job: str, set_up: str, open_: Sequence[str]) -> str:
+    """That more than one record of a set-up is open, ``open_`` with the one that counts first, and
+    how to make one of them."""
+    used, *others = open_
+    does = "does" if len(others) == 1 else "do"
+    return (
+        f"More than one record of {set_up} is open. {used}, the earlier one, is used; "
+        f"{listed(others)} {does} not count beside it. To make one record of them: "
+        f"setupsheets log {job} {set_up} --join."
+    )
+
+
+def joined_to_words(names: Sequence[str]) -> str:
+    """What is joined to a record, and counts as part of it."""
+    return f"One record with: {listed(names)}"
 
 
 def change_words(change: ChangeSince, notation: Notation) -> str:

@@ -24,7 +24,7 @@ from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
 from setupsheets.wording.readiness import not_ready, obstacle_line
 from setupsheets.wording.route import NOT_PROVED, fingerprint_words, sound, unread, untested
-from setupsheets.wording.set_ups import state_words
+from setupsheets.wording.set_ups import beside_words, state_words
 
 
 def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
@@ -178,6 +178,9 @@ def _unknown(inputs: SheetInputs) -> Iterator[str]:
     ]
     if inputs.records.unread:
         yield unread(inputs.records.unread)
+    for set_up in inputs.plan.set_ups:
+        if len(open_ := inputs.records.state(set_up).open) > 1:
+            yield beside_words(inputs.plan.job.name, set_up.name, open_)
     if fresh:
         yield untested(fresh)
     if not inputs.findings.proofs:

@@ -1,0 +1,151 @@
+"""Two records of one set-up made one: every piece counts once, with the dials where its own record
+has them, and no file is changed. Sums are plain arithmetic on invented figures."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from itertools import permutations
+
+import pytest
+
+from setupsheets.lengths import Length
+from setupsheets.records.entry import Entry, Strike
+from setupsheets.records.record import Record, RecordedPiece, RecordedReading, Verdict
+from setupsheets.records.told import Told, joins_of, unlike
+from tests.records.made_up import HEAD, RECORD, inches
+
+DAY = datetime.date(2021, 5, 31)
+STOP = "back_cheek.stop"
+ONE, OTHER = replace(HEAD, name="one"), replace(HEAD, name="other")
+
+
+def name(moment: int) -> str:
+    return f"20210531-08{moment:02}00-000000-abc{moment:03}"
+
+
+def piece(moment: int, reading: str, **did: str) -> Entry:
+    """A piece read at a moment, and what was moved before it."""
+    moved = {STOP: inches(did["stop"])} if "stop" in did else None
+    readings = (RecordedReading("back_length", found=inches(reading), by="rule"),)
+    return Entry(name(moment), DAY, did=moved, readings=readings)
+
+
+def dialled(record: Record, stop: str) -> Record:
+    settings = tuple(
+        replace(each, dialled=inches(stop)) if each.cause == STOP else each
+        for each in record.settings
+    )
+    return replace(record, settings=settings)
+
+
+def stood(record: Record) -> list[Length]:
+    """What the stop stood at for each piece, and stands at in the end."""
+    figures = [record.setting(STOP).dialled]
+    for each in record.pieces:
+        figures.append(figures[-1] + each.moved.get(STOP, Length.ZERO))
+    return figures
+
+
+JOIN = Entry(name(30), DAY, joins=("other",), verdict=Verdict.OPEN)
+MINE = (
+    piece(1, "14.5"),
+    piece(3, "14.3", stop="1/16"),
+    Entry(name(5), DAY, did={STOP: inches("-1/64")}),
+)
+THEIRS = (piece(2, "14.4"), piece(4, "14.2", stop="1/32"))
+
+
+def test_each_piece_was_cut_with_the_dials_as_its_own_record_has_them() -> None:
+    one, other = dialled(ONE, "3/8"), dialled(OTHER, "13/32")
+    found = Told(one, (*MINE, JOIN), (Told(other, THEIRS),)).record
+    read = [float(each.readings[0].found.inches) for each in found.pieces if each.readings[0].found]
+    assert read == [14.5, 14.4, 14.3, 14.2]
+    # one: 3/8, then 7/16, then 27/64 with nothing cut; the other: 13/32, then 7/16.
+    assert stood(found) == [inches(each) for each in ("3/8", "13/32", "7/16", "7/16", "7/16")]
+    assert found.stand[STOP] == inches("7/16")
+    assert found.name == "one" and found.verdict is Verdict.OPEN
+
+
+def test_what_is_done_after_the_joining_goes_on_from_where_the_last_piece_was_cut() -> None:
+    later = piece(40, "14.25", stop="1/64")
+    found = Told(dialled(ONE, "3/8"), (*MINE, JOIN, later), (Told(dialled(OTHER, "3/8"), THEIRS),))
+    # The other's last piece: 3/8 + 1/32 = 13/32; then 1/64 more.
+    assert stood(found.record)[-2:] == [inches("27/64"), inches("27/64")]
+
+
+def test_what_comes_late_from_another_copy_stands_at_its_moment() -> None:
+    late = piece(35, "14.1", stop="1/64")
+    told = Told(ONE, (*MINE, JOIN, piece(40, "14.25")), (Told(OTHER, (*THEIRS, late)),))
+    assert [each.id for each in told.record.pieces][-2:] == [name(35), name(40)]
+    assert told.last == name(40)
+
+
+def test_a_verdict_of_a_record_that_is_part_of_another_counts_no_more() -> None:
+    proved = Entry(name(6), DAY, verdict=Verdict.PROVED)
+    late = replace(proved, name=name(50))
+    for each in (proved, late):
+        told = Told(ONE, (*MINE, JOIN), (Told(OTHER, (*THEIRS, each)),))
+        assert told.record.verdict is Verdict.OPEN
+
+
+def test_nothing_is_counted_twice_however_often_and_in_whatever_order_it_is_joined() -> None:
+    again = replace(JOIN, name=name(31), joins=("other", "third"))
+    third = Told(replace(HEAD, name="third"), (piece(7, "14.35"), replace(JOIN, name=name(29))))
+    parts = (Told(OTHER, THEIRS), third)
+    found = [Told(ONE, (*MINE, JOIN, again), order).record for order in permutations(parts)]
+    assert [each.id for each in found[0].pieces] == [name(n) for n in (1, 2, 3, 4, 7)]
+    assert found[0] == found[1]
+
+
+def test_taken_apart_it_is_what_it_was_and_stands_where_the_dials_were_left() -> None:
+    moved = replace(JOIN, did={STOP: inches("1/32")})  # to where the other's last piece was cut
+    after = piece(40, "14.25", stop="1/64")
+    apart = Entry(name(50), DAY, apart=("other",))
+    told = Told(dialled(ONE, "3/8"), (*MINE, moved, after, apart))
+    assert joins_of(told.entries) == ()
+    assert [each.id for each in told.record.pieces] == [name(1), name(3), name(40)]
+    # 3/8 + 1/16 - 1/64 + 1/32 + 1/64 = 15/32
+    assert told.record.stand[STOP] == inches("15/32")
+
+
+def test_slips_are_struck_and_pieces_measured_again_across_both() -> None:
+    acts = (
+        replace(JOIN),
+        replace(piece(41, "14.41"), again=name(2)),
+        Entry(name(42), DAY, strikes=(Strike(name(4), "back_length", 1),)),
+    )
+    found = Told(ONE, (*MINE, *acts), (Told(OTHER, THEIRS),)).record
+    by_id = {each.id: each for each in found.pieces}
+    assert len(by_id[name(2)].readings) == 2 and not by_id[name(4)].counted
+
+
+def test_a_record_of_version_1_keeps_its_pieces_apart_from_the_others() -> None:
+    """Both have a `piece-1` inside."""
+    open_ = replace(RECORD, verdict=Verdict.OPEN, after=(), kept="")
+    old, new = replace(open_, name="old"), replace(open_, name="one")
+    struck = Entry(name(2), DAY, strikes=(Strike("piece-1", "back_length", 1),))
+    join = replace(JOIN, joins=("old",))
+    found = Told(new, (join,), (Told(old, (struck,)),)).record
+    lengths = [len(each.counted) for each in found.pieces]
+    assert len({each.id for each in found.pieces}) == len(lengths)
+    assert sum(lengths) == 3 and found.pieces[0].counted  # four readings, one of them struck out
+    assert found.notes == "yes\nthe fence slipped\nand was clamped again\nyes"
+    # Both were moved by 1/16 after their first piece, from 13/32.
+    assert found.stand[STOP] == inches("15/32")
+
+
+@pytest.mark.parametrize("change", ["aim", "cutter", "machine", "target", "over"])
+def test_what_does_not_aim_at_the_same_is_unlike(change: str) -> None:
+    setting, *settings = HEAD.settings
+    measure, *measures = HEAD.measures
+    values = {"aim": inches("1/2"), "target": inches("1"), "over": inches("1")}
+    value = values.get(change, "another")
+    if change in ("target", "over"):
+        changed = replace(measure, **{change: value})  # type: ignore[arg-type]
+        other = replace(HEAD, measures=(changed, *measures))
+        assert unlike(HEAD, other) == (measure.name,)
+    else:
+        other = replace(HEAD, settings=(replace(setting, **{change: value}), *settings))  # type: ignore[arg-type]
+        assert unlike(HEAD, other) == (setting.cause,)
+    assert unlike(HEAD, dialled(replace(HEAD, pieces=(RecordedPiece(DAY),)), "1/4")) == ()
