@@ -14,14 +14,9 @@ def grouped(
 ) -> tuple[tuple[Part, ...], tuple[Mortise, ...], tuple[Halving, ...], tuple[Mortise, ...]]:
     """Equal pieces as one part each, counted over all leaves, with their mortises, their halvings
     and the shallow mortises for haunches."""
-    by_sort: dict[Hashable, list[Piece]] = {}
-    for piece in found:
-        by_sort.setdefault(piece.sort, []).append(piece)
-    groups = list(by_sort.values())
+    groups = _alike(found)
     names = _group_names(groups)
-    of_piece = {
-        piece.key: name for group, name in zip(groups, names, strict=True) for piece in group
-    }
+    of_piece = _by_key(groups, names)
     first = [(group[0], name) for group, name in zip(groups, names, strict=True)]
 
     def called(key: Key) -> str:
@@ -52,6 +47,23 @@ def grouped(
         for key, mortise in piece.haunches
     )
     return parts, mortises, halvings, haunches
+
+
+def names_of(found: Iterable[Piece]) -> dict[Key, str]:
+    """What each piece of a leaf is called on the sheets, which equal ones share."""
+    groups = _alike(found)
+    return _by_key(groups, _group_names(groups))
+
+
+def _alike(found: Iterable[Piece]) -> list[list[Piece]]:
+    by_sort: dict[Hashable, list[Piece]] = {}
+    for piece in found:
+        by_sort.setdefault(piece.sort, []).append(piece)
+    return list(by_sort.values())
+
+
+def _by_key(groups: list[list[Piece]], names: list[str]) -> dict[Key, str]:
+    return {piece.key: name for group, name in zip(groups, names, strict=True) for piece in group}
 
 
 def _taken_by(group: list[Piece]) -> Iterator[tuple[Key, ...]]:

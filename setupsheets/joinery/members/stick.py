@@ -29,6 +29,7 @@ class Line(StrEnum):
     FACE_SHOULDER = "face shoulder"
     BACK_SHOULDER = "back shoulder"
     SIGHT_EDGE = "sight edge"
+    OUTER_EDGE = "outer edge"
     MORTISE_START = "mortise starts"
     MORTISE_END = "mortise ends"
     HALVING_START = "halving starts"
@@ -93,10 +94,9 @@ def sticks(joinery: Joinery, finest: Length, lock: Lock | None = None) -> tuple[
 
 def _stick(part: Part, joinery: Joinery, finest: Length, lock: Lock | None) -> Stick:
     mortises = (*joinery.mortises, *joinery.haunches)
-    lines = [*_ends(part), *_mortises(part, mortises), *_halvings(part, joinery)]
-    if lock and part.role is Role.STILE:
-        lines.append((Line.LOCK_START, lock.above - lock.height / 2, "", None))
-        lines.append((Line.LOCK_END, lock.above + lock.height / 2, "", None))
+    lines = [*end_rows(part), *_mortises(part, mortises), *_halvings(part, joinery)]
+    if part.role is Role.STILE:
+        lines += lock_rows(lock)
     marks = [
         StickMark(line, at, nearest_mark(at, finest), of, edge)
         for line, at, of, edge in dict.fromkeys(lines)
@@ -107,8 +107,8 @@ def _stick(part: Part, joinery: Joinery, finest: Length, lock: Lock | None) -> S
 Row = tuple[Line, Length, str, int | None]
 
 
-def _ends(part: Part) -> Iterator[Row]:
-    """Ends, shoulders and sight edges; an upright's first end is its top one."""
+def end_rows(part: Part) -> Iterator[Row]:
+    """A part's ends, shoulders and sight edges; an upright's first end is its top one."""
     if part.stile_length is not None:
         yield Line.HORN, -part.horn, "", None
         yield Line.END, ZERO, "", None
@@ -121,6 +121,14 @@ def _ends(part: Part) -> Iterator[Row]:
         yield Line.BACK_SHOULDER, edge + way * end.mate.rebate.width, "", None
         yield Line.FACE_SHOULDER, edge + way * end.mate.sticking.width, "", None
         yield Line.SIGHT_EDGE, edge, "", None
+
+
+def lock_rows(lock: Lock | None) -> list[Row]:
+    """Where the lock's mortise goes in the lock stile."""
+    if lock is None:
+        return []
+    ends = lock.above - lock.height / 2, lock.above + lock.height / 2
+    return [(Line.LOCK_START, ends[0], "", None), (Line.LOCK_END, ends[1], "", None)]
 
 
 def _mortises(part: Part, mortises: tuple[Mortise, ...]) -> Iterator[Row]:

@@ -1,0 +1,349 @@
+"""The height rod and the width rod of a leaf: what a joiner draws at full size before cutting.
+
+A rod runs along the leaf from one datum edge: the bottom line for heights, the left edge, seen
+from outside, for widths. Across it lies the thickness, from the face. Each strip shows members cut
+across, what stands hidden in their wood, panes, and a mark for every shoulder. All exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+
+from setupsheets.joinery.frame.edges import groove_of
+from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.lights import Division
+from setupsheets.joinery.members.grouping import names_of
+from setupsheets.joinery.members.panes import clearance_of, thickness_of
+from setupsheets.joinery.members.parts import End, Groove, Mortise, Role
+from setupsheets.joinery.members.pieces import Key, Piece, pieces
+from setupsheets.joinery.members.stick import Line, end_rows, lock_rows
+from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Fill, Through
+from setupsheets.shop.sections import Section
+
+ZERO = Length.ZERO
+Grooves = tuple[Groove | None, Groove | None]
+
+
+class Way(StrEnum):
+    """Which way a rod runs along the leaf."""
+
+    HEIGHT = "height"
+    WIDTH = "width"
+
+
+class HiddenKind(StrEnum):
+    """What stands in another member's wood, or is let into it."""
+
+    MORTISE = "mortise"
+    TENON = "tenon"
+    HAUNCH = "haunch"
+    HALVING = "halving"
+
+
+@dataclass(frozen=True)
+class RodCut:
+    """A member cut across, from ``low`` to ``high`` along the rod. ``moulded`` says which of its
+    edges are, the lower or left one first; each of those has its ``grooves`` or else a rebate."""
+
+    part: str
+    role: Role
+    section: Section
+    low: Length
+    high: Length
+    moulded: tuple[bool, bool]
+    grooves: Grooves = (None, None)
+
+
+@dataclass(frozen=True)
+class RodHidden:
+    """A rectangle drawn dashed: along the rod from ``start`` to ``end``, across it ``thickness``
+    behind ``from_face``."""
+
+    kind: HiddenKind
+    start: Length
+    end: Length
+    from_face: Length
+    thickness: Length
+
+
+@dataclass(frozen=True)
+class RodPane:
+    """A pane or panel in its place, its clearance taken off at both edges."""
+
+    fill: Fill
+    start: Length
+    end: Length
+    from_face: Length
+    thickness: Length
+
+
+@dataclass(frozen=True)
+class RodBeyond:
+    """A member that is seen behind the section between two sight edges, with a rebate or not."""
+
+    section: Section
+    start: Length
+    end: Length
+    rebated: bool
+
+
+@dataclass(frozen=True)
+class RodMark:
+    """A place to mark on ``part``: a shoulder, an edge, an end of a mortise; ``of`` is what the
+    mortise or halving is for."""
+
+    line: Line
+    at: Length
+    part: str
+    role: Role
+    of: str = ""
+
+
+@dataclass(frozen=True)
+class RodStrip:
+    """One section through the leaf, through ``fields`` as they are numbered from 1 at the top."""
+
+    fields: tuple[int, ...]
+    cuts: tuple[RodCut, ...]
+    hidden: tuple[RodHidden, ...]
+    panes: tuple[RodPane, ...]
+    beyond: tuple[RodBeyond, ...]
+    marks: tuple[RodMark, ...]
+
+
+@dataclass(frozen=True)
+class Rod:
+    """One rod, ``length`` from its datum edge to the leaf's other edge, with the ``horn`` past both
+    ends; ``thickness`` is the leaf's."""
+
+    way: Way
+    length: Length
+    thickness: Length
+    horn: Length
+    strips: tuple[RodStrip, ...]
+
+
+def rods(layout: Layout) -> tuple[Rod, Rod]:
+    """The height rod and the width rod of a leaf that has no faults."""
+    found, size = list(pieces(layout)), layout.job.size
+    names, thick = names_of(found), layout.stile.thickness
+    return (
+        Rod(
+            Way.HEIGHT,
+            size.height,
+            thick,
+            layout.job.stiles.horn,
+            (_upright(layout, found, names),),
+        ),
+        Rod(Way.WIDTH, size.width, thick, ZERO, tuple(_level(layout, found, names))),
+    )
+
+
+Names = dict[Key, str]
+
+
+def _upright(layout: Layout, found: Sequence[Piece], names: Names) -> RodStrip:
+    """The section from bottom to top: rails and cross bars cut, stiles and upright bars beyond."""
+    along = [each for each in found if each.role in (Role.STILE, Role.UPRIGHT_BAR)]
+    cuts = (*_rails_cut(layout), *_bars_cut(layout, Role.CROSS_BAR))
+    lock = [RodMark(line, at, "stile", Role.STILE) for line, at, *_ in lock_rows(layout.job.lock)]
+    return RodStrip(
+        fields=tuple(range(1, len(layout.job.fields) + 1)),
+        cuts=cuts,
+        hidden=tuple(dict.fromkeys(each for one in along for each in _hidden(layout, one))),
+        panes=tuple(_panes(layout, Way.HEIGHT)),
+        beyond=tuple(_stile_beyond(layout)),
+        marks=(
+            *_edges(cuts),
+            *(each for one in along for each in _marks(layout, one, names)),
+            *lock,
+        ),
+    )
+
+
+def _level(layout: Layout, found: Sequence[Piece], names: Names) -> Iterator[RodStrip]:
+    """The sections from left to right, one for all fields that are divided and filled alike."""
+    alike: dict[object, list[int]] = {}
+    for index, field in enumerate(layout.job.fields):
+        alike.setdefault((field.fill, layout.columns[index].lights), []).append(index)
+    for indices in alike.values():
+        near = [
+            each
+            for each in found
+            if (each.role is Role.RAIL and {each.key[1] - 1, each.key[1]} & set(indices))
+            or (each.role is Role.CROSS_BAR and each.key[1] - 1 in indices)
+        ]
+        first = indices[0]
+        cuts = (*_stiles_cut(layout, first), *_bars_cut(layout, Role.UPRIGHT_BAR, first))
+        marks = (mark for each in near for mark in _marks(layout, each, names, indices))
+        yield RodStrip(
+            fields=tuple(index + 1 for index in indices),
+            cuts=cuts,
+            hidden=tuple(
+                dict.fromkeys(each for one in near for each in _hidden(layout, one, indices))
+            ),
+            panes=tuple(_panes(layout, Way.WIDTH, first)),
+            beyond=(_rail_beyond(layout, first),),
+            marks=(*_edges(cuts), *marks),
+        )
+
+
+# ------------------------------------------------------------------------------- members cut across
+
+
+def _rails_cut(layout: Layout) -> Iterator[RodCut]:
+    last = len(layout.rails) - 1
+    for index, (low, high) in enumerate(layout.rail_edges):
+        section, moulded = layout.rails[index], (index < last, index > 0)
+        groove = groove_of(layout, section)
+        below = groove if index < last and _is_grooved(layout, index) else None
+        above = groove if index > 0 and _is_grooved(layout, index - 1) else None
+        name = layout.job.rails[index].name
+        yield RodCut(name, Role.RAIL, section, low, high, moulded, (below, above))
+
+
+def _is_grooved(layout: Layout, field: int) -> bool:
+    return layout.job.fields[field].fill is Fill.GROOVED_PANEL
+
+
+def _stiles_cut(layout: Layout, field: int) -> Iterator[RodCut]:
+    size, wide, stile = layout.job.size, layout.job.stiles.width, layout.stile
+    groove = groove_of(layout, stile) if _is_grooved(layout, field) else None
+    yield RodCut("stile", Role.STILE, stile, ZERO, wide, (False, True), (None, groove))
+    yield RodCut(
+        "stile", Role.STILE, stile, size.width - wide, size.width, (True, False), (groove, None)
+    )
+
+
+def _bars_cut(layout: Layout, role: Role, field: int | None = None) -> Iterator[RodCut]:
+    if layout.bar is None:
+        return
+    for division, start in _divisions(layout, role is Role.UPRIGHT_BAR, field):
+        for low, high in division.bar_edges:
+            yield RodCut(str(role), role, layout.bar, start + low, start + high, (True, True))
+
+
+def _divisions(
+    layout: Layout, level: bool, field: int | None = None
+) -> Iterator[tuple[Division, Length]]:
+    """How fields divide, and where along the rod their first sight edge lies."""
+    for index in range(len(layout.job.fields)):
+        if field in (None, index):
+            yield (
+                (layout.columns[index], layout.job.stiles.width)
+                if level
+                else (layout.rows[index], layout.rail_edges[index + 1][1])
+            )
+
+
+def _edges(cuts: Iterable[RodCut]) -> Iterator[RodMark]:
+    """Both edges of every member that is cut across."""
+    for cut in cuts:
+        for at, moulded in zip((cut.low, cut.high), cut.moulded, strict=True):
+            line = Line.SIGHT_EDGE if moulded else Line.OUTER_EDGE
+            yield RodMark(line, at, cut.part, cut.role)
+
+
+def _stile_beyond(layout: Layout) -> Iterator[RodBeyond]:
+    for index, (upper, lower) in enumerate(pairwise(layout.rail_edges)):
+        yield RodBeyond(layout.stile, lower[1], upper[0], not _is_grooved(layout, index))
+
+
+def _rail_beyond(layout: Layout, field: int) -> RodBeyond:
+    """The rail below a field, which whoever looks down on the section sees."""
+    wide = layout.job.stiles.width
+    span = wide, layout.job.size.width - wide
+    return RodBeyond(layout.rails[field + 1], *span, not _is_grooved(layout, field))
+
+
+def _panes(layout: Layout, way: Way, only: int | None = None) -> Iterator[RodPane]:
+    for index, field in enumerate(layout.job.fields):
+        if only not in (None, index):
+            continue
+        (division, start), *_ = _divisions(layout, way is Way.WIDTH, index)
+        free, thick = clearance_of(layout, field.fill), thickness_of(layout, field.fill)
+        from_face = layout.stile.thickness - layout.stile.rebate.depth
+        if field.fill is not Fill.GROOVED_PANEL:
+            from_face += layout.job.glazing.bedding
+        elif (groove := groove_of(layout, layout.stile)) is not None:
+            from_face, thick = groove.from_face, min(thick, groove.width)
+        edges = [-division.before, *(e for bar in division.tongues for e in bar)]
+        edges.append(division.sight + division.after)
+        for low, high in zip(edges[::2], edges[1::2], strict=True):
+            yield RodPane(field.fill, start + low + free, start + high - free, from_face, thick)
+
+
+# ---------------------------------------------------------------------------- members along the rod
+
+
+def _datum(layout: Layout, piece: Piece) -> Length:
+    """Where along its rod the line lies that a piece's marks count from."""
+    role, number, place = piece.key
+    if role is Role.STILE:
+        return ZERO
+    if role is Role.RAIL:
+        return layout.job.stiles.width
+    level = role is Role.CROSS_BAR
+    (division, start), *_ = _divisions(layout, level, number - 1)
+    broken = layout.through is (Through.UPRIGHT if level else Through.CROSS)
+    return start + division.light_edges[place][0] if broken else start
+
+
+def _marks(
+    layout: Layout, piece: Piece, names: Names, fields: Sequence[int] = ()
+) -> Iterator[RodMark]:
+    """Every mark of one piece; a rail's mortises only for the bars of these ``fields``."""
+    datum, name = _datum(layout, piece), names[piece.key]
+    role = piece.role
+    for line, at, *_ in end_rows(piece.part):
+        if line is not Line.SIGHT_EDGE:  # those are the mates', which are cut across here
+            yield RodMark(line, datum + at, name, role)
+    lets = [(key, each, "") for key, each in piece.mortises if _shows(piece, key, fields)]
+    lets += [(key, each, "haunch of the ") for key, each in piece.haunches]
+    for key, mortise, haunch in lets:
+        of = haunch + names.get(key, str(key[0]))
+        yield RodMark(Line.MORTISE_START, datum + mortise.start, name, role, of)
+        yield RodMark(Line.MORTISE_END, datum + mortise.end, name, role, of)
+    for key, halving in piece.halvings:
+        of = names.get(key, str(key[0]))
+        yield RodMark(Line.HALVING_START, datum + halving.start, name, role, of)
+        yield RodMark(Line.HALVING_END, datum + halving.end, name, role, of)
+
+
+def _shows(piece: Piece, key: Key, fields: Sequence[int]) -> bool:
+    """Whether a mortise is seen in a section through these fields."""
+    return piece.role is not Role.RAIL or key[1] - 1 in fields
+
+
+def _hidden(layout: Layout, piece: Piece, fields: Sequence[int] = ()) -> Iterator[RodHidden]:
+    """A piece's own mortises and halvings, and its tenons in the mortises that take them."""
+    datum, part = _datum(layout, piece), piece.part
+    for key, mortise in piece.mortises:
+        if _shows(piece, key, fields):
+            yield _mouth(HiddenKind.MORTISE, mortise, datum)
+    for _, mortise in piece.haunches:
+        yield _mouth(HiddenKind.HAUNCH, mortise, datum)
+    for _, halving in piece.halvings:
+        face = ZERO if halving.from_face else part.thickness - halving.depth
+        span = datum + halving.start, datum + halving.end
+        yield RodHidden(HiddenKind.HALVING, *span, face, halving.depth)
+    if part.ends:
+        low, high = part.ends[::-1] if part.role is Role.UPRIGHT_BAR else part.ends
+        yield from _tenon(low, datum, -1)
+        yield from _tenon(high, datum + part.sight, 1)
+
+
+def _mouth(kind: HiddenKind, mortise: Mortise, datum: Length) -> RodHidden:
+    span = datum + mortise.start, datum + mortise.end
+    return RodHidden(kind, *span, mortise.from_face, mortise.thickness)
+
+
+def _tenon(end: End, sight_edge: Length, way: int) -> Iterator[RodHidden]:
+    """A tenon in its mortise, from the mate's sight edge into it."""
+    for kind, deep in ((HiddenKind.MORTISE, end.mortise_depth), (HiddenKind.TENON, end.reach)):
+        low, high = sorted((sight_edge, sight_edge + way * deep))
+        yield RodHidden(kind, low, high, end.tenon.from_face, end.tenon.thickness)
