@@ -25,10 +25,13 @@ ORDER = (
 )
 SLOW = (
     *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "rich"),
-    *("highspy", "weasyprint"),
+    *("highspy", "weasyprint", "ezdxf"),
 )
-OPTIONAL = {"weasyprint": "setupsheets.commands.sheet"}
-"""Libraries that the program can do without, each with the one module that says so."""
+OPTIONAL = {
+    "weasyprint": {"setupsheets.commands.shared"},
+    "ezdxf": {"setupsheets.sheets.full_size.plate_dxf"},
+}
+"""Libraries that the program can do without, each with the modules that use it."""
 VALUES_ONLY = ("joinery", "machining", "corrections")
 """Folders that give values: sentences and the way a shop writes lengths stand above them."""
 WORDS_A_FAULT = "setupsheets.machining.planning.evaluation"
@@ -337,7 +340,8 @@ def test_libraries_are_declared() -> None:
         f"{module.name}:{line}: imports {source}"
         for module in SOURCES
         for line, source, _ in imports_of(module)
-        if (library := source.split(".")[0]) not in known and OPTIONAL.get(library) != module.name
+        if (library := source.split(".")[0]) not in known
+        and module.name not in OPTIONAL.get(library, ())
     ]
     assert {"typer", "ruamel", "markdown_it"} <= brought
     assert not wrong

@@ -16,6 +16,7 @@ from setupsheets.commands.log import log
 from setupsheets.commands.order import order
 from setupsheets.commands.parts import parts
 from setupsheets.commands.recall import recall
+from setupsheets.commands.rod import rod
 from setupsheets.commands.sheet import sheet
 
 app = typer.Typer(
@@ -51,6 +52,7 @@ app.command("list")(list_things)
 app.command()(check)
 app.command()(parts)
 app.command()(sheet)
+app.command()(rod)
 app.command()(correct)
 app.command()(log)
 app.command()(recall)

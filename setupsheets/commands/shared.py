@@ -85,6 +85,30 @@ def open_plan(job: str, shop: Path | None) -> tuple[Shop, Plan]:
         return opened, plan_of(found, opened)
 
 
+def of_these(
+    given: str, known: Sequence[str], option: str, *, one: bool = False
+) -> tuple[str, ...]:
+    """The words of an option, with commas between where there may be several; typer's own error
+    where one is none of the ``known``."""
+    words = (given,) if one else tuple(each.strip() for each in given.split(","))
+    if wrong := [each for each in words if each not in known]:
+        any_of = "one of" if one else "any of"
+        message = f"expected {any_of} {', '.join(known)}, found {', '.join(wrong)}"
+        raise typer.BadParameter(message, param_hint=option)
+    return words
+
+
+def printed(html: str) -> bytes:
+    """A page as PDF; typer's own error where the library is not there."""
+    try:
+        from weasyprint import HTML  # noqa: PLC0415
+    except (ImportError, OSError):
+        message = "PDF needs the extra `pdf` (pip install 'setupsheets[pdf]') and the Pango library"
+        raise typer.BadParameter(message, param_hint="--format") from None
+    made: bytes = HTML(string=html).write_pdf()
+    return made
+
+
 def print_json(value: Any) -> None:
     """One JSON document on stdout."""
     narrow = not (sys.stdout.encoding or "utf-8").lower().startswith("utf")

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from setupsheets.commands.shared import JobArgument, ShopOption, open_plan, tell_passed_over
+from setupsheets.commands.shared import (
+    JobArgument,
+    ShopOption,
+    of_these,
+    open_plan,
+    printed,
+    tell_passed_over,
+)
 
 if TYPE_CHECKING:
     from setupsheets.sheets.content.finished import SheetContent
@@ -38,10 +45,7 @@ def sheet(
 
     Example: setupsheets sheet larder --format html,pdf --open
     """
-    wanted = [each.strip() for each in formats.split(",")]
-    if wrong := [each for each in wanted if each not in FORMATS]:
-        message = f"expected any of {', '.join(FORMATS)}, found {', '.join(wrong)}"
-        raise typer.BadParameter(message, param_hint="--format")
+    wanted = of_these(formats, FORMATS, "--format")
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
     from setupsheets.sheets.pages.pages import drawing_files  # noqa: PLC0415
@@ -69,7 +73,7 @@ def sheet(
         typer.launch(paths[0].absolute().as_uri())
 
 
-def _pages(content: SheetContent, formats: list[str]) -> Mapping[str, str | bytes]:
+def _pages(content: SheetContent, formats: Sequence[str]) -> Mapping[str, str | bytes]:
     """The pages to write by what follows the job's name."""
     from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
@@ -79,17 +83,7 @@ def _pages(content: SheetContent, formats: list[str]) -> Mapping[str, str | byte
     if "md" in formats:
         files[".md"] = pages.to_markdown(content)
     if "pdf" in formats:
-        files[".pdf"] = _pdf(pages.to_html(content))
+        files[".pdf"] = printed(pages.to_html(content))
     if "json" in formats:
         files[".json"] = pages.to_json(content)
     return files
-
-
-def _pdf(html: str) -> bytes:
-    try:
-        from weasyprint import HTML  # noqa: PLC0415
-    except (ImportError, OSError):
-        message = "PDF needs the extra `pdf` (pip install 'setupsheets[pdf]') and the Pango library"
-        raise typer.BadParameter(message, param_hint="--format") from None
-    made: bytes = HTML(string=html).write_pdf()
-    return made

@@ -1,4 +1,4 @@
-"""A copy of the larder shop that a test may write into."""
+"""Copies of the example shops that a test may write into."""
 
 from __future__ import annotations
 
@@ -16,5 +16,13 @@ def larder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     shutil.copytree(EXAMPLES / "larder", folder)
     for record in (folder / "records").glob("*.yaml"):
         record.unlink()
+    monkeypatch.chdir(folder)
+    return folder
+
+
+@pytest.fixture
+def vestibule(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    folder = tmp_path / "vestibule"
+    shutil.copytree(EXAMPLES / "vestibule", folder)
     monkeypatch.chdir(folder)
     return folder

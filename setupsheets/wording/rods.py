@@ -1,0 +1,112 @@
+"""What is written on a rod and on full-size templates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from setupsheets.joinery.members.parts import End, Role
+from setupsheets.joinery.members.rods import Rod, RodCut, RodMark, RodStrip, Way
+from setupsheets.joinery.members.stick import Line
+from setupsheets.lengths import Notation
+from setupsheets.wording.lists import listed
+
+DATUM_EDGES: Mapping[Way, str] = {
+    Way.HEIGHT: "bottom of the leaf",
+    Way.WIDTH: "left edge of the leaf, seen from outside",
+}
+"""The one edge that all figures of a rod count from."""
+
+TRUE_SIZE = (
+    "Full size: lay a rule on the check scale first; 100 mm and 4 in must measure so.",
+    "Paper moves with damp: where line and figure differ, the figure counts.",
+)
+"""What to do before a paper rod is trusted (common practice, no source)."""
+AT_FULL_SIZE = "Print at 100 %, not fitted to the page. Lay the crosses of two tiles on each other."
+
+_LETS = {
+    Line.MORTISE_START: "mortise for the {of} starts",
+    Line.MORTISE_END: "mortise for the {of} ends",
+    Line.HALVING_START: "halving for the {of} starts",
+    Line.HALVING_END: "halving for the {of} ends",
+}
+
+
+def rod_title(rod: Rod, strip: RodStrip, job: str) -> str:
+    """`Larder cupboard doors: width rod, field 1`."""
+    if len(rod.strips) == 1:
+        return f"{job}: {rod.way} rod"
+    plural = "s" if len(strip.fields) > 1 else ""
+    return f"{job}: {rod.way} rod, field{plural} {listed(map(str, strip.fields))} from the top"
+
+
+def rod_notes(rod: Rod, notation: Notation) -> tuple[str, ...]:
+    """Where the figures count from and what the whole must measure; what is drawn how."""
+    whole, edge = notation.show(rod.length), DATUM_EDGES[rod.way]
+    return (
+        f"All figures from the {edge}; the other edge is {whole} from it.",
+        "Hatched: cut across. Dashed: mortises, tenons, haunches and halvings.",
+        *TRUE_SIZE,
+    )
+
+
+def tile_words(tile: str, count: int, beside: Sequence[str]) -> str:
+    """`Tile A2 of 13, joined to A1 and A3.`"""
+    joined = f"joined to {listed(beside)}" if beside else "the whole of it"
+    return f"Tile {tile} of {count}, {joined}."
+
+
+def rod_mark_words(marks: Sequence[RodMark], strip: RodStrip, notation: Notation) -> str:
+    """All that is marked at one place, behind its figure from the datum edge."""
+    said = []
+    for line in dict.fromkeys(mark.line for mark in marks):
+        mine = [mark for mark in marks if mark.line is line]
+        if line in _LETS:
+            said.append(_LETS[line].format(of=_what_for(mine)))
+        elif line in (Line.LOCK_START, Line.LOCK_END):
+            said.append(line.value)
+        else:
+            said.append(f"{line.value}, {_whose(mine, strip.marks)}")
+    return f"{notation.mark(marks[0].at)}  {'; '.join(said)}"
+
+
+def _what_for(mine: Sequence[RodMark]) -> str:
+    """`cross bar`, `rails`, `upright bars` where it is for pieces of one role by several names."""
+    names = list(dict.fromkeys(mark.of for mark in mine))
+    roles = [role for role in Role if all(name.endswith(role) for name in names)]
+    return f"{roles[0]}s" if len(names) > 1 and roles else listed(names)
+
+
+def _whose(mine: Sequence[RodMark], every: Iterable[RodMark]) -> str:
+    """`rails and cross bars` where it is all of them, else each by name."""
+    names = []
+    for role in dict.fromkeys(mark.role for mark in mine):
+        here = {mark.part: None for mark in mine if mark.role is role}
+        there = {mark.part for mark in every if mark.role is role}
+        names += [f"{role}s"] if len(here) > 1 and set(here) == there else list(here)
+    return listed(names)
+
+
+MOULDING = "moulding: lies in the reverse"
+REVERSE = "reverse: lay it on the moulding"
+
+
+def templates_title(job: str) -> str:
+    """What a plate of templates is called."""
+    return f"{job}: sections, copes and mouldings to lay on a test piece"
+
+
+def section_words(parts: Iterable[str], cut: RodCut, notation: Notation) -> tuple[str, ...]:
+    """Below the template of a section: what it is of, and its size."""
+    size = f"{notation.show(cut.high)} × {notation.show(cut.section.thickness)}"
+    return f"section: {listed(dict.fromkeys(parts))}", f"{size}, {cut.section.title}"
+
+
+def cope_words(joints: Iterable[tuple[str, str]], end: End, notation: Notation) -> tuple[str, ...]:
+    """Below the template of an end: which parts have it, into what, and its tenon."""
+    mates: dict[str, dict[str, None]] = {}
+    for part, mate in joints:
+        mates.setdefault(mate, {})[part] = None
+    lines = [f"end: {listed(parts)}, into the {mate}" for mate, parts in mates.items()]
+    tenon = notation.show(end.tenon.thickness)
+    reach = notation.show(end.reach)
+    return (*lines, f"tenon {tenon} thick, {reach} past the sight edge")

@@ -1,0 +1,66 @@
+"""`rod JOB`: what it writes, and what it refuses."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.running import run
+
+
+def test_rods_and_templates_are_written_as_drawings(larder: Path) -> None:
+    ran = run("rod", "larder")
+    names = ["height-rod", "width-rod", "templates"]
+    assert ran.out.split() == [str(larder / f"rods/larder-{name}.svg") for name in names]
+    text = (larder / "rods" / "larder-width-rod.svg").read_text("utf-8")
+    assert "1 7/8 in  face shoulder, rails and cross bar" in text
+    assert "the other edge is 18 in from it." in text
+
+
+def test_each_field_that_differs_has_its_own_width_rod(
+    vestibule: Path,
+) -> None:
+    ran = run("rod", "vestibule", "--to", "out")
+    assert [Path(line).name for line in ran.out.split()] == [
+        *("vestibule-height-rod.svg", "vestibule-width-rod-1.svg"),
+        *("vestibule-width-rod-2.svg", "vestibule-templates.svg"),
+    ]
+    text = (vestibule / "out" / "vestibule-width-rod-2.svg").read_text("utf-8")
+    assert "Vestibule door: width rod, field 2 from the top" in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--format", "png"), "expected any of svg, dxf, pdf, found png"),
+        (("--format", "svg,dwg"), "found dwg"),
+        (("--paper", "A3"), "expected one of roll, A4, Letter, found A3"),
+    ],
+)
+def test_what_is_not_known_is_refused_with_what_is(
+    larder: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    ran = run("rod", "larder", *arguments)
+    assert ran.code == 2 and said in " ".join(ran.err.replace("│", " ").split())
+    assert not (larder / "rods").exists()
+
+
+@pytest.mark.parametrize(("library", "form"), [("ezdxf", "dxf"), ("weasyprint", "pdf")])
+def test_a_library_that_is_not_there_is_named_with_how_to_get_it(
+    larder: Path, monkeypatch: pytest.MonkeyPatch, library: str, form: str
+) -> None:
+    monkeypatch.setitem(sys.modules, library, None)
+    monkeypatch.delitem(sys.modules, "setupsheets.sheets.full_size.plate_dxf", raising=False)
+    ran = run("rod", "larder", "--format", form)
+    assert ran.code == 2 and f"extra `{form}`" in " ".join(ran.err.replace("│", " ").split())
+    assert not (larder / "rods").exists()
+
+
+def test_a_design_that_cannot_be_made_is_told_and_nothing_drawn(larder: Path) -> None:
+    job = larder / "jobs" / "larder.yaml"
+    job.write_text(job.read_text("utf-8").replace("rail_mortise: 1 1/2", "rail_mortise: 3"))
+    ran = run("rod", "larder")
+    assert ran.code == 1 and "larder.yaml" in ran.err
+    assert not (larder / "rods").exists()

@@ -1,0 +1,312 @@
+"""Rods and templates as they come out of the files: SVG, DXF and PDF are read back and measured.
+
+What is measured is held against plane geometry done by hand from the door's sizes. SVG is read with
+the standard library, DXF with ezdxf, PDF with pypdf, which had no part in writing it.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+
+import pytest
+import typer
+
+from setupsheets.commands.shared import printed
+from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.members.rods import rods
+from setupsheets.lengths import Length, Unit
+from setupsheets.sheets.full_size.plate import Plate
+from setupsheets.sheets.full_size.plate_svg import plate_drawing
+from setupsheets.sheets.full_size.rod_drawing import rod_plates
+from setupsheets.sheets.full_size.templates import templates_plate
+from setupsheets.sheets.full_size.tiles import PlatePaper, pages_html, tiles_of, window
+from setupsheets.shop.jobs import Fill, Job
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, leaf, two_fields
+
+ezdxf = pytest.importorskip("ezdxf", reason="DXF needs the extra `dxf`")
+pypdf = pytest.importorskip("pypdf", reason="PDF is read back with pypdf")
+
+INCH = 25.4
+# The leaf worked by hand: sight opening 18 between stiles 3 wide, sticking 3/8, rebate 7/16, rail
+# mortises 1 1/4 without a gap. All marks of its width rod, from the left edge, in inches:
+WIDTH_MARKS = [0, 1.75, 2.5625, 2.625, 3, 21, 21.375, 21.4375, 22.25, 24]
+# And of its height rod: horns 1 long, haunches 1, three bars 1 1/8 wide between lights of 9 5/32,
+# their tenons 1 1/8 wide less nothing, mortises for them at their sight edges.
+BARS = [3 + 293 / 32 * n + 1.125 * (n - 1) + more for n in (1, 2, 3) for more in (0, 1.125)]
+HEIGHT_MARKS = [-1, 0, 1, 3, *BARS, 43, 45, 46, 47]
+
+
+def plates_of(job: Job) -> list[Plate]:
+    joinery = work_out(job, SECTIONS, FINEST)
+    both = rods(joinery.layout)
+    return [
+        *rod_plates(both, job.title, SIXTY_FOURTHS),
+        templates_plate(joinery, both, job.title, SIXTY_FOURTHS),
+    ]
+
+
+@cache
+def plate(name: str) -> Plate:
+    (found,) = [each for each in plates_of(leaf()) if each.name == name]
+    return found
+
+
+def places(found: Sequence[float]) -> list[float]:
+    """Each place once, in order, to a hundredth of a mm."""
+    return sorted({round(each, 2) for each in found})
+
+
+def pytest_places(inches: Sequence[float]) -> list[float]:
+    return places([each * INCH for each in inches])
+
+
+# ---------------------------------------------------------------------------------------------- SVG
+
+
+def svg_lines(text: str) -> list[list[tuple[float, float]]]:
+    """Every polyline in mm from the drawing's upper left, once its size is that of its viewBox."""
+    root = ET.fromstring(text)
+    box = [float(each) for each in root.attrib["viewBox"].split()]
+    assert root.attrib["width"] == f"{box[2]:.2f}".rstrip("0").rstrip(".") + "mm"
+    assert root.attrib["height"] == f"{box[3]:.2f}".rstrip("0").rstrip(".") + "mm"
+    group = next(each for each in root if each.tag.endswith("}g"))
+    found = re.fullmatch(r"translate\(([-\d.]+) ([-\d.]+)\)", group.attrib["transform"])
+    assert found
+    dx, dy = map(float, found.groups())
+    lines = []
+    for each in group:
+        if each.tag.endswith("}polyline"):
+            pairs = (pair.split(",") for pair in each.attrib["points"].split())
+            lines.append([(float(x) + dx, float(y) + dy) for x, y in pairs])
+    return lines
+
+
+def test_svg_has_every_mark_where_the_sizes_put_it() -> None:
+    drawn = plate("width-rod")
+    lines = svg_lines(plate_drawing(drawn).svg)
+    bent = [line for line in lines if len(line) == 4 and line[0][1] > line[-1][1]]
+    from_datum = [line[0][0] + drawn.corner[0] for line in bent]
+    assert places(from_datum) == pytest.approx(pytest_places(WIDTH_MARKS), abs=0.011)
+
+
+# ---------------------------------------------------------------------------------------------- DXF
+
+
+def dxf_marks(name: str, unit: Unit) -> list[float]:
+    from setupsheets.sheets.full_size.plate_dxf import plate_dxf  # noqa: PLC0415
+
+    read = ezdxf.read(io.StringIO(plate_dxf(plate(name), unit)))
+    assert read.header["$INSUNITS"] == {Unit.IN: 1, Unit.MM: 4}[unit]
+    assert not read.audit().errors
+    marks = read.modelspace().query('LWPOLYLINE[layer=="marks"]')
+    return [mark.get_points("xy")[0][0] for mark in marks]
+
+
+@pytest.mark.parametrize(
+    ("name", "marks"), [("width-rod", WIDTH_MARKS), ("height-rod", HEIGHT_MARKS)]
+)
+def test_dxf_has_every_mark_in_the_unit_that_it_states(name: str, marks: list[float]) -> None:
+    in_inches, in_mm = dxf_marks(name, Unit.IN), dxf_marks(name, Unit.MM)
+    assert sorted(in_inches) == pytest.approx(sorted(marks), abs=1e-6)
+    assert sorted(in_mm) == pytest.approx(sorted(mark * INCH for mark in marks), abs=1e-5)
+
+
+def test_dxf_has_the_sections_at_full_size_on_their_layer() -> None:
+    from setupsheets.sheets.full_size.plate_dxf import plate_dxf  # noqa: PLC0415
+
+    read = ezdxf.read(io.StringIO(plate_dxf(plate("width-rod"), Unit.IN)))
+    sections = read.modelspace().query('LWPOLYLINE[layer=="section"]')
+    boxes = [list(zip(*each.get_points("xy"), strict=True)) for each in sections]
+    spans = sorted((min(x), max(x), min(y), max(y)) for x, y in boxes)
+    assert len(spans) == 2
+    assert spans[0] == pytest.approx((0, 3, -1.375, 0))
+    assert spans[1] == pytest.approx((21, 24, -1.375, 0))
+    dashed = read.layers.get("hidden").dxf.linetype
+    assert dashed == "DASHED"
+
+
+# ---------------------------------------------------------------------------------------------- PDF
+
+Line = list[tuple[float, float]]
+
+
+def pdf_pages(data: bytes) -> list[tuple[float, float, list[Line]]]:
+    """Size of every page in mm, and the lines on it in mm from its upper left corner: what pypdf
+    makes of the page's operators and their transformations."""
+    pages = []
+    for page in pypdf.PdfReader(io.BytesIO(data)).pages:
+        wide, high = (float(each) / 72 * INCH for each in page.mediabox[2:])
+        lines: list[Line] = []
+        page.extract_text(visitor_operand_before=_gathering(lines, high))
+        pages.append((wide, high, lines))
+    return pages
+
+
+def _gathering(lines: list[Line], high: float) -> Callable[..., None]:
+    def visit(operator: bytes, operands: Sequence[float], cm: Sequence[float], _tm: object) -> None:
+        if operator not in (b"m", b"l"):
+            return
+        x, y = (float(each) for each in operands)
+        a, b, c, d, e, f = cm
+        across, up = (a * x + c * y + e) / 72 * INCH, (b * x + d * y + f) / 72 * INCH
+        if operator == b"m":
+            lines.append([])
+        lines[-1].append((across, high - up))
+
+    return visit
+
+
+def printed_or_skipped(html: str) -> bytes:
+    try:
+        return printed(html)
+    except typer.BadParameter as error:
+        pytest.skip(error.message)
+
+
+def level_lines(lines: Sequence[Line]) -> list[float]:
+    return [
+        abs(line[1][0] - line[0][0])
+        for line in lines
+        if len(line) == 2 and abs(line[0][1] - line[1][1]) < 1e-3
+    ]
+
+
+def has(lengths: Sequence[float], wanted: float, within: float = 0.02) -> bool:
+    return any(abs(each - wanted) <= within for each in lengths)
+
+
+@cache
+def roll() -> list[tuple[float, float, list[Line]]]:
+    plates = [plate("width-rod"), plate("templates")]
+    return pdf_pages(printed_or_skipped(pages_html(plates, PlatePaper.ROLL)))
+
+
+def test_a_roll_has_one_page_to_each_plate_at_full_size() -> None:
+    pages = roll()
+    assert len(pages) == 2
+    wide, _, lines = pages[0]
+    assert wide > 24 * INCH
+    bent = [line for line in lines if len(line) == 4 and line[0][1] > line[-1][1] + 5]
+    starts = sorted(line[0][0] for line in bent)
+    assert [each - starts[0] for each in starts] == pytest.approx(
+        [each * INCH for each in WIDTH_MARKS], abs=0.02
+    )
+
+
+def test_the_check_scale_measures_right_on_every_page() -> None:
+    for _, _, lines in roll():
+        level = level_lines(lines)
+        assert has(level, 100.0) and has(level, 4 * INCH)
+        assert not has(level, 99.0) and not has(level, 4.05 * INCH)
+
+
+@cache
+def tiled(paper: PlatePaper) -> list[tuple[float, float, list[Line]]]:
+    return pdf_pages(printed_or_skipped(pages_html([plate("width-rod")], paper)))
+
+
+@pytest.mark.parametrize("paper", [PlatePaper.A4, PlatePaper.LETTER])
+def test_tiles_laid_cross_on_cross_make_the_whole_rod(paper: PlatePaper) -> None:
+    """Each page is put where its left register line lies on the right one of the page before it;
+    then every mark must stand at its distance from the datum edge, found on the first page."""
+    pages = tiled(paper)
+    sizes = {PlatePaper.A4: (210.0, 297.0), PlatePaper.LETTER: (215.9, 279.4)}
+    assert all(sorted(page[:2]) == pytest.approx(sizes[paper], abs=0.2) for page in pages)
+    assert len(pages) > 2
+    moved, found, before = 0.0, set(), 0.0
+    for number, (_, high, lines) in enumerate(pages):
+        level = level_lines(lines)
+        assert has(level, 100.0) and has(level, 4 * INCH)
+        joins = sorted(
+            line[0][0]
+            for line in lines
+            if len(line) == 2
+            and line[0][0] == line[1][0]
+            and abs(line[1][1] - line[0][1]) > high / 2
+        )
+        assert len(joins) == (1 if number in (0, len(pages) - 1) else 2)
+        if number:
+            moved += before - joins[0]
+        before = joins[-1]
+        bent = [line for line in lines if len(line) == 4 and line[0][1] > line[-1][1] + 5]
+        inside = [line[0][0] for line in bent if 12.0 <= line[0][0] <= pages[number][0] - 12.0]
+        found |= {round(each + moved, 1) for each in inside}
+    places = sorted(found)
+    from_datum = [each - places[0] for each in places]
+    assert from_datum == pytest.approx([each * INCH for each in WIDTH_MARKS], abs=0.15)
+
+
+def test_tiles_cover_the_whole_plate_and_overlap() -> None:
+    drawn = plate("height-rod")
+    shown = window((210.0, 297.0))
+    tiles = tiles_of(drawn, shown)
+    assert max(each.corner[0] + shown[0] for each in tiles) >= drawn.far[0]
+    assert max(each.corner[1] + shown[1] for each in tiles) >= drawn.far[1]
+    first, second = tiles[0], tiles[1]
+    assert first.corner[0] + shown[0] - second.corner[0] == pytest.approx(14.0)
+
+
+def test_a_rod_longer_than_a_page_of_a_pdf_is_refused_on_a_roll_alone() -> None:
+    """ISO 32000-1, Annex C: 14,400 units of 1/72 in are 200 in, value from memory."""
+    tall = plates_of(leaf(sight_height="201"))
+    with pytest.raises(ValueError, match="height rod is longer"):
+        pages_html(tall, PlatePaper.ROLL)
+    assert pages_html(tall[:1], PlatePaper.A4)
+
+
+# ------------------------------------------------------------------------------------------- words
+
+
+def test_every_mark_is_named_with_its_figure() -> None:
+    words = [each.words for each in plate("width-rod").words]
+    for wanted in (
+        "0 in  outer edge, stile",
+        "1 3/4 in  end of tenon, rails and cross bar",
+        "2 9/16 in  back shoulder, rails and cross bar",
+        "2 5/8 in  face shoulder, rails and cross bar",
+        "3 in  sight edge, stile",
+        "21 3/8 in  face shoulder, rails and cross bar",
+        "24 in  outer edge, stile",
+    ):
+        assert wanted in words
+    said = "All figures from the left edge of the leaf, seen from outside; the other edge is 24 in"
+    assert f"{said} from it." in plate("width-rod").notes
+    let = "1 in  mortise for the bottom rail starts; mortise for the haunch of the bottom rail ends"
+    assert let in [each.words for each in plate("height-rod").words]
+
+
+def test_no_words_of_marks_lie_on_each_other() -> None:
+    for each in plates_of(leaf()) + plates_of(replace(two_fields(Fill.PANEL), title="Two")):
+        upright = sorted(word.at[0] for word in each.words if word.upright)
+        assert all(b - a > 4.5 for a, b in pairwise(upright))
+
+
+def test_templates_have_each_section_cope_and_moulding_once_at_its_size() -> None:
+    words = " | ".join(each.words for each in plate("templates").words)
+    assert words.count("section:") == 2 and words.count("end:") == 1
+    assert words.count("moulding:") == 1 and words.count("reverse:") == 1
+    assert "section: top rail, bottom rail and stile | 3 in × 1 3/8 in" in words
+    assert "end: top rail, bottom rail and cross bar, into the stile" in words
+    areas = [
+        (max(x for x, _ in s.points) - min(x for x, _ in s.points))
+        for s in plate("templates").strokes
+        if s.ink == "section"
+    ]
+    assert any(each == pytest.approx(3 * INCH) for each in areas)
+    assert any(each == pytest.approx(1.125 * INCH) for each in areas)
+    # an end: reach 1 1/4 and twice the thickness of wood; both ends have the same mortise depth
+    assert any(each == pytest.approx((1.25 + 1.375) * INCH, abs=0.01) for each in areas)
+
+
+def test_a_rod_in_mm_says_mm() -> None:
+    metric = replace(SIXTY_FOURTHS, unit=Unit.MM, finest=SIXTY_FOURTHS.finest.__class__(1, 2))
+    layout = work_out(leaf(), SECTIONS, Length("0.5 mm")).layout
+    drawn = next(iter(rod_plates(rods(layout), "Door", metric)))
+    assert all(" in  " not in each.words for each in drawn.words if each.upright)
+    assert any(each.words.startswith("76 mm  ") for each in drawn.words)
