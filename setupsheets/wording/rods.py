@@ -8,6 +8,7 @@ from setupsheets.joinery.members.parts import End, Role
 from setupsheets.joinery.members.rods import Rod, RodCut, RodMark, RodStrip, Way
 from setupsheets.joinery.members.stick import Line
 from setupsheets.lengths import Notation
+from setupsheets.shop.jobs import Meeting, Opening
 from setupsheets.wording.lists import listed
 
 DATUM_EDGES: Mapping[Way, str] = {
@@ -42,8 +43,10 @@ def rod_title(rod: Rod, strip: RodStrip, job: str) -> str:
 def rod_notes(rod: Rod, notation: Notation) -> tuple[str, ...]:
     """Where the figures count from and what the whole must measure; what is drawn how."""
     whole, edge = notation.show(rod.length), DATUM_EDGES[rod.way]
+    leaf = "The left leaf of the pair, seen from outside; the right one is its mirror image."
     return (
         f"All figures from the {edge}; the other edge is {whole} from it.",
+        *([leaf] if rod.pair else []),
         "Hatched: cut across. Dashed: mortises, tenons, haunches and halvings.",
         *TRUE_SIZE,
     )
@@ -99,6 +102,18 @@ def section_words(parts: Iterable[str], cut: RodCut, notation: Notation) -> tupl
     """Below the template of a section: what it is of, and its size."""
     size = f"{notation.show(cut.high)} × {notation.show(cut.section.thickness)}"
     return f"section: {listed(dict.fromkeys(parts))}", f"{size}, {cut.section.title}"
+
+
+def meeting_words(opening: Opening, pair: Meeting, notation: Notation) -> tuple[str, ...]:
+    """Below the template of a pair's meeting stiles: the gap, and what lies over it."""
+    gap = notation.show(2 * opening.clearances.meeting)
+    lines = ["meeting stiles of the pair, seen from above, face at the head"]
+    if pair is Meeting.REBATED:
+        return (*lines, f"gap {gap}, lap {notation.show(opening.lap)}, half the thickness each")
+    if pair is Meeting.PLAIN:
+        return (*lines, f"gap {gap}; bevels are not drawn")
+    size = f"{notation.show(opening.strip_width)} × {notation.show(opening.strip_thickness)}"
+    return (*lines, f"gap {gap}; {pair} {size}, on the side that the leaves open to")
 
 
 def cope_words(joints: Iterable[tuple[str, str]], end: End, notation: Notation) -> tuple[str, ...]:

@@ -26,7 +26,7 @@ from setupsheets.sheets.full_size.plate_svg import plate_drawing
 from setupsheets.sheets.full_size.rod_drawing import rod_plates
 from setupsheets.sheets.full_size.templates import templates_plate
 from setupsheets.sheets.full_size.tiles import PlatePaper, pages_html, tiles_of, window
-from setupsheets.shop.jobs import Fill, Job
+from setupsheets.shop.jobs import Clearances, Fill, Job, Meeting, Opening
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, leaf, two_fields
 
 ezdxf = pytest.importorskip("ezdxf", reason="DXF needs the extra `dxf`")
@@ -310,3 +310,55 @@ def test_a_rod_in_mm_says_mm() -> None:
     drawn = next(iter(rod_plates(rods(layout), "Door", metric)))
     assert all(" in  " not in each.words for each in drawn.words if each.upright)
     assert any(each.words.startswith("76 mm  ") for each in drawn.words)
+
+
+# -------------------------------------------------------------------------------------------- pairs
+
+
+def pair(meeting: Meeting, lap: str = "0") -> Plate:
+    """The leaf as one of a pair, each leaf's share of the gap 1/16."""
+    gaps = Clearances(meeting=Length("1/16 in"))
+    opening = Opening(Length("48 3/8 in"), Length("46 5/8 in"), gaps, meeting, Length(f"{lap} in"))
+    job = replace(leaf(), leaf=None, opening=opening, count=2)
+    return plates_of(job)[-1]
+
+
+def spans(drawn: Plate, high: float) -> list[tuple[float, float]]:
+    """From where to where each shape of the last row reaches at a height below its face, in in."""
+    shapes = [each.points for each in drawn.strokes if each.ink == "section"][-2:]
+    found = []
+    for ring in shapes:
+        top = min(y for _, y in ring)
+        level = top + high * INCH
+        cut = [
+            a[0] + (level - a[1]) * (b[0] - a[0]) / (b[1] - a[1])
+            for a, b in pairwise(ring)
+            if (a[1] > level) != (b[1] > level)
+        ]
+        found.append((min(cut) / INCH, max(cut) / INCH))
+    return sorted(found)
+
+
+def test_meeting_stiles_of_a_plain_pair_stand_a_gap_apart() -> None:
+    """Two leaves with 1/16 each: 1/8 between stiles that are 3 wide."""
+    for high in (0.5, 1.0):
+        (_, left), (right, _) = spans(pair(Meeting.PLAIN), high)
+        assert right - left == pytest.approx(0.125, abs=1e-6)
+
+
+def test_meeting_stiles_of_a_rebated_pair_lap_and_keep_the_gap_at_both_faces() -> None:
+    """Lap 1/2, half the thickness each: the gap lies the lap further left at the back."""
+    drawn = pair(Meeting.REBATED, "1/2")
+    (_, left), (right, _) = spans(drawn, 0.5)
+    (_, behind), (across, _) = spans(drawn, 1.0)
+    assert right - left == pytest.approx(0.125, abs=1e-6)
+    assert across - behind == pytest.approx(0.125, abs=1e-6)
+    assert left - behind == pytest.approx(0.5, abs=1e-6)
+
+
+def test_a_pair_says_which_leaf_is_drawn() -> None:
+    gaps = Clearances(meeting=Length("1/16 in"))
+    opening = Opening(Length("48 3/8 in"), Length("46 5/8 in"), gaps, Meeting.PLAIN)
+    drawn, *_ = plates_of(replace(leaf(), leaf=None, opening=opening, count=2))
+    assert any(note.startswith("The left leaf of the pair") for note in drawn.notes)
+    assert not any("pair" in note for note in plate("height-rod").notes)

@@ -4,9 +4,10 @@ moulding with its reverse."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import End, Joinery, Part, Role
 from setupsheets.joinery.members.rods import Rod, RodCut
 from setupsheets.lengths import Length, Notation
@@ -22,9 +23,11 @@ from setupsheets.sheets.full_size.plate import (
     Stroke,
     Word,
     hatched,
+    lines_below,
     outline,
 )
 from setupsheets.sheets.full_size.rod_drawing import cut_area
+from setupsheets.shop.jobs import Meeting
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section, Sticking
 from setupsheets.wording.lists import listed
@@ -33,6 +36,7 @@ from setupsheets.wording.rods import (
     REVERSE,
     TRUE_SIZE,
     cope_words,
+    meeting_words,
     section_words,
     templates_title,
 )
@@ -47,23 +51,29 @@ _WOOD = 8.0  # mm of wood around a moulding
 
 @dataclass(frozen=True)
 class Template:
-    """One shape in mm, wherever it lies, and what is written below it."""
+    """One shape in mm, or several that lie at each other, and what is written below it."""
 
-    area: Polygon
+    areas: tuple[Polygon, ...]
     lines: tuple[str, ...]
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, top, right and foot of it."""
+        left, top, right, foot = zip(*(area.bounds for area in self.areas), strict=True)
+        return min(left), min(top), max(right), max(foot)
 
     @property
     def width(self) -> float:
         """How wide it is with its words."""
-        left, _, right, _ = self.area.bounds
-        return max(float(right - left), *(text_width(line, SMALL) for line in self.lines))
+        left, _, right, _ = self.bounds
+        return max(right - left, *(text_width(line, SMALL) for line in self.lines))
 
     @property
     def height(self) -> float:
         """How high it is with its words."""
-        _, top, _, foot = self.area.bounds
+        _, top, _, foot = self.bounds
         words = LINE * len(self.lines) + 1.0
-        return words + float(foot) - float(top)
+        return words + foot - top
 
 
 def templates_plate(joinery: Joinery, rods: Iterable[Rod], job: str, notation: Notation) -> Plate:
@@ -72,6 +82,7 @@ def templates_plate(joinery: Joinery, rods: Iterable[Rod], job: str, notation: N
         *_sections(rods, notation),
         *_copes(joinery.parts, notation),
         *_mouldings(joinery.parts),
+        *_meeting(joinery.layout, notation),
     ]
     strokes: list[Stroke] = []
     words: list[Word] = []
@@ -97,11 +108,13 @@ def templates_plate(joinery: Joinery, rods: Iterable[Rod], job: str, notation: N
 def _placed(each: Template, at: tuple[float, float]) -> tuple[list[Stroke], list[Word]]:
     from shapely import affinity  # noqa: PLC0415
 
-    left, top, _, foot = each.area.bounds
-    area = affinity.translate(each.area, at[0] - left, at[1] - top)
+    left, top, _, foot = each.bounds
+    drawn: list[Stroke] = []
+    for area in each.areas:
+        moved = affinity.translate(area, at[0] - left, at[1] - top)
+        drawn += [*outline(Ink.SECTION, moved), *hatched(moved)]
     base = at[1] + foot - top + 1.0
-    words = [Word((at[0], base + LINE * (row + 0.8)), line) for row, line in enumerate(each.lines)]
-    return [*outline(Ink.SECTION, area), *hatched(area)], words
+    return drawn, lines_below((at[0], base + 0.8 * LINE), each.lines)
 
 
 def _sections(rods: Iterable[Rod], notation: Notation) -> Iterator[Template]:
@@ -115,7 +128,7 @@ def _sections(rods: Iterable[Rod], notation: Notation) -> Iterator[Template]:
         alone = RodCut("", Role.STILE, cut.section, Length.ZERO, wide, moulded, grooves)
         parts.setdefault(alone, []).append(cut.part)
     for alone, names in parts.items():
-        yield Template(cut_area(alone), section_words(names, alone, notation))
+        yield Template((cut_area(alone),), section_words(names, alone, notation))
 
 
 def _copes(parts: Iterable[Part], notation: Notation) -> Iterator[Template]:
@@ -129,7 +142,7 @@ def _copes(parts: Iterable[Part], notation: Notation) -> Iterator[Template]:
     for end, thickness, names in ends.values():
         length = end.reach + 2 * thickness
         subject = Subject(width=thickness, thickness=thickness, length=length, end=end)
-        yield Template(design(subject, Work.END), cope_words(names, end, notation))
+        yield Template((design(subject, Work.END),), cope_words(names, end, notation))
 
 
 def _mouldings(parts: Iterable[Part]) -> Iterator[Template]:
@@ -142,9 +155,9 @@ def _mouldings(parts: Iterable[Part]) -> Iterator[Template]:
     for sections in alike.values():
         wood, titles = _moulding(sections[0]), listed(dict.fromkeys(s.title for s in sections))
         left, top, right, foot = wood.bounds
-        yield Template(wood, (MOULDING, titles))
+        yield Template((wood,), (MOULDING, titles))
         around = box(left - _WOOD, top - _WOOD, right, foot)
-        yield Template(around.difference(wood), (REVERSE, titles))
+        yield Template((around.difference(wood),), (REVERSE, titles))
 
 
 def _moulding(section: Section) -> Polygon:
@@ -156,3 +169,26 @@ def _moulding(section: Section) -> Polygon:
     reach = mm(section.sticking.width) + _WOOD, mm(section.sticking.depth) + _WOOD
     cut: Polygon = whole.intersection(box(0.0, 0.0, reach[0], min(reach[1], deep)))
     return cut
+
+
+def _meeting(layout: Layout, notation: Notation) -> Iterator[Template]:
+    """The meeting stiles of a pair side by side, with their gap, their lap or the strip over it."""
+    from shapely import box  # noqa: PLC0415
+
+    opening = layout.job.opening
+    if opening is None or opening.pair is None:
+        return
+    wide, deep = layout.job.stiles.width, mm(layout.stile.thickness)
+    gap, lap = mm(2 * opening.clearances.meeting), mm(opening.lap)
+    start = layout.job.stiles.width + 2 * opening.clearances.meeting - opening.lap
+    stile = RodCut("", Role.STILE, layout.stile, Length.ZERO, wide, (True, False))
+    left = cut_area(stile)
+    right = cut_area(replace(stile, low=start, high=start + wide, moulded=(False, True)))
+    pieces = [
+        left.difference(box(mm(wide) - lap, deep / 2, mm(wide), deep)),
+        right.difference(box(mm(start), 0.0, mm(start) + lap, deep / 2)),
+    ]
+    if opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
+        middle, half = mm(wide) + gap / 2, mm(opening.strip_width) / 2
+        pieces.append(box(middle - half, -mm(opening.strip_thickness), middle + half, 0.0))
+    yield Template(tuple(pieces), meeting_words(opening, opening.pair, notation))
