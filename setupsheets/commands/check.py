@@ -170,9 +170,9 @@ def _unproved(item: Checked, notation: Notation) -> list[str]:
 
 
 def _in_the_way(item: Checked, notation: Notation) -> list[str]:
-    from setupsheets.wording.readiness import obstacle_line  # noqa: PLC0415
+    from setupsheets.wording.readiness import obstacle_lines  # noqa: PLC0415
 
-    return [obstacle_line(each, notation) for each in item.obstacles]
+    return obstacle_lines(item.obstacles, notation)
 
 
 def _plain(item: Checked, notation: Notation) -> dict[str, Any]:

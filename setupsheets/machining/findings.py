@@ -15,7 +15,7 @@ from setupsheets.lengths import Length, Unit
 from setupsheets.machining.checking.joint import Joint, growth
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.cutting.planes import CutError
-from setupsheets.machining.operations import Operation, SetUp, WorkedAt
+from setupsheets.machining.operations import Operation, SetUp, Subject, WorkedAt
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.choices import CLOSE
 from setupsheets.machining.setting.block_stacks import BlockStack, make_up, near_enough
@@ -59,11 +59,14 @@ class MortisePlunges:
 @dataclass(frozen=True)
 class PartPlace:
     """Where an operation is done on one of its parts. ``elsewhere`` are the operations that do the
-    same to the part's other end or edge with other settings; none where nothing does."""
+    same to the part's other end or edge with other settings; none where nothing does. ``apart`` is
+    the later one that cuts it off the longer piece that it still lies in; None where it is alone.
+    """
 
     part: Part
     place: WorkedAt
     elsewhere: tuple[int, ...] = ()
+    apart: int | None = None
 
 
 @dataclass(frozen=True)
@@ -141,7 +144,9 @@ def operation_findings(
     cutter, subject = operation.cutter, set_up.subject
     return OperationFindings(
         task=task,
-        supports=supports((task.stage,), subject) if task.stage else (),
+        supports=supports((task.stage,), _at_its_shortest(operation, subject))
+        if task.stage
+        else (),
         stops=_stops(operation),
         speed=speed(operation.machine, cutter) if cutter else None,
         passes=passes(operation, hard),
@@ -152,6 +157,11 @@ def operation_findings(
         where=tuple(_where(operation, joinery, route)),
         blocks=blocks or {},
     )
+
+
+def _at_its_shortest(operation: Operation, subject: Subject) -> Subject:
+    """What tips first: the shortest piece that goes through."""
+    return replace(subject, length=operation.shortest or subject.length)
 
 
 def _stops(operation: Operation) -> StoppedCuts | None:
@@ -217,14 +227,17 @@ def _where(
         if other.makes is operation.makes and other.name == operation.name
         if other.number != operation.number
     ]
+    partings = [other for other in route if other.makes is Makes.PARTING]
     for place in operation.places:
+        apart = (each.number for each in partings if each.place(place.part))
+        later = (number for number in apart if number > operation.number)
         others = [(other.number, other.place(place.part)) for other in alike]
         elsewhere = (
             number
             for number, there in others
             if there is not None and there.ends != place.ends and there.edges == place.edges
         )
-        yield PartPlace(joinery.part(place.part), place, tuple(elsewhere))
+        yield PartPlace(joinery.part(place.part), place, tuple(elsewhere), next(later, None))
 
 
 def _stacks(shop: ShopSettings) -> Callable[[Length], BlockStack | None]:

@@ -7,7 +7,7 @@ the support look at the same figures that a maker reads off the sheet.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortise, Part
@@ -93,18 +93,20 @@ class WorkedAt:
 
     ``ends`` count as the part's own, ``edges`` as those of its mortises; both are empty for work on
     the whole part. At a halving ``ends`` are those that come to the stop, one notch from each, and
-    ``middle`` tells that either will do.
+    ``middle`` tells that either will do. ``length`` is how long the piece is that is worked, nought
+    where that is a board, None where nobody has said it.
     """
 
     part: str
     ends: tuple[int, ...] = ()
     edges: tuple[int, ...] = ()
     middle: bool = False
+    length: Length | None = None
 
     def joined(self, other: WorkedAt) -> WorkedAt:
         """Both places on one part."""
         ends, edges = {*self.ends, *other.ends}, {*self.edges, *other.edges}
-        return WorkedAt(self.part, tuple(sorted(ends)), tuple(sorted(edges)), self.middle)
+        return replace(self, ends=tuple(sorted(ends)), edges=tuple(sorted(edges)))
 
 
 @dataclass(frozen=True)
@@ -142,6 +144,12 @@ class Operation:
     def title(self) -> str:
         """What it is called on the sheet."""
         return self.asks.title
+
+    @property
+    def shortest(self) -> Length | None:
+        """The shortest piece that goes through it, None where that is not said."""
+        known = [place.length for place in self.places if place.length is not None]
+        return min((each for each in known if each), default=Length.ZERO) if known else None
 
     def place(self, part: str) -> WorkedAt | None:
         """Where on a part it is done; None where nothing is said of that part."""

@@ -12,7 +12,7 @@ from setupsheets.files.faults import DataFaults, Fault, stop_on
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.operations import Operation, SetUp
-from setupsheets.machining.planning.batches import BATCHES
+from setupsheets.machining.planning.batches import route
 from setupsheets.machining.planning.choices import (
     Equipment,
     OtherRecipe,
@@ -20,12 +20,12 @@ from setupsheets.machining.planning.choices import (
     other_recipe,
 )
 from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
+from setupsheets.machining.planning.piece_lengths import with_lengths, with_long_blanks
 from setupsheets.machining.planning.set_ups import numbered, set_ups_of
 from setupsheets.machining.planning.test_pieces import with_test_pieces
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
-from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Section
 
 
@@ -99,17 +99,19 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     faults: list[Fault] = []
     set_ups: list[SetUp] = []
     others: list[OtherRecipe] = []
-    for makes in Makes:
-        batches = BATCHES[makes](job, joinery)
+    joinery = with_long_blanks(joinery, job, equipment)
+    for makes, who in route():
+        batches = who(job, joinery)
         try:
             recipe = choose_recipe(makes, job, equipment) if batches else None
             if recipe is not None:
                 if (other := other_recipe(recipe, job, equipment)) is not None:
-                    others.append(other)
+                    others += [] if other in others else [other]
                     recipe = other.taken
                 set_ups += set_ups_of(recipe, batches, job, joinery, equipment)
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
-    route = with_test_pieces(numbered(set_ups), joinery, equipment.settings.unit)
-    return Plan(job, joinery, route, tuple(others))
+    made = with_lengths(numbered(set_ups), joinery)
+    made = with_test_pieces(made, joinery, equipment.settings.unit)
+    return Plan(job, joinery, made, tuple(others))

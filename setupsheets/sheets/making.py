@@ -103,7 +103,8 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
         shop.passed_over[joinery.layout.job.marks.path] = DataFaults(found.faults, left)
     known = set_up_states(plan, ShopRecords(shop), today) if plan else {}
     tests = pieces_to_get_out(plan, known) if plan else {}
-    made = whole_of(joinery, shop, tests, first_longer(known))
+    planned = plan.joinery if plan else joinery
+    made = whole_of(planned, shop, tests, first_longer(known))
     return made, parts_sheet(job, made, shop.settings.notation)
 
 

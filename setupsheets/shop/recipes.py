@@ -32,6 +32,7 @@ class Makes(StrEnum):
     GROOVE = "groove"
     STICKING = "sticking"
     BAR = "bar"
+    PARTING = "parting"
     BEAD = "bead"
     FIT = "fit"
 

@@ -53,7 +53,7 @@ def setting_title(operation: Operation, setting: Setting) -> str:
     return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}{spaced}"
 
 
-def down_and_against(operation: Operation) -> tuple[str, str]:
+def down_and_against(operation: Operation, notation: Notation) -> tuple[str, str]:
     """Which surface is down and which is against the fence or stop; empty where none is told."""
     asks = operation.asks
     down = f"{SURFACES[asks.down].upper()} on the table" if asks.down else ""
@@ -61,7 +61,8 @@ def down_and_against(operation: Operation) -> tuple[str, str]:
         return down, ""
     stopped = operation.setting(SettingName.STOP) is not None
     rest = "the stop" if stopped and asks.against is Surface.END else "the fence"
-    spacer = "the spacer, and that to " if operation.spacer else ""
+    thick = f"the spacer, {notation.show(operation.spacer)} thick, and that to "
+    spacer = thick if operation.spacer else ""
     return down, f"{SURFACES[asks.against].upper()} to {spacer}{rest}"
 
 

@@ -57,6 +57,40 @@ def edges_words(part: Part, edges: Iterable[int]) -> str:
     return f"both edges, {' and '.join(name.partition(' ')[0] for name in names)}"
 
 
+def parts_words(counts: Mapping[str, int], places: Iterable[PartPlace]) -> str:
+    """`4 × end cross bar in 2 lengths, 2 × upright bar`: what comes to the machine."""
+    pieces = {each.part.name: each.part.pieces for each in places if each.apart is not None}
+
+    def words(name: str, count: int) -> str:
+        if (found := pieces.get(name)) is None:
+            return f"{count} × {name}"
+        return f"{count} × {name} in {found} length{'s' if found > 1 else ''}"
+
+    return ", ".join(words(name, count) for name, count in counts.items())
+
+
+def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:
+    """How short parts lie in the longer pieces that they are made in; empty where none do.
+
+    `end cross bar: 2 lengths of 370 mm, two in each, one from either end; cut apart at operation
+    57`.
+    """
+    said = []
+    for each in places:
+        if each.apart is None or each.part.long is None:
+            continue
+        lengths = "length" if each.part.pieces == 1 else "lengths"
+        each_long = notation.show(each.place.length or each.part.long.length)
+        words = f"{each.part.name}: {each.part.pieces} {lengths} of {each_long}"
+        if each.part.long.holds > 1:
+            spare = " and one to spare" if each.part.count % each.part.long.holds else ""
+            words += f", two in each, one from either end{spare}; cut apart at"
+        else:
+            words += ", one in each; cut to its own length at"
+        said.append(f"{words} operation {each.apart}")
+    return "; ".join(said)
+
+
 def plunge_words(found: MortisePlunges, notation: Notation) -> str:
     """Where the chisel or bit goes down along a mortise, in the order to do it: from the line that
     the story stick counts from, and from the end of the blank where that lies beyond it."""
@@ -108,7 +142,15 @@ def _place_words(each: PartPlace, work: Work) -> str:
     if len(place.ends) == len(part.ends):
         return "both ends" if work is Work.HAND else "both ends, with the same settings"
     takes = either(f"the {name}" for name in part.into[place.ends[0]])
-    return f"one end alone, the one that goes into {takes} ({_rest('end', each.elsewhere)})"
+    into, rest = f"the one that goes into {takes}", _rest("the other end", each.elsewhere)
+    if part.long is None:
+        return f"one end alone, {into} ({rest})"
+    if each.apart is None:
+        return f"the end cut last, {into} ({rest})"
+    if part.long.holds > 1:
+        between = _rest("the ends between the two parts", each.elsewhere)
+        return f"either end of each length, {into} ({between})"
+    return f"one end alone, the {ENDS[part.role][place.ends[0]]}, {into} ({rest})"
 
 
 def _edge_words(each: PartPlace, work: Work) -> str:
@@ -132,4 +174,4 @@ def _stop_words(each: PartPlace) -> str:
 
 
 def _rest(what: str, elsewhere: tuple[int, ...]) -> str:
-    return f"the other {what}: {numbers(elsewhere) if elsewhere else 'no such cut'}"
+    return f"{what}: {numbers(elsewhere) if elsewhere else 'no such cut'}"

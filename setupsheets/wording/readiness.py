@@ -8,9 +8,9 @@ from setupsheets.lengths import Notation
 from setupsheets.machining.findings import MortisePlunges
 from setupsheets.machining.obstacles import Obstacle, ObstacleKind
 from setupsheets.machining.setting.passes import Speed
-from setupsheets.machining.setting.reach import Reach
+from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import Support
-from setupsheets.wording.lists import listed
+from setupsheets.wording.lists import listed, numbers
 from setupsheets.wording.setting_up import reach_words, speed_words
 from setupsheets.wording.support import cures_words
 
@@ -47,10 +47,38 @@ def not_ready(obstacles: Sequence[Obstacle], unproved: int = 0) -> str:
     return f"not ready: {'; '.join(said)}" if said else ""
 
 
+def obstacle_lines(obstacles: Sequence[Obstacle], notation: Notation) -> list[str]:
+    """A line for each thing in the way; parts too short to hold, of one length, in one line."""
+    lines: dict[object, list[Obstacle]] = {}
+    for index, each in enumerate(obstacles):
+        alike = each.kind is ObstacleKind.TOO_SHORT_TO_HOLD
+        lines.setdefault(_what(each.what, notation) if alike else index, []).append(each)
+    return [
+        _too_short_line(found, notation) if len(found) > 1 else obstacle_line(found[0], notation)
+        for found in lines.values()
+    ]
+
+
+def _too_short_line(found: Sequence[Obstacle], notation: Notation) -> str:
+    """`operations 43–47 (end upright bar): the part is too short to hold: ...`."""
+    at = numbers(each.task.number for each in found)
+    short = {name for each in found for name in _shortest(each)}
+    said = IN_THE_WAY[found[0].kind].format(what=_what(found[0].what, notation))
+    return f"{at} ({listed(sorted(short))}): {said}" if short else f"{at}: {said}"
+
+
+def _shortest(obstacle: Obstacle) -> list[str]:
+    """The parts that are as short as what is told."""
+    has = obstacle.what.has if isinstance(obstacle.what, Reach) else None
+    places = obstacle.task.operation.places
+    return [place.part for place in places if place.length == has]
+
+
 def obstacle_line(obstacle: Obstacle, notation: Notation) -> str:
     """`operation 13, Plane the sawn edge to width (lock rail), cannot be made: ...`."""
     task = obstacle.task
-    parts = listed(task.set_up.counts)
+    short = _shortest(obstacle) if obstacle.kind is ObstacleKind.TOO_SHORT_TO_HOLD else []
+    parts = listed(short or task.set_up.counts)
     said = IN_THE_WAY[obstacle.kind].format(what=_what(obstacle.what, notation))
     of = f" ({parts})" if parts else ""
     return f"operation {task.number}, {task.operation.title}{of}: {said}"
@@ -58,7 +86,8 @@ def obstacle_line(obstacle: Obstacle, notation: Notation) -> str:
 
 def _what(what: Reach | Speed | Support | MortisePlunges | str, notation: Notation) -> str:
     if isinstance(what, Reach):
-        return reach_words(what, notation)
+        words = reach_words(what, notation)
+        return words.partition(": ")[2] if what.limit is Limit.HOLD else words
     if isinstance(what, Speed):
         return speed_words(what, notation)
     if isinstance(what, MortisePlunges):

@@ -42,8 +42,8 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
         ),
     ),
     Limit.HOLD: (
-        "length of the part",
-        ("two parts worked as one and cut apart after", "a longer piece cut to length after"),
+        "length to hold the part by",
+        ("a carrier as long as that, with a pocket in which the part is clamped",),
     ),
 }
 """What has to reach, and the ways out where it does not."""

@@ -92,9 +92,9 @@ class Shipped:
 
 
 @cache
-def job(shape: str, unit: str, through: Through = Through.CROSS) -> Job:
+def job(shape: str, unit: str, through: Through = Through.CROSS, wide: int = 10) -> Job:
     """A leaf with bars both ways over a lock rail, one of them into the other or halved over it,
-    and a panel in a groove below it."""
+    and a panel in a groove below it; ``wide`` as so many of its stiles."""
     frame, bar = section(shape, "frame", unit), section(shape, "bar", unit)
     five = 5 * frame.rebate.width
     deep, gap = frame.rebate.width * 3, frame.rebate.width / 7
@@ -111,17 +111,18 @@ def job(shape: str, unit: str, through: Through = Through.CROSS) -> Job:
         joints=Joints(deep, deep, (bar.width or five) / 2, gap),
         glazing=Glazing(frame.rebate.depth / 4, gap, bead_width=frame.rebate.width),
         panels=Panels(frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap),
-        leaf=Leaf(10 * five, 24 * five),
+        leaf=Leaf(wide * five, 24 * five),
         bars=Bars(bar.name, through=through),
         allowances=Allowances(*(3 * (gap,))),
     )
 
 
 @cache
-def joinery(shape: str, unit: str, through: Through = Through.CROSS) -> Joinery:
+def joinery(shape: str, unit: str, through: Through = Through.CROSS, wide: int = 10) -> Joinery:
     members = (section(shape, member, unit) for member in ("frame", "bar"))
     finest = Shipped(unit).settings.finest_mark
-    return work_out(job(shape, unit, through), {each.name: each for each in members}, finest)
+    sections = {each.name: each for each in members}
+    return work_out(job(shape, unit, through, wide), sections, finest)
 
 
 def plan(
@@ -131,9 +132,10 @@ def plan(
     things: Shipped | None = None,
     cutters: Mapping[str, str] | None = None,
     through: Through = Through.CROSS,
+    wide: int = 10,
 ) -> Plan:
-    made = replace(job(shape, unit, through), recipes=recipes, cutters=cutters or {})
-    return plan_job(made, joinery(shape, unit, through), things or Shipped(unit))
+    made = replace(job(shape, unit, through, wide), recipes=recipes, cutters=cutters or {})
+    return plan_job(made, joinery(shape, unit, through, wide), things or Shipped(unit))
 
 
 def without(whole: Plan, *makes: Makes) -> Plan:

@@ -158,8 +158,9 @@ def test_passes_end_at_the_figure_to_set_and_move_with_it() -> None:
 def test_what_does_not_reach_is_told_with_ways_out_and_what_does_is_not() -> None:
     task = coped()
     assert found_of(task).short == ()
-    short = replace(task.set_up.subject, length=inches("5"))
-    (told,) = found_of(replace(task, set_up=replace(task.set_up, subject=short))).short
+    first, *others = task.operation.places
+    short = replace(task.operation, places=(replace(first, length=inches("5")), *others))
+    (told,) = found_of(replace(task, operation=short)).short
     assert "5 in there, 1 in short" in reach_words(told, NOTATION)
 
 

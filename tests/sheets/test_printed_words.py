@@ -47,7 +47,9 @@ class Printed:
 
     @property
     def parts(self) -> list[str]:
-        return [each.partition(" × ")[2] for each in self.facts["Parts"].split(", ")]
+        """By name, however many of them lie in one length."""
+        named = [each.partition(" × ")[2] for each in self.facts["Parts"].split(", ")]
+        return [re.sub(r" in \d+ lengths?$", "", each) for each in named]
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ def operations(of: Sheet) -> Iterator[Printed]:
         for block in re.split(r"^## (?=\*\*\d)", rest, flags=re.MULTILINE)[1:]:
             facts = dict(re.findall(r"^- \*\*(\w[\w ]*)\*\* (.*)$", block, re.MULTILINE))
             rows = re.findall(r"^\| (.*?)\. \*By .*?\| (.*?) \|", block, re.MULTILINE)
-            spacer = re.search(r"spacer:\*.*?thickness ([^;]*)", block)
+            spacer = re.search(r"the spacer, (.*?) thick", facts.get("Against", ""))
             yield Printed(
                 machine,
                 block.partition("\n")[0].partition("** ")[2],
@@ -125,6 +127,8 @@ def ends_told(printed: Printed, part: Part) -> set[int]:
     assert into, (printed.title, part.name, words)
     names = [name.removeprefix("the ") for name in into[1].split(" or ")]
     found = {index for index, takes in enumerate(part.into) if set(names) == set(takes)}
+    if len(found) == 2 and ("each length" in words or "cut last" in words):
+        return {"cut last" in words}  # either end of the length first, then what lay between
     assert len(found) == 1, (part.name, names)
     return found
 

@@ -72,7 +72,8 @@ def test_a_spacer_is_told_where_the_end_goes_and_in_the_stop_s_figure() -> None:
     plain = replace(CUT, asks=asks, machine=saw, settings=(stop,))
     jig = FittedJig("spacer", JigKind.SPACES, "", {"thickness": Length("1 in")})
     spaced = replace(plain, jigs=(jig,))
-    assert down_and_against(plain)[1] == "END to the stop"
+    assert down_and_against(plain, NOTATION)[1] == "END to the stop"
     assert setting_title(plain, stop) == "Fence dial, to the far side of the bit"
-    assert down_and_against(spaced)[1] == "END to the spacer, and that to the stop"
+    against = down_and_against(spaced, NOTATION)[1]
+    assert against == "END to the spacer, 1 in thick, and that to the stop"
     assert setting_title(spaced, stop).endswith("far side of the bit, the spacer counted in")

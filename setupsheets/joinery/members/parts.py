@@ -102,6 +102,17 @@ class Stretch:
 
 
 @dataclass(frozen=True)
+class LongBlank:
+    """The piece that a part too short to be worked by itself is made in: ``length`` long, with
+    ``holds`` of the part in it, which are cut apart when their edges are moulded. The part's end
+    ``outer`` is an end of that piece; its other end is made last."""
+
+    length: Length
+    holds: int
+    outer: int
+
+
+@dataclass(frozen=True)
 class Part:
     """One kind of part, ``count`` of them over the whole job.
 
@@ -110,7 +121,8 @@ class Part:
     is empty for a stile, else the (left or top, right or bottom) ends; ``into`` names, end by end,
     the parts that take it. ``stile_length`` is over
     both horns, each ``horn`` long. ``stretches`` tell where its sight edges have a rebate and where
-    a groove; without any they have a rebate from end to end.
+    a groove; without any they have a rebate from end to end. ``long`` is the piece that it is made
+    in, None where it is worked by itself.
     """
 
     name: str
@@ -125,11 +137,22 @@ class Part:
     horn: Length = Length.ZERO
     stretches: tuple[Stretch, ...] = ()
     into: tuple[tuple[str, ...], ...] = ()
+    long: LongBlank | None = None
 
     @property
     def thickness(self) -> Length:
         """Thickness of the finished part."""
         return self.section.thickness
+
+    @property
+    def piece_length(self) -> Length:
+        """How long the piece is that it is moulded in: its own length, or its long blank's."""
+        return self.long.length if self.long else self.overall
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces to get out for all of it."""
+        return -(-self.count // self.long.holds) if self.long else self.count
 
     @property
     def grooves(self) -> tuple[tuple[Groove | None, ...], ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil
@@ -116,23 +116,28 @@ def cut_list(
 
     ``tests`` says how many test pieces of each part to get out and how long: as many as its set-ups
     are expected to take. They have the section of their part. ``first_longer`` is how much longer
-    the first blank of a part with tenons is left.
+    the first blank of a part with tenons is left; one that is longer than its part has that to
+    spare already.
     """
     allowances = job.allowances
     parts = [_part_row(part, allowances, first_longer) for part in joinery.parts]
+    wanted = (part for part in joinery.parts if part.name in tests)
     return (
         *parts,
         *(_panel_row(pane, allowances) for pane in joinery.panes if pane.fill is not Fill.GLASS),
         *(_bead_row(bead, allowances) for bead in joinery.beads),
         *_strip_rows(job, allowances),
-        *(_test_row(row, tests[row.name], allowances) for row in parts if row.name in tests),
+        *(_test_row(part, tests[part.name], allowances) for part in wanted),
     )
 
 
 def _part_row(part: Part, allowances: Allowances, first_longer: Length) -> CutRow:
-    finished = Size(part.overall, part.width, part.thickness)
-    longer = first_longer if part.ends else ZERO
-    return _row(part.name, RowKind.PART, part.count, finished, allowances, longer)
+    finished = Size(part.piece_length, part.width, part.thickness)
+    longer = first_longer if part.ends and part.long is None else ZERO
+    inside = (
+        "" if part.long is None else " (two in each)" if part.long.holds > 1 else " (left long)"
+    )
+    return _row(f"{part.name}{inside}", RowKind.PART, part.pieces, finished, allowances, longer)
 
 
 def _panel_row(pane: Pane, allowances: Allowances) -> CutRow:
@@ -165,9 +170,9 @@ def _row(
     return CutRow(name, kind, count, finished, rough, longer)
 
 
-def _test_row(row: CutRow, pieces: TestPieces, allowances: Allowances) -> CutRow:
-    finished = replace(row.finished, length=pieces.length)
-    name = f"test piece of the {row.name}"
+def _test_row(part: Part, pieces: TestPieces, allowances: Allowances) -> CutRow:
+    finished = Size(pieces.length, part.width, part.thickness)
+    name = f"test piece of the {part.name}"
     return _row(name, RowKind.TEST, pieces.count, finished, allowances)
 
 

@@ -27,7 +27,7 @@ from setupsheets.machining.cutting.shapes import (
 )
 from setupsheets.machining.operations import PlannedMeasure, SetUp, Subject
 from setupsheets.machining.plan import Plan
-from setupsheets.machining.planning.batches import part_subject
+from setupsheets.machining.planning.batches import part_subject, piece_subject
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Makes, Surface, Work
@@ -185,7 +185,9 @@ def _all_asked(plan: Plan) -> Iterator[_Asked]:
     for part in plan.joinery.parts:
         mine = [item for item in plan.set_ups if part.name in item.counts]
         whole = part_subject(part)
-        yield from _blank_asked(mine, whole, rough)
+        out = [item for item in mine if item.recipe.makes is not Makes.PARTING]
+        yield from _blank_asked(out, piece_subject(part), rough)
+        yield from _parting_asked(mine, part)
         yield from _edges_asked(mine, whole)
         if _doing(plan.set_ups, Work.END):
             yield from _ends_asked(mine, part, whole)
@@ -211,6 +213,16 @@ def _blank_asked(set_ups: Sequence[SetUp], whole: Subject, rough: Allowances) ->
     if any(item.asks.against is Surface.END for each in doing for item in each.operations):
         long = Allowances(length=rough.length)
         yield _Asked((whole.length, *names), doing, Work.BLANK, whole, Plane.END, long)
+
+
+def _parting_asked(set_ups: Sequence[SetUp], part: Part) -> Iterator[_Asked]:
+    """A short part cut off the piece that it was moulded in."""
+    doing = [item for item in set_ups if item.recipe.makes is Makes.PARTING]
+    if doing and part.long:
+        names, more = tuple(item.name for item in doing), part.long.length - part.overall
+        key = (part.overall, more, *names)
+        whole, long = part_subject(part), Allowances(length=more)
+        yield _Asked(key, doing, Work.BLANK, whole, Plane.END, long)
 
 
 def _edges_asked(set_ups: Sequence[SetUp], whole: Subject) -> Iterator[_Asked]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.plan import Plan, joinery_of, sections_of
 from setupsheets.machining.planning.batches import BATCHES
+from setupsheets.machining.planning.piece_lengths import with_long_blanks
 from setupsheets.machining.planning.set_ups import numbered, set_ups_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import (
@@ -31,6 +32,8 @@ def stand_in_plan(recipe: Recipe, section: Section, shop: Shop) -> Plan:
     """
     job = _job(recipe, section, shop)
     joinery = joinery_of(job, shop)
+    if recipe.makes is Makes.PARTING:
+        joinery = with_long_blanks(joinery, job, shop)
     batches = BATCHES[recipe.makes](job, joinery)
     return Plan(job, joinery, numbered(set_ups_of(recipe, batches, job, joinery, shop)))
 
@@ -56,7 +59,7 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
         fields=(FrameField(fill, rows=2 if bars else 1, columns=2 if halved else 1),),
         joints=Joints(rail_mortise=mortise, bar_mortise=mortise, gap=tenth),
         glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),
-        leaf=Leaf(width=8 * member, height=12 * member),
+        leaf=Leaf(width=(4 if recipe.makes is Makes.PARTING else 8) * member, height=12 * member),
         bars=bars,
         panels=Panels(tongue, tongue, frame.rebate.width, tenth) if grooved else None,
         recipes={recipe.makes: recipe.name},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from setupsheets.joinery.members.parts import End, Groove, Halving, Joinery, Part, Role, Tenon
@@ -21,7 +21,8 @@ class Batch:
     """What goes through one set-up: the subject that stands for all, and how many of each part.
 
     ``label`` tells it from the recipe's other set-ups in the job; ``subjects`` are those of each
-    part, for hand work that differs; ``places`` where on each part it works.
+    part, for hand work that differs; ``places`` where on each part it works. A ``late`` one has its
+    like earlier in the route.
     """
 
     subject: Subject
@@ -29,6 +30,7 @@ class Batch:
     label: str
     subjects: Mapping[str, Subject] = field(default_factory=dict)
     places: tuple[WorkedAt, ...] = ()
+    late: bool = False
 
 
 @dataclass(frozen=True)
@@ -81,11 +83,26 @@ def part_subject(part: Part) -> Subject:
     )
 
 
+def piece_subject(part: Part) -> Subject:
+    """What is got out for a part: itself, or the longer piece that it is made in."""
+    return replace(part_subject(part), length=part.piece_length)
+
+
 def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
-        Item(part.name, part_subject(part), part.name, part.count, part.name, WorkedAt(part.name))
+        Item(part.name, piece_subject(part), part.name, part.count, part.name, WorkedAt(part.name))
         for part in joinery.parts
     )
+
+
+def _partings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Short parts of one length, cut off the pieces that they were moulded in."""
+    return batched(
+        Item(part.overall, part_subject(part), part.name, part.count, part.name,
+             WorkedAt(part.name))
+        for part in joinery.parts
+        if part.long
+    )  # fmt: skip
 
 
 def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
@@ -104,17 +121,32 @@ def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Ends that go equally far into equal mates; how their tenons are cut across their width, which
-    is done by hand, may differ. The part that stands for them has both ends alike."""
+    is done by hand, may differ. The part that stands for them has both ends alike. The last end of
+    a part that is made in a longer piece is not there yet."""
+    return _ends_of(joinery, last=False)
+
+
+def last_ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """The ends that parts have once they are cut off the piece that they were moulded in."""
+    return tuple(replace(each, late=True) for each in _ends_of(joinery, last=True))
+
+
+def _ends_of(joinery: Joinery, last: bool) -> tuple[Batch, ...]:
     items = []
     for part in joinery.parts:
-        for end in dict.fromkeys(part.ends):
+        meant = [at for at in range(len(part.ends)) if _is_last(part, at) is last]
+        for end in dict.fromkeys(part.ends[at] for at in meant):
             subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
             key = (part.thickness, replace(end, tenon=_settings_of(end.tenon)))
-            label = f"{part.name} into {_mate(part, end, joinery)}"
-            ends = tuple(index for index, other in enumerate(part.ends) if other == end)
-            place = WorkedAt(part.name, ends)
+            into = f"{part.name} into {_mate(part, end, joinery)}"
+            ends = tuple(at for at in meant if part.ends[at] == end)
+            place, label = WorkedAt(part.name, ends), f"last end of {part.name}" if last else into
             items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)
+
+
+def _is_last(part: Part, end: int) -> bool:
+    return part.long is not None and end != part.long.outer
 
 
 def _settings_of(tenon: Tenon) -> Tenon:
@@ -136,7 +168,7 @@ def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
         key = (part.thickness, halving.from_face, halving.end - halving.start, halving.depth, at)
         apart = sorted(places[part.name])
         number = f" {apart.index(at) + 1}" if len(apart) > 1 else ""
-        place, label = _at_the_stop(part, halving), f"{part.name}{number}"
+        place, label = at_the_stop(part, halving), f"{part.name}{number}"
         items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)
 
@@ -151,7 +183,7 @@ def _from_ends(part: Part, halving: Halving) -> tuple[Length, Length]:
     return part.datum + halving.start, part.overall - part.datum - halving.end
 
 
-def _at_the_stop(part: Part, halving: Halving) -> WorkedAt:
+def at_the_stop(part: Part, halving: Halving) -> WorkedAt:
     """The end that comes to the stop: the nearer one, either for a notch in the middle."""
     from_low, from_high = _from_ends(part, halving)
     low, high = (1, 0) if part.role is Role.UPRIGHT_BAR else (0, 1)
@@ -275,6 +307,18 @@ BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
     Makes.GROOVE: _grooves,
     Makes.STICKING: _stickings,
     Makes.BAR: _bars,
+    Makes.PARTING: _partings,
     Makes.BEAD: _beads,
     Makes.FIT: _leaf,
 }
+
+"""Who shares the set-ups of each thing that is made."""
+
+
+def route() -> Iterator[tuple[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]]]:
+    """All that is made, in the order in which parts go through it: the last ends of short parts are
+    coped when these have been cut apart."""
+    for makes in Makes:
+        yield makes, BATCHES[makes]
+        if makes is Makes.PARTING:
+            yield Makes.COPE, last_ends

@@ -24,7 +24,7 @@ CLOSE = Length("1/256 in")
 """How near to the width wanted a dado stack has to be made up."""
 
 # Without these a leaf can be planned all the same: many shops get out blanks and beads by habit.
-OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
+OPTIONAL = frozenset({Makes.BLANK, Makes.PARTING, Makes.BEAD, Makes.FIT})
 
 
 class Equipment(Protocol):
@@ -87,6 +87,9 @@ def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None
                 job, f"recipe {name!r} makes a {recipe.makes}, not a {makes}", "recipes"
             )
         return recipe
+    if makes is Makes.PARTING:  # what no shop need think of: with the first machine that it has
+        every = equipment.recipes(makes)
+        return next((each for each in every if not _lacking(each, job, equipment)), None)
     if makes in OPTIONAL:
         return None
     raise _no_choice(

@@ -19,7 +19,8 @@ from setupsheets.shop.recipes import Makes, Recipe, Work
 def set_ups_of(
     recipe: Recipe, batches: Sequence[Batch], job: Job, joinery: Joinery, equipment: Equipment
 ) -> tuple[SetUp, ...]:
-    """The recipe's set-ups, one for each batch; where there are several, labels tell them apart.
+    """The recipe's set-ups, one for each batch; where there are several in the job, labels tell
+    them apart.
 
     Raises DataFaults for a choice that is missing, and for a formula that cannot be worked out.
     """
@@ -35,7 +36,7 @@ def set_ups_of(
         return tuple(_by_operation(recipe, batches, made, everyone, whole))
     placed = zip(made, batches, strict=True)
     made = [_with_places(_with_stops(each, joinery), batch.places) for each, batch in placed]
-    if len(made) == 1:
+    if len(made) == 1 and not batches[0].late:
         return tuple(made)
     return tuple(_labelled(item, batch.label) for item, batch in zip(made, batches, strict=True))
 

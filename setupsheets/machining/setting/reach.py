@@ -137,4 +137,6 @@ def _held(operation: Operation, subject: Subject, unit: Unit) -> Iterator[Reach]
         return
     fast = any(jig.kind.keeps_hands_off for jig in operation.jigs)
     least = in_shop_terms(shortest, unit) / (2 if fast else 1)
-    yield Reach(Limit.HOLD, operation, least, subject.length)
+    length = subject.length if operation.shortest is None else operation.shortest
+    if length:  # a board is as long as it is
+        yield Reach(Limit.HOLD, operation, least, length)

@@ -22,7 +22,7 @@ from setupsheets.wording.doubts import doubt_words
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
-from setupsheets.wording.readiness import not_ready, obstacle_line
+from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.route import NOT_PROVED, fingerprint_words, sound, unread, untested
 from setupsheets.wording.set_ups import beside_words, state_words
 
@@ -34,7 +34,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
     unproved_count = sum(not proof.holds for proof in inputs.findings.proofs)
     return Cover(
         not_ready=not_ready(obstacles, unproved_count).capitalize(),
-        obstacles=tuple(obstacle_line(each, notation) for each in obstacles),
+        obstacles=tuple(obstacle_lines(obstacles, notation)),
         facts=tuple(_facts(inputs, fingerprint)),
         notes=one_line(plan.job.notes),
         counts=tuple(

@@ -27,7 +27,7 @@ from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.figures import tolerance
-from setupsheets.wording.lists import counted, one_line, runs_of
+from setupsheets.wording.lists import one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
     NEAREST,
@@ -48,7 +48,7 @@ from setupsheets.wording.operations import (
     test_piece_words,
     undrawn_words,
 )
-from setupsheets.wording.places import plunge_words, where_words
+from setupsheets.wording.places import lengths_words, parts_words, plunge_words, where_words
 from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import reach_words, stack_line, stop_title
 
@@ -104,12 +104,13 @@ def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[
     """What to know before the machine is touched, in the order in which it is needed."""
     found, notation = group[0], inputs.notation
     operation, set_up = found.task.operation, found.task.set_up
-    down, against = down_and_against(operation)
+    down, against = down_and_against(operation, notation)
     dialled = {item.cause: inputs.records.to_dial(set_up, item) for item in operation.settings}
     facts = (
         ("Cutter", operation.cutter.title if operation.cutter else ""),
         ("Stack", make_up_words(found, notation)),
-        ("Parts", counted(found.task.counts) if len(group) == 1 else ""),
+        ("Parts", parts_words(found.task.counts, found.where) if len(group) == 1 else ""),
+        ("Lengths", lengths_words((each for item in group for each in item.where), notation)),
         ("Down", down),
         ("Against", against),
         ("Do", where_words(found.where, operation.asks.work)),
@@ -130,7 +131,7 @@ def _setting_rows(
         figure = inputs.records.to_dial(task.set_up, setting)
         yield SettingRow(
             number=str(task.number) if shared else "",
-            parts=counted(task.counts) if shared else "",
+            parts=parts_words(task.counts, found.where) if shared else "",
             title=setting_title(task.operation, setting),
             aim=notation.show(setting.aim),
             history=_history(task, setting, inputs),

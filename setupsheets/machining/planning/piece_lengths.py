@@ -1,0 +1,92 @@
+"""Parts too short to be worked by themselves, and how long the piece is at every operation.
+
+A short bar is not safely fed past a cutter. A good joiner gets it out in a longer piece: copes the
+end of the piece, moulds the piece, cuts the part off it and copes its other end on a sled. Two bars
+lie in one piece, one from either end, so that little is wasted; a rail, which has one moulded edge
+and cannot be turned end for end, lies alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from math import ceil
+
+from setupsheets.joinery.members.parts import Joinery, LongBlank, Part, Role
+from setupsheets.lengths import Length, Unit
+from setupsheets.machining.operations import Operation, SetUp, WorkedAt
+from setupsheets.machining.planning.batches import BARS, at_the_stop
+from setupsheets.machining.planning.choices import Equipment, choose_recipe
+from setupsheets.shop.jobs import Job
+from setupsheets.shop.machine_kinds import MACHINE_KINDS
+from setupsheets.shop.machines import SettingName
+from setupsheets.shop.recipes import Makes, Surface, Work
+from setupsheets.shop.shop_terms import in_shop_terms
+
+BY_HAND = max(kind.shortest for kind in MACHINE_KINDS.values() if kind.shortest is not None)
+"""A part so long can be worked by itself on every machine."""
+ROOM = Length("1 in")
+"""Between parts in one piece, for the saw and for a first try at an end to be cut away: common
+practice, no source."""
+_STEPS: Mapping[Unit, Length] = {Unit.IN: Length("1/2 in"), Unit.MM: Length("10 mm")}
+
+
+def with_long_blanks(joinery: Joinery, job: Job, equipment: Equipment) -> Joinery:
+    """The joinery with the piece that each part too short to be worked by itself is made in; as it
+    is where no recipe says how such parts are cut apart. Raises DataFaults for a faulty recipe."""
+    unit = equipment.settings.unit
+    parts = tuple(replace(part, long=_long_blank(part, joinery, unit)) for part in joinery.parts)
+    if parts == joinery.parts or choose_recipe(Makes.PARTING, job, equipment) is None:
+        return joinery
+    return replace(joinery, parts=parts)
+
+
+def _long_blank(part: Part, joinery: Joinery, unit: Unit) -> LongBlank | None:
+    least, outer = in_shop_terms(BY_HAND, unit), _outer(part, joinery)
+    if part.overall >= least or outer is None or any(each.stopped for each in part.stretches):
+        return None
+    holds = 2 if part.role in BARS and part.count > 1 else 1
+    length = max(least, holds * part.overall + ROOM)
+    return LongBlank(ceil(length / _STEPS[unit]) * _STEPS[unit], holds, outer)
+
+
+def _outer(part: Part, joinery: Joinery) -> int | None:
+    """The end that can be an end of a longer piece: the one that mortises and notches count from.
+    None where they count from both, so that the part must have its own length before."""
+    datum = 1 if part.role in (Role.STILE, Role.UPRIGHT_BAR) else 0
+    mortised = {each.part for each in (*joinery.mortises, *joinery.haunches)}
+    stops = [at_the_stop(part, each) for each in joinery.halvings if each.part == part.name]
+    ends = {end for stop in stops if not stop.middle for end in stop.ends}
+    ends |= {datum} if part.name in mortised else set()
+    return None if len(ends) > 1 else min(ends, default=datum)
+
+
+def with_lengths(set_ups: Iterable[SetUp], joinery: Joinery) -> tuple[SetUp, ...]:
+    """Set-ups in the order of the route, their places with how long the piece is by then: what a
+    stop has last cut it to, and before the first stop it is a board."""
+    now: dict[str, Length] = {}
+    boards = {part.name: part.piece_length for part in joinery.parts}
+    return tuple(_with_lengths(each, now, boards) for each in set_ups)
+
+
+def _with_lengths(made: SetUp, now: dict[str, Length], boards: Mapping[str, Length]) -> SetUp:
+    def at(operation: Operation, place: WorkedAt) -> WorkedAt:
+        if made.recipe.makes is Makes.BLANK:
+            return replace(place, length=now.get(place.part, Length.ZERO))
+        return replace(place, length=now.get(place.part, boards.get(place.part)))
+
+    operations = []
+    for operation in made.operations:
+        if (kept := _cut_to(operation)) is not None:
+            now |= {place.part: kept for place in operation.places}
+        places = tuple(at(operation, place) for place in operation.places)
+        operations.append(replace(operation, places=places))
+    return replace(made, operations=tuple(operations))
+
+
+def _cut_to(operation: Operation) -> Length | None:
+    """The length that an operation cuts whole pieces to; None for one that does not."""
+    asks = operation.asks
+    if asks.work is not Work.BLANK or asks.against is not Surface.END:
+        return None
+    return operation.aim(SettingName.STOP)

@@ -1,0 +1,214 @@
+"""Parts too short to be worked by themselves: got out in longer pieces, cut apart, ends coped last.
+
+That a part under 12 in (300 mm) is not fed past a cutter by itself is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from setupsheets.joinery.members.parts import Part, Stretch
+from setupsheets.joinery.stock.cutlist import TestPieces, cut_list
+from setupsheets.lengths import Length
+from setupsheets.machining.checking.proof import prove_plan
+from setupsheets.machining.findings import findings_of
+from setupsheets.machining.obstacles import obstacles_of
+from setupsheets.machining.plan import Plan
+from setupsheets.machining.planning.batches import BARS
+from setupsheets.machining.planning.piece_lengths import ROOM, with_long_blanks
+from setupsheets.machining.setting.reach import Limit, Reach, reaches
+from setupsheets.shop.jobs import Through
+from setupsheets.shop.recipes import Makes, Work
+from setupsheets.shop.settings import ShopSettings
+from setupsheets.wording.places import lengths_words, parts_words, where_words
+from setupsheets.wording.proofs import proof_line
+from tests.machining.shipped_shop import (
+    SHAPES,
+    UNITS,
+    Shipped,
+    joinery,
+    plan,
+    recipes_that_make,
+)
+from tests.machining.test_shipped_proofs import NARROW
+
+LEAST = {"inch": Length("12 in"), "metric": Length("300 mm")}
+PARTINGS = recipes_that_make(Makes.PARTING)
+
+
+def narrow(unit: str, shape: str = "ovolo") -> Plan:
+    """Its cross bars are let into the upright one, two of them."""
+    return plan(shape, unit, {}, through=Through.UPRIGHT, wide=NARROW)
+
+
+def short(of: Plan) -> list[Part]:
+    return [part for part in of.joinery.parts if part.long]
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_whatever_is_too_short_is_made_in_a_longer_piece_and_nothing_else(unit: str) -> None:
+    of = narrow(unit)
+    assert short(of) and len(short(of)) < len(of.joinery.parts)
+    for part in of.joinery.parts:
+        assert (part.long is not None) == (part.overall < LEAST[unit]), part.name
+        if part.long:
+            assert part.long.length >= LEAST[unit]
+            assert part.long.length >= part.long.holds * part.overall + ROOM
+            assert part.pieces * part.long.holds >= part.count
+    # A bar is the same turned end for end, a rail is not.
+    holds = {(part.role in BARS, part.long.holds) for part in short(of) if part.long}
+    assert holds == {(True, 2), (False, 1)}
+
+
+@pytest.mark.parametrize("recipe_name", PARTINGS)
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("through", [Through.CROSS, Through.UPRIGHT])
+def test_short_parts_come_out_as_designed(
+    shape: str, unit: str, recipe_name: str, through: Through
+) -> None:
+    of = plan(shape, unit, {Makes.PARTING: recipe_name}, through=through, wide=NARROW)
+    show = Shipped(unit).settings.notation.show
+    proofs = prove_plan(of)
+    assert [proof_line(each, show) for each in proofs if not each.holds] == []
+    parting = {each.name for each in of.set_ups if each.recipe.makes is Makes.PARTING}
+    assert parting == {name for each in proofs for name in each.set_ups if name in parting}
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_every_operation_knows_how_long_the_piece_is_by_then(unit: str) -> None:
+    """Rough until it is cut to length, then the long piece's length, then the part's own."""
+    of = narrow(unit)
+    over = of.job.allowances.length
+    for part in short(of):
+        assert part.long
+        seen = [
+            (operation, place.length)
+            for operation in of.operations
+            if (place := operation.place(part.name)) is not None
+        ]
+        apart = next(each.number for each, _ in seen if each.makes is Makes.PARTING)
+        cut = next(each.number for each, _ in seen if each.name == "crosscut")
+        for operation, length in seen:
+            wanted = part.long.length + (over if operation.number < cut else Length.ZERO)
+            assert length == (part.overall if operation.number >= apart else wanted), operation.name
+    assert all(reach.has == place.length
+               for operation in of.operations for place in operation.places[:1]
+               if len(operation.places) == 1
+               for reach in reaches(operation, of.set_ups[0].subject) if reach.limit is Limit.HOLD
+               )  # fmt: skip
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_every_end_is_coped_once_the_outer_before_moulding_the_other_after_parting(
+    unit: str,
+) -> None:
+    of = narrow(unit)
+    numbers: dict[Makes, dict[str, list[int]]] = {}
+    ends: Counter[tuple[str, int, str]] = Counter()
+    for operation in of.operations:
+        assert operation.makes is not None
+        for place in operation.places:
+            numbers.setdefault(operation.makes, {}).setdefault(place.part, []).append(
+                operation.number
+            )
+            if operation.asks.work is Work.END:
+                ends.update((place.part, end, operation.name) for end in place.ends)
+    assert set(ends.values()) == {1}
+    for part in short(of):
+        assert part.long
+        (apart,) = numbers[Makes.PARTING][part.name]
+        last = [
+            operation.number
+            for operation in of.operations
+            if (at := operation.place(part.name)) and 1 - part.long.outer in at.ends
+            if operation.asks.work is Work.END
+        ]
+        moulded = numbers.get(Makes.BAR, {}) | numbers.get(Makes.STICKING, {})
+        assert max(moulded[part.name]) < apart < min(last)
+        first = set(numbers[Makes.COPE][part.name]) - set(last)
+        assert min(first) < min(moulded[part.name])
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_such_a_door_is_held_everywhere_that_a_sled_holds_half_the_length(unit: str) -> None:
+    settings = Shipped(unit).settings
+    of = narrow(unit)
+    found = [
+        each
+        for each in obstacles_of(findings_of(of, settings, True).operations)
+        if isinstance(each.what, Reach) and each.what.limit is Limit.HOLD
+    ]
+    assert {each.task.operation.asks.work for each in found} <= {Work.END, Work.BLANK}
+    for each in found:
+        assert each.task.operation.shortest and each.task.operation.shortest < LEAST[unit] / 2
+
+
+def test_the_words_name_the_piece_the_end_and_where_the_rest_is_done() -> None:
+    of = narrow("metric")
+    notation = Shipped("metric").settings.notation
+    bar = next(part for part in short(of) if part.role in BARS)
+    assert bar.long
+    by_number = {each.task.number: each for each in findings_of(of, Shipped("metric").settings,
+                 True).operations}  # fmt: skip
+    mine = [each for each in by_number.values() if each.task.operation.place(bar.name)]
+    early = next(each for each in mine if each.task.operation.name == "cope")
+    late = next(each for each in reversed(mine) if each.task.operation.name == "cope")
+    apart = next(each for each in mine if each.task.operation.makes is Makes.PARTING)
+    said = parts_words(early.task.counts, early.where)
+    assert f"{bar.count} × {bar.name} in {bar.pieces} length" in said
+    words = lengths_words(early.where, notation)
+    assert f"{notation.show(bar.long.length)}, two in each" in words
+    assert words.endswith(f"cut apart at operation {apart.task.number}")
+    assert lengths_words(late.where, notation) == lengths_words(apart.where, notation) == ""
+    do = where_words(early.where, Work.END)
+    assert "either end of each length, the one that goes into " in do
+    assert f"(the ends between the two parts: operation {late.task.number})" in do
+    assert f"the end cut last, the one that goes into the {bar.into[1][0]} (the other end: " in (
+        where_words(late.where, Work.END)
+    )
+
+
+def test_the_cut_list_orders_the_long_pieces() -> None:
+    of = narrow("inch")
+    bar = next(part for part in short(of) if part.role in BARS)
+    tests = {bar.name: TestPieces(3, Length("12 in"))}
+    rows = {row.name: row for row in cut_list(of.job, of.joinery, tests, Length("1/8 in"))}
+    row = rows[f"{bar.name} (two in each)"]
+    assert bar.long and row.count == bar.pieces and row.finished.length == bar.long.length
+    assert row.rough.length == bar.long.length + of.job.allowances.length
+    assert row.first_longer == Length.ZERO  # what lies between the parts is there to be cut away
+    assert rows[f"test piece of the {bar.name}"].finished.length == Length("12 in")
+
+
+def test_a_shop_that_has_no_saw_for_it_works_them_singly_and_is_told() -> None:
+    shop = Shipped("inch")
+    choice = shop.settings.first_choice
+    machines = {kind: name for kind, name in choice.machines.items() if "saw" not in kind}
+    bare = replace(shop.settings, first_choice=replace(choice, machines=machines))
+
+    class NoSaws(Shipped):
+        @property
+        def settings(self) -> ShopSettings:
+            return bare
+
+    found = joinery("ovolo", "inch", Through.UPRIGHT, NARROW)
+    job = found.layout.job
+    assert with_long_blanks(found, job, NoSaws("inch")) == found
+    assert with_long_blanks(found, job, shop) != found
+
+
+def test_what_must_have_its_own_length_first_is_not_made_in_a_longer_piece() -> None:
+    """A cut that stops short of an end counts from both its ends."""
+    found = joinery("ovolo", "inch", Through.UPRIGHT, NARROW)
+    shop = Shipped("inch")
+    parts = with_long_blanks(found, found.layout.job, shop).parts
+    bar = next(part for part in parts if part.long and part.role in BARS)
+    stretch = Stretch(0, Length.ZERO, bar.sight, first=Length.ZERO)
+    parts = tuple(replace(part, stretches=(stretch,)) if part.name == bar.name else part
+                  for part in found.parts)  # fmt: skip
+    made = with_long_blanks(replace(found, parts=parts), found.layout.job, shop)
+    assert made.part(bar.name).long is None
