@@ -75,7 +75,8 @@ def joinery_of(job: Job, shop: Shop) -> Joinery:
 
 
 def sections_of(job: Job, shop: Shop) -> dict[str, Section]:
-    """Every section that a job names. Raises DataFaults for those that there are not."""
+    """Every section that a job names. Raises DataFaults for those that there are not, and beside a
+    section's own faults at the line of the job that asks for it."""
     named: list[Stile | Rail | Bars] = [job.stiles, *job.rails, *([job.bars] if job.bars else [])]
     faults: list[Fault] = []
     sections: dict[str, Section] = {}
@@ -84,10 +85,21 @@ def sections_of(job: Job, shop: Shop) -> dict[str, Section]:
             shop.find("section", owner.section)
         except DataFaults as found:
             faults += [owner.marks.fault(fault.message, "section") for fault in found.faults]
-        else:
+            continue
+        try:
             sections[owner.section] = shop.section(owner.section)
+        except DataFaults as found:
+            faults += [*found.faults, owner.marks.fault(_unusable(owner.section, found), "section")]
     stop_on(faults)
     return sections
+
+
+def _unusable(section: str, found: DataFaults) -> str:
+    """That a section's own file is wrong, and what of it."""
+    told = "; ".join(f"{fault.field}: {fault.message}" for fault in found.faults)
+    plain = any(fault.field.startswith("sticking") for fault in found.faults)
+    why = ". What meets a member is coped over its moulding, so each needs one" if plain else ""
+    return f"section {section!r} cannot be used: {told}{why}"
 
 
 def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:

@@ -66,10 +66,39 @@ class Clearances:
     meeting: Length = _SIXTEENTH
 
 
+class Side(StrEnum):
+    """A side of the leaf, seen from its face."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Head(StrEnum):
+    """The shape of a leaf's head. Only a straight, level one is worked out."""
+
+    STRAIGHT = "straight"
+    ARCHED = "arched"
+    RAKED = "raked"
+
+
+@dataclass(frozen=True)
+class OutOfSquare:
+    """The rest of an opening that is out of square, seen from the leaf's face: its width at the
+    ``bottom``, its height at the ``right``, and the ``diagonal`` from the lower left corner to the
+    upper right one. The opening's own width is then the one at the top, its height that at the
+    left."""
+
+    bottom: Length
+    right: Length
+    diagonal: Length
+
+
 @dataclass(frozen=True)
 class Opening:
     """The finished opening that the job's leaf, or a pair of leaves, closes.
 
+    ``fitting`` is left on over the leaf's width and over its height, to be planed off as it is
+    fitted. A single leaf's hinges are at its ``hinge`` side, seen from its face.
     ``lap`` is how far the leaves of a rebated pair overlap; ``strip_width`` and
     ``strip_thickness`` are an astragal's or a cover strip's, as is common practice. Bevels in
     degrees from square, so that the edge clears its frame as it swings.
@@ -84,15 +113,23 @@ class Opening:
     strip_thickness: Length = STRIP_THICKNESS
     hinge_bevel: Fraction = Fraction(3)
     lock_bevel: Fraction = Fraction(3)
+    hinge: Side = Side.LEFT
+    fitting: Length = Length.ZERO
+    out_of_square: OutOfSquare | None = None
 
     @property
     def leaf(self) -> Leaf:
-        """The leaf at its widest face: the opening less clearances; half of it for a pair."""
-        gaps, height = self.clearances, self.height - self.clearances.top - self.clearances.bottom
+        """The leaf at its widest face, as it is made: the opening less clearances, half of it for a
+        pair, and what is left on for fitting. Of an opening out of square the greater sides count.
+        """
+        gaps, wide, high, more = self.clearances, self.width, self.height, self.fitting
+        if self.out_of_square is not None:
+            wide, high = max(wide, self.out_of_square.bottom), max(high, self.out_of_square.right)
+        height = high - gaps.top - gaps.bottom + more
         if self.pair is None:
-            return Leaf(self.width - gaps.hinge - gaps.lock, height)
-        both = self.width - 2 * (gaps.hinge + gaps.meeting) + self.lap
-        return Leaf(both / 2, height)
+            return Leaf(wide - gaps.hinge - gaps.lock + more, height)
+        both = wide - 2 * (gaps.hinge + gaps.meeting) + self.lap
+        return Leaf(both / 2 + more, height)
 
 
 @dataclass(frozen=True)
@@ -258,6 +295,7 @@ class Job:
     glazing: Glazing
     count: int = 1
     leaf: Leaf | None = None
+    head: Head = Head.STRAIGHT
     opening: Opening | None = None
     bars: Bars | None = None
     panels: Panels | None = None

@@ -41,6 +41,15 @@ FAULTS: Mapping[str, str] = {
     DesignFault.NO_LAP: "expected how far the leaves of a rebated pair lap",
     DesignFault.LAP_WITHOUT_REBATE: "found a lap of {lap}: only the leaves of a rebated pair lap",
     DesignFault.BEVEL_OUT_OF_RANGE: "expected 0 to 45 degrees from square, found {found}",
+    DesignFault.HEAD_NOT_STRAIGHT: "found a head that is {head}: these sheets make leaves with a "
+    "straight, level head only, and no arch and no rake",
+    DesignFault.HEAD_IS_RAKED: "the head rises or falls by 1 in {run}, more than 1 in {most}: that "
+    "is a raked head, and these sheets make leaves with a straight, level head only",
+    DesignFault.SIDES_DO_NOT_CLOSE: "no opening has the sides {opening.width} at the top, "
+    "{sides.bottom} at the bottom, {opening.height} at the left and {sides.right} at the right "
+    "with a diagonal of {sides.diagonal} from lower left to upper right: measure them again",
+    DesignFault.LEAVE_MORE_ON: "{found} is left on for fitting, and the opening is so far out of "
+    "square that a square leaf needs {least:mark} or the next mark above it",
     DesignFault.NO_SIGHT_WIDTH: "two stiles of {stiles.width} leave a sight width of {sight} in a "
     "leaf {leaf.width} wide",
     DesignFault.TWO_OPEN_FIELDS: "expected a sight height: only one field of a leaf takes what "

@@ -17,12 +17,14 @@ from setupsheets.shop.jobs import (
     Fill,
     FrameField,
     Glazing,
+    Head,
     Job,
     Joints,
     Leaf,
     Lock,
     Meeting,
     Opening,
+    OutOfSquare,
     Panels,
     Rail,
 )
@@ -314,6 +316,27 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "opening.lock_bevel",
         "expected 0 to 45 degrees from square, found 45",
     ),
+    "an arch": (
+        lambda: just(leaf(head=Head.ARCHED)),
+        "head",
+        "found a head that is arched: these sheets make leaves with a straight",
+    ),
+    "a raked head": (
+        lambda: just(opened("24", "47", "52.77", "1")),
+        "opening.out_of_square.right",
+        "rises or falls by 1 in 24, more than 1 in 50: that is a raked head",
+    ),
+    # A rectangle 24 by 46 has a diagonal of 51.884 in.
+    "sides that close no opening": (
+        lambda: just(opened("24", "46", "75", "1")),
+        "opening.out_of_square.diagonal",
+        "no opening has the sides 24 in at the top",
+    ),
+    "too little left on for fitting": (
+        lambda: just(opened("24", "46", "52", "0")),
+        "opening.fitting",
+        "0 in is left on for fitting, and",
+    ),
     "bar thinner than its tenons reach": (
         lambda: (
             leaf(),
@@ -373,6 +396,13 @@ def field_of(**changes: object) -> Job:
 
 def opening(**changes: object) -> Job:
     made = Opening(inches("60"), inches("90"), **changes)  # type: ignore[arg-type]
+    return leaf(leaf=None, opening=made)
+
+
+def opened(bottom: str, right: str, diagonal: str, left_on: str) -> Job:
+    """A leaf for an opening 24 by 46 that is out of square."""
+    sides = OutOfSquare(inches(bottom), inches(right), inches(diagonal))
+    made = Opening(inches("24"), inches("46"), out_of_square=sides, fitting=inches(left_on))
     return leaf(leaf=None, opening=made)
 
 

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from setupsheets.joinery.frame.out_of_square import RAKE, Planing, corners, planings, rises
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Job, Leaf, Meeting, Opening
+from setupsheets.shop.jobs import Head, Job, Leaf, Meeting, Opening
 
 ZERO = Length.ZERO
 
@@ -26,12 +27,15 @@ class FittedEdge:
 
 @dataclass(frozen=True)
 class Fitting:
-    """A leaf in its opening. ``swing`` is how far the lock edge's far corner comes out past the
-    closed leaf as it swings, ``least_bevel`` in degrees the least one that clears."""
+    """A leaf in its opening. ``planings`` are the edges that wood was left on at, to fit it.
+
+    ``swing`` is how far the lock edge's far corner comes out past the closed leaf as it swings,
+    ``least_bevel`` in degrees the least one that clears."""
 
     leaf: Leaf
     leaves: int
     edges: tuple[FittedEdge, ...]
+    planings: tuple[Planing, ...]
     swing: Length
     least_bevel: float
     notes: tuple[Note, ...]
@@ -74,6 +78,7 @@ def fitting(opening: Opening, thickness: Length) -> Fitting:
         leaf=leaf,
         leaves=1 if opening.pair is None else 2,
         edges=edges,
+        planings=tuple(each for each in planings(opening) if any(each.off)),
         swing=swing_past(leaf.width, thickness, opening.lock_bevel),
         least_bevel=least_bevel(leaf.width, thickness, room),
         notes=tuple(_notes(opening, edges, thickness)),
@@ -108,8 +113,11 @@ def _notes(opening: Opening, edges: tuple[FittedEdge, ...], thickness: Length) -
 def opening_faults(job: Job) -> Iterator[Note]:
     """What is wrong between a job's opening and its leaf."""
     opening = job.opening
+    if job.head is not Head.STRAIGHT:
+        yield note(DesignFault.HEAD_NOT_STRAIGHT, "head", head=job.head)
     if opening is None:
         return
+    yield from _out_of_square_faults(opening)
     made = opening.leaf
     if job.leaf is not None and job.leaf != made:
         yield note(DesignFault.LEAF_DOES_NOT_FIT_OPENING, "leaf", leaf=job.leaf, made=made)
@@ -122,3 +130,21 @@ def opening_faults(job: Job) -> Iterator[Note]:
     for key, found in (("hinge_bevel", opening.hinge_bevel), ("lock_bevel", opening.lock_bevel)):
         if not 0 <= found < 45:
             yield note(DesignFault.BEVEL_OUT_OF_RANGE, "opening", key, found=found)
+
+
+def _out_of_square_faults(opening: Opening) -> Iterator[Note]:
+    """Sides that close no opening, a head that is a rake, and too little left on to fit with."""
+    sides, at = opening.out_of_square, ("opening", "out_of_square")
+    if sides is None:
+        return
+    found = corners(opening)
+    if found is None:
+        yield note(DesignFault.SIDES_DO_NOT_CLOSE, *at, "diagonal", opening=opening, sides=sides)
+    elif (rise := rises(found)) > RAKE:
+        run = round(1 / rise)
+        yield note(DesignFault.HEAD_IS_RAKED, *at, "right", run=run, most=RAKE.denominator)
+    else:
+        short = -min(off for each in planings(opening) for off in each.off)
+        if short > ZERO:
+            least, kind = opening.fitting + short, DesignFault.LEAVE_MORE_ON
+            yield note(kind, "opening", "fitting", found=opening.fitting, least=least)

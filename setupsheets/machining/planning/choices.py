@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Protocol
 
-from setupsheets.files.faults import DataFaults
+from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.setting.reach import dado_make_up
 from setupsheets.shop.cutters import Cutter
-from setupsheets.shop.jobs import Job
+from setupsheets.shop.jobs import Bars, Job, Rail, Stile
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation
@@ -128,18 +128,30 @@ def choose_cutter(
     name = exact or _first(operation.cutters, places)
     if name is None:
         kinds = " or ".join(kind.replace("_", " ") for kind in operation.cutters)
-        raise _no_choice(
-            job,
-            f"no {kinds} is chosen for {operation.title!r}: name one here under cutters:, in the "
-            "section under cutters:, or in shop.yaml under first_choice: cutters:",
-            "cutters",
+        message = (
+            f"no {kinds} is chosen for {operation.title!r}: name one in the job under cutters:, in "
+            "the section under cutters:, or in shop.yaml under first_choice: cutters:"
         )
+        raise DataFaults([at_its_section(job, subject, message)])
     cutter = equipment.cutter(name)
     if cutter.type not in operation.cutters:
         taken = ", ".join(operation.cutters)
         message = f"cutter {name!r} is a {cutter.type}; {operation.title!r} takes {taken}"
         raise _no_choice(job, message, "cutters")
     return cutter
+
+
+def at_its_section(job: Job, subject: Subject, message: str) -> Fault:
+    """A fault at the line of the job that asks for the section that a cutter is for: the mate's
+    where it copes."""
+    sections = [subject.end.mate if subject.end else None, subject.section]
+    names = [section.name for section in sections if section is not None]
+    owners: list[Stile | Rail | Bars] = [job.stiles, *job.rails, *([job.bars] if job.bars else [])]
+    for name in names:
+        for owner in owners:
+            if owner.section == name:
+                return owner.marks.fault(message, "section")
+    return job.marks.fault(message)
 
 
 def made_up(cutter: Cutter, width: Length) -> Cutter:

@@ -4,12 +4,12 @@ model, and whatever cannot be worked out into faults with their place in the rec
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from setupsheets.files.faults import DataFaults, Fault
+from setupsheets.files.faults import NOWHERE, DataFaults, Fault
 from setupsheets.formulas import Formula, FormulaError
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import (
@@ -21,7 +21,13 @@ from setupsheets.machining.operations import (
     Subject,
     WorkedAt,
 )
-from setupsheets.machining.planning.choices import Equipment, choose_cutter, choose_machine, made_up
+from setupsheets.machining.planning.choices import (
+    Equipment,
+    at_its_section,
+    choose_cutter,
+    choose_machine,
+    made_up,
+)
 from setupsheets.machining.planning.scope import (
     Scope,
     cutter_scope,
@@ -181,8 +187,16 @@ class _Evaluation:
             self._fault(str(error), *place)
             return None
         if found != should:
-            words = self._mismatch(measure, found, should, cutters)
-            self._fault(words, *place, "reads")
+            used = {
+                title
+                for name, title in cutters.items()
+                if any(each.startswith(f"{name}.cutter.") for each in measure.reads.names)
+            }
+            words = self._mismatch(measure, found, should, used)
+            if used and self.job.marks is not NOWHERE:
+                self.faults.append(at_its_section(self.job, self.subject, words))
+            else:
+                self._fault(words, *place, "reads")
             return None
         return PlannedMeasure(
             name=measure.name,
@@ -197,16 +211,11 @@ class _Evaluation:
         )
 
     def _mismatch(
-        self, measure: Measure, reads: Length, should: Length, cutters: Mapping[str, str]
+        self, measure: Measure, reads: Length, should: Length, used: Iterable[str]
     ) -> str:
         """By how much a measurement's two formulas differ; the cutters whose sizes it reads are
         named, for one of them may be the wrong one."""
         show, off = self.equipment.settings.notation.show, reads - should
-        used = {
-            title
-            for name, title in cutters.items()
-            if any(each.startswith(f"{name}.cutter.") for each in measure.reads.names)
-        }
         cutter = "".join(f" with the {title}" for title in sorted(used))
         return (
             f"{measure.title!r} on {self._on}{cutter} should come to {show(should)} but the "

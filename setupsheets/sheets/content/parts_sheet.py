@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from setupsheets.joinery.frame.lights import Lights
-from setupsheets.joinery.frame.opening import Fitting
 from setupsheets.joinery.leaf import About, Whole
 from setupsheets.joinery.members.parts import Part
 from setupsheets.joinery.notes import NoteKind
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, PartsPage, PartsSheet, Table
 from setupsheets.sheets.content.fits_sheet import dry_fit_block, fits_block
 from setupsheets.sheets.content.glass_sheet import bead_block, glass_block, panel_block
+from setupsheets.sheets.content.opening_sheet import opening_block, planing_block
 from setupsheets.sheets.content.sticks import spacers_block, stick_blocks
 from setupsheets.sheets.content.timber_sheet import (
     boards_block,
@@ -62,8 +62,8 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
         notes=note_texts((note for note in told if note.kind not in OF_LIGHTS), notation),
     )
     if whole.fitting is not None and job.opening is not None:
-        size = job.opening.width, job.opening.height
-        yield _opening_block(whole.fitting, *size, notation)
+        yield opening_block(whole.fitting, job.opening, notation)
+        yield planing_block(whole.fitting, notation)
     drawing = leaf_drawing("leaf", f"{job.title}: one leaf", whole.elevation, notation)
     yield PartsBlock("leaf", "The leaf, from outside", drawing=drawing)
     yield PartsBlock(
@@ -114,33 +114,6 @@ def _part_row(part: Part, notation: Notation) -> tuple[str, ...]:
         notation.show(part.face) if spans else "",
         notation.show(part.back) if spans else "",
         notation.show(part.overall),
-    )
-
-
-def _opening_block(
-    fitting: Fitting, width: Length, height: Length, notation: Notation
-) -> PartsBlock:
-    """The opening, what is left open at each edge, and the leaf that comes of it."""
-    leaf, show = fitting.leaf, notation.show
-    leaves = "a pair of leaves" if fitting.leaves > 1 else "one leaf"
-    return PartsBlock(
-        "opening",
-        "From the opening",
-        f"Opening {show(width)} wide and {show(height)} high, closed by {leaves} of"
-        f" {show(leaf.width)} by {show(leaf.height)} at the widest face.",
-        table=Table(
-            ("Edge of the leaf", "Left open", "Bevel", "Narrower by, at the other face"),
-            tuple(
-                (
-                    edge.name,
-                    show(edge.clearance),
-                    f"{float(edge.bevel):g} degrees" if edge.bevel else "square",
-                    notation.small(edge.loss) if edge.loss else "",
-                )
-                for edge in fitting.edges
-            ),
-        ),
-        notes=note_texts(fitting.notes, notation),
     )
 
 
