@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
-from setupsheets.corrections.prediction import PartsPrediction
+from setupsheets.corrections.prediction import Misses, PartsPrediction
 
 MOVE_WORTH = 0.015
 """How much better the parts' chance must get for one more move to be asked for.
@@ -53,13 +53,14 @@ class Advice:
     """A move or `leave alone` for every cause that can be moved, and how sure the parts are then.
 
     probability is for a part to be inside every limit after the moves; untouched is the same with
-    nothing moved, within 0.01.
+    nothing moved, within 0.01; misses is what becomes of the parts after the moves.
     """
 
     moves: tuple[Move, ...]
     expected: tuple[ExpectedReading, ...]
     probability: float
     untouched: float
+    misses: Misses
 
     @property
     def amounts(self) -> dict[str, float]:
@@ -70,7 +71,8 @@ class Advice:
 def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:
     """Moves (n), mm, as an advice with what is to be expected after them."""
     expected = zip(parts.names, *(each.tolist() for each in parts.expected(moves)), strict=True)
-    probability = parts.probability(moves)
+    misses = parts.misses(moves)
+    probability = misses.right
     return Advice(
         moves=tuple(
             Move(cause, amount, belief.mean(cause.name), belief.sd(cause.name), fine)
@@ -82,4 +84,5 @@ def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:
         expected=tuple(ExpectedReading(*each) for each in expected),
         probability=probability,
         untouched=float(parts.likely(0 * moves[None])[0]) if moves.any() else probability,
+        misses=misses,
     )

@@ -8,13 +8,17 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 from math import exp, hypot, inf, pi, sqrt
-from typing import Literal
+from typing import Literal, TypeAlias
 
 _NEGLIGIBLE_SHARE = 1e-3
 """Share of a reading's variance below which common rounding is left out, to keep the state small.
 
 Half and double make no difference in the simulated shop (tests/benchmarks/tuning_constants.py).
 """
+
+
+Miss: TypeAlias = Literal["spoils", "eased", "unseen"]
+"""What a part beyond a limit costs: the part, some time by hand, or nothing."""
 
 
 class Fit(StrEnum):
@@ -88,7 +92,8 @@ class MeasurementModel:
     measurement for a change of the cause by 1: the measurement's row of H. scatter_sd is the
     difference from piece to piece that no setting explains; stray_probability is the chance that
     a piece was cut badly there (not held against the stop), stray_sd by how much. tight_when says
-    whether `tight` means over size (a tenon) or under size (a mortise).
+    whether `tight` means over size (a tenon) or under size (a mortise). missed_low and missed_high
+    say what a part beyond that limit costs.
     """
 
     name: str
@@ -100,6 +105,8 @@ class MeasurementModel:
     stray_probability: float = 0.003  # 2.79 pieces, 6.3 % bad; 2.71, 9.9 %
     stray_sd: float = 2.0  # 2.71 pieces, 9.7 % bad; 2.75, 4.8 %
     tight_when: Literal["over", "under"] = "over"
+    missed_low: Miss = "spoils"
+    missed_high: Miss = "spoils"
 
     def __post_init__(self) -> None:
         """Refuse limits that do not have the target between them."""

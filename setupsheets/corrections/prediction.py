@@ -5,6 +5,7 @@ what is believed of the causes, the moves, the scatter that each move adds, and 
 piece to piece. Reading error has no part in it: parts are judged by what they are.
 """
 
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,7 @@ from setupsheets.corrections.normal import (
     box_probability,
     box_probability_quick,
 )
+from setupsheets.corrections.observations import MeasurementModel, Miss
 
 # Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups,
 # seed 1: 2.42 pieces, 7.7 % bad parts, 0.08 s): no digit of either changes, they trade time.
@@ -26,6 +28,17 @@ _EXACT_WEIGHT = 1e-2  # weight of a hypothesis from which its box is worked out 
 _QUICK_SHARE = 0.98  # weight of the hypotheses that a search looks at; what is left out was halved
 _QUICK_MOST = 12  # hypotheses that it looks at most
 _HAIR = 1e-9  # mm
+
+
+@dataclass(frozen=True)
+class Misses:
+    """What becomes of parts, as shares: inside every limit; outside where it does not show; eased
+    by hand; spoilt."""
+
+    right: float
+    unseen: float
+    eased: float
+    spoilt: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +49,8 @@ class PartsPrediction:
     h (j, n) are their sensitivities, deviations the mixture of c, scatter (c, j, j) the part of it
     from piece to piece. coarse and fine (c, n) are the variance that a move of each cause adds, one
     to a mark and one by shims, which reach as far as fine_reach (n), mm; sure (n) the chance that a
-    move of it goes as meant.
+    move of it goes as meant. costs gives, kind by kind, the limits (2, j) beyond which a part costs
+    as much as that or more.
     """
 
     names: tuple[str, ...]
@@ -49,6 +63,7 @@ class PartsPrediction:
     fine: Array
     fine_reach: Array
     sure: Array
+    costs: Mapping[Miss, Array]
 
     @property
     def tolerance(self) -> Array:
@@ -87,14 +102,23 @@ class PartsPrediction:
         likely: Array = (part @ leading.weights) * self.go_right(moves)
         return likely
 
-    def probability(self, moves: Array) -> float:
-        """The probability that a part cut after the moves (n) is inside every limit."""
+    def probability(self, moves: Array, limits: Array | None = None) -> float:
+        """The probability that a part cut after the moves (n) is inside every limit, or inside
+        others (2, j)."""
+        low, high = (self.low, self.high) if limits is None else limits
         weights, means, covs = self._after(moves)
         heavy = weights >= _EXACT_WEIGHT
         part = np.empty(len(weights))
-        part[heavy] = box_probability(means[heavy], covs[heavy], self.low, self.high)
-        part[~heavy] = box_probability_quick(means[~heavy], covs[~heavy], self.low, self.high)
+        part[heavy] = box_probability(means[heavy], covs[heavy], low, high)
+        part[~heavy] = box_probability_quick(means[~heavy], covs[~heavy], low, high)
         return min(1.0, float(weights @ part)) * float(self.go_right(moves))
+
+    def misses(self, moves: Array) -> Misses:
+        """What becomes of parts cut after the moves (n)."""
+        right = self.probability(moves)
+        as_good = max(right, self.probability(moves, self.costs["eased"]))
+        usable = max(as_good, self.probability(moves, self.costs["spoils"]))
+        return Misses(right, as_good - right, usable - as_good, 1 - usable)
 
     def expected(self, moves: Array) -> tuple[Array, Array, Array]:
         """Of a part's deviations after moves (n): mean, standard deviation, chance of each (j)."""
@@ -131,4 +155,15 @@ def predict_parts(belief: Belief) -> PartsPrediction:
         fine=fine,
         fine_reach=np.array([c.fine_reach for c in belief.causes]),
         sure=np.array([1 - c.move_blunder_probability for c in belief.causes]),
+        costs={
+            "eased": _beyond(judged, {"spoils", "eased"}),
+            "spoils": _beyond(judged, {"spoils"}),
+        },
     )
+
+
+def _beyond(judged: Sequence[MeasurementModel], kinds: Set[Miss]) -> Array:
+    """The limits (2, j) of those sides that cost one of these kinds; no limit on the others."""
+    low = [m.low if m.missed_low in kinds else -np.inf for m in judged]
+    high = [m.high if m.missed_high in kinds else np.inf for m in judged]
+    return np.array([low, high])

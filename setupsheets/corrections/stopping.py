@@ -23,7 +23,7 @@ from setupsheets.corrections.limiting import (
 from setupsheets.corrections.lookahead import Ahead, look_ahead
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.observations import InstrumentModel, TestPiece
-from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.prediction import Misses, predict_parts
 from setupsheets.corrections.preposterior import (
     ExpectedInformation,
     ReadingOption,
@@ -49,12 +49,25 @@ NextStep = Literal["cut parts", "measure again", "another test piece", "out of r
 
 
 @dataclass(frozen=True)
+class CostsInMinutes:
+    """What things cost, in minutes: a further test piece, a move, one part eased by hand or spoilt;
+    and how many parts there are to cut."""
+
+    parts: int
+    test_piece: float
+    re_setting: float
+    easing: float
+    spoilt: float
+
+
+@dataclass(frozen=True)
 class Recommendation:
     """What to do next, and why.
 
     probability is for a part cut now, after the advised moves, to be inside every limit.
     readings are what to measure again; limit says what puts it out of reach, where it is; tells
-    names the measurement that a piece cut with nothing moved is to tell of.
+    names the measurement that a piece cut with nothing moved is to tell of. misses is what becomes
+    of parts then, eased says that they are cut because easing some costs less than a test piece.
     """
 
     kind: NextStep
@@ -62,16 +75,23 @@ class Recommendation:
     readings: tuple[ReadingOption, ...] = ()
     limit: LimitingFactor | None = None
     tells: str = ""
+    misses: Misses | None = None
+    eased: bool = False
 
 
 def recommend(
-    belief: Belief, *, threshold: float = THRESHOLD, options: Sequence[ReadingOption] = ()
+    belief: Belief,
+    *,
+    threshold: float = THRESHOLD,
+    options: Sequence[ReadingOption] = (),
+    costs: CostsInMinutes | None = None,
 ) -> tuple[Advice, Recommendation]:
     """The moves to make now and what to do after them.
 
     options are readings that can still be taken from the last piece; none of them is asked for
     more than MOST_READINGS times, the blank's size once, and what was not read of the first piece
-    is not asked for on the next. Parts are never cut before the first test piece.
+    is not asked for on the next. Parts are never cut before the first test piece. costs decide
+    beside the threshold, where they are known: see `_easing_pays`.
     """
     parts = predict_parts(belief)
     search = move_search(belief, parts, MOVE_WORTH)
@@ -79,12 +99,14 @@ def recommend(
     advice = describe(belief, parts, moves)
     sure, count = advice.probability, len(belief.read)
     if count and sure >= threshold:
-        return advice, Recommendation("cut parts", sure)
+        return advice, Recommendation("cut parts", sure, misses=advice.misses)
+    if count and costs and _easing_pays(advice, costs, threshold):
+        return advice, Recommendation("cut parts", sure, misses=advice.misses, eased=True)
     if limit := limited_by_scatter(parts, threshold):
-        return advice, _out_of_reach(limit, sure)
+        return advice, _out_of_reach(limit, advice)
     left_alone = describe(belief, parts, 0 * moves)
     if limit := drifting(belief, parts):
-        return left_alone, _out_of_reach(limit, left_alone.probability)
+        return left_alone, _out_of_reach(limit, left_alone)
     can_read = _open(belief, options)
     if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, sizes)
@@ -95,6 +117,17 @@ def recommend(
         # Nothing is to be moved before it is read: the moves are not told.
         return left_alone, Recommendation("measure again", left_alone.probability, again.options)
     return _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
+
+
+def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:
+    """Whether parts are cut although fewer are right than asked for: as many as that can be used,
+    at most twice as many as that allows lie outside a limit, and what they cost is less than what
+    another test piece costs before it has bettered anything."""
+    misses = advice.misses
+    if 1 - misses.spoilt < threshold or 1 - misses.right > 2 * (1 - threshold):
+        return False
+    cut_now = costs.parts * (misses.eased * costs.easing + misses.spoilt * costs.spoilt)
+    return cut_now < costs.test_piece + costs.re_setting * len(advice.amounts)
 
 
 def _another_piece(
@@ -117,9 +150,8 @@ def _another_piece(
     if limit or left <= 0:
         # No piece follows that would show a doubtful move: it is not made.
         advice = describe(belief, search.parts, settled)
-        sure = advice.probability
-        limit = limit or limiting_factor(belief, search.parts, settled, sure)
-        return advice, _out_of_reach(limit, sure)
+        limit = limit or limiting_factor(belief, search.parts, settled, advice.probability)
+        return advice, _out_of_reach(limit, advice)
     tried = [moves, settled, *other_moves(search)]
     ahead = look_ahead(belief, search, tried, to_come, threshold)
     best = max(ahead, key=_net_worth)
@@ -177,10 +209,10 @@ def _net_worth(ahead: Ahead) -> float:
     return ahead.worth - (_MOVE_COST * count if count else _IDLE_COST)
 
 
-def _out_of_reach(limit: LimitingFactor, probability: float) -> Recommendation:
-    attainable = max(limit.attainable, probability)
-    limit = replace(limit, attainable=attainable)
-    return Recommendation("out of reach", probability, limit=limit)
+def _out_of_reach(limit: LimitingFactor, advice: Advice) -> Recommendation:
+    sure = advice.probability
+    limit = replace(limit, attainable=max(limit.attainable, sure))
+    return Recommendation("out of reach", sure, limit=limit, misses=advice.misses)
 
 
 def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:

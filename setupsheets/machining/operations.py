@@ -14,7 +14,7 @@ from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortis
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
-from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Recipe, RecipeOperation
+from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Missed, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 
 
@@ -185,7 +185,8 @@ class PlannedMeasure:
     """What to measure on a test piece: target, tolerance and what moves the reading.
 
     ``sensitivities``: by cause (``operation.setting``, ``blank.length`` ...) how far the reading
-    moves for one unit of the cause.
+    moves for one unit of the cause. ``missed`` says what a part outside its limits costs, ``basis``
+    what they come from.
     """
 
     name: str
@@ -197,6 +198,8 @@ class PlannedMeasure:
     under: Length
     over: Length
     sensitivities: Mapping[str, Fraction]
+    missed: Missed = field(default_factory=Missed)
+    basis: str = ""
 
     def target_on(self, longer: Length) -> Length:
         """What it should be on a piece so much longer than the part."""

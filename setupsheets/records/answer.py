@@ -13,6 +13,7 @@ from setupsheets.corrections.untold import believe_as_told, likely_untold
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
+from setupsheets.records.costs import costs_of
 from setupsheets.records.dry_fit_readings import dry_fit_findings
 from setupsheets.records.model import (
     dial_of,
@@ -118,7 +119,10 @@ def answer(
         return DryFitAnswer(dry_fit_findings(record, layout))
     belief = belief_of(record, shop, history)
     advice, recommendation = recommend(
-        belief, threshold=float(shop.settings.sure_enough), options=options_of(record, shop)
+        belief,
+        threshold=float(shop.settings.sure_enough),
+        options=options_of(record, shop),
+        costs=costs_of(record, shop),
     )
     found = {setting.cause: dial_of(setting, shop) for setting in record.settings}
     dials = {cause: dial for cause, dial in found.items() if dial is not None}

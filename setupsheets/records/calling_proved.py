@@ -44,4 +44,5 @@ def objections(record: Record, found: Answer | DryFitAnswer | None, needed: floa
     if isinstance(found, DryFitAnswer):
         return Objections(tuple(outside))
     share = found.advice.untouched
-    return Objections(tuple(outside), share if share < needed else None, needed)
+    enough = share >= needed or (found.ready and not found.moved)
+    return Objections(tuple(outside), None if enough else share, needed)

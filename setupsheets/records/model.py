@@ -142,6 +142,8 @@ def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
             name=measure.name,
             low=-millimetres(measure.under),
             high=millimetres(measure.over),
+            missed_low=measure.missed.under.value,
+            missed_high=measure.missed.over.value,
             sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
             scatter_sd=PIECE_SCATTER,
         )

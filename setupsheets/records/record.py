@@ -21,7 +21,7 @@ from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import ACROSS, MachineSetting, SettingName
-from setupsheets.shop.recipes import MeasuredTo
+from setupsheets.shop.recipes import MeasuredTo, Missed
 from setupsheets.shop.settings import Instrument
 
 if TYPE_CHECKING:
@@ -67,7 +67,8 @@ class RecordedSetting:
 @dataclass(frozen=True)
 class RecordedMeasure:
     """What was to be measured, ``by`` which instrument of the shop, and what it depends on: by
-    cause the change for a change of 1."""
+    cause the change for a change of 1. ``missed`` is what a part outside its limits costs,
+    ``basis`` what they come from."""
 
     name: str
     title: str
@@ -76,6 +77,8 @@ class RecordedMeasure:
     under: Length
     over: Length
     moved_by: Mapping[str, Fraction]
+    missed: Missed = field(default_factory=Missed)
+    basis: str = ""
 
     def target_on(self, piece: RecordedPiece) -> Length:
         """What it should be on a piece whose blank was meant to be longer than the part's."""
@@ -171,7 +174,7 @@ class Record:
     apart; ``instead_of`` the records that it was begun afresh in place of. ``although``: why a
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
-    tells it by itself.
+    tells it by itself. ``count`` is how many parts go through, 0 where nobody knows.
     """
 
     name: str
@@ -194,6 +197,7 @@ class Record:
     instead_of: tuple[str, ...] = ()
     although: str = ""
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    count: int = 0
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
@@ -284,6 +288,7 @@ def begin_record(
         section=subject.section.name if subject.section else "",
         timber=plan.job.timber,
         parts=tuple(set_up.counts),
+        count=sum(set_up.counts.values()),
         settings=tuple(
             _begun(operation, setting, dialled.get(setting.cause, setting.aim))
             for operation in set_up.operations
@@ -298,6 +303,8 @@ def begin_record(
                 under=measure.under,
                 over=measure.over,
                 moved_by=dict(measure.sensitivities),
+                missed=measure.missed,
+                basis=measure.basis,
             )
             for measure in set_up.measurements
         ),

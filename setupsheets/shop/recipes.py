@@ -156,6 +156,23 @@ class RecipeOperation:
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
+class Miss(StrEnum):
+    """What it costs where a part lies outside a limit: the part; the time to ease it by hand (a
+    tenon shaved, a rebate run once more); nothing, for it does not show."""
+
+    SPOILS = "spoils"
+    EASED = "eased"
+    UNSEEN = "unseen"
+
+
+@dataclass(frozen=True)
+class Missed:
+    """What a miss costs on either side; where a recipe does not say, the part."""
+
+    under: Miss = Miss.SPOILS
+    over: Miss = Miss.SPOILS
+
+
 @dataclass(frozen=True)
 class Tolerance:
     """How much under and how much over the target a reading may be."""
@@ -169,7 +186,8 @@ class Measure:
     """What may be measured on a test piece.
 
     ``reads`` gives the reading from blank and settings, ``should`` from the design; worked through
-    on paper both must come to the same.
+    on paper both must come to the same. ``missed`` says what a part outside its limits costs,
+    ``basis`` what the limits come from.
     """
 
     name: str
@@ -181,6 +199,8 @@ class Measure:
     tolerance: Tolerance
     how: str = ""
     when: Formula | None = None
+    missed: Missed = field(default_factory=Missed)
+    basis: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from fractions import Fraction
@@ -52,6 +53,42 @@ class Tolerances:
         return type(self)(**{name: in_shop_terms(getattr(self, name), unit) for name in names})
 
 
+_time = re.compile(r"([0-9./ ]*[0-9])? *(minutes?|min|hours?|h)").fullmatch
+_MINUTES = {"m": 1, "h": 60}
+
+
+def minutes(text: str) -> Fraction:
+    """How many minutes `10 minutes` or `half an hour` is; ValueError for what is no time."""
+    plain = text.strip().lower().replace("half an hour", "30 min").replace("an hour", "1 h")
+    if (match := _time(plain)) and match[1]:
+        try:
+            return sum(map(Fraction, match[1].split()), Fraction(0)) * _MINUTES[match[2][0]]
+        except (ValueError, ZeroDivisionError):
+            pass
+    raise ValueError(f"expected a time such as 10 minutes or 1 1/2 hours; found {text!r}")
+
+
+@dataclass(frozen=True)
+class Costs:
+    """What things cost in time at the bench, wood counted as time: a further test piece, one move
+    of a setting, one part eased by hand, one part made anew. Without ``spoilt_part`` that is what
+    is usual for the part and its timber. Usual values: common practice, no source.
+
+    Raises ValueError for what is no time.
+    """
+
+    test_piece: str = "10 minutes"
+    re_setting: str = "5 minutes"
+    easing: str = "5 minutes"
+    spoilt_part: str = ""
+
+    def __post_init__(self) -> None:
+        for text in (self.test_piece, self.re_setting, self.easing):
+            minutes(text)
+        if self.spoilt_part:
+            minutes(self.spoilt_part)
+
+
 @dataclass(frozen=True)
 class FirstChoices:
     """What to take where a job does not say: by machine type, cutter type and what is made."""
@@ -75,6 +112,7 @@ class ShopSettings:
     first_choice: FirstChoices = field(default_factory=FirstChoices)
     sure_enough: Fraction = Fraction(9, 10)
     tolerances: Tolerances = field(default_factory=Tolerances)
+    costs: Costs = field(default_factory=Costs)
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

@@ -6,9 +6,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from types import MappingProxyType
 
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
 from setupsheets.corrections.limiting import BestChance, Reason
+from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.stopping import NextStep, Recommendation
 from setupsheets.lengths import Length, Notation
 from setupsheets.wording.lists import listed
@@ -34,14 +36,21 @@ def explanation_lines(
     return tuple(lines)
 
 
-def recommendation_line(recommendation: Recommendation, titles: Mapping[str, str]) -> str:
-    """What to do next, and where it is out of reach, why and what would cure it."""
+def recommendation_line(
+    recommendation: Recommendation,
+    titles: Mapping[str, str],
+    bases: Mapping[str, str] = MappingProxyType({}),
+) -> str:
+    """What to do next, and where it is out of reach, why and what would cure it; ``bases`` say by
+    measurement what its limits come from."""
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
         why, best = _CURES[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
         return (
-            f"Out of reach: {why} At best {best} would be inside every limit."
-            f" Or cut the parts so, and look at each: {sure} come out right."
+            f"Out of reach: {why}{_limits_for(bases.get(limit.subject))} At best {best} would be"
+            " inside every limit."
+            f" Or cut the parts so, and look at each: {sure} come out right"
+            f"{_misses(recommendation.misses)}."
         )
     readings = listed(
         f"{titles[option.measurement]} ({option.instrument.name})"
@@ -52,11 +61,20 @@ def recommendation_line(recommendation: Recommendation, titles: Mapping[str, str
             f"Cut another test piece with nothing moved: it tells more of {titles[tells]};"
             f" as far as is known {sure} of parts would be inside every limit."
         )
-    return _NEXT[recommendation.kind].format(sure=sure, readings=readings)
+    cut = _NEXT[recommendation.kind].format(
+        sure=sure, readings=readings, misses=_misses(recommendation.misses)
+    )
+    return f"{cut} {_EASING_PAYS}" if recommendation.eased else cut
 
+
+def _limits_for(basis: str | None) -> str:
+    return f" Its limits: {basis[:1].lower()}{basis[1:]}" if basis else ""
+
+
+_EASING_PAYS = "To ease those costs less than another test piece."
 
 _NEXT: Mapping[NextStep, str] = {
-    "cut parts": "Cut the parts: {sure} of them will be inside every limit.",
+    "cut parts": "Cut the parts: {sure} of them will be inside every limit{misses}.",
     "another test piece": (
         "Cut another test piece: only {sure} of parts would be inside every limit now."
     ),
@@ -106,6 +124,34 @@ def reach_words(reach: BestChance, titles: Mapping[str, str]) -> str:
     why = f"{subject} {_HOLDS_BACK[reach.limit.reason]}"
     cure = f"; limits {reach.wider:g} times as wide would do" if reach.wider else ""
     return f"{best}: {why}{cure}"
+
+
+def _misses(misses: Misses | None) -> str:
+    """What becomes of the parts that are not inside every limit, where it is more than that they
+    are spoilt: `; about 1 in 20 will need easing, fewer than 1 in 100 are spoilt`."""
+    if misses is None or misses.eased + misses.unseen < _WORTH_TELLING:
+        return ""
+    told = []
+    if misses.eased >= _WORTH_TELLING:
+        told.append(f"{_so_many(misses.eased)} will need easing")
+    if misses.unseen >= _WORTH_TELLING:
+        told.append(f"{_so_many(misses.unseen)} will be out where it does not show")
+    return f"; {', '.join(told)}, {_so_many(misses.spoilt)} spoilt"
+
+
+_WORTH_TELLING = 0.01
+
+
+def _so_many(share: float) -> str:
+    """A share as a maker counts: `about 1 in 20`, `about 3 in 10`, `fewer than 1 in 100`."""
+    if share < _WORTH_TELLING:
+        return "fewer than 1 in 100"
+    if share > 0.225:
+        return f"about {round(10 * share)} in 10"
+    return f"about 1 in {min(_COUNTS, key=lambda count: abs(1 / count - share))}"
+
+
+_COUNTS = (5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
 
 
 def per_cent(probability: float) -> str:

@@ -95,7 +95,8 @@ def _next(found: Answer | DryFitAnswer) -> str:
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
     if found.beyond:
         return "Measure this piece again before anything is moved or cut."
-    return recommendation_line(found.recommendation, titles_in(found.record))
+    bases = {measure.name: measure.basis for measure in found.record.measures}
+    return recommendation_line(found.recommendation, titles_in(found.record), bases)
 
 
 def _verdict(found: Answer | DryFitAnswer) -> str:

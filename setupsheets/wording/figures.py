@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.shop.recipes import Miss, Missed
 
 
 def tolerance(under: Length, over: Length, notation: Notation) -> str:
@@ -12,6 +14,23 @@ def tolerance(under: Length, over: Length, notation: Notation) -> str:
     if under == over:
         return f"± {notation.small(over, down=True)}"
     return f"+ {notation.small(over, down=True)}, − {notation.small(under, down=True)}"
+
+
+MISSES: Mapping[Miss, str] = {
+    Miss.SPOILS: "spoils the part",
+    Miss.EASED: "can be eased",
+    Miss.UNSEEN: "does not show",
+}
+
+
+def missed_words(missed: Missed) -> str:
+    """What a part outside its limits costs: `Under spoils the part, over can be eased.`; nothing
+    where any miss spoils it."""
+    if missed == Missed():
+        return ""
+    if missed.under is missed.over:
+        return f"Out either way {MISSES[missed.under]}."
+    return f"Under {MISSES[missed.under]}, over {MISSES[missed.over]}."
 
 
 _POUND, _FOOT = 0.45359237, 0.3048  # kg and m, exactly: the agreement of 1 July 1959

@@ -9,6 +9,7 @@ import pytest
 from setupsheets.corrections.advice import Advice, ExpectedReading, Move
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import Explanations
+from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.stopping import Recommendation
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
@@ -28,7 +29,13 @@ def answer(*, dials: bool = True, **moved: str) -> Answer:
     return Answer(
         record=RECORD,
         explanations=Explanations((), (), unexplained=True),
-        advice=Advice((*moves, alone), (ExpectedReading("back_length", 0.0, 0.1, 0.9),), 0.9, 0.2),
+        advice=Advice(
+            (*moves, alone),
+            (ExpectedReading("back_length", 0.0, 0.1, 0.9),),
+            0.9,
+            0.2,
+            Misses(0.9, 0.0, 0.05, 0.05),
+        ),
         recommendation=Recommendation("cut parts", 0.9),
         moved=amounts,
         dials={STOP: DIAL, FENCE: DIAL} if dials else {},

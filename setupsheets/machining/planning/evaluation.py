@@ -208,6 +208,8 @@ class _Evaluation:
             under=in_shop_terms(measure.tolerance.under, self.equipment.settings.unit),
             over=in_shop_terms(measure.tolerance.over, self.equipment.settings.unit),
             sensitivities={name: value for name, value in reads.coefficients.items() if value},
+            missed=measure.missed,
+            basis=measure.basis,
         )
 
     def _mismatch(

@@ -26,7 +26,7 @@ from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
-from setupsheets.wording.figures import tolerance
+from setupsheets.wording.figures import missed_words, tolerance
 from setupsheets.wording.lists import one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
@@ -171,7 +171,8 @@ def _measures(tasks: Sequence[Task], notation: Notation) -> Iterator[MeasureRow]
     for task in tasks:
         for item in task.set_up.measured_after(task.operation):
             which = f"{task.number}: " if len(tasks) > 1 else ""
-            how = one_line(f"{item.instrument.capitalize()}. {item.how}")
+            missed = missed_words(item.missed)
+            how = one_line(f"{item.instrument.capitalize()}. {item.how} {missed}")
             yield MeasureRow(
                 title=f"{which}{item.title}",
                 how=how if task is tasks[0] else "",

@@ -1,0 +1,95 @@
+"""What a miss costs: shares of the normal distribution, and when easing parts costs less than
+another test piece."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.observations import MeasurementModel, Reading, TestPiece
+from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.stopping import CostsInMinutes, recommend
+from tests.corrections.made_up_shop import plain, steady
+
+# Normal distribution: 68.27 % within one standard deviation, 15.87 % beyond it on either side
+# (any table of it; here scipy's).
+TAIL = float(stats.norm.sf(1.0))
+
+BAR = MeasurementModel(
+    "tenon", -0.1, 0.1, {"height": 1.0}, 0.1, stray_probability=0.0, missed_high="eased"
+)
+
+
+def known(*measurements: MeasurementModel, off: float = 0.0) -> Belief:
+    """A height so often read that all there is left is how pieces differ."""
+    tool = steady(1e-4)
+    piece = TestPiece(tuple(Reading(m.name, off, tool) for m in measurements))
+    causes = [plain("height", sd=1e-5, mean=off)]
+    return believe(causes, measurements, [piece])
+
+
+def test_what_becomes_of_parts_adds_up_side_by_side() -> None:
+    misses = predict_parts(known(BAR)).misses(np.zeros(1))
+    assert misses.right == pytest.approx(1 - 2 * TAIL, abs=0.004)
+    assert misses.eased == pytest.approx(TAIL, abs=0.004)
+    assert misses.spoilt == pytest.approx(TAIL, abs=0.004)
+    assert misses.unseen == 0
+
+    unseen = predict_parts(known(replace(BAR, missed_low="unseen"))).misses(np.zeros(1))
+    assert unseen.unseen == pytest.approx(TAIL, abs=0.004)
+    assert unseen.spoilt == pytest.approx(0, abs=1e-9)
+
+
+def test_where_nothing_is_said_of_it_a_miss_spoils_the_part() -> None:
+    misses = predict_parts(known(replace(BAR, missed_high="spoils"))).misses(np.zeros(1))
+    assert misses.spoilt == pytest.approx(2 * TAIL, abs=0.004)
+    assert misses.eased == misses.unseen == 0
+
+
+def costs(parts: int, **minutes: float) -> CostsInMinutes:
+    usual = {"test_piece": 10.0, "re_setting": 5.0, "easing": 5.0, "spoilt": 90.0}
+    return CostsInMinutes(parts, **(usual | minutes))
+
+
+# A tenon of which 15.87 % are over and are shaved, none under (its low limit lies 5 spreads down):
+# n parts cost n x .1587 x 5 minutes to ease, a test piece 10 and a move of the height 5 (by hand).
+EASED = replace(BAR, low=-0.5)
+
+
+@pytest.mark.parametrize(
+    ("parts", "minutes", "kind"),
+    [
+        (12, {}, "cut parts"),  # 9.5 minutes
+        (13, {}, "another"),  # 10.3
+        (13, {"test_piece": 11.0}, "cut parts"),
+        (12, {"easing": 6.0}, "another"),  # 11.4
+        (1, {"easing": 100.0}, "another"),  # 15.9
+    ],
+)
+def test_parts_are_cut_where_easing_costs_less_than_a_test_piece(
+    parts: int, minutes: dict[str, float], kind: str
+) -> None:
+    belief = believe(
+        [replace(plain("height", sd=1e-5), movable=False)],
+        [EASED],
+        [TestPiece((Reading("tenon", 0.0, steady(1e-4)),))],
+    )
+    _, found = recommend(belief, threshold=0.9, costs=costs(parts, **minutes))
+    assert (found.kind == "cut parts") == (kind == "cut parts")
+    assert found.eased == (kind == "cut parts")
+    _, without = recommend(belief, threshold=0.9)
+    assert without.kind != "cut parts"
+
+
+def test_what_spoils_is_never_cut_for_its_cost() -> None:
+    fixed = replace(plain("height", sd=1e-5), movable=False)
+    piece = TestPiece((Reading("tenon", 0.0, steady(1e-4)),))
+    spoils = replace(EASED, missed_high="spoils")
+    _, found = recommend(believe([fixed], [spoils], [piece]), costs=costs(1, spoilt=1.0))
+    assert found.kind != "cut parts"
+    _, twice = recommend(  # 31 % outside: more than twice the 10 % that are asked for
+        believe([fixed], [replace(BAR, missed_low="eased")], [piece]), costs=costs(1, easing=0.1)
+    )
+    assert twice.kind != "cut parts"

@@ -1,0 +1,80 @@
+"""What a miss costs, in words: on the sheet, and where parts are cut. Shares counted by hand."""
+
+from __future__ import annotations
+
+import itertools
+import re
+
+import pytest
+
+from setupsheets.corrections.limiting import LimitingFactor
+from setupsheets.corrections.prediction import Misses
+from setupsheets.corrections.stopping import Recommendation
+from setupsheets.shop.recipes import Miss, Missed
+from setupsheets.wording.advice import recommendation_line
+from setupsheets.wording.figures import MISSES, missed_words
+from tests.profiles.shipped import recipes
+
+
+@pytest.mark.parametrize("under", Miss)
+@pytest.mark.parametrize("over", Miss)
+def test_every_pair_of_misses_has_its_words(under: Miss, over: Miss) -> None:
+    words = missed_words(Missed(under, over))
+    assert (words == "") == (under is over is Miss.SPOILS), "nothing is told that nobody has said"
+    assert not words or (MISSES[under] in words and MISSES[over] in words)
+
+
+@pytest.mark.parametrize(
+    ("misses", "words"),
+    [
+        (Misses(0.95, 0.0, 0.05, 0.0), "about 1 in 20 will need easing, fewer than 1 in 100 sp"),
+        (Misses(0.84, 0.0, 0.125, 0.035), "about 1 in 8 will need easing, about 1 in 30 spoilt"),
+        (Misses(0.6, 0.0, 0.31, 0.09), "about 3 in 10 will need easing, about 1 in 12 spoilt"),
+        (Misses(0.9, 0.1, 0.0, 0.0), "about 1 in 10 will be out where it does not show, fewer"),
+    ],
+)
+def test_what_becomes_of_the_parts_is_told_as_a_maker_counts(misses: Misses, words: str) -> None:
+    line = recommendation_line(Recommendation("cut parts", misses.right, misses=misses), {})
+    assert f"inside every limit; {words}" in line
+    limit = LimitingFactor("scatter", "a", misses.right)
+    out = Recommendation("out of reach", misses.right, limit=limit, misses=misses)
+    told = recommendation_line(out, {"a": "A"}, {"a": "The play that glues; common practice."})
+    assert f"come out right; {words}" in told
+    assert "Its limits: the play that glues; common practice." in told
+
+
+def test_where_every_miss_spoils_no_more_is_said_than_how_many_are_right() -> None:
+    found = Recommendation("cut parts", 0.93, misses=Misses(0.93, 0.0, 0.0, 0.07))
+    assert recommendation_line(found, {}) == (
+        "Cut the parts: 93 % of them will be inside every limit."
+    )
+
+
+def test_that_easing_is_cheaper_is_said() -> None:
+    found = Recommendation("cut parts", 0.84, misses=Misses(0.84, 0.0, 0.15, 0.01), eased=True)
+    assert recommendation_line(found, {}).endswith(
+        "To ease those costs less than another test piece."
+    )
+
+
+MEASURES = [
+    (name, measure.name) for name, recipe in recipes().items() for measure in recipe.measures
+]
+
+
+@pytest.mark.parametrize(("recipe", "name"), MEASURES)
+def test_every_shipped_limit_says_what_it_comes_from(recipe: str, name: str) -> None:
+    (measure,) = (each for each in recipes()[recipe].measures if each.name == name)
+    assert measure.basis.endswith("; common practice, no source.")
+    assert not re.search(r"\d", measure.basis), "it is read in any unit"
+
+
+def test_one_thing_measured_in_several_recipes_costs_the_same() -> None:
+    told = [
+        ((recipe.makes, each.name), each.missed)
+        for recipe in recipes().values()
+        for each in recipe.measures
+    ]
+    told.sort(key=lambda each: each[0])
+    for name, group in itertools.groupby(told, key=lambda each: each[0]):
+        assert len({missed for _, missed in group}) == 1, name
