@@ -25,11 +25,12 @@ ORDER = (
 )
 SLOW = (
     *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "rich"),
-    *("highspy", "weasyprint", "ezdxf"),
+    *("highspy", "weasyprint", "ezdxf", "svgelements"),
 )
 OPTIONAL = {
     "weasyprint": {"setupsheets.commands.shared"},
-    "ezdxf": {"setupsheets.sheets.full_size.plate_dxf"},
+    "ezdxf": {"setupsheets.sheets.full_size.plate_dxf", "setupsheets.shop.drawn_outlines"},
+    "svgelements": {"setupsheets.shop.drawn_outlines"},
 }
 """Libraries that the program can do without, each with the modules that use it."""
 VALUES_ONLY = ("joinery", "machining", "corrections")

@@ -33,7 +33,7 @@ def check(
         typer.Option(
             "--draw",
             metavar="FOLDER",
-            help="Draw what does not prove here, as SVG: what is left over, what is missing.",
+            help="Draw here, as SVG, what does not prove, and every outline as it was read.",
         ),
     ] = None,
     shop: ShopOption = None,
@@ -116,6 +116,8 @@ def _upgrade(paths: list[Path]) -> None:
 def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.sheets.drawings.joint_drawing import proof_drawing  # noqa: PLC0415
+    from setupsheets.sheets.full_size.plate_svg import plate_drawing  # noqa: PLC0415
+    from setupsheets.sheets.full_size.templates import moulding_plate  # noqa: PLC0415
     from setupsheets.wording.proofs import proof_title  # noqa: PLC0415
 
     failed = [proof for item in found for proof in item.proofs if not proof.holds]
@@ -124,6 +126,10 @@ def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
         for number, proof in enumerate(failed, 1)
         if (drawing := proof_drawing(f"proof-{number}", proof_title(proof), proof, notation.show))
     }
+    for item in found:
+        if item.moulding is not None:
+            plate = moulding_plate(item.path.stem, item.moulding, notation)
+            drawn[f"{plate.name}.svg"] = plate_drawing(plate).svg, plate.title
     write_all(folder, {name: svg for name, (svg, _) in drawn.items()})
     for name, (_, title) in drawn.items():
         typer.echo(f"{folder / name}: {title}", err=True)

@@ -92,6 +92,6 @@ def _dxf(plate: Plate, unit: Unit) -> str:
     try:
         from setupsheets.sheets.full_size.plate_dxf import plate_dxf  # noqa: PLC0415
     except ImportError:
-        message = "DXF needs the extra `dxf`: pip install 'setupsheets[dxf]'"
+        message = "DXF needs the extra `drawings`: pip install 'setupsheets[drawings]'"
         raise typer.BadParameter(message, param_hint="--format") from None
     return plate_dxf(plate, unit)

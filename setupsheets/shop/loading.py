@@ -13,13 +13,14 @@ from typing import Any
 
 from setupsheets.files.documents import Document, read_document
 from setupsheets.files.faults import DataFaults, Fault, stop_on
-from setupsheets.files.objects import Maker, build
+from setupsheets.files.objects import Maker, build, unit_of
 from setupsheets.files.schemas import Check, check_against_schema
 from setupsheets.files.upgrades import upgrade
 from setupsheets.formulas import Formula, FormulaError
 from setupsheets.lengths import Unit
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.drawn_outlines import with_outlines
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.older_versions import STEPS
@@ -75,7 +76,8 @@ def made_from(document: Document, unit: Unit) -> Any:
 
     Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
     """
-    thing: Any = build(KINDS[document.kind][1], named(document), unit, makers=MAKERS)
+    drawn = replace(document, data=with_outlines(document, unit_of(document, unit)))
+    thing: Any = build(KINDS[document.kind][1], named(drawn), unit, makers=MAKERS)
     if isinstance(thing, Recipe):
         stop_on(recipe_faults(thing))
     if isinstance(thing, Cautions):

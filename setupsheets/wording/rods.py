@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from setupsheets.joinery.members.parts import End, Role
 from setupsheets.joinery.members.rods import Rod, RodCut, RodMark, RodStrip, Way
 from setupsheets.joinery.members.stick import Line
-from setupsheets.lengths import Notation
+from setupsheets.lengths import Length, Notation
 from setupsheets.shop.jobs import Meeting, Opening
+from setupsheets.shop.sections import Sticking
 from setupsheets.wording.lists import listed
 
 DATUM_EDGES: Mapping[Way, str] = {
@@ -125,3 +126,19 @@ def cope_words(joints: Iterable[tuple[str, str]], end: End, notation: Notation) 
     tenon = notation.show(end.tenon.thickness)
     reach = notation.show(end.reach)
     return (*lines, f"tenon {tenon} thick, {reach} past the sight edge")
+
+
+def outline_title(name: str) -> str:
+    """What a moulding that is drawn back is called."""
+    return f"The outline of {name} as it was read"
+
+
+def outline_notes(moulding: Sticking, flatness: float, notation: Notation) -> tuple[str, ...]:
+    """How large it is, and how near the lines are to the curves that they stand for (mm)."""
+    size = f"{notation.show(moulding.width)} wide, {notation.show(moulding.depth)} deep"
+    near = notation.small(Length.from_float(flatness))
+    return (
+        f"{size}. Face at the head, sight edge at the left.",
+        (f"Arcs and curves are drawn as chords that stray {near} at most."),
+        TRUE_SIZE[0],
+    )

@@ -47,14 +47,16 @@ def test_what_is_not_known_is_refused_with_what_is(
     assert not (larder / "rods").exists()
 
 
-@pytest.mark.parametrize(("library", "form"), [("ezdxf", "dxf"), ("weasyprint", "pdf")])
+@pytest.mark.parametrize(
+    ("library", "form", "extra"), [("ezdxf", "dxf", "drawings"), ("weasyprint", "pdf", "pdf")]
+)
 def test_a_library_that_is_not_there_is_named_with_how_to_get_it(
-    larder: Path, monkeypatch: pytest.MonkeyPatch, library: str, form: str
+    larder: Path, monkeypatch: pytest.MonkeyPatch, library: str, form: str, extra: str
 ) -> None:
     monkeypatch.setitem(sys.modules, library, None)
     monkeypatch.delitem(sys.modules, "setupsheets.sheets.full_size.plate_dxf", raising=False)
     ran = run("rod", "larder", "--format", form)
-    assert ran.code == 2 and f"extra `{form}`" in " ".join(ran.err.replace("│", " ").split())
+    assert ran.code == 2 and f"extra `{extra}`" in " ".join(ran.err.replace("│", " ").split())
     assert not (larder / "rods").exists()
 
 

@@ -118,6 +118,10 @@ PLAIN = {
 """The types and the format that a schema gives a value of one scalar."""
 
 
+DRAWN = {"outline"}
+"""Lists in whose place a file may name a drawing, which is read to such a list."""
+
+
 def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str]:
     """What a schema lets through and the type of the dataclass does not, or the other way."""
     field, name = resolved(field, name)
@@ -149,7 +153,7 @@ def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str
 def differing_lists(
     hints: tuple[Any, ...], field: Schema, name: str, place: Place
 ) -> Iterator[str]:
-    if field.get("type") != "array":
+    if field.get("type") != (["array", "string"] if place[-1] in DRAWN else "array"):
         yield f"{'.'.join(place)}: a tuple is made from a list"
     elif hints[-1] is not Ellipsis and field.get("minItems") != len(hints):
         yield f"{'.'.join(place)}: a list of {len(hints)}"

@@ -18,18 +18,21 @@ from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.findings import operation_findings
 from setupsheets.machining.obstacles import Obstacle, obstacles_of
 from setupsheets.machining.plan import plan_of, sections_of
+from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import SHOP_FILE, Shop, is_name
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.loading import KINDS, made_from, validated
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import Recipe
+from setupsheets.shop.sections import Section, Sticking
 from setupsheets.shop.settings import ShopSettings
 
 
 @dataclass(frozen=True)
 class Checked:
     """One file and what is wrong with it; for a job also with its design, what its set-ups prove,
-    and what keeps its operations from being made. ``notices`` and ``doubts`` should be looked at
+    and what keeps its operations from being made; for a section or a cutter with an outline of the
+    shop's own its ``moulding``, to be drawn back. ``notices`` and ``doubts`` should be looked at
     and leave the file sound, as does an obstacle that another way of holding the part cures."""
 
     path: Path
@@ -40,6 +43,7 @@ class Checked:
     notices: tuple[Fault, ...] = ()
     doubts: tuple[Doubt, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    moulding: Sticking | None = None
 
     @property
     def sound(self) -> bool:
@@ -118,11 +122,18 @@ def check_file(path: Path, shop: Shop) -> Checked:
         if isinstance(thing, Recipe):
             proofs = tuple(_recipe_proofs(thing, shop))
             return Checked(path, kind, proofs=proofs, notices=recipe_notices(thing))
+        return Checked(path, kind, moulding=_own_moulding(thing))
     except DataFaults as found:
         return Checked(path, kind, found.faults)
     except DesignFaults as found:
         return Checked(path, kind, design=found)
-    return Checked(path, kind)
+
+
+def _own_moulding(thing: object) -> Sticking | None:
+    """The moulding of a section or a cutter, where its outline is the shop's own."""
+    found = thing.sticking if isinstance(thing, Section) else None
+    found = thing.profile if isinstance(thing, Cutter) else found
+    return found if found is not None and found.outline else None
 
 
 def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:

@@ -28,6 +28,7 @@ from setupsheets.sheets.full_size.plate import (
 )
 from setupsheets.sheets.full_size.rod_drawing import cut_area
 from setupsheets.shop.jobs import Meeting
+from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section, Sticking
 from setupsheets.wording.lists import listed
@@ -37,6 +38,8 @@ from setupsheets.wording.rods import (
     TRUE_SIZE,
     cope_words,
     meeting_words,
+    outline_notes,
+    outline_title,
     section_words,
     templates_title,
 )
@@ -115,6 +118,23 @@ def _placed(each: Template, at: tuple[float, float]) -> tuple[list[Stroke], list
         drawn += [*outline(Ink.SECTION, moved), *hatched(moved)]
     base = at[1] + foot - top + 1.0
     return drawn, lines_below((at[0], base + 0.8 * LINE), each.lines)
+
+
+def moulding_plate(name: str, moulding: Sticking, notation: Notation) -> Plate:
+    """The moulding of a file of that name, drawn back from what was read of it."""
+    wide, deep = mm(moulding.width), mm(moulding.depth)
+    past = (wide + _WOOD, 0.0), (wide + _WOOD, deep + _WOOD), (0.0, deep + _WOOD)
+    wood = Template((polygon([*moulding.points(), *past[::-1]]),), ())
+    drawn, _ = _placed(wood, (0.0, 0.0))
+    return Plate(
+        name=f"outline-{name}",
+        title=outline_title(name),
+        notes=outline_notes(moulding, FLATNESS, notation),
+        corner=(-EDGE, -EDGE),
+        far=(wide + _WOOD + EDGE, deep + _WOOD + EDGE),
+        strokes=tuple(drawn),
+        words=(),
+    )
 
 
 def _sections(rods: Iterable[Rod], notation: Notation) -> Iterator[Template]:
