@@ -19,7 +19,7 @@ GENERAL = [caution for caution in CAUTIONS if caution.general]
 
 
 def test_how_many_there_are_and_that_each_has_a_name_of_its_own() -> None:
-    assert len(BY_NAME) == len(CAUTIONS) == 70
+    assert len(BY_NAME) == len(CAUTIONS) == 79
     assert len(GENERAL) == 12
 
 
@@ -62,6 +62,7 @@ MUST_SAY = (
     *("Guards on", "Riving knife", "Push stick", "eye and ear", "dust", "Unplug"),
     *("speed marked", "against the rotation", "short part", "Never freehand", "lowered onto"),
     *("test piece", "long enough to hold", "safety glazing", "qualified glazier", "lead"),
+    *("sled with a floor", "clear of the fence", "hook angle", "stand or a helper", "crown guard"),
     *("0.9 to 1.1 mm", "40 to 70 m/s", "Never a climb cut", "false fence", "ring guard"),
     *("dropped onto a turning block", "finish the stopped end with hand tools"),
     *("Fire doors", "manual", "clamp", "Never alter a cutter"),
@@ -101,6 +102,17 @@ def inches(text: str) -> Length:
 
 
 Scope = dict[str, Value]
+
+
+def standing_out(fence: str) -> Scope:
+    return {"setting.fence": inches(fence), "cutter.diameter": inches("1 5/8")}
+
+
+def on_edge(down: str, width: str) -> Scope:
+    sizes = {"part.width": inches(width), "part.thickness": inches("1 3/4")}
+    return {"operation.down": down, **sizes}
+
+
 SIDES: list[tuple[str, Scope, Scope]] = [
     # caution, what just brings it out, what just does not
     ("on_edge", {"operation.down": "sight_edge"}, {"operation.down": "back"}),
@@ -115,7 +127,7 @@ SIDES: list[tuple[str, Scope, Scope]] = [
     ("buried_blade", {"operation.clears": True}, {"operation.clears": False}),
     ("short_crosscut", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
     ("large_bit", {"cutter.diameter": inches("1 1/64")}, {"cutter.diameter": inches("1")}),
-    ("long_projection", {"setting.fence": inches("1 1/64")}, {"setting.fence": inches("1")}),
+    ("long_projection", standing_out("1 1/64"), standing_out("1")),
     (
         "cope_clear",
         {"tenon.reach": inches("25/64"), "cutter.reach": inches("3/8")},
@@ -136,6 +148,15 @@ SIDES: list[tuple[str, Scope, Scope]] = [
         {"mortise.from_face": inches("15/64")},
         {"mortise.from_face": inches("1/4")},
     ),
+    ("long_edge", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
+    ("long_rip", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
+    ("planer_long", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
+    ("sled_on_bit", {"setting.height": inches("1/64")}, {"setting.height": inches("0")}),
+    ("sled_on_saw", {"setting.height": inches("1/64")}, {"setting.height": inches("0")}),
+    ("long_projection", standing_out("1 5/8"), standing_out("1 41/64")),
+    ("clear_of_fence", standing_out("1 41/64"), standing_out("1 5/8")),
+    ("planer_on_edge", on_edge("sight_edge", "5 17/64"), on_edge("sight_edge", "5 1/4")),
+    ("planer_on_edge", on_edge("sight_edge", "5 17/64"), on_edge("face", "6")),
     ("planer_short", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
     ("planer_thin", {"setting.thickness": inches("23/64")}, {"setting.thickness": inches("3/8")}),
     ("moulder_short", {"part.length": inches("11 63/64")}, {"part.length": inches("12")}),
@@ -148,7 +169,7 @@ SIDES: list[tuple[str, Scope, Scope]] = [
 
 def test_every_condition_has_both_its_sides_in_the_table() -> None:
     assert {name for name, _, _ in SIDES} == {caution.name for caution in CONDITIONAL}
-    assert len(SIDES) == 28
+    assert len(SIDES) == 37
 
 
 @pytest.mark.parametrize(("name", "brings", "spares"), SIDES)

@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 
 from setupsheets.formulas import Formula, FormulaError
+from setupsheets.lengths import Length
 from setupsheets.machining.operations import (
     Operation,
     SetUp,
+    WorkedAt,
 )
 from setupsheets.machining.plan import Plan
 from setupsheets.sheets.content.cautions_due import general_cautions, operation_cautions
@@ -81,6 +83,33 @@ def test_a_condition_that_names_what_the_cut_lacks_does_not_apply() -> None:
 def test_a_condition_without_an_answer_is_a_fault_and_not_a_silence() -> None:
     with pytest.raises(FormulaError):
         brought_out(caution("part.length > 12"))
+
+
+def test_a_length_is_that_of_any_piece_as_it_is_by_then() -> None:
+    """A short bar that still lies in a longer length is not short; a board is neither."""
+    operation, set_up = groove()
+    short, long = caution("part.length < 12 in"), caution("part.length > 48 in")
+
+    def lying(*lengths: Length | None) -> tuple[Operation, SetUp]:
+        places = tuple(WorkedAt(f"bar {at}", length=each) for at, each in enumerate(lengths))
+        return replace(operation, places=places), set_up
+
+    for lengths, is_short, is_long in (
+        ([inches("11 63/64")], True, False),
+        ([inches("12")], False, False),
+        ([inches("49"), inches("11")], True, True),
+        ([Length.ZERO], False, False),
+    ):
+        assert brought_out(short, lying(*lengths)) is is_short
+        assert brought_out(long, lying(*lengths)) is is_long
+
+
+def test_beads_are_ripped_off_a_board_that_is_long_enough() -> None:
+    short = caution("part.length < 12 in")
+    beads = next(each for each in plan("vestibule").set_ups if each.subject.bead)
+    rip = next(each for each in beads.operations if each.name == "rip")
+    assert beads.subject.length < inches("12")
+    assert not brought_out(short, (rip, beads))
 
 
 def test_general_cautions_stand_on_the_cover_only() -> None:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from setupsheets.formulas import Value
+from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.planning.scope import Scope, cutter_scope, setting_scope, subject_scope
 from setupsheets.sheets.content.finished import CautionLine
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.recipes import Work
 from setupsheets.wording.lists import one_line
 
 COMMON_PRACTICE = "common practice"
@@ -25,14 +27,30 @@ def operation_cautions(
 ) -> tuple[CautionLine, ...]:
     """The ones for this cut, in the order of their files.
 
-    Raises FormulaError for a condition whose names are all known but that has no answer.
+    One that hangs on a length is there if it holds for any piece that goes through. Raises
+    FormulaError for a condition whose names are all known but that has no answer.
     """
-    scope = caution_scope(operation, set_up, job)
+    scopes = list(_piece_scopes(operation, set_up, job))
     return tuple(
         _line(caution)
         for caution in cautions
-        if not caution.general and applies(caution, operation, scope)
+        if not caution.general and any(applies(caution, operation, scope) for scope in scopes)
     )
+
+
+def _piece_scopes(operation: Operation, set_up: SetUp, job: Job) -> Iterator[Scope]:
+    """The names of a cut once for each length of the pieces that go through it. A board has none,
+    nor has the one that beads are ripped off."""
+    scope = caution_scope(operation, set_up, job)
+    lengths = dict.fromkeys(place.length for place in operation.places)
+    board = set_up.subject.bead is not None and operation.asks.work is not Work.HAND
+    for length in lengths or {Length.ZERO if board else None: None}:
+        if length is None:
+            yield scope
+        elif length:
+            yield scope | {"part.length": length}
+        else:
+            yield {name: value for name, value in scope.items() if name != "part.length"}
 
 
 def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
