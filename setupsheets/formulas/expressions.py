@@ -67,7 +67,7 @@ class Name:
         try:
             found = scope[self.name]
         except KeyError:
-            raise FormulaError(_unknown(self.name, scope), column=self.column) from None
+            raise FormulaError(unknown_name(self.name, scope), column=self.column) from None
         if isinstance(found, Affine | bool | str):
             return found
         try:
@@ -221,7 +221,8 @@ def _kind(value: Result) -> str:
     return f"the length {value.length}" if value.dimension else f"the number {value.constant}"
 
 
-def _unknown(name: str, scope: Scope) -> str:
+def unknown_name(name: str, scope: Mapping[str, object]) -> str:
+    """That a name is not there, with the nearest that is."""
     near = difflib.get_close_matches(name, list(scope), 1, cutoff=0.0)
     return f"unknown name {name!r}" + (f"; the nearest known one is {near[0]!r}" if near else "")
 

@@ -11,8 +11,10 @@ from typing import TypeVar
 from setupsheets.formulas.affine import Affine, FormulaError
 from setupsheets.formulas.expressions import Node, Scope, affine, truth
 from setupsheets.formulas.parsing import read_formula
+from setupsheets.formulas.value_kinds import Kinds, expected
 from setupsheets.lengths import Length
 
+S = TypeVar("S")
 T = TypeVar("T")
 
 
@@ -50,7 +52,12 @@ class Formula:
         """The value over `scope`, which must be a condition."""
         return self._over(scope, truth)
 
-    def _over(self, scope: Scope, value: Callable[[Node, Scope], T]) -> T:
+    def check(self, kind: type, kinds: Kinds) -> None:
+        """Raise FormulaError where the value is not of a kind, Length, int for a plain number or
+        bool, or cannot be worked out, whatever the values of names of these ``kinds`` are."""
+        self._over(kinds, lambda root, kinds: expected(root, kind, kinds))
+
+    def _over(self, scope: S, value: Callable[[Node, S], T]) -> T:
         try:
             return value(self.root, scope)
         except FormulaError as fault:

@@ -10,12 +10,13 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import replace
 
-from setupsheets.files.faults import DataFaults, whole_file
+from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.formulas import FormulaError
 from setupsheets.joinery.leaf import Whole, whole
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.stock.cutlist import TestPieces
 from setupsheets.lengths import Length
+from setupsheets.machining.conditions import condition_faults
 from setupsheets.machining.findings import findings_of
 from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
 from setupsheets.machining.planning.test_pieces import tried
@@ -46,9 +47,9 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
     found = whole_of(plan.joinery, shop, tests, first_longer(known))
     try:
         return sheets_of(inputs_of(shop, plan, known, today), found)
-    except FormulaError as error:
-        message = f"the condition of a caution has no answer here: {error}"
-        raise DataFaults([whole_file(shop.folder / "cautions", message)]) from None
+    except FormulaError:
+        stop_on(condition_faults(plan, shop))
+        raise
 
 
 def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> SheetInputs:

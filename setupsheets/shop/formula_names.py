@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from setupsheets.lengths import Length
-from setupsheets.shop.recipes import Makes
+from setupsheets.shop.recipes import Makes, Surface, Work
 
 
 class There(Enum):
@@ -110,9 +110,9 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(There.READING, "blank.length", "length of the blank as it came to the recipe"),
     FormulaName(There.READING, "blank.width", "width of the blank"),
     FormulaName(There.READING, "blank.thickness", "thickness of the blank"),
-    FormulaName(There.CAUTION, "operation.work", "where it works: edge, end, mortise ...", str),
-    FormulaName(There.CAUTION, "operation.down", "the surface that is down", str),
-    FormulaName(There.CAUTION, "operation.against", "the surface to fence or stop", str),
+    FormulaName(There.CAUTION, "operation.work", "where it works: edge, end, mortise ...", Work),
+    FormulaName(There.CAUTION, "operation.down", "the surface that is down", Surface),
+    FormulaName(There.CAUTION, "operation.against", "the surface to fence or stop", Surface),
     FormulaName(There.CAUTION, "operation.both", "run on both edges or ends", bool),
     FormulaName(There.CAUTION, "operation.clears", "all between cutter and fence goes", bool),
     FormulaName(There.CAUTION, "operation.leaves_offcut", "a strip falls away", bool),
@@ -125,6 +125,10 @@ OTHER_FIRST_WORDS = frozenset(
     {"input", "setting", *(each.name.partition(".")[0] for each in FORMULA_NAMES)}
 )
 """First words of names in formulas, which no operation may have for its own name."""
+
+
+TYPES = {each.name: each.type for each in FORMULA_NAMES}
+"""By name the type of its values; a name means the same wherever it is there."""
 
 
 def names_there(*there: There | Makes) -> frozenset[str]:

@@ -6,18 +6,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from setupsheets.files.documents import Document, read_document
-from setupsheets.files.faults import DataFaults, Fault, stop_on
+from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.files.objects import Maker, build, unit_of
 from setupsheets.files.schemas import Check, check_against_schema
 from setupsheets.files.upgrades import upgrade
-from setupsheets.formulas import Formula, FormulaError
+from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit
+from setupsheets.shop.caution_checks import caution_faults
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.drawn_outlines import with_outlines
@@ -81,18 +82,8 @@ def made_from(document: Document, unit: Unit) -> Any:
     if isinstance(thing, Recipe):
         stop_on(recipe_faults(thing))
     if isinstance(thing, Cautions):
-        stop_on(_no_conditions(thing))
+        stop_on(caution_faults(thing))
     return thing
-
-
-def _no_conditions(thing: Cautions) -> Iterator[Fault]:
-    """Conditions of cautions that are none, as far as that is seen without a part."""
-    for index, caution in enumerate(thing.cautions):
-        if caution.when is not None and not caution.when.names:
-            try:
-                caution.when.truth({})
-            except FormulaError as error:
-                yield thing.marks.fault(str(error), "cautions", index, "when")
 
 
 def named(document: Document) -> Document:

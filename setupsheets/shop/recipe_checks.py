@@ -10,8 +10,9 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from setupsheets.files.faults import Fault, Step, listed, unknown
-from setupsheets.formulas import Formula
-from setupsheets.shop.formula_names import OTHER_FIRST_WORDS, There, names_there
+from setupsheets.formulas import Formula, FormulaError
+from setupsheets.lengths import Length
+from setupsheets.shop.formula_names import OTHER_FIRST_WORDS, TYPES, There, names_there
 from setupsheets.shop.machine_kinds import MACHINE_KINDS
 from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe, RecipeOperation
 
@@ -77,19 +78,21 @@ class _Checks:
         before = self.design_names | _names_of(self.recipe.operations[:index])
         own = before | (CUTTER_NAMES if operation.cutters else set())
         set_too = own | {f"setting.{setting}" for setting in operation.settings}
-        yield from self.formula(operation.when, before, *place, "when")
+        yield from self.formula(operation.when, bool, before, *place, "when")
         for setting, aim in operation.settings.items():
             names = own | names_there(There.AIM)
-            yield from self.formula(aim.aim, names, *place, "settings", setting, "aim")
-        yield from self.formula(operation.stack, before, *place, "stack")
-        yield from self.formula(operation.wide, set_too, *place, "wide")
-        yield from self.formula(operation.passes, set_too, *place, "passes")
+            yield from self.formula(aim.aim, Length, names, *place, "settings", setting, "aim")
+        yield from self.formula(operation.stack, Length, before, *place, "stack")
+        yield from self.formula(operation.wide, Length, set_too, *place, "wide")
+        yield from self.formula(operation.passes, int, set_too, *place, "passes")
         for number, jig in enumerate(operation.jigs):
             for missing in sorted(JIG_SIZES.get(jig.kind, frozenset()) - jig.sizes.keys()):
                 message = f"a jig that {jig.kind.replace('_', ' ')} says its {missing}"
                 yield self.fault(message, *place, "jigs", number, "sizes", missing)
             for name, size in jig.sizes.items():
-                yield from self.formula(size, set_too, *place, "jigs", number, "sizes", name)
+                yield from self.formula(
+                    size, Length, set_too, *place, "jigs", number, "sizes", name
+                )
 
     def measure(self, index: int) -> Iterator[Fault]:
         measure, place = self.recipe.measures[index], ("measures", index)
@@ -97,9 +100,9 @@ class _Checks:
         if measure.after not in names:
             yield self.fault(unknown("operation", measure.after, names), *place, "after")
         causes = _names_of(self.recipe.operations) | names_there(There.READING)
-        yield from self.formula(measure.when, self.design_names | causes, *place, "when")
-        yield from self.formula(measure.reads, self.design_names | causes, *place, "reads")
-        yield from self.formula(measure.should, self.design_names, *place, "should")
+        yield from self.formula(measure.when, bool, self.design_names | causes, *place, "when")
+        yield from self.formula(measure.reads, Length, self.design_names | causes, *place, "reads")
+        yield from self.formula(measure.should, Length, self.design_names, *place, "should")
 
     @property
     def design_names(self) -> frozenset[str]:
@@ -108,10 +111,18 @@ class _Checks:
         return names_there(There.EVERYWHERE, self.recipe.makes) | inputs
 
     def formula(
-        self, formula: Formula | None, known: Collection[str], *place: Step
+        self, formula: Formula | None, kind: type, known: Collection[str], *place: Step
     ) -> Iterator[Fault]:
-        for name in sorted(formula.names - set(known)) if formula is not None else ():
-            yield self.fault(unknown("name", name, known), *place)
+        """What is wrong with a formula whatever it is worked out for: its names, its ``kind``."""
+        if formula is None:
+            return
+        strangers = sorted(formula.names - set(known))
+        yield from (self.fault(unknown("name", name, known), *place) for name in strangers)
+        if not strangers:
+            try:
+                formula.check(kind, {name: TYPES.get(name, Length) for name in known})
+            except FormulaError as error:
+                yield self.fault(str(error), *place)
 
     def repeated(self, what: str, names: Sequence[str], index: int) -> Iterator[Fault]:
         if names[index] in names[:index]:

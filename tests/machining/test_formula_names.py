@@ -13,9 +13,9 @@ from typing import cast
 import pytest
 
 from setupsheets.formulas import Value
+from setupsheets.machining.conditions import caution_scope
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.planning.scope import cutter_scope, reading_scope, subject_scope
-from setupsheets.sheets.content.cautions_due import caution_scope
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.formula_names import FORMULA_NAMES, OTHER_FIRST_WORDS, There, names_there
 from setupsheets.shop.jobs import Job, Through

@@ -15,9 +15,12 @@ from setupsheets.joinery.notes import DesignFaults
 from setupsheets.machining.checking.doubts import Doubt, doubts
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
+from setupsheets.machining.conditions import condition_faults
 from setupsheets.machining.findings import operation_findings
 from setupsheets.machining.obstacles import Obstacle, obstacles_of
 from setupsheets.machining.plan import plan_of, sections_of
+from setupsheets.shop.caution_checks import unmade_faults
+from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import SHOP_FILE, Shop, is_name
 from setupsheets.shop.jobs import Job
@@ -117,6 +120,8 @@ def check_file(path: Path, shop: Shop) -> Checked:
         thing = made_from(current, shop.settings.unit)
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
+        if isinstance(thing, Cautions):
+            stop_on(_unmade(thing, shop))
         if isinstance(thing, Job):
             return _job_checked(path, thing, shop)
         if isinstance(thing, Recipe):
@@ -136,6 +141,16 @@ def _own_moulding(thing: object) -> Sticking | None:
     return found if found is not None and found.outline else None
 
 
+def _unmade(file: Cautions, shop: Shop) -> tuple[Fault, ...]:
+    """Conditions of cautions that name an operation of no recipe; none is told of while a recipe is
+    itself wrong."""
+    try:
+        recipes = [shop.recipe(found.name) for found in shop.everything("recipe")]
+    except DataFaults:
+        return ()
+    return tuple(unmade_faults(file, recipes))
+
+
 def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:
     """A recipe by itself: on every section that the shop's jobs use and that it is meant for."""
     jobs = [shop.job(found.name) for found in shop.everything("job")]
@@ -149,6 +164,7 @@ def _job_checked(path: Path, job: Job, shop: Shop) -> Checked:
     """A job worked out from end to end, as `sheet` does it, short of its pages."""
     timber = shop.timber_of(job)
     plan, unit = plan_of(job, shop), shop.settings.unit
+    stop_on(condition_faults(plan, shop))
     whole(plan.joinery, timber, shop.settings.finest_mark)
     found = (operation_findings(task, plan.joinery, timber.hard, unit=unit) for task in plan.tasks)
     return Checked(
