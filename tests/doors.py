@@ -75,10 +75,15 @@ def checked(job: Path) -> Ran:
     return run("check", job)
 
 
+def operations(sheet: str) -> list[tuple[str, str]]:
+    """Every operation of a printed sheet in order: its title and its block."""
+    found = re.split(r"^## \*\*[\d–]+\*\* ", sheet, flags=re.MULTILINE)[1:]
+    return [(text.partition("\n")[0], text.partition("\n")[2]) for text in found]
+
+
 def blocks(sheet: str) -> dict[str, str]:
     """Every operation of a printed sheet by its title, the later one of two that share a title."""
-    found = re.split(r"^## \*\*[\d–]+\*\* ", sheet, flags=re.MULTILINE)[1:]
-    return {text.partition("\n")[0]: text.partition("\n")[2] for text in found}
+    return dict(operations(sheet))
 
 
 def set_to(block: str) -> list[str]:

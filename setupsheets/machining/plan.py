@@ -1,4 +1,4 @@
-"""A job worked out from end to end: its parts, its set-ups in the order of the route, its tasks.
+"""A job worked out from end to end: its parts, its set-ups, its route, its tasks.
 
 The first module of `machining` to open: `plan_of` is where a job becomes figures to set.
 """
@@ -21,8 +21,10 @@ from setupsheets.machining.planning.choices import (
 )
 from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
 from setupsheets.machining.planning.piece_lengths import with_lengths, with_long_blanks
-from setupsheets.machining.planning.set_ups import numbered, set_ups_of
+from setupsheets.machining.planning.set_ups import set_ups_of
 from setupsheets.machining.planning.test_pieces import with_test_pieces
+from setupsheets.machining.routing.route import routed
+from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
@@ -31,23 +33,26 @@ from setupsheets.shop.sections import Section
 
 @dataclass(frozen=True)
 class Plan:
-    """A job worked out: its joinery and its set-ups in the order of the route; ``others`` are
-    recipes taken for want of a machine."""
+    """A job worked out: its joinery, and its set-ups joint by joint, whose operations are numbered
+    in the order of the route; ``others`` are recipes taken for want of a machine, ``least`` is what
+    no order of the operations comes below, None where no other was looked for."""
 
     job: Job
     joinery: Joinery
     set_ups: tuple[SetUp, ...]
     others: tuple[OtherRecipe, ...] = ()
+    least: Tally | None = None
 
     @property
     def operations(self) -> tuple[Operation, ...]:
         """The whole route, in order."""
-        return tuple(operation for set_up in self.set_ups for operation in set_up.operations)
+        found = (operation for set_up in self.set_ups for operation in set_up.operations)
+        return tuple(sorted(found, key=lambda operation: operation.number))
 
     @cached_property
     def tasks(self) -> tuple[Task, ...]:
         """The whole route, each operation in its set-up with its cut; worked out once."""
-        return tuple(tasks_of(self.set_ups))
+        return tuple(sorted(tasks_of(self.set_ups), key=lambda task: task.number))
 
     def of_recipe(self, recipe: str) -> tuple[SetUp, ...]:
         """The set-ups of a recipe, or the one set-up of that full name."""
@@ -103,7 +108,7 @@ def _unusable(section: str, found: DataFaults) -> str:
 
 
 def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
-    """Every set-up that the job needs, in the order of the route, its operations numbered.
+    """Every set-up that the job needs, its operations numbered in the order of the route.
 
     Raises DataFaults for a choice that is missing or does not fit, and for a formula that cannot
     be worked out, all of them at once.
@@ -124,6 +129,6 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
-    made = with_lengths(numbered(set_ups), joinery)
-    made = with_test_pieces(made, joinery, equipment.settings.unit)
-    return Plan(job, joinery, made, tuple(others))
+    numbered = routed(with_lengths(set_ups, joinery), job.route)
+    tested = with_test_pieces(numbered.set_ups, joinery, equipment.settings.unit)
+    return Plan(job, joinery, tested, tuple(others), numbered.least)

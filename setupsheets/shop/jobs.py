@@ -44,6 +44,14 @@ class Meeting(StrEnum):
     STRIP = "cover strip"
 
 
+class RouteKind(StrEnum):
+    """How the operations of a job follow each other: so that least is set, walked and carried, or
+    one joint finished before the next."""
+
+    FEWEST_SETTINGS = "fewest settings"
+    JOINT_BY_JOINT = "joint by joint"
+
+
 @dataclass(frozen=True)
 class Leaf:
     """The finished leaf's outside size."""
@@ -307,6 +315,7 @@ class Job:
     inputs: Mapping[str, Length] = field(default_factory=dict)
     cutters: Mapping[str, str] = field(default_factory=dict)
     machines: Mapping[str, str] = field(default_factory=dict)
+    route: RouteKind = RouteKind.FEWEST_SETTINGS
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

@@ -6,7 +6,8 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.machining.plan import Plan, joinery_of, sections_of
 from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.planning.piece_lengths import with_long_blanks
-from setupsheets.machining.planning.set_ups import numbered, set_ups_of
+from setupsheets.machining.planning.set_ups import set_ups_of
+from setupsheets.machining.routing.route import routed
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import (
     Bars,
@@ -18,6 +19,7 @@ from setupsheets.shop.jobs import (
     Leaf,
     Panels,
     Rail,
+    RouteKind,
     Stile,
     Through,
 )
@@ -35,7 +37,8 @@ def stand_in_plan(recipe: Recipe, section: Section, shop: Shop) -> Plan:
     if recipe.makes is Makes.PARTING:
         joinery = with_long_blanks(joinery, job, shop)
     batches = BATCHES[recipe.makes](job, joinery)
-    return Plan(job, joinery, numbered(set_ups_of(recipe, batches, job, joinery, shop)))
+    set_ups = set_ups_of(recipe, batches, job, joinery, shop)
+    return Plan(job, joinery, routed(set_ups, RouteKind.JOINT_BY_JOINT).set_ups)
 
 
 def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:

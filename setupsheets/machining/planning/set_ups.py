@@ -41,20 +41,6 @@ def set_ups_of(
     return tuple(_labelled(item, batch.label) for item, batch in zip(made, batches, strict=True))
 
 
-def numbered(set_ups: Iterable[SetUp]) -> tuple[SetUp, ...]:
-    """Set-ups in the order of the route, their operations numbered through from 1."""
-    found: list[SetUp] = []
-    number = 0
-    for item in set_ups:
-        operations = tuple(
-            replace(operation, number=number + index)
-            for index, operation in enumerate(item.operations, 1)
-        )
-        number += len(operations)
-        found.append(replace(item, operations=operations))
-    return tuple(found)
-
-
 def _with_stops(made: SetUp, joinery: Joinery) -> SetUp:
     """The set-up with the stops of all its parts in every operation that goes along an edge."""
     stops = tuple(
