@@ -22,16 +22,17 @@ from setupsheets.joinery.frame.lights import as_lights
 from setupsheets.joinery.frame.opening import Fitting, fitting
 from setupsheets.joinery.members.glass import OrderLine, order, order_notes, safety_notes
 from setupsheets.joinery.members.grouping import grouped
-from setupsheets.joinery.members.panes import beads, panes
+from setupsheets.joinery.members.panes import beads as beads_of
+from setupsheets.joinery.members.panes import panes
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.members.pieces import pieces
 from setupsheets.joinery.members.stick import Spacers, Stick, spacers, sticks
 from setupsheets.joinery.notes import DesignFault, DesignFaults, Note, note, refuse
+from setupsheets.joinery.stock.bead_boards import BeadBoard, bead_boards
 from setupsheets.joinery.stock.cutlist import (
     BoardNeed,
     CutRow,
     TestPieces,
-    bead_strip,
     boards,
     cut_list,
     scarf_notes,
@@ -73,7 +74,7 @@ def work_out(job: Job, sections: Mapping[str, Section], finest: Length) -> Joine
         parts=parts,
         mortises=mortises,
         panes=tuple(panes(layout)),
-        beads=tuple(beads(layout)),
+        beads=tuple(beads_of(layout)),
         lights=lights,
         halvings=halvings,
         haunches=haunches,
@@ -104,7 +105,7 @@ class Whole:
     spacers: tuple[Spacers, ...]
     order: tuple[OrderLine, ...]
     rows: tuple[CutRow, ...]
-    bead_strip: Length
+    bead_boards: tuple[BeadBoard, ...]
     needs: tuple[BoardNeed, ...]
     stacks: tuple[ToleranceStack, ...]
     dry_fit: tuple[DryFitCheck, ...]
@@ -129,7 +130,8 @@ def whole(
     moisture equation is not for and for boards that are too short.
     """
     layout, job = joinery.layout, joinery.layout.job
-    rows = cut_list(job, joinery, tests or {}, first_longer)
+    beads = bead_boards(joinery, job.stock.kerf if job.stock else None, finest)
+    rows = cut_list(job, joinery, tests or {}, first_longer, beads)
     needs, found = _boards(job, rows), _moistures(job)
     moved = moves(layout, joinery, timber, found) if found else ()
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)
@@ -143,7 +145,7 @@ def whole(
         spacers=spacers(layout, finest),
         order=order(joinery),
         rows=rows,
-        bead_strip=bead_strip(joinery, job.stock.kerf if job.stock else Length.ZERO),
+        bead_boards=beads,
         needs=needs,
         stacks=stacks,
         dry_fit=expected(layout),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
+from setupsheets.joinery.stock.bead_boards import BeadBoard
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.recipes import Miss, Missed
 
@@ -55,6 +56,20 @@ def area(square_metres: float, notation: Notation) -> str:
     if notation.unit is Unit.IN:
         return f"{square_metres / _FOOT**2:.1f} square feet"
     return f"{square_metres:.2f} square metres"
+
+
+def bead_board_words(board: BeadBoard, notation: Notation) -> str:
+    """The boards that beads are ripped off: `rip them off 2 boards 24 in long and 5 1/2 in wide,
+    planed to 7/16 in: ...`."""
+    sizes = f"{notation.show(board.length)} long and {notation.show(board.wide)} wide"
+    depth = notation.show(board.depth)
+    several, every = ("s", " off each") if board.count > 1 else ("", "")
+    strips = f"{board.strips} strip{'s' if board.strips > 1 else ''} {notation.show(board.width)}"
+    return (
+        f"rip the beads {depth} deep off {board.count} board{several} {sizes}, planed to {depth}:"
+        f" {strips} wide{every}, one in all to spare; a kerf at each mitre and beside each strip"
+        " is counted, and what is planed off the edge before the next"
+    )
 
 
 def volume(board_feet: float, cubic_metres: float, notation: Notation) -> str:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.members.parts import Bead
+from setupsheets.joinery.stock.bead_boards import BeadBoard, bead_boards
 from setupsheets.joinery.stock.cutlist import (
     CutRow,
     RowKind,
     Size,
     TestPieces,
-    bead_strip,
     boards,
     cut_list,
     scarf_notes,
@@ -77,13 +79,53 @@ def test_a_pair_has_one_strip_over_its_gap(pair: Meeting) -> None:
     assert str(pair) not in rows(replace(leaf(count=4), leaf=None, opening=plain))
 
 
-def test_panels_and_beads_are_in_the_list() -> None:
+def test_panels_are_in_the_list() -> None:
     found = rows(two_fields(Fill.PANEL))
     assert found["panel of field 2"].finished.thickness == inches("1/4")
-    assert found["bead of field 1"].kind is RowKind.BEAD
+
+
+def strips(board: BeadBoard, beads: Sequence[Bead], kerf: Length) -> int:
+    """How many strips of the board's length beads take, longest first into the first that has room:
+    a maker's own way (plane arithmetic)."""
+    left: list[Length] = []
+    for bead in sorted(beads, key=lambda each: -each.length.mm):
+        for _ in range(bead.count):
+            at = next((n for n, room in enumerate(left) if room >= bead.length), len(left))
+            left += [board.length] if at == len(left) else []
+            left[at] -= min(left[at], bead.length + kerf)
+    return len(left)
+
+
+@pytest.mark.parametrize("kerf", ["1/8", "3/32"])
+def test_beads_are_ordered_as_a_board_that_holds_them_all(kerf: str) -> None:
+    """Every strip with the kerf beside it and a thirty-second planed off, every bead with its kerf,
+    one strip over, and two inches that are never ripped (common practice, no source)."""
+    saw = inches(kerf)
+    for job in (leaf(), leaf(count=5), two_fields(Fill.PANEL)):
+        joinery = work_out(job, SECTIONS, FINEST)
+        boards_of = bead_boards(joinery, saw, FINEST)
+        assert {field for each in boards_of for field in each.fields} == {
+            bead.field for bead in joinery.beads
+        }
+        for board in boards_of:
+            beads = [each for each in joinery.beads if each.field in board.fields]
+            assert board.length >= max(bead.length for bead in beads)
+            assert board.count * board.strips >= strips(board, beads, saw)
+            run = sum((each.count * (each.length + saw) for each in beads), -saw)
+            assert (board.count * board.strips - 1) * (board.length + saw) >= run + saw
+            room = board.strips * (board.width + saw + inches("1/32")) + inches("2")
+            assert room <= board.wide < room + 8 * FINEST
+            assert board.wide <= inches("6") + 8 * FINEST
+
+
+def test_the_cut_list_has_boards_for_beads_and_no_strips() -> None:
     joinery = work_out(leaf(), SECTIONS, FINEST)
-    each = 8 * (inches("18 7/8") + inches("10 1/32"))
-    assert bead_strip(joinery, inches("1/8")) == each + 16 * inches("1/8")
+    (board,) = bead_boards(joinery, None, FINEST)
+    found = cut_list(leaf(allowances=OVER), joinery, {}, beads=(board,))
+    (ordered,) = [row for row in found if row.kind is RowKind.BEAD]
+    assert (ordered.name, ordered.count) == ("board for beads", board.count)
+    assert ordered.finished == Size(board.length, board.wide, board.depth)
+    assert ordered.rough.thickness == board.depth + OVER.thickness
 
 
 def test_boards_are_grouped_by_width_and_thickness() -> None:

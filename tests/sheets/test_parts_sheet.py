@@ -142,7 +142,10 @@ def test_glass_is_grouped_and_panels_and_beads_stand_apart() -> None:
     vestibule = content("vestibule").parts
     assert len(rows("panels", vestibule)) == 1 and block("beads", vestibule).table is not None
     strips = [row for row in whole("larder").rows if row.kind is RowKind.BEAD]
-    assert INCHES.show(whole("larder").bead_strip) in block("beads").notes[0] and strips
+    (board,) = whole("larder").bead_boards
+    assert [row.finished.width for row in strips] == [board.wide]
+    (said,) = block("beads").notes
+    assert f"{INCHES.show(board.length)} long and {INCHES.show(board.wide)} wide" in said
 
 
 def test_the_dry_fit_has_a_box_for_every_leaf_and_says_where_to_look() -> None:

@@ -8,8 +8,9 @@ from enum import StrEnum
 from fractions import Fraction
 from math import ceil
 
-from setupsheets.joinery.members.parts import Bead, Joinery, Pane, Part
+from setupsheets.joinery.members.parts import Joinery, Pane, Part
 from setupsheets.joinery.notes import Note, NoteKind, note
+from setupsheets.joinery.stock.bead_boards import BeadBoard, board_names
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, pack
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
@@ -110,9 +111,13 @@ class BoardNeed:
 
 
 def cut_list(
-    job: Job, joinery: Joinery, tests: Mapping[str, TestPieces], first_longer: Length = ZERO
+    job: Job,
+    joinery: Joinery,
+    tests: Mapping[str, TestPieces],
+    first_longer: Length = ZERO,
+    beads: tuple[BeadBoard, ...] = (),
 ) -> tuple[CutRow, ...]:
-    """Parts, panels, beads and test pieces with finished and rough sizes.
+    """Parts, panels, boards for beads and test pieces with finished and rough sizes.
 
     ``tests`` says how many test pieces of each part to get out and how long: as many as its set-ups
     are expected to take. They have the section of their part. ``first_longer`` is how much longer
@@ -125,7 +130,7 @@ def cut_list(
     return (
         *parts,
         *(_panel_row(pane, allowances) for pane in joinery.panes if pane.fill is not Fill.GLASS),
-        *(_bead_row(bead, allowances) for bead in joinery.beads),
+        *_bead_rows(beads, allowances),
         *_strip_rows(job, allowances),
         *(_test_row(part, tests[part.name], allowances) for part in wanted),
     )
@@ -146,9 +151,10 @@ def _panel_row(pane: Pane, allowances: Allowances) -> CutRow:
     return _row(f"panel of field {pane.field}", RowKind.PANEL, pane.count, finished, allowances)
 
 
-def _bead_row(bead: Bead, allowances: Allowances) -> CutRow:
-    finished = Size(bead.length, bead.width, bead.depth)
-    return _row(f"bead of field {bead.field}", RowKind.BEAD, bead.count, finished, allowances)
+def _bead_rows(boards: tuple[BeadBoard, ...], allowances: Allowances) -> Iterator[CutRow]:
+    for name, board in zip(board_names(boards), boards, strict=True):
+        finished = Size(board.length, board.wide, board.depth)
+        yield _row(name, RowKind.BEAD, board.count, finished, allowances)
 
 
 def _strip_rows(job: Job, allowances: Allowances) -> Iterator[CutRow]:
@@ -174,11 +180,6 @@ def _test_row(part: Part, pieces: TestPieces, allowances: Allowances) -> CutRow:
     finished = Size(pieces.length, part.width, part.thickness)
     name = f"test piece of the {part.name}"
     return _row(name, RowKind.TEST, pieces.count, finished, allowances)
-
-
-def bead_strip(joinery: Joinery, kerf: Length) -> Length:
-    """All beads end to end with a kerf at each mitre, to be run in long strips."""
-    return sum((bead.count * (bead.length + kerf) for bead in joinery.beads), ZERO)
 
 
 def boards(rows: Iterable[CutRow], stock: Stock) -> tuple[BoardNeed, ...]:

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 
 from setupsheets.joinery.members.glass import OrderLine
 from setupsheets.joinery.members.parts import Bead, Pane
-from setupsheets.lengths import Length, Notation
+from setupsheets.joinery.stock.bead_boards import BeadBoard
+from setupsheets.lengths import Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.shop_terms import in_shop_terms
-from setupsheets.wording.figures import area, glaziers_size
+from setupsheets.wording.figures import area, bead_board_words, glaziers_size
 from setupsheets.wording.lists import listed
 
 
@@ -91,9 +92,10 @@ def _opening(line: OrderLine, panes: Iterable[Pane], notation: Notation) -> str:
     return f"{notation.show(pane.opening_width)} × {notation.show(pane.opening_height)}"
 
 
-def bead_block(beads: Sequence[Bead], strip: Length, notation: Notation) -> PartsBlock:
-    """Beads by length, mitred at both ends, and how much strip to run for all of them."""
-    total = f"strip to run, with a kerf at each mitre: {notation.show(strip)}; run a length over"
+def bead_block(
+    beads: Sequence[Bead], boards: Sequence[BeadBoard], notation: Notation
+) -> PartsBlock:
+    """Beads by length, mitred at both ends, and the boards that they are ripped off."""
     return PartsBlock(
         "beads",
         "Beads, mitred",
@@ -113,5 +115,5 @@ def bead_block(beads: Sequence[Bead], strip: Length, notation: Notation) -> Part
                 1,
             ),
         ),
-        notes=(total,) if beads else (),
+        notes=tuple(bead_board_words(each, notation) for each in boards),
     )

@@ -95,7 +95,7 @@ def _glass(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     notes = note_texts(whole.notes[About.GLASS], notation)
     yield glass_block(whole.order, whole.joinery.panes, notes, notation)
     yield panel_block(whole.order, whole.joinery.panes, notation)
-    yield bead_block(whole.joinery.beads, whole.bead_strip, notation)
+    yield bead_block(whole.joinery.beads, whole.bead_boards, notation)
 
 
 def _dry_fit(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
