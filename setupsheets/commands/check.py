@@ -73,7 +73,8 @@ def _records_checked(found: Sequence[Checked], shop: Shop) -> list[Checked]:
     """Records are checked by the very reading that the other commands have of them, with their
     entries; a copy of one is told."""
     from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
-    from setupsheets.records.folder import ShopRecords, read_record  # noqa: PLC0415
+    from setupsheets.records.folder import read_record  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
     from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
 
     if not any(item.kind == "record" for item in found):

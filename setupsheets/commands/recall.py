@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,9 +21,12 @@ from setupsheets.commands.shared import (
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
-    from setupsheets.records.folder import ShopRecords
     from setupsheets.records.recall import Recalled
     from setupsheets.records.record import Record
+    from setupsheets.records.shop_records import Found, ShopRecords
+
+SHOWN = 20
+"""Of the set-ups that are found the newest; with years of records one word finds thousands."""
 
 
 def recall(
@@ -50,12 +55,14 @@ def recall(
 
     Example: setupsheets recall ovolo bar crosscut-saw 2019
     """
-    from setupsheets.records.folder import ShopRecords  # noqa: PLC0415
     from setupsheets.records.recall import reload  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
     from setupsheets.wording.set_ups import joined_to_words  # noqa: PLC0415
 
     records = ShopRecords(open_shop(shop))
-    found = list(records.asked_for(" ".join(words)))
+    every = records.asked_for(" ".join(words))
+    found = list(islice(every, max(number, SHOWN)))
+    more = next(every, None) is not None
     if not found:
         tell_passed_over(records.shop)
         typer.echo(f"No record has all of: {' '.join(words)}", err=True)
@@ -64,19 +71,20 @@ def recall(
         message = f"only {len(found)} found, not {number}"
         raise typer.BadParameter(message, param_hint="--number")
     notation = records.shop.settings.notation
+    asked = records.record(found[number - 1])
     if chart is not None:
-        _write_chart(found[number - 1], chart, notation)
-    asked = found[number - 1]
+        _write_chart(asked, chart, notation)
     recalled = reload(asked, records, day(date))
     _tell_beside(asked, records)
     tell_passed_over(records.shop)
     if as_json:
         from setupsheets.wording.set_ups import recalled_as_json  # noqa: PLC0415
 
-        names = [record.name for record in found]
-        print_json({"found": names, "recalled": recalled_as_json(recalled, notation)})
+        names = [path.stem for path, _ in found]
+        plain = recalled_as_json(recalled, notation)
+        print_json({"found": names, "more": more, "recalled": plain})
         return
-    _print_found(found, number)
+    _print_found(found, number, more=more)
     _print_recalled(recalled, notation)
     if joined := records.joined_to(asked.name):
         typer.echo(joined_to_words(joined))
@@ -84,7 +92,7 @@ def recall(
 
 def _tell_beside(record: Record, records: ShopRecords) -> None:
     """That other records of the same set-up are open as well."""
-    from setupsheets.records.folder import open_ones  # noqa: PLC0415
+    from setupsheets.records.shop_records import open_ones  # noqa: PLC0415
     from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
 
     open_ = [each.name for each in open_ones(records.of(record.job, record.set_up))]
@@ -102,12 +110,16 @@ def _write_chart(record: Record, path: Path, notation: Notation) -> None:
     write_atomically(path, drawing.svg)
 
 
-def _print_found(found: list[Record], number: int) -> None:
-    for place, record in enumerate(found, 1):
+def _print_found(found: Sequence[Found], number: int, *, more: bool) -> None:
+    for place, (_, facts) in enumerate(found, 1):
         sign = ">" if place == number else " "
         typer.echo(
-            f"{sign} {place}. {record.date}  {record.set_up}  ({record.job}, {record.timber}, "
-            f"{record.verdict})"
+            f"{sign} {place}. {facts.date}  {facts.set_up}  ({facts.job}, {facts.timber}, "
+            f"{facts.verdict})"
+        )
+    if more:
+        typer.echo(
+            f"  and earlier ones: another word finds fewer, --number {len(found) + 1} shows more"
         )
 
 

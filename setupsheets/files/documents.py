@@ -10,8 +10,9 @@ import errno
 import os
 import re
 import stat
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,7 +21,9 @@ from setupsheets.files.faults import (
     DataFaults,
     Fault,
     Marks,
+    Place,
     Position,
+    Step,
     listed,
     nearest,
     shown,
@@ -83,6 +86,31 @@ def read_tree(text: str, path: Path) -> Parsed:
     return Parsed(tree.root, tree.marks)
 
 
+class PlacesIn(Mapping[tuple[Step, ...], Place]):
+    """The places of everything in a file, read when the first is asked for: whoever has its tree
+    from elsewhere needs them for faults alone. None where the file is not readable any more."""
+
+    def __init__(self, path: Path) -> None:
+        """Nothing is read yet."""
+        self._path = path
+
+    @cached_property
+    def _places(self) -> Mapping[tuple[Step, ...], Place]:
+        try:
+            return read_tree(decoded(self._path, read_bytes(self._path)), self._path).marks.places
+        except DataFaults:
+            return {}
+
+    def __getitem__(self, steps: tuple[Step, ...]) -> Place:
+        return self._places[steps]
+
+    def __iter__(self) -> Iterator[tuple[Step, ...]]:
+        return iter(self._places)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+
 def _kind_faults(
     data: Mapping[str, Value], marks: Marks, kinds: Mapping[str, int]
 ) -> tuple[Fault, ...]:
@@ -118,24 +146,37 @@ def _missing(key: str, what: str, data: Mapping[str, Value], marks: Marks) -> Fa
 # -------------------------------------------------------------------------------- folders and files
 
 
-def yaml_files(folder: Path) -> list[Path]:
-    """The data files of a folder by name; none where there is no folder.
+class Listing(NamedTuple):
+    """What lies in a folder: its data files by name, and all else."""
 
-    What begins with a dot is an editor's or the system's own. Raises DataFaults for a folder that
-    cannot be read: it must never be taken for an empty one.
+    files: tuple[os.DirEntry[str], ...]
+    others: tuple[os.DirEntry[str], ...]
+
+
+def data_files(folder: Path) -> Listing:
+    """What lies in a folder, nothing where there is none; what begins with a dot is an editor's or
+    the system's own, and no data file. Raises DataFaults for a folder that cannot be read: it must
+    never be taken for an empty one.
     """
     try:
-        names = os.listdir(folder)  # noqa: PTH208  (and no path is made for what is passed over)
+        with os.scandir(folder) as found:
+            there = sorted(found, key=lambda each: each.name)
     except FileNotFoundError:
         if not folder.is_symlink():
-            return []
+            return Listing((), ())
         raise DataFaults([whole_file(folder, "this is a link that leads nowhere")]) from None
     except NotADirectoryError:
         message = "this is a file, where a folder is expected: move it away"
         raise DataFaults([whole_file(folder, message)]) from None
     except OSError as error:
         raise DataFaults([whole_file(folder, _unreadable("folder", error))]) from None
-    return [folder / name for name in sorted(names) if _is_data_file(name)]
+    files = tuple(each for each in there if _is_data_file(each.name))
+    return Listing(files, tuple(each for each in there if not _is_data_file(each.name)))
+
+
+def yaml_files(folder: Path) -> list[Path]:
+    """The data files of a folder by name, as `data_files` lists them."""
+    return [folder / each.name for each in data_files(folder).files]
 
 
 def _is_data_file(name: str) -> bool:

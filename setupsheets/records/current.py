@@ -17,7 +17,6 @@ from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
 from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since
-from setupsheets.records.folder import ShopRecords, open_ones
 from setupsheets.records.learnt import side, side_of
 from setupsheets.records.model import dial_of, measurements_of, options_of
 from setupsheets.records.offset_history import (
@@ -33,6 +32,7 @@ from setupsheets.records.record import (
     Verdict,
     begin_record,
 )
+from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Work
 
@@ -327,10 +327,9 @@ def _last_time(
     return next(
         (
             record
-            for record in islice(
-                records.mentioning(f"recipe: {recipe}", f"set_up: {set_up.name}"), _LOOKED_AT
-            )
-            if (record.recipe, record.section) == (recipe, section)
+            for found in islice(records.having(recipe=recipe, set_up=set_up.name), _LOOKED_AT)
+            for record in [records.record(found)]
+            if record.section == section
             and (current is None or record.name != current.name)
             and record.date <= today
             and _same_cut(record, set_up, records.shop)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from setupsheets.records.folder import ShopRecords
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.listing import Listed
 from setupsheets.shop.loading import KINDS
@@ -21,12 +21,12 @@ def listed_records(shop: Shop, asked: str | None) -> list[Listed]:
     return [
         Listed(
             kind="record",
-            name=record.name,
-            title=f"{record.set_up} ({record.job}, {record.timber}, {record.verdict})"
-            + "".join(f"; one record with {name}" for name in records.joined_to(record.name))
-            + (f"; does not count beside {beside[record.name]}" if record.name in beside else ""),
+            name=path.stem,
+            title=f"{facts.set_up} ({facts.job}, {facts.timber}, {facts.verdict})"
+            + "".join(f"; one record with {name}" for name in records.joined_to(path.stem))
+            + (f"; does not count beside {beside[path.stem]}" if path.stem in beside else ""),
             origin="the shop",
-            path=records.folder / f"{record.name}.yaml",
+            path=path,
         )
-        for record in found
+        for path, facts in found
     ]

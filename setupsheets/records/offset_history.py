@@ -26,7 +26,6 @@ from setupsheets.corrections.offsets import (
 from setupsheets.corrections.roughness import SHOPS, Roughness, still_in_doubt
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.changes import now_called
-from setupsheets.records.folder import ShopRecords
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
 from setupsheets.records.model import (
     causes_of,
@@ -36,6 +35,7 @@ from setupsheets.records.model import (
     spread_of,
 )
 from setupsheets.records.record import Record, RecordedOffset
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, MachineSetting
 
@@ -251,8 +251,7 @@ def _teaching(records: ShopRecords, machines: Iterable[str], today: datetime.dat
     """The newest records up to a day that say anything of one of the machines, each once."""
     found: dict[str, Record] = {}
     for machine in machines:
-        texts = (f"machine: {machine}", "offset:")
-        for record in records.newest_by_recipe(*texts, at_most=TEACHING, until=today):
+        for record in records.teaching(machine, at_most=TEACHING, until=today):
             found.setdefault(record.name, record)
     return list(found.values())
 

@@ -33,6 +33,7 @@ from setupsheets.records.record import (
     Verdict,
     begin_record,
 )
+from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Makes
@@ -199,7 +200,7 @@ class OpenSetUp:
         return offsets_shown(self.record, self.shop)
 
 
-def _unread_records_of(plan: Plan, set_up: SetUp, records: folder.ShopRecords) -> Iterator[Fault]:
+def _unread_records_of(plan: Plan, set_up: SetUp, records: ShopRecords) -> Iterator[Fault]:
     """Records that could not be read and may by their names be those of this set-up: to begin
     another in their place would forget their test pieces. Of an entry the head tells whose it is.
     """
@@ -235,7 +236,7 @@ def open_set_up(
     moment at which it begins, the clock's where none is given.
     """
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
-    records = folder.ShopRecords(shop)
+    records = ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
     record = record_of(plan, set_up, records, date)
     if not afresh:
@@ -244,7 +245,7 @@ def open_set_up(
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)
             assert told is not None, "it has been read"
-            open_ = folder.open_ones(records.of(plan.job.name, set_up.name))
+            open_ = open_ones(records.of(plan.job.name, set_up.name))
             others = (records.told(records.folder / f"{each.name}.yaml") for each in open_)
             return OpenSetUp(
                 shop=shop,
@@ -263,9 +264,7 @@ def open_set_up(
     new = replace(
         begun,
         begun=f"{(now or datetime.datetime.now(datetime.UTC)).astimezone(datetime.UTC):{MOMENT}}",
-        instead_of=tuple(
-            item.name for item in folder.open_ones(records.of(plan.job.name, set_up.name))
-        ),
+        instead_of=tuple(item.name for item in open_ones(records.of(plan.job.name, set_up.name))),
         instruments={item.by: known[item.by] for item in begun.measures if item.by in known},
     )
     before = None
@@ -276,12 +275,11 @@ def open_set_up(
     return OpenSetUp(shop, plan, set_up, told, new, history, before=before, elsewhere=elsewhere)
 
 
-def _elsewhere(new: Record, records: folder.ShopRecords) -> Iterator[Record]:
+def _elsewhere(new: Record, records: ShopRecords) -> Iterator[Record]:
     """The open records of the same recipe and section under another job or name."""
-    for item in records.mentioning(f"recipe: {new.recipe}", f"section: {new.section}"):
-        same = (item.recipe, item.section) == (new.recipe, new.section)
-        if same and item.verdict is Verdict.OPEN and item.job != new.job:
-            yield item
+    for item in records.having(recipe=new.recipe, section=new.section):
+        if item.facts.verdict == Verdict.OPEN and item.facts.job != new.job:
+            yield records.record(item)
 
 
 def _goes_on(record: Record, date: datetime.date) -> bool:

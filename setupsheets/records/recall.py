@@ -17,10 +17,10 @@ from setupsheets.records.current import (
     pieces_to_expect,
     set_up_state,
 )
-from setupsheets.records.folder import ShopRecords
 from setupsheets.records.model import is_there
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine

@@ -21,7 +21,7 @@ from setupsheets.machining.findings import findings_of
 from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
 from setupsheets.machining.planning.test_pieces import tried
 from setupsheets.records.current import set_up_states
-from setupsheets.records.folder import ShopRecords
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet

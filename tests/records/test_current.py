@@ -18,7 +18,7 @@ from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records import folder
 from setupsheets.records.changes import ChangeKind
 from setupsheets.records.current import ReasonKind, SetUpState, pieces_to_expect, set_up_states
-from setupsheets.records.folder import ShopRecords, write_new
+from setupsheets.records.folder import write_new
 from setupsheets.records.model import spread_of
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.recall import reload
@@ -29,6 +29,7 @@ from setupsheets.records.record import (
     Verdict,
     begin_record,
 )
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting, SetBy
 from tests.records.made_up import RECORD, inches
@@ -183,7 +184,7 @@ def test_a_run_reads_each_record_once(shop: Shop, monkeypatch: pytest.MonkeyPatc
     plan, _ = planned(shop)
     records = ShopRecords(shop)
     set_up_states(plan, records, TODAY)
-    reload(next(records.asked_for("cope")), records, TODAY)
+    reload(records.record(next(records.asked_for("cope"))), records, TODAY)
     assert len(read) == 12 and set(read.values()) == {1}
     assert set(taken_apart.values()) == {1}
 
@@ -268,7 +269,7 @@ def test_records_are_found_by_words(shop: Shop, case: str) -> None:
     # Common practice, no source: muntin is the American word for a glazing bar.
     words, there = FOUND[case]
     kept = keep(shop, begun(shop))
-    assert [record.name for record in ShopRecords(shop).asked_for(words)] == [kept.name] * there
+    assert [each.path.stem for each in ShopRecords(shop).asked_for(words)] == [kept.name] * there
 
 
 def test_a_word_that_a_backslash_spells_out_is_found(shop: Shop) -> None:
@@ -276,4 +277,4 @@ def test_a_word_that_a_backslash_spells_out_is_found(shop: Shop) -> None:
     path = shop.folder / "records" / f"{kept.name}.yaml"
     text = path.read_text("utf-8")
     path.write_text(text.replace("kept: over the bench", r'kept: "over the b\x65nch"'), "utf-8")
-    assert [record.name for record in ShopRecords(shop).asked_for("bench")] == [kept.name]
+    assert [each.path.stem for each in ShopRecords(shop).asked_for("bench")] == [kept.name]

@@ -18,7 +18,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.plan import plan_of
 from setupsheets.records import folder
 from setupsheets.records.current import set_up_states
-from setupsheets.records.folder import ShopRecords, write_new
+from setupsheets.records.folder import write_new
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import (
@@ -28,6 +28,7 @@ from setupsheets.records.record import (
     Verdict,
     begin_record,
 )
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from setupsheets.records.folder import ShopRecords, write_new
+from setupsheets.records.folder import write_new
 from setupsheets.records.offset_history import (
     OffsetHistory,
     offset_history,
@@ -27,6 +27,7 @@ from setupsheets.records.record import (
     Verdict,
     record_name,
 )
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, SettingName
 from setupsheets.shop.recipes import MeasuredTo

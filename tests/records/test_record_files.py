@@ -13,7 +13,6 @@ from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain import plain
 from setupsheets.lengths import Length
 from setupsheets.records.folder import (
-    ShopRecords,
     read_record,
     read_told,
     record_text,
@@ -21,6 +20,7 @@ from setupsheets.records.folder import (
     write_new,
 )
 from setupsheets.records.record import RecordedPiece, Verdict, record_name
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from tests.records.made_up import ENTRIES, HEAD, NOTATION, RECORD, SAMPLES
 
@@ -112,10 +112,10 @@ def test_records_come_newest_first_and_only_those_that_mention_it(
         made = replace(RECORD, name=name, date=datetime.date(year, 1, 1))
         write_new(made, tmp_path / "records", NOTATION)
     (tmp_path / "records" / "2020-broken.yaml").write_text("nothing: [", "utf-8")
-    assert [item.date.year for item in ShopRecords(own).mentioning("black-cherry")] == [
-        2023,
-        2021,
-        2019,
+    assert [each.facts.date[:4] for each in ShopRecords(own).asked_for("black-cherry")] == [
+        "2023",
+        "2021",
+        "2019",
     ]
 
 
@@ -125,7 +125,7 @@ def test_a_broken_record_is_told_and_the_others_serve(shop: Shop, tmp_path: Path
     broken = tmp_path / "records" / "2020-broken.yaml"
     broken.write_text(record_text(RECORD, NOTATION).replace("verdict:", "verdikt:"), "utf-8")
     (tmp_path / "records" / "2021-whole.yaml").write_text(record_text(RECORD, NOTATION), "utf-8")
-    assert [record.name for record in ShopRecords(own).mentioning()] == ["2021-whole"]
+    assert [each.path.stem for each in ShopRecords(own).asked_for("")] == ["2021-whole"]
     assert own.passed_over.keys() == {broken}
     assert "did you mean 'verdict'" in str(own.passed_over[broken])
 

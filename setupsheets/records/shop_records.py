@@ -1,0 +1,302 @@
+"""The records of a shop, looked up by what is asked of them: set-up, machine, words."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
+from pathlib import Path
+from typing import NamedTuple
+
+from setupsheets.files.documents import copied_from
+from setupsheets.files.faults import DataFaults
+from setupsheets.records.folder import (
+    DOES_NOT_COUNT,
+    FOLDER,
+    Contents,
+    Copied,
+    alone,
+    alone_before,
+    contents_of,
+)
+from setupsheets.records.index import (
+    ANYTHING,
+    Facts,
+    Index,
+    Row,
+    begun_in,
+    hints_in,
+    joins_in,
+    stamps,
+    words_in,
+    words_of,
+)
+from setupsheets.records.record import Record, Verdict
+from setupsheets.records.told import Told, with_joined
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.spellings import plain_words
+
+AT_ONCE = 200
+"""Records that are taken apart before what came of it is kept: little is lost if it ends there."""
+
+
+class Found(NamedTuple):
+    """A record that is found: where its head is, and what a list tells of it."""
+
+    path: Path
+    facts: Facts
+
+
+class ShopRecords:
+    """The records of a shop as they stand when a run first asks for any, newest first.
+
+    The folder is listed once, and what its index does not know is read. Taking a file's YAML apart
+    is slow, so a record is only taken apart when it may be what is asked for, and its trees are
+    kept in the index. A folder that cannot be read raises DataFaults; a record or an entry that is
+    wrong is passed over, and the shop's run tells of it.
+    """
+
+    def __init__(self, shop: Shop) -> None:
+        """Nothing is read yet."""
+        self.shop = shop
+        self.folder = shop.folder / FOLDER
+        self._told: dict[Path, Told] = {}
+        self._fresh: dict[Path, Contents] = {}
+        self._to_keep: dict[str, Row] = {}
+        self._wrong = 0
+        self._odd: set[Path] = set()
+
+    @cached_property
+    def _index(self) -> Index:
+        return Index(self.folder, self.shop.settings.unit)
+
+    @cached_property
+    def _rows(self) -> dict[Path, Row]:
+        """What is known of each record, newest first, without those that are copies."""
+        there = stamps(self.folder)
+        known = dict(self._index.rows())
+        rows: dict[Path, Row] = {}
+        for name, stamp in there.items():
+            path, row = self.folder / name, known.get(name)
+            if row is None or not stamp or row.stamp != stamp:
+                row = self._seen(path, stamp, row)
+            if row is not None:
+                rows[path] = row
+        self._index.keep(self._to_keep, known.keys() - there.keys())
+        self._to_keep = {}
+        for path, whole in _copies(rows).items():
+            self._tell(path, Copied(path, whole))
+            del rows[path]
+        newest = sorted(rows, key=lambda path: _moment(path, rows[path]), reverse=True)
+        return {path: rows[path] for path in newest}
+
+    def _seen(self, path: Path, stamp: str, before: Row | None) -> Row | None:
+        """What a record's files say that the index does not know; None where its head cannot be
+        read."""
+        wrong = self._wrong
+        try:
+            contents = contents_of(path, self._tell)
+        except DataFaults as found:
+            self._tell(path, found)
+            return None
+        stamp = stamp if wrong == self._wrong else ""
+        files = contents.digests(path.name)
+        if before is not None and list(before.files.items()) == list(files.items()):
+            row = before._replace(stamp=stamp)
+        else:
+            head, text = contents.head.decode(errors="replace"), contents.text
+            joins = joins_in(text) is not None
+            words = ANYTHING if joins else words_in(path.stem, text)
+            row = Row(stamp, files, begun_in(head), words, hints_in(head), joins)
+            self._fresh[path] = contents
+        self._to_keep[path.name] = row
+        return row
+
+    def _tell(self, path: Path, found: DataFaults) -> None:
+        self._wrong += 1
+        told = found if isinstance(found, Copied) else DataFaults(found.faults, DOES_NOT_COUNT)
+        self.shop.passed_over[path] = told
+
+    @property
+    def copies(self) -> Mapping[Path, Copied]:
+        """The files that are copies of others."""
+        for _ in self._told_of(tuple(self._rows)):
+            pass
+        passed = self.shop.passed_over.items()
+        return {path: found for path, found in passed if isinstance(found, Copied)}
+
+    def joined_to(self, name: str) -> tuple[str, ...]:
+        """The names of the records that are part of that one."""
+        return tuple(part for part, whole in self.joined.items() if whole == name)
+
+    @cached_property
+    def joined(self) -> Mapping[str, str]:
+        """By name the records that are part of another one, with the name of that."""
+        found = [self.told(path) for path, row in self._rows.items() if row.joins]
+        return {part.head.name: told.head.name for told in found if told for part in told.joined}
+
+    @cached_property
+    def _whole(self) -> tuple[Path, ...]:
+        """The records that are no part of another one, newest first."""
+        return tuple(path for path in self._rows if path.stem not in self.joined)
+
+    def told(self, path: Path) -> Told | None:
+        """A record as its files tell it, taken apart once, with what is joined to it; None where
+        the head is wrong. Where nothing is wrong with it the index keeps what it says."""
+        if path not in self._told and (own := self._alone(path)) is not None:
+            wrong, row = self._wrong, self._rows[path]
+            told = with_joined(own, lambda n: self._alone(self.folder / f"{n}.yaml"), self._tell)
+            self._told[path] = told
+            if row.facts is None:
+                record = told.record
+                facts, words = Facts.of(record), words_of(_texts(record))
+                self._rows[path] = row._replace(words=words, facts=facts)
+                if wrong == self._wrong and path not in self._odd and not row.joins:
+                    self._to_keep[path.name] = self._rows[path]
+        return self._told.get(path)
+
+    def _alone(self, path: Path) -> Told | None:
+        """A record by itself, from the trees of the index where it was taken apart before."""
+        if path not in self._rows or path in self.shop.passed_over:
+            return None
+        row, found = self._rows[path], None
+        self._index.fetch(row.files.values())
+        if row.facts is not None:
+            found = alone_before(path, row.files, self.shop, self._index)
+        if found is not None:
+            return found
+        wrong = self._wrong
+        try:
+            contents = self._fresh.pop(path, None) or contents_of(path, self._tell)
+            found = alone(path, contents, self.shop, self._tell, self._index)
+        except DataFaults as faults:
+            self._tell(path, faults)
+            return None
+        self._rows[path] = row._replace(files=contents.digests(path.name))
+        if wrong != self._wrong:
+            self._odd.add(path)
+        return found
+
+    def record(self, found: Found) -> Record:
+        """The record that was found."""
+        told = self.told(found.path)
+        assert told is not None, "it has been taken apart, and its head is not wrong"
+        return told.record
+
+    def _keep(self) -> None:
+        """Have the index keep what has been taken apart."""
+        self._index.keep(self._to_keep)
+        self._to_keep = {}
+
+    def _told_of(self, paths: Iterable[Path]) -> Iterator[Found]:
+        """What records say, those left out whose heads are wrong."""
+        try:
+            for path in paths:
+                if self._rows[path].facts is None:
+                    self.told(path)
+                if len(self._to_keep) >= AT_ONCE:
+                    self._keep()
+                if (facts := self._rows[path].facts) is not None:
+                    yield Found(path, facts)
+        finally:
+            self._keep()
+
+    @cached_property
+    def _by(self) -> dict[tuple[str, ...], dict[tuple[str | None, ...], list[Path]]]:
+        """By keys of LOOKED_UP and by what is at them, the records that have or may have that."""
+        return {}
+
+    def having(self, **wanted: str) -> Iterator[Found]:
+        """The records that have at each key of LOOKED_UP what is ``wanted``."""
+        keys, values = tuple(wanted), tuple(wanted.values())
+        if keys not in self._by:
+            groups: dict[tuple[str | None, ...], list[Path]] = {}
+            for path in self._whole:
+                at = tuple(self._rows[path].may_have(key) for key in keys)
+                groups.setdefault(at if None not in at else (), []).append(path)
+            self._by[keys] = groups
+        unsaid, said = (self._by[keys].get(at, ()) for at in ((), values))
+        may = (*said, *(path for path in unsaid if self._rows[path].mentions(*values)))
+        newest = sorted(may, key=lambda path: _moment(path, self._rows[path]), reverse=True)
+        for path, facts in self._told_of(newest):
+            if all(getattr(facts, key) == text for key, text in wanted.items()):
+                yield Found(path, facts)
+
+    def teaching(self, machine: str, *, at_most: int, until: datetime.date) -> Iterator[Record]:
+        """Of each recipe the newest up to a day that taught something of a machine; no others are
+        taken apart, however many there are."""
+        seen: Counter[str | None] = Counter()
+        rows = ((path, self._rows[path]) for path in self._whole)
+        may = (
+            path
+            for path, row in rows
+            if seen[row.may_have("recipe")] < at_most and row.mentions(machine, "offset")
+        )
+        for path, facts in self._told_of(may):
+            if machine in facts.taught and facts.date <= until.isoformat():
+                seen[facts.recipe] += 1
+                yield self.record(Found(path, facts))
+
+    def asked_for(self, words: str) -> Iterator[Found]:
+        """Those that all the words are found in, in either spelling: by profile, cutter, machine,
+        job, timber, part, date, verdict or the place where the test piece hangs."""
+        asked = plain_words(words)
+        may = (path for path in self._whole if self._rows[path].found_by(asked))
+        for path, facts in self._told_of(may):
+            if self._rows[path].found_by(asked):
+                yield Found(path, facts)
+
+    def of(self, job: str, set_up: str) -> tuple[Record, ...]:
+        """The records of a job's set-up, newest first, without those that another one was begun
+        in place of."""
+        found = list(self.having(job=job, set_up=set_up))
+        replaced = {name for each in found for name in each.facts.instead_of}
+        return tuple(self.record(each) for each in found if each.path.stem not in replaced)
+
+    def open_together(self) -> Iterator[tuple[Record, ...]]:
+        """Of each set-up of which more than one record is open all of those, the one that counts
+        first."""
+        every = [facts for _, facts in self.asked_for("")]
+        open_ = Counter((f.job, f.set_up) for f in every if f.verdict == Verdict.OPEN)
+        for job, set_up in (each for each, count in open_.items() if count > 1):
+            if len(found := open_ones(self.of(job, set_up))) > 1:
+                yield found
+
+
+def _copies(rows: Mapping[Path, Row]) -> dict[Path, Path]:
+    """By path what each copy among heads is a copy of: by its name, or because a head is written
+    once and no two are alike to the letter."""
+    named = {path: whole for path in rows if (whole := copied_from(path)) in rows and whole}
+    first: dict[str, Path] = {}
+    unnamed = (path for path in rows if path not in named)
+    for path in sorted(unnamed, key=lambda path: (len(rows[path].files) == 1, path)):
+        whole = first.setdefault(rows[path].head, path)
+        if whole != path:
+            named[path] = whole
+    return named
+
+
+def open_ones(records: Iterable[Record]) -> tuple[Record, ...]:
+    """Of one set-up's records, newest first, those that are open, in the order in which they were
+    begun; one from before the day of the last that was closed was left and counts no more."""
+    found = tuple(records)
+    closed = [item.date for item in found if item.verdict is not Verdict.OPEN]
+    return tuple(
+        item
+        for item in reversed(found)
+        if item.verdict is Verdict.OPEN and (not closed or item.date >= max(closed))
+    )
+
+
+def _moment(path: Path, row: Row) -> tuple[str, str, str]:
+    """What orders records: the day in their name, then when they were begun."""
+    return path.stem[:10], row.begun, path.stem
+
+
+def _texts(record: Record) -> Iterator[str]:
+    yield from (record.name, record.job, record.set_up, record.recipe, record.section)
+    yield from (record.timber, *record.parts, str(record.date), str(record.verdict))
+    yield from (record.kept, record.notes)
+    for setting in record.settings:
+        yield from (setting.machine, setting.setting, setting.cutter)
