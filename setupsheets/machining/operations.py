@@ -14,7 +14,15 @@ from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortis
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
-from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Missed, Recipe, RecipeOperation
+from setupsheets.shop.recipes import (
+    JigKind,
+    MadeSize,
+    Makes,
+    MeasuredTo,
+    Missed,
+    Recipe,
+    RecipeOperation,
+)
 from setupsheets.shop.sections import Section
 
 
@@ -186,7 +194,7 @@ class PlannedMeasure:
 
     ``sensitivities``: by cause (``operation.setting``, ``blank.length`` ...) how far the reading
     moves for one unit of the cause. ``missed`` says what a part outside its limits costs, ``basis``
-    what they come from.
+    what they come from, ``as_made`` which size of a mate it is.
     """
 
     name: str
@@ -200,6 +208,7 @@ class PlannedMeasure:
     sensitivities: Mapping[str, Fraction]
     missed: Missed = field(default_factory=Missed)
     basis: str = ""
+    as_made: MadeSize | None = None
 
     def target_on(self, longer: Length) -> Length:
         """What it should be on a piece so much longer than the part."""
@@ -213,6 +222,7 @@ class SetUp:
     ``counts`` says how many of each part; ``name`` is the recipe's name, with the first part's name
     behind a slash where a job sets the recipe up more than once. ``test_length`` is how long its
     test pieces are over all, both ends cut alike; None where it is tried on no test piece.
+    ``designed`` is the same with its end not fitted to its mate as made, where it is.
     """
 
     name: str
@@ -222,6 +232,7 @@ class SetUp:
     operations: tuple[Operation, ...]
     measurements: tuple[PlannedMeasure, ...]
     test_length: Length | None = None
+    designed: SetUp | None = None
 
     @property
     def longer(self) -> Length:

@@ -35,13 +35,15 @@ from setupsheets.shop.sections import Section
 class Plan:
     """A job worked out: its joinery, and its set-ups joint by joint, whose operations are numbered
     in the order of the route; ``others`` are recipes taken for want of a machine, ``least`` is what
-    no order of the operations comes below, None where no other was looked for."""
+    no order of the operations comes below, None where no other was looked for. ``designed`` is the
+    same with no end fitted to its mate as made, where any is: it is what proves on paper."""
 
     job: Job
     joinery: Joinery
     set_ups: tuple[SetUp, ...]
     others: tuple[OtherRecipe, ...] = ()
     least: Tally | None = None
+    designed: Plan | None = None
 
     @property
     def operations(self) -> tuple[Operation, ...]:
@@ -131,4 +133,13 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     stop_on(faults)
     numbered = routed(with_lengths(set_ups, joinery), job.route)
     tested = with_test_pieces(numbered.set_ups, joinery, equipment.settings.unit)
-    return Plan(job, joinery, tested, tuple(others), numbered.least)
+    plan = Plan(job, joinery, tested, tuple(others), numbered.least)
+    return _beside_design(plan, equipment) if job.as_made else plan
+
+
+def _beside_design(plan: Plan, equipment: Equipment) -> Plan:
+    """A plan whose ends are fitted to their mates as made, beside the same as it was designed."""
+    designed = plan_job(replace(plan.job, as_made={}), plan.joinery, equipment)
+    same = {item.name: item for item in designed.set_ups}
+    set_ups = tuple(replace(item, designed=same.get(item.name)) for item in plan.set_ups)
+    return replace(plan, set_ups=set_ups, designed=designed)

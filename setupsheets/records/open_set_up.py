@@ -36,11 +36,14 @@ from setupsheets.records.record import (
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.recipes import Makes
+from setupsheets.shop.recipes import MadeSize, Makes
 
 CHECKED_WITHIN = datetime.timedelta(days=30)
 """How long after a proof a further piece checks that very set-up, and is none of a new one: as long
 as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
+
+_SAME = Length("0.05 mm")
+"""What no fit tells apart, the thickness of thin paper's half: common practice, no source."""
 
 MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 
@@ -98,6 +101,25 @@ class OpenSetUp:
         if self.last.answered or self.record.is_dry_fit:
             return {}
         return untold(self.with_entry(entry).record, self.shop, self.history)
+
+    def made(self, found: Answer | DryFitAnswer) -> Mapping[MadeSize, Length]:
+        """What ends are to be fitted to, where a mate was made and came out otherwise than it was
+        designed: by the last test piece, once the parts can be cut so."""
+        if not found.ready or found.moved:
+            return {}
+        sizes: dict[MadeSize, Length] = {}
+        for measure in self.set_up.measurements:
+            read = [
+                each.found
+                for each in self.last.counted
+                if each.of == measure.name and each.found is not None
+            ]
+            if measure.as_made is None or not read:
+                continue
+            mean = sum(read[1:], read[0]) / len(read)
+            if abs(mean - measure.target_on(self.last.longer)) > _SAME:
+                sizes[measure.as_made] = mean
+        return sizes
 
     def joint(self, found: Answer | DryFitAnswer) -> Joint | None:
         """For an end, how it is to be expected to lie on its mate once that is done; None while the

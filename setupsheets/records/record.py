@@ -21,7 +21,7 @@ from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import ACROSS, MachineSetting, SettingName
-from setupsheets.shop.recipes import MeasuredTo, Missed
+from setupsheets.shop.recipes import MadeSize, MeasuredTo, Missed
 from setupsheets.shop.settings import Instrument
 
 if TYPE_CHECKING:
@@ -174,7 +174,8 @@ class Record:
     apart; ``instead_of`` the records that it was begun afresh in place of. ``although``: why a
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
-    tells it by itself. ``count`` is how many parts go through, 0 where nobody knows.
+    tells it by itself. ``count`` is how many parts go through, 0 where nobody knows;
+    ``fitted_to`` is what was measured on the mates that an end is fitted to.
     """
 
     name: str
@@ -198,6 +199,7 @@ class Record:
     although: str = ""
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
     count: int = 0
+    fitted_to: Mapping[MadeSize, Length] = field(default_factory=dict)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
@@ -289,6 +291,7 @@ def begin_record(
         timber=plan.job.timber,
         parts=tuple(set_up.counts),
         count=sum(set_up.counts.values()),
+        fitted_to=_fitted_to(plan, set_up),
         settings=tuple(
             _begun(operation, setting, dialled.get(setting.cause, setting.aim))
             for operation in set_up.operations
@@ -310,6 +313,12 @@ def begin_record(
         ),
         blanks=_blanks(set_up),
     )
+
+
+def _fitted_to(plan: Plan, set_up: SetUp) -> Mapping[MadeSize, Length]:
+    if set_up.subject.end is None:
+        return {}
+    return dict(plan.job.as_made.get(next(iter(set_up.counts)), {}))
 
 
 def _blanks(set_up: SetUp) -> Mapping[str, Length]:

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
-from setupsheets.shop.recipes import Makes
+from setupsheets.shop.recipes import MadeSize, Makes
 
 _HALF, _EIGHTH, _SIXTEENTH = (Length(f"1/{n} in") for n in (2, 8, 16))
 
@@ -290,7 +290,8 @@ class Allowances:
 class Job:
     """One job, ``count`` leaves of it. Its size is the ``leaf``'s, or comes from the ``opening``.
 
-    ``recipes`` and ``cutters`` overrule the shop's first choices.
+    ``recipes`` and ``cutters`` overrule the shop's first choices. ``as_made``: by part, what was
+    measured on the mates that its ends are fitted to.
     """
 
     name: str
@@ -316,6 +317,7 @@ class Job:
     cutters: Mapping[str, str] = field(default_factory=dict)
     machines: Mapping[str, str] = field(default_factory=dict)
     route: RouteKind = RouteKind.FEWEST_SETTINGS
+    as_made: Mapping[str, Mapping[MadeSize, Length]] = field(default_factory=dict)
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

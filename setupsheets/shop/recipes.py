@@ -156,6 +156,15 @@ class RecipeOperation:
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 
+class MadeSize(StrEnum):
+    """A size of a part that exists, to which the end of another is fitted: of its mortise, or of
+    the moulding run on it."""
+
+    MORTISE_WIDTH = "mortise_width"
+    MORTISE_FROM_FACE = "mortise_from_face"
+    STICKING_DEPTH = "sticking_depth"
+
+
 class Miss(StrEnum):
     """What it costs where a part lies outside a limit: the part; the time to ease it by hand (a
     tenon shaved, a rebate run once more); nothing, for it does not show."""
@@ -187,7 +196,7 @@ class Measure:
 
     ``reads`` gives the reading from blank and settings, ``should`` from the design; worked through
     on paper both must come to the same. ``missed`` says what a part outside its limits costs,
-    ``basis`` what the limits come from.
+    ``basis`` what the limits come from, ``as_made`` which size of a mate it is.
     """
 
     name: str
@@ -201,6 +210,7 @@ class Measure:
     when: Formula | None = None
     missed: Missed = field(default_factory=Missed)
     basis: str = ""
+    as_made: MadeSize | None = None
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 

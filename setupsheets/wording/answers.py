@@ -14,6 +14,7 @@ from setupsheets.records.record import RecordedMeasure
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
+from setupsheets.wording.made_sizes import made_words
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
 
@@ -32,7 +33,9 @@ def answer_lines(
             (joint_words(joint, notation.small),) if joint else (),
         ),
     )
-    return tuple(
+    fitted = found.record.fitted_to if isinstance(found, Answer) else {}
+    first = (f"Fitted to what was made: {made_words(fitted, notation)}.",) if fitted else ()
+    return first + tuple(
         line
         for title, lines in sections
         if lines

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import CopeFit, OperationFindings, StoppedCuts
@@ -10,10 +10,11 @@ from setupsheets.machining.operations import FittedJig, Operation, Setting
 from setupsheets.machining.tasks import Task
 from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
-from setupsheets.shop.recipes import MeasuredTo, Surface
+from setupsheets.shop.recipes import MadeSize, MeasuredTo, Surface
 from setupsheets.wording import setting_up
 from setupsheets.wording.lists import one_line
 from setupsheets.wording.machines import SIDES, cutter_word
+from setupsheets.wording.made_sizes import made_words
 from setupsheets.wording.proofs import closing_words, joint_words
 from setupsheets.wording.support import support_words
 
@@ -152,6 +153,15 @@ def first_blank_words(longer: Length, notation: Notation) -> str:
         f"The first blank of each part with tenons: {notation.show(longer)} longer than the figure "
         "here, so that a first try at its ends can be cut away."
     )
+
+
+def fitted_words(
+    parts: Iterable[str], as_made: Mapping[str, Mapping[MadeSize, Length]], notation: Notation
+) -> Iterator[str]:
+    """What the ends of parts are fitted to, as it was measured."""
+    for part in parts:
+        if made := as_made.get(part):
+            yield f"Fitted, on the {part}, to what was made: {made_words(made, notation)}."
 
 
 def undrawn_words(task: Task) -> str:

@@ -95,9 +95,11 @@ class Joint:
 def joint(set_ups: Sequence[SetUp], offsets: Offsets | None = None) -> Joint:
     """The end that set-ups make, each machine off by so much, laid on its mate.
 
-    A blank too long is taken to stand out at both ends by half. Raises CutError where the
-    operations do not tell what they cut, ValueError where the subject is no end.
+    A blank too long is taken to stand out at both ends by half. An end that is fitted to its mate
+    as made is looked at as both were designed, by how far its machines are off. Raises CutError
+    where the operations do not tell what they cut, ValueError where the subject is no end.
     """
+    set_ups = [item.designed or item for item in set_ups]
     subject = set_ups[0].subject
     if subject.end is None:
         raise ValueError("only an end has a mate to be laid on")

@@ -152,13 +152,14 @@ def prove(
 
 
 def prove_plan(plan: Plan) -> tuple[Proof, ...]:
-    """Everything that a job's set-ups make, each different thing proved once.
+    """Everything that a job's set-ups make, each different thing proved once, and ends as they are
+    designed: what they are fitted by afterwards are hairs.
 
     A frame's edge is made by the rebate's and the sticking's set-ups together, and one set-up may
     serve parts of several widths: each width is proved.
     """
     different: dict[Hashable, _Asked] = {}
-    for asked in _all_asked(plan):
+    for asked in _all_asked(plan.designed or plan):
         different.setdefault(asked.key, asked)
     return tuple(
         prove(each.set_ups, each.work, each.subject, each.plane, each.allowances)

@@ -9,6 +9,7 @@ from setupsheets.joinery.members.parts import End, Groove, Halving, Joinery, Par
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.shapes import worked_edges
 from setupsheets.machining.operations import Subject, WorkedAt
+from setupsheets.machining.planning.fitted_ends import fitted_ends
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
@@ -123,23 +124,25 @@ def _ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Ends that go equally far into equal mates; how their tenons are cut across their width, which
     is done by hand, may differ. The part that stands for them has both ends alike. The last end of
     a part that is made in a longer piece is not there yet."""
-    return _ends_of(joinery, last=False)
+    return _ends_of(job, joinery, last=False)
 
 
 def last_ends(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """The ends that parts have once they are cut off the piece that they were moulded in."""
-    return tuple(replace(each, late=True) for each in _ends_of(joinery, last=True))
+    return tuple(replace(each, late=True) for each in _ends_of(job, joinery, last=True))
 
 
-def _ends_of(joinery: Joinery, last: bool) -> tuple[Batch, ...]:
-    items = []
+def _ends_of(job: Job, joinery: Joinery, last: bool) -> tuple[Batch, ...]:
+    """Each fitted to its mate as made; raises DataFaults for what cannot be."""
+    items, made = [], fitted_ends(job, joinery)
     for part in joinery.parts:
         meant = [at for at in range(len(part.ends)) if _is_last(part, at) is last]
-        for end in dict.fromkeys(part.ends[at] for at in meant):
+        for designed in dict.fromkeys(part.ends[at] for at in meant):
+            end = made[part.name, designed]
             subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
             key = (part.thickness, replace(end, tenon=_settings_of(end.tenon)))
-            into = f"{part.name} into {_mate(part, end, joinery)}"
-            ends = tuple(at for at in meant if part.ends[at] == end)
+            into = f"{part.name} into {_mate(part, designed, joinery)}"
+            ends = tuple(at for at in meant if part.ends[at] == designed)
             place, label = WorkedAt(part.name, ends), f"last end of {part.name}" if last else into
             items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)

@@ -210,6 +210,7 @@ class _Evaluation:
             sensitivities={name: value for name, value in reads.coefficients.items() if value},
             missed=measure.missed,
             basis=measure.basis,
+            as_made=measure.as_made,
         )
 
     def _mismatch(

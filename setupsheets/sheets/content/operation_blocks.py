@@ -24,7 +24,7 @@ from setupsheets.sheets.drawings.joint_drawing import joint_drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import Makes, Surface
+from setupsheets.shop.recipes import Makes, Surface, Work
 from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.figures import missed_words, tolerance
 from setupsheets.wording.lists import one_line, runs_of
@@ -37,6 +37,7 @@ from setupsheets.wording.operations import (
     down_and_against,
     figure_words,
     first_blank_words,
+    fitted_words,
     jig_words,
     last_words,
     make_up_words,
@@ -162,6 +163,8 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
         yield one_line(task.operation.asks.notes)
     if task.undrawn:
         yield undrawn_words(task)
+    if task.operation.asks.work is Work.END and task.set_up.measured_after(task.operation):
+        yield from fitted_words(task.counts, inputs.plan.job.as_made, inputs.notation)
     if fits and task.set_up.measured_after(task.operation):
         yield SEE_DRY_FIT
 
