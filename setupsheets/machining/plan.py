@@ -118,6 +118,7 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     faults: list[Fault] = []
     set_ups: list[SetUp] = []
     others: list[OtherRecipe] = []
+    designed = plan_job(replace(job, as_made={}), joinery, equipment) if job.as_made else None
     joinery = with_long_blanks(joinery, job, equipment)
     for makes, who in route():
         batches = who(job, joinery)
@@ -134,12 +135,11 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     numbered = routed(with_lengths(set_ups, joinery), job.route)
     tested = with_test_pieces(numbered.set_ups, joinery, equipment.settings.unit)
     plan = Plan(job, joinery, tested, tuple(others), numbered.least)
-    return _beside_design(plan, equipment) if job.as_made else plan
+    return _beside(designed, plan) if designed else plan
 
 
-def _beside_design(plan: Plan, equipment: Equipment) -> Plan:
+def _beside(designed: Plan, plan: Plan) -> Plan:
     """A plan whose ends are fitted to their mates as made, beside the same as it was designed."""
-    designed = plan_job(replace(plan.job, as_made={}), plan.joinery, equipment)
     same = {item.name: item for item in designed.set_ups}
     set_ups = tuple(replace(item, designed=same.get(item.name)) for item in plan.set_ups)
     return replace(plan, set_ups=set_ups, designed=designed)
