@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from setupsheets.lengths import Notation
     from setupsheets.records.recall import Recalled
     from setupsheets.records.record import Record
-    from setupsheets.records.shop_records import Found, ShopRecords
+    from setupsheets.records.shop_records import FoundRecord, ShopRecords
 
 SHOWN = 20
 """Of the set-ups that are found the newest; with years of records one word finds thousands."""
@@ -110,7 +110,7 @@ def _write_chart(record: Record, path: Path, notation: Notation) -> None:
     write_atomically(path, drawing.svg)
 
 
-def _print_found(found: Sequence[Found], number: int, *, more: bool) -> None:
+def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> None:
     for place, (_, facts) in enumerate(found, 1):
         sign = ">" if place == number else " "
         typer.echo(

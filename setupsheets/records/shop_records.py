@@ -41,7 +41,7 @@ AT_ONCE = 200
 """Records that are taken apart before what came of it is kept: little is lost if it ends there."""
 
 
-class Found(NamedTuple):
+class FoundRecord(NamedTuple):
     """A record that is found: where its head is, and what a list tells of it."""
 
     path: Path
@@ -178,7 +178,7 @@ class ShopRecords:
             self._odd.add(path)
         return found
 
-    def record(self, found: Found) -> Record:
+    def record(self, found: FoundRecord) -> Record:
         """The record that was found."""
         told = self.told(found.path)
         assert told is not None, "it has been taken apart, and its head is not wrong"
@@ -189,7 +189,7 @@ class ShopRecords:
         self._index.keep(self._to_keep)
         self._to_keep = {}
 
-    def _told_of(self, paths: Iterable[Path]) -> Iterator[Found]:
+    def _told_of(self, paths: Iterable[Path]) -> Iterator[FoundRecord]:
         """What records say, those left out whose heads are wrong."""
         try:
             for path in paths:
@@ -198,7 +198,7 @@ class ShopRecords:
                 if len(self._to_keep) >= AT_ONCE:
                     self._keep()
                 if (facts := self._rows[path].facts) is not None:
-                    yield Found(path, facts)
+                    yield FoundRecord(path, facts)
         finally:
             self._keep()
 
@@ -207,7 +207,7 @@ class ShopRecords:
         """By keys of LOOKED_UP and by what is at them, the records that have or may have that."""
         return {}
 
-    def having(self, **wanted: str) -> Iterator[Found]:
+    def having(self, **wanted: str) -> Iterator[FoundRecord]:
         """The records that have at each key of LOOKED_UP what is ``wanted``."""
         keys, values = tuple(wanted), tuple(wanted.values())
         if keys not in self._by:
@@ -221,7 +221,7 @@ class ShopRecords:
         newest = sorted(may, key=lambda path: _moment(path, self._rows[path]), reverse=True)
         for path, facts in self._told_of(newest):
             if all(getattr(facts, key) == text for key, text in wanted.items()):
-                yield Found(path, facts)
+                yield FoundRecord(path, facts)
 
     def teaching(self, machine: str, *, at_most: int, until: datetime.date) -> Iterator[Record]:
         """Of each recipe the newest up to a day that taught something of a machine; no others are
@@ -236,16 +236,16 @@ class ShopRecords:
         for path, facts in self._told_of(may):
             if machine in facts.taught and facts.date <= until.isoformat():
                 seen[facts.recipe] += 1
-                yield self.record(Found(path, facts))
+                yield self.record(FoundRecord(path, facts))
 
-    def asked_for(self, words: str) -> Iterator[Found]:
+    def asked_for(self, words: str) -> Iterator[FoundRecord]:
         """Those that all the words are found in, in either spelling: by profile, cutter, machine,
         job, timber, part, date, verdict or the place where the test piece hangs."""
         asked = plain_words(words)
         may = (path for path in self._whole if self._rows[path].found_by(asked))
         for path, facts in self._told_of(may):
             if self._rows[path].found_by(asked):
-                yield Found(path, facts)
+                yield FoundRecord(path, facts)
 
     def of(self, job: str, set_up: str) -> tuple[Record, ...]:
         """The records of a job's set-up, newest first, without those that another one was begun
