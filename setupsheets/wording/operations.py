@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import CopeFit, OperationFindings, StoppedCuts
@@ -12,7 +12,7 @@ from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import MadeSize, MeasuredTo, Surface
 from setupsheets.wording import setting_up
-from setupsheets.wording.lists import one_line
+from setupsheets.wording.lists import listed, numbers, one_line, runs_of
 from setupsheets.wording.machines import SIDES, cutter_word
 from setupsheets.wording.made_sizes import made_words
 from setupsheets.wording.proofs import closing_words, joint_words
@@ -145,6 +145,37 @@ def test_piece_words(found: OperationFindings, notation: Notation) -> str:
     part = found.task.set_up.subject.part
     own = " as the part is" if set_up.longer == Length.ZERO else ""
     return f"{long}{own}, both ends cut alike; the boxes below are for that" if part else long
+
+
+def only_for(words: str, operations: Sequence[int], of: int) -> str:
+    """What is told of some of a block's ``of`` operations, with their numbers before it."""
+    if len(operations) == of:
+        return words
+    return f"{numbers(operations).capitalize()}: {words}"
+
+
+def drawn_words(operations: Sequence[int], of: int, by_row: Iterable[SettingName]) -> str:
+    """Which of a block's ``of`` operations a drawing is of, and which figures it leaves to the
+    table; empty for one alone."""
+    if of == 1:
+        return ""
+    first, *others = operations
+    alike = f", and the same way {numbers(others)}" if others else ""
+    left = listed(sorted(by_row))
+    table = f"; {left} by the table" if left else ""
+    return f"Drawn: operation {first}{alike}{table}."
+
+
+def log_words(job: str, set_ups: Mapping[str, Sequence[int]]) -> str:
+    """The command that keeps the readings of these set-ups, by name with their operations."""
+    names = list(set_ups)
+    if len(names) == 1:
+        return f"setupsheets log {job} {names[0]}"
+    ends = [f"{name.rpartition('/')[2]} ({runs_of(set_ups[name])})" for name in names]
+    if len({name.rpartition("/")[0] for name in names}) == 1 and "/" in names[0]:
+        return f"setupsheets log {job} {names[0].rpartition('/')[0]}/… with {listed(ends)}"
+    ends = [f"{name} ({runs_of(found)})" for name, found in set_ups.items()]
+    return f"setupsheets log {job} … with {listed(ends)}"
 
 
 def first_blank_words(longer: Length, notation: Notation) -> str:

@@ -12,6 +12,7 @@ LEGEND = (
     " on the table and on the fence or stop."
 )
 NOT_PROVED = "The recipes have not been worked through on paper for this sheet."
+STOP_HERE = "Stop here"
 LAST = "This was the last operation of the route."
 _SOUND = "worked through on paper, every cut makes what the design asks for"
 
@@ -30,9 +31,9 @@ def next_line(after: Task) -> str:
     )
 
 
-def as_before(number: str) -> str:
-    """That jigs and notes stand at an earlier operation of the same sheet."""
-    return f"Jigs and notes as at operation {number}."
+def stop_after(number: int) -> str:
+    """Where in a block of several operations parts leave."""
+    return f"Stop after operation {number}"
 
 
 def untested(recipes: Iterable[str]) -> str:

@@ -40,9 +40,12 @@ def test_the_sheet_takes_no_figure_from_a_machine_that_is_gone(renamed: Path) ->
     assert ran.code == 0, ran.err
     sheets = json.loads((renamed / "out" / "larder.json").read_text("utf-8"))
     saw = next(each for each in sheets["machines"] if each["machine"] == "radial-saw")
-    block = next(each for each in saw["operations"] if "on the nail" in each["last"])
-    assert "for larder, stop 7/16 in, height 3/4 in, proved; test piece kept" in block["last"]
-    assert next(row["set_to"] for row in block["settings"]) == "3/8 in"
+    block, last = next((each, line) for each in saw["operations"] for line in each["last"]
+                       if "on the nail" in line)  # fmt: skip
+    assert "for larder, stop 7/16 in, height 3/4 in, proved; test piece kept" in last
+    row = next(each for each in block["rows"] if each["set_up"] == CROSS_BAR)
+    assert last.startswith(f"Operation {row['number']}: ")
+    assert next(setting["set_to"] for setting in row["settings"]) == "3/8 in"
 
 
 def test_a_test_piece_begins_a_record_of_the_machine_that_is_there(renamed: Path) -> None:

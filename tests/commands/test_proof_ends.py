@@ -73,13 +73,14 @@ def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, s
     shop = Shop.open(larder)
     sheet = make_sheets(shop, plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date))
     blocks = [each for machine in sheet.machines for each in machine.operations]
-    block, row = next(
-        (block, row)
+    number, row = next(
+        (row.number, setting)
         for block in blocks
-        for row in block.settings
-        if CROSS_BAR in block.log_line and row.title == "Bit out of the fence"
+        for row in block.rows
+        for setting in row.settings
+        if row.set_up == CROSS_BAR and setting.title == "Bit out of the fence"
     )
-    route = next(each for each in sheet.cover.route if each.number == block.number)
+    route = next(each for each in sheet.cover.route if each.first == number)
     test = next(each for each in sheet.cover.tests if each.set_up == CROSS_BAR)
     return row, route.verdict, test.pieces
 
@@ -201,7 +202,8 @@ def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -
     assert line.startswith("combination-blade-10-inch: its kerf was 1/8 in and is 3/32 in; ")
     assert line.endswith(": height 1/64 in more")
     sheet = make_sheets(Shop.open(larder), plan_of(shop.job("larder"), Shop.open(larder)), DAY)
-    rows = [row for each in sheet.machines for block in each.operations for row in block.settings]
+    blocks = [block for each in sheet.machines for block in each.operations]
+    rows = [each for block in blocks for row in block.rows for each in row.settings]
     (row,) = [each for each in rows if each.set_to == "25/64 in" and "kerf" in each.history]
     assert "its kerf was 1/8 in and is 3/32 in: a start only, cut a test piece" in row.history
     assert row.history.endswith("; the aim was 3/8 in then")

@@ -186,7 +186,7 @@ def test_what_is_in_the_way_is_a_list_apart_from_the_facts_of_the_job(larder: Pa
     assert run("sheet", JOB, "--to", "sheets").code == 0
     page = Path("sheets/larder.html").read_text("utf-8")
     assert "Not ready" in page
-    assert "<li><strong>Job</strong> larder</li>" in page
+    assert "<div><dt>Job</dt> <dd>larder</dd></div>" in page
 
 
 def test_both_examples_are_ready(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -25,7 +26,7 @@ from setupsheets.records.current import (
 )
 from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.record import ReadingDeviation, Verdict, begin_record
-from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
+from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of
 from setupsheets.shop.machines import SettingName
@@ -60,7 +61,12 @@ def proved() -> SheetContent:
 
 def block(made: SheetContent, number: int) -> OperationBlock:
     blocks = [each for sheet in made.machines for each in sheet.operations]
-    return next(each for each in blocks if each.number == str(number))
+    return next(each for each in blocks if str(number) in [row.number for row in each.rows])
+
+
+def settings(made: SheetContent, number: int) -> tuple[SettingRow, ...]:
+    rows = block(made, number).rows
+    return next(row.settings for row in rows if row.number == str(number))
 
 
 def known(set_up: SetUp = BAR) -> SetUpState:
@@ -105,8 +111,12 @@ def test_every_operation_stands_once_on_the_sheet_of_its_machine_in_the_route_s_
     made, of = content(job), {op.number: op for op in plan(job).operations}
     seen = []
     for sheet in made.machines:
+        for each in sheet.operations:
+            numbered = [int(row.number) for row in each.rows]
+            assert numbered == sorted(numbered) == _numbers(each.number)
+        firsts = [_numbers(each.number)[0] for each in sheet.operations]
+        assert firsts == sorted(firsts)
         here = [number for each in sheet.operations for number in _numbers(each.number)]
-        assert here == sorted(here)
         assert {of[number].machine.name for number in here} == {sheet.machine}
         seen += here
     assert sorted(seen) == sorted(of)
@@ -115,19 +125,21 @@ def test_every_operation_stands_once_on_the_sheet_of_its_machine_in_the_route_s_
 
 
 def _numbers(words: str) -> list[int]:
-    first, _, last = words.partition("–")
-    return list(range(int(first), int(last or first) + 1))
+    runs = [each.partition("–") for each in words.split(", ")]
+    return [
+        number for first, _, last in runs for number in range(int(first), int(last or first) + 1)
+    ]
 
 
 @pytest.mark.parametrize("job", JOBS)
 def test_every_figure_is_the_notation_s_own(job: str) -> None:
     notation = shop(job).settings.notation
     rows = {
-        (number, row.title): row
+        (row.number, setting.title): setting
         for sheet in content(job).machines
         for each in sheet.operations
-        for row in each.settings
-        for number in [row.number or each.number]
+        for row in each.rows
+        for setting in row.settings
     }
     aims = [notation.show(setting.aim) for op in plan(job).operations for setting in op.settings]
     assert sorted(row.aim for row in rows.values()) == sorted(aims)
@@ -144,30 +156,30 @@ def test_without_records_the_dial_is_set_as_near_to_the_aim_as_it_goes() -> None
     odd = replace(operation.settings[0], aim=inches("0.26"))
     other = replace(BAR, operations=(replace(operation, settings=(odd,)), *BAR.operations[1:]))
     made = made_of(inputs(Plan(LARDER.job, LARDER.joinery, (other,))))
-    row = block(made, operation.number).settings[0]
+    row = settings(made, operation.number)[0]
     assert row.aim == "17/64 in scant by .006 in" and row.set_to == "17/64 in"
     assert row.history == "the nearest that it can be moved to"
 
 
 def test_history_gives_the_figure_to_set_and_says_where_it_comes_from() -> None:
-    row = block(proved(), BAR.operations[0].number).settings[0]
+    row = settings(proved(), BAR.operations[0].number)[0]
     assert (row.aim, row.set_to) == ("7/16 in", "13/32 in")
     assert row.history == (
         "has come out 1/32 in over what is dialled in 3 set-ups since 2019, give or take .004 in"
     )
-    assert block(fresh(), BAR.operations[0].number).settings[0].history == ""
+    assert settings(fresh(), BAR.operations[0].number)[0].history == ""
 
 
 def test_a_set_up_made_before_says_when_and_where_its_piece_hangs() -> None:
-    last = block(proved(), BAR.operations[0].number).last
+    (last,) = block(proved(), BAR.operations[0].number).last
     assert last.startswith("2019-03-04 for pantry, fence 13/32 in, height 15/32 in, proved")
     assert last.endswith("test piece kept: by the window (record rec-1)")
-    assert block(fresh(), BAR.operations[0].number).last == ""
+    assert block(fresh(), BAR.operations[0].number).last == ()
 
 
 def test_readings_and_advice_stand_with_the_last_measuring_of_the_set_up() -> None:
     made = proved()
-    charts = [each.number for sheet in made.machines for each in sheet.operations if each.chart]
+    charts = [each.number for sheet in made.machines for each in sheet.operations if each.charts]
     assert charts == [str(BAR.operations[-1].number)]
     assert block(made, BAR.operations[-1].number).findings == (
         "What explains it:",
@@ -176,7 +188,7 @@ def test_readings_and_advice_stand_with_the_last_measuring_of_the_set_up() -> No
         "Next:",
         "  Put that right and measure again before any glue.",
     )
-    assert all(not each.chart for sheet in fresh().machines for each in sheet.operations)
+    assert all(not each.charts for sheet in fresh().machines for each in sheet.operations)
 
 
 def test_the_route_says_test_or_go() -> None:
@@ -239,7 +251,7 @@ def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at
         (fact.label, fact.words) for fact in there.facts
     }
     assert "4000 rpm" not in " ".join(fact.words for fact in absent.facts)
-    assert [row.blocks for row in there.settings] == ["3/8 in + 1/16 in make 7/16 in", ""]
+    assert [row.blocks for row in there.rows[0].settings] == ["3/8 in + 1/16 in make 7/16 in", ""]
     assert there.has_blocks and not absent.has_blocks
     assert absent.support == () and block(fresh(), bare.task.number).support != ()
 
@@ -254,11 +266,14 @@ def test_parts_that_leave_a_machine_and_come_back_are_told_to_stop() -> None:
     """The bars are grooved on the saw, moulded on the router table, and sawn on the saw again. The
     line stands where the saw is left: beads may still be ripped in between."""
     _, sticking, strip = (op.number for op in BAR.operations)
-    line = block(fresh(), _last_before(strip)).stop_line
+    last = _last_before(strip)
+    left = block(fresh(), last)
+    label = f"Stop after operation {last}" if left.shared else "Stop here"
+    line = next(each.words for each in left.stop_lines if each.label == label)
     assert f"go to the router table for operation {sticking}" in line
     assert line.endswith(f"come back for operation {strip}.")
     assert "cross bar" in line and "stile" not in line
-    assert "router" not in block(fresh(), strip).stop_line
+    assert not any("router" in each.words for each in block(fresh(), strip).stop_lines)
 
 
 def _last_before(number: int) -> int:
@@ -271,12 +286,18 @@ def _last_before(number: int) -> int:
 @pytest.mark.parametrize("job", JOBS)
 def test_stop_lines_stand_exactly_where_a_part_leaves_and_returns(job: str) -> None:
     for sheet in content(job).machines:
-        for one, after in zip(sheet.operations, sheet.operations[1:], strict=False):
-            last, following = _numbers(one.number)[-1], _numbers(after.number)[0]
-            assert bool(one.stop_line) == _someone_returns(
-                plan(job), sheet.machine, last, following
-            )
-        assert sheet.operations[-1].stop_line == ""
+        told = {
+            int(line.label.split()[-1]) if each.shared else int(each.number)
+            for each in sheet.operations
+            for line in each.stop_lines
+        }
+        numbers = sorted(int(row.number) for each in sheet.operations for row in each.rows)
+        wanted = {
+            last
+            for last, following in itertools.pairwise(numbers)
+            if _someone_returns(plan(job), sheet.machine, last, following)
+        }
+        assert told == wanted
 
 
 def _someone_returns(of: Plan, machine: str, last: int, following: int) -> bool:
@@ -294,13 +315,41 @@ def _someone_returns(of: Plan, machine: str, last: int, following: int) -> bool:
     return bool(here & back & parts(False, last + 1, following - 1))
 
 
-def test_blanks_that_differ_only_in_their_figures_share_a_block() -> None:
-    shared = [each for sheet in fresh().machines for each in sheet.operations if each.shared]
-    assert shared
-    for each in shared:
-        assert len(each.settings) == len(_numbers(each.number)) > 1
-        assert each.one_setting is not None and each.drawing is None
-        assert all(row.parts and row.number for row in each.settings)
+@pytest.mark.parametrize("job", JOBS)
+def test_what_differs_only_in_its_figures_shares_a_block(job: str) -> None:
+    """All that a recipe asks for in the same words with the same cutter, and nothing else."""
+    tasks = {task.number: task for task in plan(job).tasks}
+    shared = 0
+    for sheet in content(job).machines:
+        asked = []
+        for each in sheet.operations:
+            mine = [tasks[int(row.number)] for row in each.rows]
+            kinds = [(t.operation.asks, t.operation.cutter, t.stage is None) for t in mine]
+            assert all(kind == kinds[0] for kind in kinds)
+            assert kinds[0] not in asked
+            asked.append(kinds[0])
+            assert all(row.parts for row in each.rows) and each.shared == (len(mine) > 1)
+            shared += each.shared
+    assert shared > 5
+
+
+def test_a_figure_that_is_set_once_stands_once_and_the_others_row_by_row() -> None:
+    """All back cheeks of the larder have one height and three stops; their drawing says so."""
+    shared = next(each for each in _blocks(fresh()) if each.title.startswith("Back cheek"))
+    stop, height = shared.dials
+    assert stop.once is None and height.once is not None
+    assert len({row.settings[0].set_to for row in shared.rows}) == 3
+    assert {row.settings[1].set_to for row in shared.rows} == {height.once.set_to}
+    words = [each.drawing.description for each in shared.cuts]
+    assert len(words) == 2  # with a spacer and without
+    assert all("Dimensioned: stop; height 3/4 in" in each for each in words)
+    first, second, third = (row.number for row in shared.rows)
+    assert f"operation {first}, and the same way operation {second}" in shared.cuts[0].note
+    assert f"operation {third};" in shared.cuts[1].note
+
+
+def _blocks(made: SheetContent) -> list[OperationBlock]:
+    return [each for sheet in made.machines for each in sheet.operations]
 
 
 def test_a_caution_for_every_cut_on_a_machine_stands_once_at_its_head() -> None:

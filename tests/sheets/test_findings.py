@@ -25,7 +25,7 @@ from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.records.current import SetUpState
 from setupsheets.sheets.content.cover import unproved
-from setupsheets.sheets.content.finished import OperationBlock, SheetContent
+from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
@@ -94,9 +94,11 @@ def test_a_sound_cope_closes_and_grows_by_the_dial_s_own_step() -> None:
     assert told[1].startswith("for each 1/128 in that the cope is set low: gap of .008 in")
     assert "high: binds by .008 in" in told[2]
     number = coped().number
-    block = next(each for each in _blocks(content("larder")) if each.number == str(number))
-    assert block.fits == told and block.joint is not None
-    assert {"face", "back", "mate", "part"} <= set(words(block.joint))
+    block = next(each for each in _blocks(content("larder")) if each.rows[0].number == str(number))
+    assert block.rows[0].number == str(number) and block.joints
+    assert all(any(each in (line, f"Operation {number}: {line}") or each.endswith(f": {line}")
+                   for each in block.fits) for line in told)  # fmt: skip
+    assert {"face", "back", "mate", "part"} <= set(words(block.joints[0]))
 
 
 def test_only_the_cope_has_a_fit_to_show() -> None:
@@ -218,8 +220,8 @@ def test_a_filler_strip_is_drawn_where_it_widens_the_base() -> None:
         for block in sheet.operations
     }
     sawn = blocks["Saw the strips off, on edge over a filler strip"]
-    assert "Crossed: filler strip" in sawn.drawing_note
-    assert "Crossed" not in blocks["Groove the back along both edges"].drawing_note
+    assert "Crossed: filler strip" in sawn.cuts[0].note
+    assert "Crossed" not in blocks["Groove the back along both edges"].cuts[0].note
 
 
 def lowered() -> Task:
@@ -269,13 +271,22 @@ def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
     assert max(counts) == 4 and sum(counts) == sum(before) + 3
 
 
-def test_the_sheets_say_jigs_and_notes_of_a_repeated_operation_once_and_cautions_each_time() -> (
-    None
-):
+def test_what_several_operations_share_stands_once_and_what_they_do_not_names_them() -> None:
+    """The jigs and notes of the three joints' back cheeks; only the third has a spacer."""
     made = make_sheets(shop("larder"), LARDER, datetime.date(2026, 1, 2))
-    repeated = [block for block in _blocks(made) if block.notes[:1] and "as at" in block.notes[0]]
-    assert repeated and all(not block.jigs for block in repeated)
-    assert any(block.cautions for block in repeated)
+    shared = [block for block in _blocks(made) if block.title.startswith("Back cheek")]
+    assert [len(block.rows) for block in shared] == [3]
+    block, numbers = shared[0], [row.number for row in shared[0].rows]
+    told = [*block.jigs, *(Fact("", note) for note in block.notes)]
+    told += [Fact("", line.words) for line in block.cautions]
+    assert len(told) == len(set(told))
+    spacers = [jig.words for jig in block.jigs if jig.label == "spacer"]
+    assert len(spacers) == 1 and spacers[0].startswith(f"Operation {numbers[2]}: ")
+    common = [jig.words for jig in block.jigs if jig.label == "clean fence"]
+    assert len(common) == 1 and not common[0].startswith("Operation")
+    assert {tuple(fact.label for fact in row.facts) for row in block.rows} >= {
+        ("Against", "Do", "Passes", "Test piece")
+    }
 
 
 def _blocks(made: SheetContent) -> list[OperationBlock]:

@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import takewhile
 from pathlib import Path
 
 import pytest
@@ -82,21 +83,64 @@ def sheet(job: str) -> Sheet:
 
 
 def operations(of: Sheet) -> Iterator[Printed]:
-    """Every operation by itself, as its machine's sheet tells it."""
+    """Every operation by itself, as its machine's sheet tells it: what is told of its whole block,
+    and what its own rows say."""
     for page in re.split(r"^# ", of.text, flags=re.MULTILINE)[1:]:
         machine, _, rest = page.partition("\n")
         for block in re.split(r"^## (?=\*\*\d)", rest, flags=re.MULTILINE)[1:]:
             facts = dict(re.findall(r"^- \*\*(\w[\w ]*)\*\* (.*)$", block, re.MULTILINE))
-            rows = re.findall(r"^\| (.*?)\. \*By .*?\| (.*?) \|", block, re.MULTILINE)
-            spacer = re.search(r"the spacer, (.*?) thick", facts.get("Against", ""))
-            yield Printed(
-                machine,
-                block.partition("\n")[0].partition("** ")[2],
-                facts,
-                {title: of.length(aim) for title, aim in rows if "Parts" in facts},
-                of.length(spacer[1].strip()) if spacer else Length.ZERO,
-                block,
-            )
+            title = block.partition("\n")[0].partition("** ")[2]
+            rows = own_rows(block)
+            for number, own in rows.items():
+                first = rf"\| {number} \|" if len(rows) > 1 else r"\|"
+                found = re.findall(rf"^{first} (.*?)\. \*By .*?\| (.*?) \|", block, re.MULTILINE)
+                spacer = re.search(r"the spacer, (.*?) thick", (facts | own).get("Against", ""))
+                yield Printed(
+                    machine,
+                    title,
+                    facts | own,
+                    {title: of.length(aim) for title, aim in found},
+                    of.length(spacer[1].strip()) if spacer else Length.ZERO,
+                    only(block, number),
+                )
+
+
+def own_rows(block: str) -> dict[str, dict[str, str]]:
+    """By number what a block's table of its operations says of each; one that stands alone has no
+    such table."""
+    lines = iter(block.splitlines())
+    heads = next((cells(line) for line in lines if line.startswith("| No. | Parts |")), None)
+    if heads is None:
+        return {block.partition("**")[2].partition("**")[0]: {}}
+    next(lines)
+    rows = (cells(line) for line in takewhile(bool, lines))
+    return {
+        row[0]: {head: words for head, words in zip(heads, row, strict=True) if words}
+        for row in rows
+    }
+
+
+def cells(line: str) -> list[str]:
+    return [cell.strip() for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
+
+
+def only(block: str, number: str) -> str:
+    """A block without the lines that are told of other operations alone."""
+    told = re.compile(r"- \*\*\w+\*\* Operations? ([\d, –]+): ").match
+    return "\n".join(
+        re.sub(r"(?<=\*\* )Operations? [\d, –]+: ", "", line)
+        for line in block.splitlines()
+        if not (found := told(line)) or number in numbers_in(found[1])
+    )
+
+
+def numbers_in(words: str) -> set[str]:
+    """`3, 5–6` as numbers."""
+    found: set[str] = set()
+    for each in words.split(", "):
+        first, _, last = each.partition("–")
+        found |= {str(number) for number in range(int(first), int(last or first) + 1)}
+    return found
 
 
 def setting(printed: Printed, across: bool) -> tuple[str, Length]:

@@ -43,6 +43,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
         ),
         tests=tuple(_test_rows(inputs)),
         proofs=_proof_facts(inputs, ready=not obstacles),
+        drawings=(),
         unproved=tuple(unproved(inputs)),
         route=tuple(_route(inputs)),
         cautions=general_cautions(inputs.cautions),
@@ -148,6 +149,7 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
         first = group[0]
         yield RouteRow(
             number=runs_of(task.number for task in group),
+            first=str(first.number),
             title=first.operation.title,
             machine=first.operation.machine.title,
             parts=_which((name for task in group for name in task.counts), inputs.plan),

@@ -6,6 +6,7 @@ them as they are. An empty string or tuple is a thing that is absent and is not 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from setupsheets.sheets.content.finished_parts import PartsSheet
@@ -22,13 +23,8 @@ class Fact:
 
 @dataclass(frozen=True)
 class SettingRow:
-    """One setting: what it is, the exact aim, what history says, what to set, and how it moves.
+    """One setting: what it is, the exact aim, what history says, what to set, and how it moves."""
 
-    ``number`` and ``parts`` tell rows apart where several operations share one block.
-    """
-
-    number: str
-    parts: str
     title: str
     aim: str
     history: str
@@ -57,63 +53,130 @@ class CautionLine:
 
 
 @dataclass(frozen=True)
+class DrawnCut:
+    """A cut as it is drawn, and the line below it."""
+
+    drawing: Drawing
+    note: str
+
+
+@dataclass(frozen=True)
+class OperationRow:
+    """One operation of a block: the set-up that it belongs to, its parts, the facts that are its
+    own, what to set and measure."""
+
+    number: str
+    set_up: str
+    parts: str
+    facts: tuple[Fact, ...]
+    settings: tuple[SettingRow, ...]
+    measures: tuple[MeasureRow, ...]
+
+    def fact(self, label: str) -> str:
+        """What a fact of its own says; empty where it has none of that label."""
+        return next((fact.words for fact in self.facts if fact.label == label), "")
+
+
+@dataclass(frozen=True)
+class Dial:
+    """One dial of a block; ``title`` and ``history`` only where they hold for all its rows, and
+    ``once`` the row that stands for all of them where nothing in them differs."""
+
+    title: str
+    finest: str
+    more: str
+    history: str
+    once: SettingRow | None
+
+
+@dataclass(frozen=True)
 class OperationBlock:
-    """One operation as it is set up and done, or several that differ only in their figures;
-    ``number`` counts through the whole route: ``7`` or ``7–9``."""
+    """Operations that are set up and done alike, each a row; most blocks have one row alone.
+
+    ``number`` counts through the whole route: ``7``, ``7–9`` or ``28, 32``. What is told once holds
+    for all rows; what holds for some of them names their operations.
+    """
 
     number: str
     title: str
     facts: tuple[Fact, ...]
-    drawing: Drawing | None
-    drawing_note: str
-    settings: tuple[SettingRow, ...]
-    measures: tuple[MeasureRow, ...]
+    cuts: tuple[DrawnCut, ...]
+    rows: tuple[OperationRow, ...]
     log_line: str
     findings: tuple[str, ...]
-    chart: Drawing | None
+    charts: tuple[Drawing, ...]
     jigs: tuple[Fact, ...]
     reach: tuple[str, ...]
     support: tuple[str, ...]
     centres: tuple[str, ...]
     stops: tuple[str, ...]
     plans: tuple[Drawing, ...]
-    joint: Drawing | None
+    joints: tuple[Drawing, ...]
     fits: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[CautionLine, ...]
-    last: str
-    stop_line: str
+    last: tuple[str, ...]
+    stop_lines: tuple[Fact, ...]
 
     @property
     def shared(self) -> bool:
         """Whether several operations share the block."""
-        return any(row.number for row in self.settings)
+        return len(self.rows) > 1
 
     @property
-    def one_setting(self) -> SettingRow | None:
-        """The setting that all rows of a shared block are figures of; None where there are more."""
-        kinds = {(row.title, row.finest, row.more) for row in self.settings}
-        return self.settings[0] if self.shared and len(kinds) == 1 else None
+    def dials(self) -> tuple[Dial, ...]:
+        """What is set for every row, in the order of the rows' settings."""
+        return tuple(_dial(rows) for rows in zip(*(row.settings for row in self.rows), strict=True))
+
+    @property
+    def own_facts(self) -> tuple[str, ...]:
+        """The labels of the facts that differ from row to row, in their order."""
+        return tuple(dict.fromkeys(fact.label for row in self.rows for fact in row.facts))
+
+    @property
+    def has_measures(self) -> bool:
+        """Whether anything is measured."""
+        return any(row.measures for row in self.rows)
 
     @property
     def has_blocks(self) -> bool:
         """Whether any setting is made with set-up blocks."""
-        return any(row.blocks for row in self.settings)
+        return any(each.blocks for row in self.rows for each in row.settings)
 
     @property
     def has_history(self) -> bool:
         """Whether the records say anything about any setting."""
-        return any(row.history for row in self.settings)
+        return any(each.history for row in self.rows for each in row.settings)
+
+    @property
+    def drawings(self) -> tuple[Drawing, ...]:
+        """Every drawing in it, in the order in which they stand."""
+        return (*(cut.drawing for cut in self.cuts), *self.charts, *self.joints, *self.plans)
+
+
+def _dial(rows: Sequence[SettingRow]) -> Dial:
+    """What several rows of one setting have in common."""
+    first = rows[0]
+    titles, histories = {row.title for row in rows}, {row.history for row in rows}
+    return Dial(
+        title=min(titles, key=len),
+        finest=first.finest,
+        more=first.more,
+        history=first.history if len(histories) == 1 else "",
+        once=first if all(row == first for row in rows) else None,
+    )
 
 
 @dataclass(frozen=True)
 class MachineSheet:
-    """One machine's operations in the order of the route; ``cautions`` hold for all of them."""
+    """One machine's operations in the order of the route; ``facts`` and ``cautions`` hold for all
+    of them."""
 
     machine: str
     title: str
     summary: str
     notes: str
+    facts: tuple[Fact, ...]
     cautions: tuple[CautionLine, ...]
     legend: str
     operations: tuple[OperationBlock, ...]
@@ -122,9 +185,11 @@ class MachineSheet:
 
 @dataclass(frozen=True)
 class RouteRow:
-    """One line of the route. ``verdict`` says whether to cut a test piece or go."""
+    """One line of the route. ``verdict`` says whether to cut a test piece or go; ``first`` is the
+    number of its first operation."""
 
     number: str
+    first: str
     title: str
     machine: str
     parts: str
@@ -153,7 +218,7 @@ class TestRow:
 @dataclass(frozen=True)
 class Cover:
     """The first page. ``not_ready`` is its first line where something cannot be made or held, and
-    ``obstacles`` name each such thing."""
+    ``obstacles`` name each such thing; ``drawings`` show what is made."""
 
     not_ready: str
     obstacles: tuple[str, ...]
@@ -162,6 +227,7 @@ class Cover:
     counts: tuple[CountRow, ...]
     tests: tuple[TestRow, ...]
     proofs: tuple[Fact, ...]
+    drawings: tuple[Drawing, ...]
     unproved: tuple[Drawing, ...]
     route: tuple[RouteRow, ...]
     cautions: tuple[CautionLine, ...]
@@ -187,11 +253,6 @@ class SheetContent:
     @property
     def drawings(self) -> tuple[Drawing, ...]:
         """Every drawing on the sheets, in the order in which they stand."""
-        blocks = [block for sheet in self.machines for block in sheet.operations]
-        found: list[Drawing | None] = [*self.cover.unproved]
-        found += [
-            item
-            for block in blocks
-            for item in (block.drawing, block.chart, block.joint, *block.plans)
-        ]
-        return (*(item for item in found if item is not None), *self.parts.drawings)
+        blocks = (block for sheet in self.machines for block in sheet.operations)
+        found = (drawing for block in blocks for drawing in block.drawings)
+        return (*self.cover.drawings, *self.cover.unproved, *found, *self.parts.drawings)

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from setupsheets.machining.tasks import Task, grouped
-from setupsheets.sheets.content.finished import CautionLine, MachineSheet, OperationBlock
+from setupsheets.machining.tasks import Task
+from setupsheets.sheets.content.finished import CautionLine, Fact, MachineSheet, OperationBlock
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.content.operation_blocks import operation_block
+from setupsheets.sheets.content.sharing import alike, shared_by_all
 from setupsheets.wording.lists import numbers, one_line
-from setupsheets.wording.route import LAST, LEGEND, as_before, next_line, stop_line
+from setupsheets.wording.route import LAST, LEGEND, STOP_HERE, next_line, stop_after, stop_line
+
+ONCE = ("Feed", "Speed")
+"""Facts that stand once a machine where all its cuts have them alike: how it is run, and not how a
+part lies in it."""
 
 
 def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
@@ -20,56 +25,55 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
     for name in dict.fromkeys(task.operation.machine.name for task in tasks):
         mine = [task for task in tasks if task.operation.machine.name == name]
         machine = mine[0].operation.machine
-        groups = list(grouped(mine))
         blocks = [
             operation_block(
-                [found[task.number] for task in group], inputs, _stop_line(group, after, tasks)
+                [found[task.number] for task in group],
+                inputs,
+                tuple(_leaving(group, mine, tasks)),
             )
-            for group, after in zip(groups, [*groups[1:], ()], strict=True)
+            for group in alike(mine)
         ]
-        common = _common_cautions(blocks)
+        cutting = [block for block in blocks if block.dials] or blocks
+        several = cutting if len(cutting) > 1 else []
+        facts = tuple(shared_by_all([block.facts for block in several], ONCE))
+        cautions = _common_cautions(several)
         yield MachineSheet(
             machine=name,
             title=machine.title,
             summary=f"{numbers(task.number for task in mine).capitalize()} of {len(tasks)}",
             notes=one_line(machine.notes),
-            cautions=common,
-            legend=LEGEND if any(block.drawing for block in blocks) else "",
+            facts=facts,
+            cautions=cautions,
+            legend=LEGEND if any(block.cuts for block in blocks) else "",
             operations=tuple(
-                replace(block, cautions=tuple(c for c in block.cautions if c not in common))
-                for block in _told_once(blocks)
+                replace(
+                    block,
+                    facts=tuple(fact for fact in block.facts if fact not in facts),
+                    cautions=tuple(line for line in block.cautions if line not in cautions),
+                )
+                for block in blocks
             ),
             next_line=_next_line(mine[-1], tasks),
         )
 
 
-def _told_once(blocks: Sequence[OperationBlock]) -> Iterator[OperationBlock]:
-    """Jigs and notes that stand at an earlier operation of the sheet are only pointed to; cautions
-    stand at every one."""
-    told: dict[tuple[object, ...], str] = {}
-    for block in blocks:
-        first = told.setdefault((block.title, block.jigs, block.notes), block.number)
-        if first == block.number or not (block.jigs or block.notes):
-            yield block
-        else:
-            yield replace(block, jigs=(), notes=(as_before(first),))
-
-
 def _common_cautions(blocks: Sequence[OperationBlock]) -> tuple[CautionLine, ...]:
     """What every cut on a machine brings out stands once, at the head of its sheet: a warning that
-    is printed ten times is read once. None where the machine makes only one cut."""
-    cutting = [block for block in blocks if block.settings]
-    if len(cutting) < 2:
-        return ()
-    return tuple(c for c in cutting[0].cautions if all(c in block.cautions for block in cutting))
+    is printed ten times is read once."""
+    first = blocks[0].cautions if blocks else ()
+    return tuple(line for line in first if all(line in block.cautions for block in blocks))
 
 
-def _stop_line(group: Sequence[Task], after: Sequence[Task], tasks: Sequence[Task]) -> str:
-    """What to do with parts that go to other machines now and come back to this one."""
-    if not after:
-        return ""
-    last, following = group[-1], after[0]
-    mine = [task for task in tasks if task.operation.machine.name == last.operation.machine.name]
+def _leaving(group: Sequence[Task], mine: Sequence[Task], tasks: Sequence[Task]) -> Iterator[Fact]:
+    """What to do with parts that go to other machines after an operation and come back here."""
+    for task in group:
+        following = next((each for each in mine if each.number > task.number), None)
+        line = _stop_line(task, following, mine, tasks) if following else ""
+        if line:
+            yield Fact(STOP_HERE if len(group) == 1 else stop_after(task.number), line)
+
+
+def _stop_line(last: Task, following: Task, mine: Sequence[Task], tasks: Sequence[Task]) -> str:
     been = [task for task in mine if task.number <= last.number]
     between = [task for task in tasks if last.number < task.number < following.number]
     back = [task for task in mine if task.number >= following.number]

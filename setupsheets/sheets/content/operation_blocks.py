@@ -1,12 +1,12 @@
-"""One operation as it stands on its machine's sheet: facts, drawing, settings, measuring, cautions.
+"""A block of a machine's sheet: facts, drawing, settings, measuring, cautions.
 
-Plain work on blanks that differs only in its figures (the stops for five lengths, the fences for
-three widths) shares one block, a row to each figure.
+Operations that differ only in their figures share one block, a row to each.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from setupsheets.lengths import Notation
 from setupsheets.machining.cutting.shapes import sight_edges
@@ -15,8 +15,17 @@ from setupsheets.machining.operations import Setting
 from setupsheets.machining.tasks import Task
 from setupsheets.records.current import ReasonKind
 from setupsheets.sheets.content.cautions_due import operation_cautions
-from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock, SettingRow
+from setupsheets.sheets.content.finished import (
+    CautionLine,
+    DrawnCut,
+    Fact,
+    MeasureRow,
+    OperationBlock,
+    OperationRow,
+    SettingRow,
+)
 from setupsheets.sheets.content.inputs import SheetInputs, first_longer
+from setupsheets.sheets.content.sharing import held_by, parted
 from setupsheets.sheets.drawings.chart import charted, readings_chart
 from setupsheets.sheets.drawings.cut import Labels, cut_drawing
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -27,7 +36,7 @@ from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface, Work
 from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.figures import missed_words, tolerance
-from setupsheets.wording.lists import one_line, runs_of
+from setupsheets.wording.lists import numbers, one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.operations import (
     NEAREST,
@@ -35,12 +44,15 @@ from setupsheets.wording.operations import (
     SURFACES,
     cope_lines,
     down_and_against,
+    drawn_words,
     figure_words,
     first_blank_words,
     fitted_words,
     jig_words,
     last_words,
+    log_words,
     make_up_words,
+    only_for,
     passes_words,
     setting_title,
     speed_words,
@@ -53,6 +65,8 @@ from setupsheets.wording.places import lengths_words, parts_words, plunge_words,
 from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import reach_words, stack_line, stop_title
 
+PARTS = "Parts"
+
 _ACROSS: Mapping[Surface, Surface] = {
     Surface.FACE: Surface.BACK,
     Surface.BACK: Surface.FACE,
@@ -63,55 +77,63 @@ _ACROSS: Mapping[Surface, Surface] = {
 
 
 def operation_block(
-    group: Sequence[OperationFindings], inputs: SheetInputs, stop_line: str
+    group: Sequence[OperationFindings], inputs: SheetInputs, leaving: Sequence[Fact]
 ) -> OperationBlock:
     """The block of one operation, or of several that share one."""
     first, notation = group[0], inputs.notation
-    operation, set_up = first.task.operation, first.task.set_up
-    tasks = [found.task for found in group]
-    state, ends = inputs.records.state(set_up), set_up.ends_with(operation)
-    drawing, legend = _drawing(first, inputs)
-    fits = set_up.recipe.makes is Makes.FIT
-    cope = cope_lines(first.cope, notation) if first.cope else ()
+    fits = first.task.set_up.recipe.makes is Makes.FIT
+    facts, own = parted({found.task.number: tuple(_facts(found, inputs)) for found in group})
+    copes = [(found, cope_lines(found.cope, notation)) for found in group if found.cope]
+
+    def told(lines: Callable[[OperationFindings], Iterable[str]]) -> tuple[str, ...]:
+        held = held_by({found.task.number: lines(found) for found in group})
+        return tuple(only_for(each, held_for, len(group)) for each, held_for in held.items())
+
     return OperationBlock(
-        number=runs_of(task.number for task in tasks),
-        title=operation.title,
-        facts=tuple(_facts(group, inputs)),
-        drawing=drawing,
-        drawing_note=legend,
-        settings=tuple(row for found in group for row in _setting_rows(found, inputs, group)),
-        measures=() if fits else tuple(_measures(tasks, notation)),
-        log_line="" if fits else _log_line(tasks, inputs.plan.job.name),
-        findings=answer_lines(state.answer, notation) if state.answer and ends else (),
-        chart=_chart(first.task, inputs) if ends else None,
-        jigs=tuple(Fact(jig.name, jig_words(jig, notation)) for jig in operation.jigs),
-        reach=_each_once(reach_words(each, notation) for found in group for each in found.short),
-        support=_each_once(line for found in group for line in support_lines(found, notation)),
-        centres=_each_once(
-            plunge_words(each, notation) for found in group for each in found.plunges
+        number=runs_of(found.task.number for found in group),
+        title=first.task.operation.title,
+        facts=tuple(fact for fact in facts if fact.label != PARTS or len(group) == 1),
+        cuts=tuple(_cuts(group, inputs)),
+        rows=tuple(
+            OperationRow(
+                number=str(found.task.number),
+                set_up=found.task.set_up.name,
+                parts=parts_words(found.task.counts, found.where),
+                facts=tuple(fact for fact in own[found.task.number] if fact.label != PARTS),
+                settings=tuple(_setting_rows(found, inputs)),
+                measures=() if fits else tuple(_measures(found.task, notation)),
+            )
+            for found in group
         ),
-        stops=stop_lines(first.stops, notation) if first.stops else (),
-        plans=tuple(_plans(first, notation)),
-        joint=_joint(first, cope[0]) if cope else None,
-        fits=cope,
-        notes=tuple(_notes(first.task, fits, inputs)),
-        cautions=operation_cautions(operation, set_up, inputs.plan.job, inputs.cautions),
-        last=last_words(state.last, operation, notation) if state.last else "",
-        stop_line=stop_line,
+        log_line="" if fits else _log_line(group, inputs.plan.job.name),
+        findings=tuple(_findings(group, inputs)),
+        charts=tuple(chart for found in group for chart in _chart(found.task, inputs)),
+        jigs=tuple(_jigs(group, notation)),
+        reach=told(lambda found: (reach_words(each, notation) for each in found.short)),
+        support=told(lambda found: support_lines(found, notation)),
+        centres=told(lambda found: (plunge_words(each, notation) for each in found.plunges)),
+        stops=told(lambda found: stop_lines(found.stops, notation) if found.stops else ()),
+        plans=tuple(drawing for found in group for drawing in _plans(found, notation)),
+        joints=tuple(_joints(copes)),
+        fits=told(lambda found: cope_lines(found.cope, notation) if found.cope else ()),
+        notes=told(lambda found: _notes(found.task, fits, inputs)),
+        cautions=tuple(_cautions(group, inputs)),
+        last=told(lambda found: _last(found.task, inputs)),
+        stop_lines=tuple(leaving),
     )
 
 
-def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[Fact]:
+def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
     """What to know before the machine is touched, in the order in which it is needed."""
-    found, notation = group[0], inputs.notation
+    notation = inputs.notation
     operation, set_up = found.task.operation, found.task.set_up
     down, against = down_and_against(operation, notation)
     dialled = {item.cause: inputs.records.to_dial(set_up, item) for item in operation.settings}
     facts = (
         ("Cutter", operation.cutter.title if operation.cutter else ""),
         ("Stack", make_up_words(found, notation)),
-        ("Parts", parts_words(found.task.counts, found.where) if len(group) == 1 else ""),
-        ("Lengths", lengths_words((each for item in group for each in item.where), notation)),
+        (PARTS, parts_words(found.task.counts, found.where)),
+        ("Lengths", lengths_words(found.where, notation)),
         ("Down", down),
         ("Against", against),
         ("Do", where_words(found.where, operation.asks.work)),
@@ -123,16 +145,50 @@ def _facts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[
     return (Fact(label, words) for label, words in facts if words)
 
 
-def _setting_rows(
-    found: OperationFindings, inputs: SheetInputs, group: Sequence[OperationFindings]
-) -> Iterator[SettingRow]:
-    task, notation, shared = found.task, inputs.notation, len(group) > 1
+def _findings(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[str]:
+    """What the readings of each set-up say so far, with its last measuring."""
+    for task in (found.task for found in group):
+        answer = inputs.records.state(task.set_up).answer
+        if answer and task.set_up.ends_with(task.operation):
+            if len(group) > 1:
+                yield f"{numbers([task.number]).capitalize()}:"
+            yield from answer_lines(answer, inputs.notation)
+
+
+def _jigs(group: Sequence[OperationFindings], notation: Notation) -> Iterator[Fact]:
+    """Every jig once, with the operations that need it where not all of them do."""
+    told = {
+        found.task.number: [
+            Fact(jig.name, jig_words(jig, notation)) for jig in found.task.operation.jigs
+        ]
+        for found in group
+    }
+    for jig, needed in held_by(told).items():
+        yield Fact(jig.label, only_for(jig.words, needed, len(group)))
+
+
+def _cautions(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[CautionLine]:
+    told = {
+        task.number: operation_cautions(
+            task.operation, task.set_up, inputs.plan.job, inputs.cautions
+        )
+        for task in (found.task for found in group)
+    }
+    for line, due in held_by(told).items():
+        yield replace(line, words=only_for(line.words, due, len(group)))
+
+
+def _last(task: Task, inputs: SheetInputs) -> tuple[str, ...]:
+    last = inputs.records.state(task.set_up).last
+    return (last_words(last, task.operation, inputs.notation),) if last else ()
+
+
+def _setting_rows(found: OperationFindings, inputs: SheetInputs) -> Iterator[SettingRow]:
+    task, notation = found.task, inputs.notation
     for setting in task.operation.settings:
         blocks = found.blocks.get(setting.name)
         figure = inputs.records.to_dial(task.set_up, setting)
         yield SettingRow(
-            number=str(task.number) if shared else "",
-            parts=parts_words(task.counts, found.where) if shared else "",
             title=setting_title(task.operation, setting),
             aim=notation.show(setting.aim),
             history=_history(task, setting, inputs),
@@ -169,47 +225,71 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
         yield SEE_DRY_FIT
 
 
-def _measures(tasks: Sequence[Task], notation: Notation) -> Iterator[MeasureRow]:
-    """What to measure; how is told once in a block."""
-    for task in tasks:
-        for item in task.set_up.measured_after(task.operation):
-            which = f"{task.number}: " if len(tasks) > 1 else ""
-            missed = missed_words(item.missed)
-            how = one_line(f"{item.instrument.capitalize()}. {item.how} {missed}")
-            yield MeasureRow(
-                title=f"{which}{item.title}",
-                how=how if task is tasks[0] else "",
-                target=notation.show(item.target_on(task.set_up.longer)),
-                tolerance=tolerance(item.under, item.over, notation),
-            )
+def _measures(task: Task, notation: Notation) -> Iterator[MeasureRow]:
+    for item in task.set_up.measured_after(task.operation):
+        yield MeasureRow(
+            title=item.title,
+            how=one_line(f"{item.instrument.capitalize()}. {item.how} {missed_words(item.missed)}"),
+            target=notation.show(item.target_on(task.set_up.longer)),
+            tolerance=tolerance(item.under, item.over, notation),
+        )
 
 
-def _log_line(tasks: Sequence[Task], job: str) -> str:
-    """The command that keeps the readings, where there are any."""
-    measured = [task.set_up for task in tasks if task.set_up.measured_after(task.operation)]
-    if not measured:
-        return ""
-    name = measured[0].name if len(measured) == 1 else measured[0].recipe.name
-    return f"setupsheets log {job} {name}"
+def _log_line(group: Sequence[OperationFindings], job: str) -> str:
+    """The command that keeps the readings, where there are any; set-ups that begin alike are told
+    by what they end with."""
+    tasks = [found.task for found in group]
+    measured = [task for task in tasks if task.set_up.measured_after(task.operation)]
+    held = held_by({task.number: (task.set_up.name,) for task in measured})
+    return log_words(job, held) if held else ""
 
 
-def _chart(task: Task, inputs: SheetInputs) -> Drawing | None:
-    """The readings of this job so far, where there are any."""
-    shown = charted(task.set_up.measurements, inputs.records.state(task.set_up).readings)
-    name = f"readings-{task.number:02}"
-    return readings_chart(name, "Readings so far", shown, inputs.notation) if shown else None
+def _chart(task: Task, inputs: SheetInputs) -> Iterator[Drawing]:
+    """The readings of this job so far, where there are any, with the last measuring."""
+    if task.set_up.ends_with(task.operation):
+        shown = charted(task.set_up.measurements, inputs.records.state(task.set_up).readings)
+        name = f"readings-{task.number:02}"
+        if shown:
+            yield readings_chart(name, "Readings so far", shown, inputs.notation)
 
 
-def _drawing(found: OperationFindings, inputs: SheetInputs) -> tuple[Drawing | None, str]:
-    """The cut with its settings, and the line below it."""
+def _cuts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[DrawnCut]:
+    """A drawing for each way in which the part lies or stands; it names what is set by row."""
+    tasks, notation = [found.task for found in group], inputs.notation
+    told = {task.number: (down_and_against(task.operation, notation),) for task in tasks}
+    dialled = [
+        [inputs.records.to_dial(task.set_up, each) for each in task.operation.settings]
+        for task in tasks
+    ]
+    names = [each.name for each in group[0].task.operation.settings]
+    by_row = frozenset(
+        name for name, found in zip(names, zip(*dialled, strict=True), strict=True)
+        if len(set(found)) > 1
+    )  # fmt: skip
+    for alike in held_by(told).values():
+        drawn = next(found for found in group if found.task.number == alike[0])
+        cut = _drawing(drawn, by_row, inputs)
+        if cut is not None:
+            note = drawn_words(alike, len(group), by_row)
+            yield replace(cut, note=f"{cut.note} {note}".strip())
+
+
+def _drawing(
+    found: OperationFindings, by_row: frozenset[SettingName], inputs: SheetInputs
+) -> DrawnCut | None:
+    """The cut with its settings, and the line below it; what is set ``by_row`` is named alone."""
     task, operation = found.task, found.task.operation
     subject, asks = task.set_up.subject, operation.asks
     if task.stage is None:
-        return None, ""
+        return None
     to_set = {each.cause: inputs.records.to_dial(task.set_up, each) for each in operation.settings}
     scene = scene_of(task.stage, subject, inputs.notation, found.supports, to_set)
     if scene is None:
-        return None, ""
+        return None
+    marks = (
+        replace(mark, name="", words=mark.name, light="") if mark.name in by_row else mark
+        for mark in scene.marks
+    )
     moulded = sight_edges(subject)
     labels = Labels(
         down=_surface(asks.down),
@@ -219,8 +299,9 @@ def _drawing(found: OperationFindings, inputs: SheetInputs) -> tuple[Drawing | N
         rest="stop" if operation.setting(SettingName.STOP) is not None else "fence",
         cutter=cutter_word(operation),
     )
-    name = f"operation-{task.number:02}"
-    return cut_drawing(name, f"Operation {task.number}: {operation.title}", scene, labels)
+    title = f"Operation {task.number}: {operation.title}"
+    scene = replace(scene, marks=tuple(marks))
+    return DrawnCut(*cut_drawing(f"operation-{task.number:02}", title, scene, labels))
 
 
 def _surface(surface: Surface | None) -> str:
@@ -248,13 +329,14 @@ def _plans(found: OperationFindings, notation: Notation) -> Iterator[Drawing]:
             )
 
 
-def _joint(found: OperationFindings, words: str) -> Drawing | None:
-    """The end on its mate as it is set."""
-    number = found.task.number
-    title = f"Operation {number}: the end on its mate"
-    assert found.cope is not None
-    return joint_drawing(f"joint-{number:02}", title, found.cope.as_set, f"{words}.")
-
-
-def _each_once(lines: Iterable[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(lines))
+def _joints(
+    copes: Sequence[tuple[OperationFindings, tuple[str, str, str]]],
+) -> Iterator[Drawing]:
+    """The end on its mate as it is set, once for all that close alike."""
+    drawn: set[str] = set()
+    for found, (closes, *_) in copes:
+        if closes not in drawn and found.cope is not None:
+            number = found.task.number
+            title = f"Operation {number}: the end on its mate"
+            yield joint_drawing(f"joint-{number:02}", title, found.cope.as_set, f"{closes}.")
+            drawn.add(closes)

@@ -16,6 +16,7 @@ from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.sheets.drawings.scenes import DrawnMark, Scene
+from setupsheets.sheets.letters.letters import text_width
 
 WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
 SCALES: Sequence[tuple[float, str]] = (
@@ -183,7 +184,7 @@ def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
         svg.text((left + 1, paper.table + 3.8), "table", svg.SMALL, "start"),
     ]
     if paper.scene.fence:
-        high = svg.text_width(labels.rest, svg.SMALL) + 3
+        high = text_width(labels.rest, svg.SMALL) + 3
         top = min(paper.wood_top - 3, paper.table - high)
         # A cutter from above hides the head of the fence or stop, one from below its foot.
         above = paper.scene.cutter_top > paper.scene.height
@@ -270,14 +271,14 @@ def _surfaces(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     stays, lines = paper.rings(paper.scene.after), _lines_through(paper)
     elements = []
     for words, base in ((labels.down, low), (labels.top if up is None else "", high)):
-        wide = svg.text_width(words, svg.SMALL)
+        wide = text_width(words, svg.SMALL)
         for x in _from_middle(paper.wood_left + 1, paper.fence - 1 - wide) if words else ():
             if _free(stays, lines, (x, base - svg.SMALL * 0.8, x + wide, base + 0.3)):
                 elements.append(svg.text((x, base), words, svg.SMALL, "start"))
                 break
     sides = ((labels.against, paper.fence - reach), (labels.free, paper.wood_left + reach + rise))
     for words, base in sides if out is None else sides[:1]:
-        wide = svg.text_width(words, svg.SMALL)
+        wide = text_width(words, svg.SMALL)
         for y in _from_middle(high + 1, low - svg.SMALL - 1 - wide) if words else ():
             if _free(stays, lines, (base - rise, y, base + 0.3, y + wide)):
                 elements.append(svg.text((base, y + wide), words, svg.SMALL, "start", upright=True))
@@ -346,7 +347,7 @@ def _in_words(scene: Scene, labels: Labels) -> str:
     down = f"{labels.down} down on the table" if labels.down else "the part on the table"
     against = f", {labels.against} against the {labels.rest}" if scene.fence else ""
     settings = "; ".join(
-        f"{mark.name} {mark.words}{f' ({mark.light})' if mark.light else ''}"
+        f"{mark.name} {mark.words}".strip() + (f" ({mark.light})" if mark.light else "")
         for mark in scene.marks
     )
     shown = f" Dimensioned: {settings}." if settings else ""

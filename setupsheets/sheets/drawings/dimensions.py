@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from setupsheets.sheets.drawings import drawing as svg
+from setupsheets.sheets.letters.letters import text_width
 
 LANE = 7.0  # mm from one lane to the next, for figures of FIGURE height
 _ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5
@@ -44,12 +45,12 @@ class Dimension:
     @property
     def wide(self) -> float:
         """How wide the words of a level dimension are, the light ones after the others."""
-        return svg.text_width(self.line, svg.FIGURE, bold=True) + self.light_wide
+        return text_width(self.line, svg.FIGURE, bold=True) + self.light_wide
 
     @property
     def light_wide(self) -> float:
         """What of that the light words take, with the room before them."""
-        return svg.text_width(self.light, svg.SMALL) + _AIR if self.light else 0.0
+        return text_width(self.light, svg.SMALL) + _AIR if self.light else 0.0
 
     @property
     def low(self) -> float:
@@ -112,9 +113,7 @@ def _fits_inside(item: Dimension) -> bool:
 
 
 def _stacked_width(item: Dimension) -> float:
-    return max(
-        svg.text_width(item.words, svg.FIGURE, bold=True), svg.text_width(item.above, svg.SMALL)
-    )
+    return max(text_width(item.words, svg.FIGURE, bold=True), text_width(item.above, svg.SMALL))
 
 
 def _stands_inside(item: Dimension) -> bool:

@@ -14,18 +14,16 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
+from setupsheets.sheets.letters.letters import FONT, text_width
+
 Point = tuple[float, float]
 Ring = Sequence[Point]
 Opening = tuple[float | None, float | None]
 
 HAIR, THIN, EDGE, BOLD = 0.18, 0.25, 0.5, 0.8  # line weights, mm
 SMALL, FIGURE = 3.2, 4.0  # letter sizes, mm: nothing is printed smaller than 3 mm
-FONT = "Helvetica, Arial, Liberation Sans, sans-serif"
 DASH, DOTS = "2 1.2", "0.6 1"
 GREY, PALE = "#d4d4d4", "#f1f1f1"
-
-# Widths of letters in parts of their size, for a plain sans serif: good enough to keep words apart.
-_NARROW, _WIDE = frozenset(" .,:;'|!/il()[]fjtI-"), frozenset("mwMW@%")
 
 _controls = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]").sub
 
@@ -52,12 +50,6 @@ def number(value: float) -> str:
 def xml_text(words: str) -> str:
     """Words as text of SVG or HTML; control characters, which XML does not allow, are left out."""
     return escape(_controls("", words), quote=False)
-
-
-def text_width(words: str, size: float, bold: bool = False) -> float:
-    """About how wide these words print, in mm."""
-    parts = (0.31 if c in _NARROW else 0.86 if c in _WIDE else 0.58 for c in words)
-    return sum(parts) * size * (1.04 if bold else 1.0)
 
 
 def line(start: Point, end: Point, weight: float = THIN, dash: str = "") -> str:
@@ -111,13 +103,18 @@ def text(
     bold: bool = False,
     upright: bool = False,
 ) -> str:
-    """Words standing on the point ``at``; ``upright`` turns them to read from below."""
+    """Words standing on the point ``at``; ``upright`` turns them to read from below.
+
+    They are held to the width that they were given room for, whatever font they are printed with.
+    """
     x, y = number(at[0]), number(at[1])
+    wide = number(text_width(words, size, bold))
     weight = ' font-weight="bold"' if bold else ""
     turn = f' transform="rotate(-90 {x} {y})"' if upright else ""
     return (
         f'<text x="{x}" y="{y}" font-family="{FONT}" font-size="{number(size)}"'
-        f' text-anchor="{anchor}" fill="#000"{weight}{turn}>{xml_text(words)}</text>'
+        f' text-anchor="{anchor}" textLength="{wide}" lengthAdjust="spacingAndGlyphs"'
+        f' fill="#000"{weight}{turn}>{xml_text(words)}</text>'
     )
 
 

@@ -14,6 +14,7 @@ from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.cutting.planes import Show
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.paper import Paper, rings_of
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.wording.proofs import discrepancy_words
 
 if TYPE_CHECKING:
@@ -74,7 +75,7 @@ def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> svg.Drawin
     paper, width, height = _on_paper(bounds, _PROOF_ROOM)
     lines = list(_told(proof, show))
     beside = _MARGIN + width + 10
-    wide = max(svg.text_width(words, svg.SMALL) for _, words in lines)
+    wide = max(text_width(words, svg.SMALL) for _, words in lines)
     elements = [
         svg.area(paper.rings(rings_of(proof.design)), "#fff", svg.EDGE),
         *(

@@ -8,6 +8,7 @@ from setupsheets.joinery.frame.elevation import Box, Elevation, Look
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
+from setupsheets.sheets.letters.letters import text_width
 
 _ROOM = (95.0, 92.0)  # mm on the paper for the leaf itself
 _FILLS = {Look.PANEL: svg.PALE, Look.GROOVED_PANEL: svg.PALE}
@@ -69,7 +70,7 @@ def _drawn(box: Box, out: Place, down: Place, scale: float) -> list[str]:
     if (
         box.look in _NAMED
         and height > svg.SMALL + 1
-        and svg.text_width(box.name, svg.SMALL) < width - 2
+        and text_width(box.name, svg.SMALL) < width - 2
     ):
         middle_of = (corner[0] + width / 2, corner[1] + height / 2 + 1.1)
         elements.append(svg.text(middle_of, box.name, svg.SMALL))

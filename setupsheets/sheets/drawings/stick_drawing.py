@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from setupsheets.joinery.members.stick import Line, Stick
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings import drawing as svg
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.wording.places import DATUMS
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
@@ -55,8 +56,8 @@ def story_stick(
     def at(length: Length) -> float:
         return _SIDE + float((length - first).mm) * scale
 
-    above = max((svg.text_width(words, svg.SMALL) for _, words in names), default=0.0) + 8
-    below = max(svg.text_width(notation.mark(each), svg.SMALL) for each in figures) + 12
+    above = max((text_width(words, svg.SMALL) for _, words in names), default=0.0) + 8
+    below = max(text_width(notation.mark(each), svg.SMALL) for each in figures) + 12
     top, bottom = above, above + _STICK
     elements = [
         svg.rectangle((at(first), top), at(last) - at(first), _STICK, "#fff", svg.EDGE),

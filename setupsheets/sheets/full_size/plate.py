@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from setupsheets.sheets.drawings.drawing import SMALL, Point, Ring, text_width
+from setupsheets.sheets.drawings.drawing import SMALL, Point, Ring
+from setupsheets.sheets.letters.letters import text_width
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

@@ -14,7 +14,7 @@ from setupsheets.joinery.members.rods import Rod, RodCut, RodHidden, RodMark, Ro
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm, polygon
 from setupsheets.machining.cutting.shapes import moulded_edge
-from setupsheets.sheets.drawings.drawing import SMALL, text_width
+from setupsheets.sheets.drawings.drawing import SMALL
 from setupsheets.sheets.drawings.stick_drawing import spread
 from setupsheets.sheets.full_size.plate import (
     EDGE,
@@ -26,6 +26,7 @@ from setupsheets.sheets.full_size.plate import (
     lines_of,
     outline,
 )
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.wording.rods import rod_mark_words, rod_notes, rod_title
 
 if TYPE_CHECKING:

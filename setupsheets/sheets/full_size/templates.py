@@ -14,7 +14,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm, polygon
 from setupsheets.machining.cutting.shapes import design, moulded_edge
 from setupsheets.machining.operations import Subject
-from setupsheets.sheets.drawings.drawing import SMALL, text_width
+from setupsheets.sheets.drawings.drawing import SMALL
 from setupsheets.sheets.full_size.plate import (
     EDGE,
     LINE,
@@ -27,6 +27,7 @@ from setupsheets.sheets.full_size.plate import (
     outline,
 )
 from setupsheets.sheets.full_size.rod_drawing import cut_area
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.jobs import Meeting
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Work

@@ -1,8 +1,7 @@
-"""Finished sheets as pages: Markdown from templates, HTML from the Markdown, JSON as it is.
+"""Finished sheets as pages: Markdown and HTML, each from templates of its own, JSON as it is.
 
 Whatever a user wrote is escaped on its way into the Markdown, so that a title can neither break a
-table nor become markup; the HTML is made with raw HTML switched off, and a drawing gets into the
-page only by its name. One HTML file with no outside links comes of it.
+table nor become markup.
 """
 
 from __future__ import annotations
@@ -17,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
-from setupsheets.sheets.drawings.drawing import xml_text
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -56,30 +54,18 @@ def drawing_files(content: SheetContent | PartsSheet) -> Mapping[str, str]:
 
 
 def to_html(content: SheetContent) -> str:
-    """The sheets as one HTML file that holds its own style and drawings."""
-    foot = f"{content.title}  ·  {content.date}  ·  {content.fingerprint}"
-    title = f"{content.title}: setup sheets"
-    return _page(title, foot, to_markdown(content), drawing_files(content))
+    """The sheets as one HTML file that holds its own style, letters and drawings."""
+    from setupsheets.sheets.pages.web import page_of  # noqa: PLC0415
+
+    which = f"{content.title} · {content.date} · {content.fingerprint}"
+    return page_of("sheets.html", f"{content.title}: setup sheets", which, content=content)
 
 
 def parts_to_html(parts: PartsSheet) -> str:
     """The parts sheets alone as one HTML file."""
-    title = f"{parts.title}: parts"
-    return _page(title, title, parts_to_markdown(parts), drawing_files(parts))
+    from setupsheets.sheets.pages.web import page_of  # noqa: PLC0415
 
-
-def _page(title: str, foot: str, markdown: str, drawings: Mapping[str, str]) -> str:
-    from setupsheets.sheets.pages.markup import body  # noqa: PLC0415
-
-    style = (_TEMPLATES / "sheets.css").read_text(encoding="utf-8")
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{xml_text(title)}</title>\n"
-        f"<style>\n@page {{ @bottom-left {{ content: {_css_string(foot)}; }} }}\n{style}</style>\n"
-        f"</head>\n<body>\n<main>\n{body(markdown, drawings)}</main>\n"
-        "</body>\n</html>\n"
-    )
+    return page_of("parts-alone.html", f"{parts.title}: parts", parts.title, parts=parts)
 
 
 def to_json(content: SheetContent) -> str:
@@ -100,14 +86,6 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
-    )
-
-
-def _css_string(words: str) -> str:
-    """A text as a CSS string: everything but plain characters by its code."""
-    shown = " ".join(words.split())
-    return (
-        '"' + "".join(c if c.isalnum() or c in " .,:·-" else f"\\{ord(c):x} " for c in shown) + '"'
     )
 
 

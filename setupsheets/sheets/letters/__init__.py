@@ -1,0 +1,1 @@
+"""The letters of drawings and pages: the font that travels in the page, and how wide it prints."""

@@ -1,0 +1,212 @@
+"""How high a page's elements print, in mm: from the widths of the font that travels in the page.
+
+The rules here are those of `templates/sheets.css` for paper; a test in a browser holds them against
+each other. Words are only broken at spaces, so nothing prints higher than what is said here.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from setupsheets.sheets.letters.letters import text_width
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+WIDE = 186.0
+"""How wide everything is laid out: what A4 and Letter both have between their margins."""
+POINT = 25.4 / 72
+GAP = 4.0  # between a drawing and what stands beside it
+ROUND = 0.35  # mm by which a program that prints may round a line's width
+
+
+@dataclass(frozen=True)
+class Rule:
+    """How an element prints: letters in points, lines as a multiple of that, room before and after
+    and at the left in mm, its least height, and whether its letters are bold."""
+
+    size: float = 11.0
+    lead: float = 1.2
+    before: float = 0.0
+    after: float = 0.0
+    side: float = 0.0
+    least: float = 0.0
+    bold: bool = False
+
+    @property
+    def line(self) -> float:
+        """The height of a line in mm."""
+        return self.size * self.lead * POINT
+
+
+RULES: Mapping[str, Rule] = {
+    "header.running": Rule(14, 1.15, after=3.2, bold=True),
+    "p.running": Rule(14, 1.15, after=3.2, bold=True),
+    "h2": Rule(13, 1.15, after=1.2, bold=True),
+    "article": Rule(before=3.5),
+    "article.operation": Rule(before=4.6),
+    "div.title": Rule(13, 1.15, after=1.2, side=64, least=8.2, bold=True),
+    "p": Rule(after=1.4),
+    "p.warning": Rule(before=2.2, after=3.2, side=6.6),
+    "div.warning": Rule(before=2.2, after=3.2, side=6.6),
+    "p.command": Rule(9, 1.15, after=1.0),
+    "dl": Rule(after=1.2),
+    "dl/div": Rule(after=0.3),
+    "ul": Rule(after=1.2),
+    "li": Rule(after=0.3, side=4),
+    "div.beside": Rule(after=1.2),
+    "figure": Rule(after=1.2),
+    "figcaption": Rule(9.5, 1.15, before=0.6),
+    "table": Rule(after=2.2),
+    "caption": Rule(9.5, 1.15, after=0.6, bold=True),
+    "th": Rule(10.5, 1.15, before=0.5, after=0.75, side=3.1),
+    "td": Rule(10.5, 1.15, before=0.5, after=0.75, side=3.1),
+    "td.box": Rule(least=10.0),
+    "thead/th": Rule(9.5, 1.1, before=0.5, after=1.0, side=3.1, bold=True),
+}
+INLINE: Mapping[str, Rule] = {
+    "small": Rule(9, 1.2),
+    "code": Rule(9, 1.2),
+    "b.target": Rule(13, 1.0),
+    "b.number": Rule(13, 1.15),
+    "span.figure": Rule(30, 1.0, bold=True),
+    "span.unit": Rule(18, 1.0, bold=True),
+    "span.rest": Rule(16, 1.1, bold=True),
+    "span.tick": Rule(20, 0.5),
+    "span.which": Rule(9.5, 1.15),
+}
+BOLD = frozenset({"b", "dt"})
+PLAIN = frozenset({"p.sign"})
+"""What stands beside something that is higher, and takes no room of its own."""
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words in one size and weight."""
+
+    words: str
+    size: float
+    line: float
+    bold: bool
+
+
+def rule_of(element: Element, rules: Mapping[str, Rule] = RULES, parent: str = "") -> Rule:
+    """The rule of an element, by its class, its parent or its kind."""
+    kind = str(element.tag)
+    names = [f"{kind}.{name}" for name in element.get("class", "").split()]
+    for name in (*names, f"{parent}/{kind}", kind):
+        if name in rules:
+            return rules[name]
+    return Rule()
+
+
+def height(element: Element, width: float = WIDE, parent: str = "") -> float:
+    """How high an element prints on ``width`` mm, with the room before and after it."""
+    if f"{element.tag}.{element.get('class', '')}" in PLAIN:
+        return 0.0
+    rule = rule_of(element, parent=parent)
+    inside = width - rule.side
+    around = rule.before + rule.after
+    if element.tag == "table":
+        return around + sum(height(each, inside) for each in element.findall("caption")) + sum(
+            row_height(row, columns_of(element), str(part.tag))
+            for part in element
+            for row in part.findall("tr")
+        )  # fmt: skip
+    if element.tag == "figure":
+        caption = element.find("figcaption")
+        told = height(caption, width_of(element)) if caption is not None else 0.0
+        return around + _millimetres(element.find("svg"), "height") + told
+    if "beside" in element.get("class", ""):
+        return around + _beside(element, inside)
+    blocks = [each for each in element if rule_of(each, INLINE) == Rule() and _is_block(each)]
+    if blocks:
+        return around + sum(height(each, inside, str(element.tag)) for each in element)
+    return around + max(rule.least, _lines(list(_runs(element, rule)), inside, rule.line))
+
+
+def row_height(row: Element, columns: Sequence[float], part: str) -> float:
+    """How high a table's row prints: its highest cell."""
+    return max(height(cell, column, part) for cell, column in zip(row, columns, strict=True))
+
+
+def columns_of(table: Element) -> list[float]:
+    """The widths of a table's columns in mm."""
+    return [width_of(column) for column in table.iter("col")]
+
+
+def width_of(element: Element) -> float:
+    """The width in mm that an element's own style gives it."""
+    found = re.search(r"(?:width|margin-left): ([0-9.]+)mm", element.get("style", ""))
+    return float(found[1]) if found else WIDE
+
+
+def _millimetres(element: Element | None, name: str) -> float:
+    return float(element.get(name, "0mm").removesuffix("mm")) if element is not None else 0.0
+
+
+def _beside(element: Element, width: float) -> float:
+    """Drawings from left to right, and words at the right of them or below."""
+    rows: list[list[Element]] = [[]]
+    for figure in element.findall("figure"):
+        if sum(width_of(each) + GAP for each in [*rows[-1], figure]) > width + GAP + 0.1:
+            rows.append([])
+        rows[-1].append(figure)
+    drawn = sum(max((height(each) for each in row), default=0.0) for row in rows)
+    words = element.find("div")
+    if words is None:
+        return drawn
+    aside = "margin-left" in words.get("style", "")
+    told = sum(height(each, width - (width_of(words) if aside else 0.0)) for each in words)
+    return max(drawn, told) if aside else drawn + told
+
+
+def _is_block(element: Element) -> bool:
+    return element.tag in {
+        *("p", "div", "dl", "ul", "li", "table", "figure", "article", "section", "header", "h2"),
+    }
+
+
+def _runs(element: Element, rule: Rule, bold: bool = False) -> Iterator[Words]:
+    """The words of an element with those inside it, in their sizes."""
+    bold = bold or rule.bold
+    yield Words(element.text or "", rule.size, rule.line, bold)
+    for inner in element:
+        own = rule_of(inner, INLINE)
+        its = own if own != Rule() else Rule(rule.size, rule.lead)
+        if "tick" in inner.get("class", ""):
+            yield Words("\u00a0" * 3, 11, 0.0, False)
+        yield from _runs(inner, its, bold or inner.tag in BOLD)
+        yield Words(inner.tail or "", rule.size, rule.line, bold)
+
+
+def _lines(runs: Sequence[Words], width: float, least: float) -> float:
+    """The height of words set line by line; each line is as high as its highest letters."""
+    total, line, used = 0.0, 0.0, 0.0
+    for word, size, wide in _words(runs):
+        space = text_width(" ", size * POINT) if used else 0.0
+        if used and used + space + wide > width - ROUND:
+            total, line, used, space = total + line, 0.0, 0.0, 0.0
+        over = math.ceil((wide - 1e-6) / (width - ROUND)) - 1
+        total += max(0, over) * max(word, least)
+        line, used = max(line, word, least), used + space + (wide % width if over > 0 else wide)
+    return total + line
+
+
+def _words(runs: Sequence[Words]) -> Iterator[tuple[float, float, float]]:
+    """Every word's line height, the size of the space before it, and its width in mm."""
+    line = size = wide = 0.0
+    for run in runs:
+        for index, piece in enumerate(re.split(r"[ \n\t]+", run.words)):
+            if index and wide:
+                yield line, size, wide
+                line = wide = 0.0
+            if piece:
+                line, size = max(line, run.line), run.size
+                wide += text_width(piece, run.size * POINT, run.bold)
+    if wide:
+        yield line, size, wide

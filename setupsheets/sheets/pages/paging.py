@@ -1,0 +1,217 @@
+"""Finished sheets laid on pages: where each page ends, and what stands at its head.
+
+Chromium has no running heads that can say "2 of 3" of a machine's own pages, so pages are filled
+here, by how high everything prints (`heights`). A page is ended by a head that begins the next; on
+a screen these are hidden, and the sheet is one piece.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from xml.etree.ElementTree import Element, SubElement
+
+from setupsheets.sheets.pages.heights import columns_of, height, row_height, rule_of
+
+HIGH = 259.0
+"""How high a page is filled, in mm: what Letter and A4 both have between their margins."""
+MOST_WHITE = 0.3
+"""The part of a page that is left white, at the most, rather than a block parted."""
+
+
+@dataclass
+class _Sheet:
+    """A machine's sheet on its pages; ``heads`` stand at the head of each of them."""
+
+    element: Element
+    heads: list[Element] = field(default_factory=list)
+
+    @property
+    def name(self) -> str:
+        return self.element.get("data-name", "")
+
+
+@dataclass
+class _Pages:
+    """Pages as they are filled: ``used`` mm of the last one."""
+
+    which: str
+    high: float
+    used: float = 0.0
+
+    def fits(self, more: float) -> bool:
+        return self.used + more <= self.high
+
+    @property
+    def white(self) -> float:
+        """The part of the page that is still white."""
+        return 1 - self.used / self.high
+
+
+def lay_out(main: Element, which: str, high: float = HIGH) -> None:
+    """Puts the sheets of ``main`` on pages of ``high`` mm: heads are added to it, and tables that
+    go on over a page are parted. ``which`` says of which job and day they are."""
+    pages = _Pages(which, high)
+    sheets = [_Sheet(section) for section in main.findall("section")]
+    for sheet in sheets:
+        _begin(sheet, pages)
+        for element in list(sheet.element)[1:]:
+            _place(element, sheet.element, sheet, pages)
+    for sheet in sheets:
+        for number, head in enumerate(sheet.heads, 1):
+            count = head.find("span")
+            assert count is not None
+            count.text = f"{number} of {len(sheet.heads)} · {which}"
+
+
+def _begin(sheet: _Sheet, pages: _Pages) -> None:
+    """A sheet begins a page of its own, unless that left too much of the last one white."""
+    first = sheet.element[0]
+    title = Element("header", {"class": "running"})
+    sheet.element.remove(first)
+    sheet.element.insert(0, title)
+    title.append(first)
+    first.tail = " "
+    SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
+    sheet.heads.append(title)
+    needed = height(title) + sum(height(each) for each in _opening(sheet.element))
+    if pages.used and (pages.white <= MOST_WHITE or not pages.fits(needed)):
+        title.set("class", "running break")
+        pages.used = 0.0
+    pages.used += height(title)
+
+
+def _opening(section: Element) -> Iterator[Element]:
+    """What a sheet begins with, down to the end of its first block."""
+    for element in list(section)[1:]:
+        yield element
+        if element.tag == "article":
+            return
+
+
+def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Puts an element on the page, or parts it, or begins the next page with it."""
+    high = height(element)
+    if not pages.fits(high) and _can_part(element) and not _better_whole(high, pages):
+        _part(element, parent, sheet, pages)
+        return
+    if not pages.fits(high) and pages.used > 0:
+        _end_page(element, parent, sheet, pages)
+        if not pages.fits(high) and _can_part(element):
+            _part(element, parent, sheet, pages)
+            return
+    pages.used += high
+
+
+def _better_whole(high: float, pages: _Pages) -> bool:
+    """Whether an element that does not fit any more is better begun on the next page."""
+    return pages.white <= MOST_WHITE and high <= 0.9 * pages.high
+
+
+def _can_part(element: Element) -> bool:
+    return element.tag in ("article", "table", "ul")
+
+
+def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Parts a block between what it is made of, a table or list between its rows."""
+    if element.tag == "article":
+        _part_block(element, sheet, pages)
+    else:
+        _part_rows(element, parent, sheet, pages)
+
+
+def _part_block(article: Element, sheet: _Sheet, pages: _Pages) -> None:
+    pages.used += rule_of(article).before
+    pieces = list(article)
+    held = 0.0  # a title stays with what follows it
+    first: Element | None = None
+    for piece in pieces:
+        if first is None and _is_title(piece):
+            first, held = piece, height(piece)
+        else:
+            _place_held(first, held, piece, article, sheet, pages)
+            first, held = None, 0.0
+
+
+def _is_title(piece: Element) -> bool:
+    """Whether an element only tells what follows it."""
+    return piece.tag == "h2" or piece.get("class") == "title"
+
+
+def _place_held(
+    first: Element | None,
+    held: float,
+    piece: Element,
+    article: Element,
+    sheet: _Sheet,
+    pages: _Pages,
+) -> None:
+    least = height(piece) if not _can_part(piece) else _first_rows(piece)
+    if first is not None and not pages.fits(held + least):
+        _end_page(first, article, sheet, pages)
+    pages.used += held
+    _place(piece, article, sheet, pages)
+
+
+def _first_rows(element: Element) -> float:
+    """The least of a table or list that may stand at a page's foot."""
+    rows = list(_rows(element))
+    return _head_height(element) + sum(high for _, high in rows[:2])
+
+
+def _rows(element: Element) -> Iterator[tuple[Element, float]]:
+    if element.tag == "ul":
+        yield from ((item, height(item, parent="ul")) for item in element)
+        return
+    columns, body = columns_of(element), element.find("tbody")
+    assert body is not None
+    yield from ((row, row_height(row, columns, "tbody")) for row in body)
+
+
+def _head_height(table: Element) -> float:
+    if table.tag == "ul":
+        return 0.0
+    columns = columns_of(table)
+    captions = sum(height(each) for each in table.findall("caption"))
+    return captions + sum(row_height(row, columns, "thead") for row in table.findall("thead/tr"))
+
+
+def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Moves the rows that do not fit into a table or list of their own behind it."""
+    rows, head = list(_rows(element)), _head_height(element)
+    if pages.used > 0 and not pages.fits(_first_rows(element)):
+        _end_page(element, parent, sheet, pages)
+    used, kept = pages.used + head, 0
+    for _, high in rows:
+        if used + high > pages.high and kept:
+            break
+        used, kept = used + high, kept + 1
+    pages.used = used + rule_of(element).after
+    if kept == len(rows):
+        return
+    rest = copy.deepcopy(element)
+    for row in [row for row, _ in rows][kept:]:
+        _holder(element).remove(row)
+    for row in list(_holder(rest))[:kept]:
+        _holder(rest).remove(row)
+    parent.insert(list(parent).index(element) + 1, rest)
+    _end_page(rest, parent, sheet, pages)
+    _place(rest, parent, sheet, pages)
+
+
+def _holder(element: Element) -> Element:
+    body = element.find("tbody")
+    return body if body is not None else element
+
+
+def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Begins a page with ``before``, behind a head that names sheet, page and job."""
+    head = Element("p", {"class": "running break"})
+    bold = SubElement(head, "b")
+    bold.text = sheet.name
+    bold.tail = " "
+    SubElement(head, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
+    parent.insert(list(parent).index(before), head)
+    sheet.heads.append(head)
+    pages.used = height(head)
