@@ -16,10 +16,10 @@ from setupsheets.joinery.fits.rules_of_thumb import joint_notes
 from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, fit_notes, fits
 from setupsheets.joinery.frame.design_faults import layout_faults, part_faults
 from setupsheets.joinery.frame.design_notes import design_notes
-from setupsheets.joinery.frame.elevation import Elevation, elevation
 from setupsheets.joinery.frame.layout import lay_out, reference_faults
 from setupsheets.joinery.frame.lights import as_lights
 from setupsheets.joinery.frame.opening import Fitting, fitting
+from setupsheets.joinery.members.elevation import Elevation, elevation
 from setupsheets.joinery.members.glass import OrderLine, order, order_notes, safety_notes
 from setupsheets.joinery.members.grouping import grouped
 from setupsheets.joinery.members.panes import beads as beads_of

@@ -23,6 +23,7 @@ from setupsheets.machining.planning.test_pieces import tried
 from setupsheets.records.current import set_up_states
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
+from setupsheets.sheets.content.door import door_drawings
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.inputs import (
@@ -74,7 +75,7 @@ def sheets_of(inputs: SheetInputs, found: Whole) -> SheetContent:
         title=inputs.plan.job.title,
         date=inputs.date.isoformat(),
         fingerprint=mark,
-        cover=cover_of(inputs, mark),
+        cover=cover_of(inputs, mark, door_drawings(found, inputs.notation)),
         machines=tuple(machine_sheets(inputs)),
         parts=parts_sheet(inputs.plan.job, found, inputs.notation),
     )
@@ -106,7 +107,8 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
     tests = pieces_to_get_out(plan, known) if plan else {}
     planned = plan.joinery if plan else joinery
     made = whole_of(planned, shop, tests, first_longer(known))
-    return made, parts_sheet(job, made, shop.settings.notation)
+    notation = shop.settings.notation
+    return made, parts_sheet(job, made, notation, door_drawings(made, notation))
 
 
 def whole_of(

@@ -37,7 +37,7 @@ def test_pages_are_written_whole(larder: Path, form: str) -> None:
     ran = run("parts", "larder", "--format", form, "--to", "out")
     page = (larder / ran.out.strip()).read_text("utf-8")
     assert "Glass to order" in page and "Dry fit" in page
-    assert (larder / "out" / "drawings" / "leaf.svg").is_file() == (form == "md")
+    assert (larder / "out" / "drawings" / "door.svg").is_file() == (form == "md")
     assert run("parts", "larder", "--format", form).out.startswith(page[:200])
 
 

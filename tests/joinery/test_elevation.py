@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
 from shapely import unary_union
 from shapely.geometry import box
 
-from setupsheets.joinery.frame.elevation import Box, Look, elevation
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.members.elevation import Box, Look, elevation
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Bars, Fill, Job, Through
 from tests.joinery.designs import FINEST, SECTIONS, inches, leaf, two_fields
@@ -57,8 +58,8 @@ def test_as_many_pieces_as_parts(job: Job) -> None:
     boxes = elevation(lay_out(job, SECTIONS)).boxes
     parts = work_out(job, SECTIONS, FINEST).parts
     for role in ("cross bar", "upright bar"):
-        drawn = sum(each.name == role for each in boxes)
-        assert drawn == sum(part.count for part in parts if part.role == role)
+        drawn = Counter(each.name for each in boxes if each.look == role)
+        assert drawn == {part.name: part.count for part in parts if part.role == role}
 
 
 def test_mortises_lie_where_the_bars_are_drawn() -> None:

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
 import pytest
 
+from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.members.elevation import elevation
 from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.stick import Line, Stick, StickMark
 from setupsheets.lengths import Notation, Unit
@@ -23,11 +26,15 @@ from setupsheets.sheets.drawings.cut import SCALES, Labels, cut_drawing
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
 from setupsheets.sheets.drawings.drawing import Drawing, area, number
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
+from setupsheets.sheets.drawings.member_sections import member_sections
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
 from setupsheets.sheets.letters.letters import text_width
+from setupsheets.shop.jobs import Fill, FrameField, Meeting, Opening, Side
+from tests.joinery import designs
 from tests.sheets.sheet_plans import JOBS, content, groove, inches, plan, shop, whole
 
+METRIC = Notation(Unit.MM, Fraction(1, 2))
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LABELS = Labels("back", "face", "sight edge", "sight edge", "fence", "blade")
 ALL = [drawing for job in JOBS for drawing in content(job).drawings]
@@ -254,20 +261,80 @@ def test_a_stick_with_more_marks_than_there_is_room_for_is_not_drawn() -> None:
     assert story_stick("stick", stick("0"), (), INCHES) is None
 
 
-def test_the_elevation_is_drawn_to_scale_with_its_sizes() -> None:
-    leaf = whole("larder").elevation
-    drawing = leaf_drawing("leaf", "Leaf", leaf, INCHES)
-    sizes = {INCHES.show(size.size) for size in leaf.dimensions}
-    assert sizes <= set(words(drawing))
-    rects = [
+def rectangles(drawing: Drawing) -> list[tuple[float, ...]]:
+    return [
         tuple(float(each.get(key, 0)) for key in ("x", "y", "width", "height"))
         for each in tree(drawing).iter("rect")
     ]
-    stiles = sorted(rects)[:1] + sorted(rects)[-1:]
-    scale = stiles[0][2] / float(inches("2 1/4").mm)
-    assert len(rects) == len(leaf.boxes)
-    across_all = max(x + wide for x, _, wide, _ in rects) - min(x for x, _, _, _ in rects)
-    assert across_all == pytest.approx(float(leaf.width.mm) * scale, rel=2e-3)
+
+
+def test_the_elevation_is_drawn_to_scale_with_its_sizes() -> None:
+    """Stiles 110 wide in a leaf of 840 by 2040 mm; two hinges to 60 in of height and one more."""
+    leaf = whole("vestibule").elevation
+    drawing = leaf_drawing("leaf", "Leaf", leaf, METRIC)
+    assert {METRIC.show(size.size) for size in leaf.dimensions} <= set(words(drawing))
+    rects = rectangles(drawing)
+    stile = max(rects, key=lambda rect: rect[3])
+    scale = stile[2] / 110
+    assert stile[3] == pytest.approx(2040 * scale, rel=2e-3)
+    hinges = [rect for rect in rects if rect[2:] == (1.4, 5.0)]
+    assert len(rects) == len(leaf.boxes) + 3 and len(hinges) == 3
+    assert all(x < stile[0] for x, *_ in hinges), "they are outside the left edge"
+    right = leaf_drawing("leaf", "Leaf", replace(leaf, hinge=Side.RIGHT), METRIC)
+    assert min(x for x, _, *size in rectangles(right) if size == [1.4, 5.0]) > 840 * scale
+    unsaid = leaf_drawing("leaf", "Leaf", replace(leaf, hinge=None), METRIC)
+    assert "hinge side" not in words(unsaid) and "does not say" in unsaid.description
+
+
+def test_the_parts_of_the_elevation_have_their_names_on_the_sheets() -> None:
+    for name in ("larder", "vestibule"):
+        found = whole(name)
+        drawing = leaf_drawing("leaf", "Leaf", found.elevation, INCHES)
+        assert {part.name for part in found.joinery.parts} <= set(words(drawing))
+    assert "lock" in words(drawing)
+
+
+def test_both_leaves_of_a_pair_are_drawn_the_second_a_mirror_image() -> None:
+    """Leaves 18 wide, 1/8 apart: 36 1/8 over all; every rectangle of one has its image."""
+    leaf = whole("larder").elevation
+    drawing = leaf_drawing("leaf", "Leaf", leaf, INCHES)
+    rects = [rect for rect in rectangles(drawing) if rect[2:] != (1.4, 5.0)]
+    assert len(rects) == 2 * len(leaf.boxes)
+    first, last = min(x for x, *_ in rects), max(x + wide for x, _, wide, _ in rects)
+    scale = max(rects, key=lambda rect: rect[3])[2] / 2.25
+    assert (last - first) / scale == pytest.approx(36.125, rel=2e-3)
+    assert words(drawing).count("hinge side") == 2
+
+
+def test_the_right_leaf_of_a_pair_is_turned_about() -> None:
+    """Columns in shares of 1 to 2: the narrow light is next to the hinges of both leaves."""
+    field = FrameField(Fill.GLASS, 1, 2, column_shares=(Fraction(1), Fraction(2)))
+    opening = Opening(inches("48"), inches("40"), pair=Meeting.PLAIN)
+    job = replace(designs.leaf(), leaf=None, opening=opening, count=2, fields=(field,))
+    drawn = leaf_drawing("leaf", "Leaf", elevation(lay_out(job, designs.SECTIONS)), INCHES)
+    panes = sorted(rect for rect in rectangles(drawn) if rect[3] > 40 and rect[2] > 8)
+    narrow, wide, far_wide, far_narrow = (rect[2] for rect in panes)
+    assert narrow == far_narrow < wide == far_wide
+
+
+def test_sections_are_dimensioned_as_their_files_say() -> None:
+    """Frame and bar of the larder: moulding 3/8 by 3/8, rebate 7/16 by 1/2, 1 1/4 thick; mortise
+    1 1/2 deep and 3/8 wide; bar 1 1/8 wide."""
+    drawing = member_sections("sections", "Sections", whole("larder").joinery, INCHES)
+    told = words(drawing)
+    for words_, count in (
+        *(("rebate 7/16 in", 2), ("moulding 3/8 in", 2), ("mortise 1 1/2 in", 1)),
+        *(("bar 1 1/8 in", 1), ("1 1/4 in", 2), ("1/2 in", 2), ("3/8 in", 4)),
+        *(("stile and top rail, 2 1/4 in wide", 1), ("bottom rail, 2 7/8 in wide", 1)),
+    ):
+        assert told.count(words_) == count, words_
+    assert drawing.width <= 182
+
+
+def test_a_groove_is_drawn_in_the_place_of_a_rebate() -> None:
+    drawing = member_sections("sections", "Sections", whole("vestibule").joinery, METRIC)
+    assert {"groove 12 mm", "rebate 12 mm", "mortise 70 mm"} <= set(words(drawing))
+    assert drawing.width <= 182
 
 
 def test_a_reading_outside_its_tolerance_is_a_ring_and_is_told() -> None:

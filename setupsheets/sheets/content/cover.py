@@ -27,8 +27,8 @@ from setupsheets.wording.route import NOT_PROVED, fingerprint_words, sound, unre
 from setupsheets.wording.set_ups import beside_words, state_words
 
 
-def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
-    """The cover of a job's sheets."""
+def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...]) -> Cover:
+    """The cover of a job's sheets; ``drawings`` show the door."""
     plan, notation = inputs.plan, inputs.notation
     obstacles = obstacles_of(inputs.findings.operations)
     unproved_count = sum(not proof.holds for proof in inputs.findings.proofs)
@@ -43,7 +43,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str) -> Cover:
         ),
         tests=tuple(_test_rows(inputs)),
         proofs=_proof_facts(inputs, ready=not obstacles),
-        drawings=(),
+        drawings=drawings,
         unproved=tuple(unproved(inputs)),
         route=tuple(_route(inputs)),
         cautions=general_cautions(inputs.cautions),

@@ -21,17 +21,23 @@ from setupsheets.sheets.content.timber_sheet import (
     movement_block,
     weight_block,
 )
-from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
+from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.jobs import Job
 from setupsheets.wording.joinery_notes import note_texts
 
 OF_LIGHTS = frozenset({NoteKind.LIGHTS_OFF_THE_MARK, NoteKind.LIGHTS_TO_BE_CURED})
 
 
-def parts_sheet(job: Job, whole: Whole, notation: Notation) -> PartsSheet:
-    """Everything about the parts, lengths in the shop's notation; what is not there is left out."""
+def parts_sheet(
+    job: Job, whole: Whole, notation: Notation, door: tuple[Drawing, ...] = ()
+) -> PartsSheet:
+    """Everything about the parts, lengths in the shop's notation; what is not there is left out.
+
+    ``door`` are drawings of the door, where these pages stand by themselves: else they are on the
+    cover.
+    """
     made = (
-        ("parts", "Parts", _parts(job, whole, notation)),
+        ("parts", "Parts", _parts(job, whole, notation, door)),
         ("sticks", "Story sticks", _sticks(whole, notation)),
         ("timber", "Cut list and timber", _timber(job, whole, notation)),
         ("glass", "Glass, panels and beads", _glass(whole, notation)),
@@ -48,7 +54,9 @@ def _tidy(block: PartsBlock) -> PartsBlock:
     return replace(block, table=block.table.without_empty) if block.table else block
 
 
-def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
+def _parts(
+    job: Job, whole: Whole, notation: Notation, door: tuple[Drawing, ...]
+) -> Iterator[PartsBlock]:
     told = whole.notes[About.JOINERY]
     yield PartsBlock(
         "lengths",
@@ -64,8 +72,7 @@ def _parts(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
     if whole.fitting is not None and job.opening is not None:
         yield opening_block(whole.fitting, job.opening, notation)
         yield planing_block(whole.fitting, notation)
-    drawing = leaf_drawing("leaf", f"{job.title}: one leaf", whole.elevation, notation)
-    yield PartsBlock("leaf", "The leaf, from outside", drawing=drawing)
+    yield from (PartsBlock(each.name, each.title, drawing=each) for each in door)
     yield PartsBlock(
         "lights",
         "Lights, between rebates",

@@ -6,14 +6,17 @@ as wide as it is from edge to sight edge and panes are what daylight passes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Edges
+from setupsheets.joinery.members.grouping import names_of
+from setupsheets.joinery.members.parts import Role
+from setupsheets.joinery.members.pieces import Key, pieces
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Through
+from setupsheets.shop.jobs import Side, Through
 
 ZERO = Length.ZERO
 
@@ -29,11 +32,12 @@ class Look(StrEnum):
     GLASS = "glass"
     PANEL = "panel"
     GROOVED_PANEL = "grooved panel"
+    LOCK = "lock"
 
 
 @dataclass(frozen=True)
 class Box:
-    """A rectangle on the face: lower left corner and size."""
+    """A rectangle on the face: lower left corner and size; ``name`` is the part's on the sheets."""
 
     look: Look
     name: str
@@ -60,23 +64,45 @@ class LeafDimension:
 
 @dataclass(frozen=True)
 class Elevation:
-    """All rectangles of a leaf, members before panes, and the sizes to write beside them."""
+    """All rectangles of a leaf, members before panes, and the sizes to write beside them.
+
+    ``hinge`` is the side that it hangs by, None where the job does not say; of a pair it is the
+    left leaf, hung at the left, and ``gap`` lies between it and its mirror image, less than nothing
+    where they lap. ``lock`` is where the lock goes in, from the edge across from the hinges.
+    """
 
     width: Length
     height: Length
     boxes: tuple[Box, ...]
     dimensions: tuple[LeafDimension, ...]
+    hinge: Side | None = None
+    gap: Length | None = None
+    lock: Box | None = None
 
 
 def elevation(layout: Layout) -> Elevation:
     """The leaf from its face."""
-    size = layout.job.size
+    size, opening = layout.job.size, layout.job.opening
+    names = names_of(pieces(layout))
+    pair = opening is not None and opening.pair is not None
+    hinge = Side.LEFT if pair else opening.hinge if opening else None
     return Elevation(
         width=size.width,
         height=size.height,
-        boxes=(*_stiles(layout), *_rails(layout), *_fields(layout)),
+        boxes=(*_stiles(layout), *_rails(layout), *_fields(layout, names)),
         dimensions=tuple(_dimensions(layout)),
+        hinge=hinge,
+        gap=2 * opening.clearances.meeting - opening.lap if opening and pair else None,
+        lock=_lock(layout, hinge),
     )
+
+
+def _lock(layout: Layout, hinge: Side | None) -> Box | None:
+    lock, wide = layout.job.lock, layout.job.size.width
+    if lock is None or hinge is None:
+        return None
+    x = wide - lock.depth if hinge is Side.LEFT else ZERO
+    return Box(Look.LOCK, "lock", x, lock.above - lock.height / 2, lock.depth, lock.height)
 
 
 def _stiles(layout: Layout) -> Iterator[Box]:
@@ -94,7 +120,7 @@ def _rails(layout: Layout) -> Iterator[Box]:
         yield Box(Look.RAIL, rail.name, x, low, layout.sight_width, high - low)
 
 
-def _fields(layout: Layout) -> Iterator[Box]:
+def _fields(layout: Layout, names: Mapping[Key, str]) -> Iterator[Box]:
     """Bars and panes of each field; bars that run through first, the others in pieces."""
     for number, field in enumerate(layout.job.fields, start=1):
         rows, columns = layout.rows[number - 1], layout.columns[number - 1]
@@ -103,11 +129,13 @@ def _fields(layout: Layout) -> Iterator[Box]:
         across = wide if layout.through is Through.UPRIGHT else ((ZERO, columns.sight),)
         along = high if layout.through is Through.CROSS else ((ZERO, rows.sight),)
         for edges in rows.bar_edges:
-            yield from (_box(Look.CROSS_BAR, "cross bar", corner, each, edges) for each in across)
+            for place, each in enumerate(across):
+                name = names[Role.CROSS_BAR, number, place]
+                yield _box(Look.CROSS_BAR, name, corner, each, edges)
         for edges in columns.bar_edges:
-            yield from (
-                _box(Look.UPRIGHT_BAR, "upright bar", corner, edges, each) for each in along
-            )
+            for place, each in enumerate(along):
+                name = names[Role.UPRIGHT_BAR, number, place]
+                yield _box(Look.UPRIGHT_BAR, name, corner, edges, each)
         look, name = Look(str(field.fill)), f"field {number}"
         yield from (_box(look, name, corner, each, edges) for edges in high for each in wide)
 
