@@ -165,9 +165,11 @@ def _faults(item: Checked, notation: Notation) -> list[str]:
 
 def _notices(item: Checked, notation: Notation) -> list[str]:
     from setupsheets.wording.doubts import doubt_fault  # noqa: PLC0415
+    from setupsheets.wording.support import order_notice  # noqa: PLC0415
 
     doubts = [doubt_fault(each, notation) for each in item.doubts]
-    return [str(fault) for fault in (*item.notices, *doubts)]
+    order = [f"{item.path}: {order_notice(item.order)}"] if item.order else []
+    return [*(str(fault) for fault in (*item.notices, *doubts)), *order]
 
 
 def _unproved(item: Checked, notation: Notation) -> list[str]:

@@ -23,6 +23,7 @@ from setupsheets.machining.setting.passes import Passes, Speed, passes, speed
 from setupsheets.machining.setting.reach import Reach, dado_make_up, reaches
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, ramp_outline, stopped
 from setupsheets.machining.support.runs import Support, supports
+from setupsheets.machining.support.wood_left import Waste, cope_waste, tears_moulding
 from setupsheets.machining.tasks import Task
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machines import SetBy, SettingName
@@ -85,8 +86,9 @@ class OperationFindings:
     """All that is known of one operation; whatever does not concern it is None or empty.
 
     ``supports`` for each run past the cutter. ``short`` is what does not reach. ``make_up`` are a
-    dado stack's blades. ``where`` is part by part the end or edge that is worked. ``blocks`` are
-    stacks that make the distances aimed at.
+    dado stack's blades. ``where`` is part by part the end or edge that is worked. ``waste`` is what
+    a cope has before it, ``moulded`` are parts whose edges are moulded ahead of a cut across them.
+    ``blocks`` are stacks that make the distances aimed at.
     """
 
     task: Task
@@ -99,6 +101,8 @@ class OperationFindings:
     cope: CopeFit | None = None
     make_up: BlockStack | None = None
     where: tuple[PartPlace, ...] = ()
+    waste: Waste | None = None
+    moulded: tuple[str, ...] = ()
     blocks: Mapping[SettingName, BlockStack] = field(default_factory=dict)
 
 
@@ -155,6 +159,8 @@ def operation_findings(
         cope=_cope_fit(operation, set_up),
         make_up=_make_up(cutter),
         where=tuple(_where(operation, joinery, route)),
+        waste=_waste(task),
+        moulded=tuple(_moulded(operation, route)),
         blocks=blocks or {},
     )
 
@@ -215,6 +221,20 @@ def _make_up(cutter: Cutter | None) -> BlockStack | None:
     if cutter is None or cutter.stack is None or cutter.kerf is None:
         return None
     return dado_make_up(cutter.kerf, cutter, CLOSE)
+
+
+def _waste(task: Task) -> Waste | None:
+    if task.stage is None:
+        return None
+    return cope_waste(task.operation, task.stage.before, task.stage.cut.removed)
+
+
+def _moulded(operation: Operation, route: Sequence[Operation]) -> Iterator[str]:
+    """The parts whose edges are made by the time that their ends are cut."""
+    for place in operation.places:
+        earlier = (other for other in route if other.number < operation.number)
+        if tears_moulding(operation, (each for each in earlier if each.place(place.part))):
+            yield place.part
 
 
 def _where(

@@ -15,6 +15,7 @@ from setupsheets.machining.findings import MortisePlunges, OperationFindings
 from setupsheets.machining.setting.passes import Speed
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import Support
+from setupsheets.machining.support.wood_left import Waste
 from setupsheets.machining.tasks import Task
 
 
@@ -26,6 +27,7 @@ class ObstacleKind(StrEnum):
     NO_TAPE_MARKS = auto()
     NO_CENTRES = auto()
     NOTHING_TO_RUN_AGAINST = auto()
+    SOLID_WOOD = auto()
     TIPS = auto()
     TOO_SHORT_TO_HOLD = auto()
 
@@ -36,12 +38,12 @@ _HELD_OTHERWISE = frozenset({ObstacleKind.TIPS, ObstacleKind.TOO_SHORT_TO_HOLD})
 
 @dataclass(frozen=True)
 class Obstacle:
-    """One thing in the way of an operation: ``what`` is the reach, speed, support, mortise or
-    fault."""
+    """One thing in the way of an operation: ``what`` is the reach, speed, support, mortise,
+    waste or fault."""
 
     kind: ObstacleKind
     task: Task
-    what: Reach | Speed | Support | MortisePlunges | str
+    what: Reach | Speed | Support | MortisePlunges | Waste | str
 
     @property
     def impossible(self) -> bool:
@@ -67,6 +69,8 @@ def _in_the_way(found: OperationFindings) -> Iterator[Obstacle]:
     for plunges in found.plunges:
         if plunges.at is None:
             yield Obstacle(ObstacleKind.NO_CENTRES, task, plunges)
+    if found.waste is not None and found.waste.solid:
+        yield Obstacle(ObstacleKind.SOLID_WOOD, task, found.waste)
     unsteady = [support for support in found.supports if not support.steady]
     if unsteady:
         worst = min(unsteady, key=lambda support: (not support.unguided, support.margin))

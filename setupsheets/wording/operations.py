@@ -104,7 +104,14 @@ def make_up_words(found: OperationFindings, notation: Notation) -> str:
 
 
 def support_lines(found: OperationFindings, notation: Notation) -> Iterator[str]:
-    """Bearing on table and fence for every run of the part, and what to add where it is short."""
+    """Bearing on table and fence for every run of the part, and what to add where it is short or
+    where an edge that is made already would break out."""
+    if found.moulded:
+        yield (
+            f"the edges of the {listed(found.moulded)} are moulded by now and would break out where"
+            " the cutter leaves them: behind them a block cut to the reverse of the moulding and"
+            " the rebate, in place of a flat one"
+        )
     for each in found.supports:
         yield f"{'second edge: ' if each.edge else ''}{support_words(each, notation)}"
 

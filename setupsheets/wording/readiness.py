@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from setupsheets.lengths import Notation
+from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import MortisePlunges
 from setupsheets.machining.obstacles import Obstacle, ObstacleKind
 from setupsheets.machining.setting.passes import Speed
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import Support
+from setupsheets.machining.support.wood_left import Waste
 from setupsheets.wording.lists import listed, numbers
 from setupsheets.wording.setting_up import reach_words, speed_words
 from setupsheets.wording.support import cures_words
@@ -22,6 +23,8 @@ IN_THE_WAY: Mapping[ObstacleKind, str] = {
     "{what}; a smaller one",
     ObstacleKind.NOTHING_TO_RUN_AGAINST: "cannot be made: earlier cuts leave nothing to run "
     "against fence or stop; another order of operations, or another recipe",
+    ObstacleKind.SOLID_WOOD: "cannot be made: {what} of waste lies before the moulding, and the "
+    "bit is made for the moulding alone; cut the face cheek first",
     ObstacleKind.TIPS: "the part tips under the cut: {what}",
     ObstacleKind.TOO_SHORT_TO_HOLD: "the part is too short to hold: {what}",
 }
@@ -84,12 +87,14 @@ def obstacle_line(obstacle: Obstacle, notation: Notation) -> str:
     return f"operation {task.number}, {task.operation.title}{of}: {said}"
 
 
-def _what(what: Reach | Speed | Support | MortisePlunges | str, notation: Notation) -> str:
+def _what(what: Reach | Speed | Support | MortisePlunges | Waste | str, notation: Notation) -> str:
     if isinstance(what, Reach):
         words = reach_words(what, notation)
         return words.partition(": ")[2] if what.limit is Limit.HOLD else words
     if isinstance(what, Speed):
         return speed_words(what, notation)
+    if isinstance(what, Waste):
+        return notation.mark(Length.from_float(what.long))
     if isinstance(what, MortisePlunges):
         return what.mortise.holds
     return cures_words(what, notation) if isinstance(what, Support) else what

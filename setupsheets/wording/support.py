@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.machining.support.operation_order import Order, Reason
+from setupsheets.machining.support.operation_order import BestOrder, Order, Reason
 from setupsheets.machining.support.runs import Cure, Remedy, Support
+from setupsheets.machining.support.wood_left import Spoils
 from setupsheets.wording.lists import listed
 
 CURES: Mapping[Cure, str] = {
@@ -15,6 +16,25 @@ CURES: Mapping[Cure, str] = {
     Cure.TALLER_FENCE: "taller fence, at least {height} high",
     Cure.HOLD_DOWN: "hold-down on the fence, pressing no further than {width} from it",
 }
+
+
+SPOILS: Mapping[Spoils, str] = {
+    Spoils.SOLID_WOOD: "goes into solid wood, where its cutter is made for the moulding alone",
+    Spoils.MOULDED_EDGE: "breaks out of an edge that is moulded already",
+}
+"""What an operation does that stands in the wrong place."""
+
+
+def order_notice(found: BestOrder) -> str:
+    """What is wrong with a recipe's own order, and which one is better; empty where none is and
+    nothing is spoilt."""
+    worst = found.given.worst
+    wrong = f"{worst.operation.name} {SPOILS[worst.spoils]}" if worst.spoils else ""
+    if not found.better:
+        return f"in this order {wrong}, and `after` allows no other" if wrong else ""
+    why = wrong or f"the part stands better under {worst.operation.name}"
+    where = "in this order" if wrong else "in another order"
+    return f"{where} {why}: put them {', '.join(found.best.names)} (`setupsheets order` says why)"
 
 
 def cure_words(remedy: Remedy, notation: Notation) -> str:
@@ -58,6 +78,8 @@ def reason_words(reason: Reason, best: Order, notation: Notation) -> str:
     if reason.otherwise is None:
         return f"{said}: the recipe says so"
     worse = reason.otherwise.worst
+    if worse.spoils is not None and best.worst.spoils is None:
+        return f"{said}: the other way round {worse.operation.name} {SPOILS[worse.spoils]}"
     if worse.margin >= best.worst.margin - 1e-6:
         return f"{said}: either way stands as well"
     how = "tips by" if worse.margin < 0 else "stands with only"

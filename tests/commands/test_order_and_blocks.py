@@ -68,6 +68,33 @@ def test_a_better_order_is_written_and_nothing_else(strip_first: Path) -> None:
     assert json.loads(run("order", "bar-grooved", "--json").out)["better"] is False
 
 
+def test_check_says_what_order_finds(strip_first: Path) -> None:
+    checked = run("check", strip_first)
+    assert checked.code == 0 and "sound" in checked.out
+    assert "put them sticking, groove, strip (`setupsheets order` says why)" in checked.err
+    (told,) = json.loads(run("check", strip_first, "--json").out)[0]["notices"]
+    assert "the part stands better under sticking: put them sticking, groove, strip" in told
+    assert run("order", "bar-grooved", "--write").code == 0
+    assert run("check", strip_first).err == ""
+
+
+def test_a_cope_before_its_cheeks_is_called_out_by_order_and_check(larder: Path) -> None:
+    """Common practice, no source: a cope bit takes its moulding, and a saw the waste."""
+    text = (RECIPE.parent / "cope-router-table.yaml").read_text("utf-8")
+    head, back, face, cope, rest = re.split(
+        r"(?m)^(?=  - name: (?:back_cheek|face_cheek|cope|haunch)$)", text, maxsplit=4
+    )
+    own = larder / "recipes" / "cope-router-table.yaml"
+    own.parent.mkdir()
+    cope = cope.replace("    after: [back_cheek, face_cheek]\n", "")
+    own.write_text(head + back + cope + face + rest, "utf-8")
+    told = " ".join(run("check", own).err.split())
+    assert "in this order cope goes into solid wood" in told
+    assert "put them face_cheek, cope, back_cheek" in told
+    said = " ".join(run("order", "cope-router-table").out.split())
+    assert "face_cheek before cope: the other way round cope goes into solid wood" in said
+
+
 def test_an_operation_takes_its_comment_to_its_new_place(strip_first: Path) -> None:
     comment = "  # the off-side strip first, then turn the bar"
     text = strip_first.read_text("utf-8")

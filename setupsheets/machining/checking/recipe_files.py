@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,9 +16,11 @@ from setupsheets.machining.checking.doubts import Doubt, doubts
 from setupsheets.machining.checking.proof import Proof, prove_plan
 from setupsheets.machining.checking.stand_in import stand_in_plan
 from setupsheets.machining.conditions import condition_faults
+from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.findings import operation_findings
 from setupsheets.machining.obstacles import Obstacle, obstacles_of
-from setupsheets.machining.plan import plan_of, sections_of
+from setupsheets.machining.plan import Plan, plan_of, sections_of
+from setupsheets.machining.support.operation_order import MOST, BestOrder, best_order
 from setupsheets.shop.caution_checks import unmade_faults
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
@@ -35,8 +37,9 @@ from setupsheets.shop.settings import ShopSettings
 class Checked:
     """One file and what is wrong with it; for a job also with its design, what its set-ups prove,
     and what keeps its operations from being made; for a section or a cutter with an outline of the
-    shop's own its ``moulding``, to be drawn back. ``notices`` and ``doubts`` should be looked at
-    and leave the file sound, as does an obstacle that another way of holding the part cures."""
+    shop's own its ``moulding``, to be drawn back; for a recipe whose operations stand better in
+    another ``order``, or spoil wood in their own, that. ``notices`` and ``doubts`` should be looked
+    at and leave the file sound, as does an obstacle that another way of holding the part cures."""
 
     path: Path
     kind: str
@@ -46,6 +49,7 @@ class Checked:
     notices: tuple[Fault, ...] = ()
     doubts: tuple[Doubt, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    order: BestOrder | None = None
     moulding: Sticking | None = None
 
     @property
@@ -125,8 +129,14 @@ def check_file(path: Path, shop: Shop) -> Checked:
         if isinstance(thing, Job):
             return _job_checked(path, thing, shop)
         if isinstance(thing, Recipe):
-            proofs = tuple(_recipe_proofs(thing, shop))
-            return Checked(path, kind, proofs=proofs, notices=recipe_notices(thing))
+            plans = tuple(_recipe_plans(thing, shop))
+            return Checked(
+                path,
+                kind,
+                proofs=tuple(proof for plan in plans for proof in prove_plan(plan)),
+                notices=recipe_notices(thing),
+                order=_order(plans),
+            )
         return Checked(path, kind, moulding=_own_moulding(thing))
     except DataFaults as found:
         return Checked(path, kind, found.faults)
@@ -151,13 +161,28 @@ def _unmade(file: Cautions, shop: Shop) -> tuple[Fault, ...]:
     return tuple(unmade_faults(file, recipes))
 
 
-def _recipe_proofs(recipe: Recipe, shop: Shop) -> Iterator[Proof]:
+def _recipe_plans(recipe: Recipe, shop: Shop) -> Iterator[Plan]:
     """A recipe by itself: on every section that the shop's jobs use and that it is meant for."""
     jobs = [shop.job(found.name) for found in shop.everything("job")]
     sections = {name: section for job in jobs for name, section in sections_of(job, shop).items()}
     for section in sections.values():
         if section.member in recipe.members:
-            yield from prove_plan(stand_in_plan(recipe, section, shop))
+            yield stand_in_plan(recipe, section, shop)
+
+
+def _order(plans: Iterable[Plan]) -> BestOrder | None:
+    """The first order of a recipe's operations that is better than its own, or that spoils wood;
+    None where each stands as well as any."""
+    for set_up in (set_up for plan in plans for set_up in plan.set_ups):
+        if len(set_up.operations) > MOST:
+            continue
+        try:
+            found = best_order(set_up.operations, set_up.subject)
+        except (CutError, ValueError):
+            continue  # told by its proof
+        if found.better or found.given.worst.spoils:
+            return found
+    return None
 
 
 def _job_checked(path: Path, job: Job, shop: Shop) -> Checked:

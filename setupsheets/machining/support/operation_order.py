@@ -19,6 +19,7 @@ from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import Footprint
 from setupsheets.machining.support.runs import Support, full_footprint, run_support
+from setupsheets.machining.support.wood_left import Spoils, cope_waste, tears_moulding
 from setupsheets.shop.recipes import Work
 
 if TYPE_CHECKING:
@@ -27,18 +28,25 @@ if TYPE_CHECKING:
 MOST = 14  # operations: twice as many states for each one more
 # Once a part is as steady as this, more of it decides nothing: then the recipe's own order does.
 PLENTY = 6.0  # mm
+# An order that spoils wood is worse than any that tips: what tips can be held.
+SPOILT = -1000.0  # mm
 
 
 @dataclass(frozen=True)
 class OrderStep:
-    """One operation in an order, and its worst support; None for hand work."""
+    """One operation in an order, its worst support, None for hand work, and what it spoils where
+    it stands."""
 
     operation: Operation
     support: Support | None
+    spoils: Spoils | None = None
 
     @property
     def margin(self) -> float:
-        """How far it is from tipping, in mm to the millionth, or plenty where nothing can tip."""
+        """How far it is from tipping, in mm to the millionth, or plenty where nothing can tip; far
+        under nought where it spoils something."""
+        if self.spoils is not None:
+            return SPOILT
         if self.support is None or (self.support.held_by and self.support.steady):
             return PLENTY
         return round(min(self.support.margin, PLENTY), 6)
@@ -210,7 +218,22 @@ class _Search:
 
     def step(self, index: int, done: int) -> OrderStep:
         """One operation with ``done`` ahead of it."""
-        return OrderStep(self.operations[index], self.support(index, done))
+        return OrderStep(
+            self.operations[index], self.support(index, done), self.spoilt(index, done)
+        )
+
+    def spoilt(self, index: int, done: int) -> Spoils | None:
+        """What an operation spoils with ``done`` ahead of it."""
+        operation, made = self.operations[index], self.cuts[index]
+        if tears_moulding(
+            operation, (op for at, op in enumerate(self.operations) if done >> at & 1)
+        ):
+            return Spoils.MOULDED_EDGE
+        if made is None or not made.runs:
+            return None
+        before = self.shape(made.plane, done & self.in_plane[made.plane])
+        waste = cope_waste(operation, before, made.removed)
+        return Spoils.SOLID_WOOD if waste is not None and waste.solid else None
 
     def order(self, indices: Iterable[int]) -> Order:
         """An order of the operations, each step with what is done by then."""
