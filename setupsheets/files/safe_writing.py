@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import errno
 import os
+import platform
 import re
 import secrets
 import stat
@@ -95,7 +96,8 @@ def locked(path: Path, seconds: float = LOCK_SECONDS) -> Iterator[None]:
     """Keep every other program that asks for it from the folder of `path`, for one edit.
 
     One lock file, `.lock`, serves a folder: one for each record would litter it. The same thread
-    may ask again while it holds it. Raises WriteFault if it is not free within `seconds`.
+    may ask again while it holds it; what stands in the file is who does. Raises WriteFault if it is
+    not free within `seconds`.
     """
     from filelock import FileLock, Timeout  # noqa: PLC0415  (only what writes needs it)
 
@@ -109,15 +111,31 @@ def locked(path: Path, seconds: float = LOCK_SECONDS) -> Iterator[None]:
             lock.acquire(timeout=seconds)
     except Timeout:
         message = (
-            f"another program has been writing in this folder for more than {seconds:g} s: "
-            "nothing was written; try again when it has finished"
+            f"another program {_holder(folder)}has been writing in this folder for more than "
+            f"{seconds:g} s: nothing was written; try again when it has finished"
         )
         raise WriteFault(path, message) from None
+    with suppress(OSError):  # it says who waits for whom, and no more hangs on it
+        (folder / LOCK_NAME).write_text(_me(), "utf-8")
     try:
         yield
     finally:
         with suppress(OSError):  # what is written is written, and the end of the program frees it
             lock.release()
+
+
+def _me() -> str:
+    """Who this is: a user, a computer, a process."""
+    user = os.environ.get("USER") or os.environ.get("USERNAME") or "somebody"
+    return f"{user} on {platform.node() or 'this computer'}, process {os.getpid()}"
+
+
+def _holder(folder: Path) -> str:
+    """Who holds the lock of a folder, as far as that is told, with a space behind."""
+    with suppress(OSError, UnicodeDecodeError), (folder / LOCK_NAME).open(encoding="utf-8") as file:
+        if (said := file.read(200)) and said.isprintable():
+            return f"({said}) "
+    return ""
 
 
 # ------------------------------------------------------------------------------------ the steps

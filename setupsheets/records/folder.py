@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -198,6 +200,25 @@ def write_new(record: Record, folder: Path, notation: Notation) -> Path:
     path = folder / f"{record.name}.yaml"
     new_file(path, record_text(record, notation))
     return path
+
+
+def begun_meanwhile(head: Record, folder: Path, shop: Shop) -> Path | None:
+    """Where somebody else has just begun the very record that a head would begin, and has not
+    closed it; None where nobody has."""
+    found = []
+    for path in yaml_files(folder):
+        if path.stem[:-6] != head.name[:-6]:
+            continue
+        with suppress(DataFaults):
+            contents = contents_of(path, lambda *_: None)
+            other = _made(Record, path, contents.head, shop, None)
+            alike = replace(other, name=head.name, begun=head.begun) == head
+            if alike and not any(map(_closes, contents.entries.values())):
+                found.append((other.begun, path))
+    return min(found)[1] if found else None
+
+
+_closes = re.compile(rb"^[\"']?verdict[\"']?: *(?!open)", re.MULTILINE).search
 
 
 def write_entry(path: Path, entry: Entry, notation: Notation) -> Path:

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from setupsheets.files.faults import NOTHING, Fault, stop_on, unknown, whole_file
-from setupsheets.files.safe_writing import WriteFault
+from setupsheets.files.safe_writing import WriteFault, locked
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
@@ -44,6 +45,9 @@ as a job may lie on the bench. Common practice, no source; `log --afresh` says o
 
 _SAME = Length("0.05 mm")
 """What no fit tells apart, the thickness of thin paper's half: common practice, no source."""
+
+BEGINNERS_WAIT = 30.0
+"""Seconds that one who begins a record waits for others who do: each takes a few hundredths."""
 
 MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 
@@ -202,10 +206,17 @@ class OpenSetUp:
         return self.with_entry(entry)
 
     def _with_head(self) -> OpenSetUp:
+        """The same with its head written; two who begin at one moment begin one record."""
         if self.path is not None:
             return self
-        place = self.shop.folder / folder.FOLDER
-        return replace(self, path=folder.write_new(self.told.head, place, self.notation))
+        place, head = self.shop.folder / folder.FOLDER, self.told.head
+        with ExitStack() as stack:
+            with suppress(WriteFault):  # without a lock two records are begun, told and joined
+                stack.enter_context(locked(place / head.name, BEGINNERS_WAIT))
+            if (other := folder.begun_meanwhile(head, place, self.shop)) is not None:
+                began = folder.read_told(other, self.shop)._replace(entries=())
+                return replace(self, path=other, told=began, record=began.record)
+            return replace(self, path=folder.write_new(head, place, self.notation))
 
     def came_between(self) -> OpenSetUp | None:
         """The same as its files are by now, where others have added to them; None where nobody

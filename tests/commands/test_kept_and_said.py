@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from setupsheets.files.faults import DataFaults, whole_file
+from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from tests.running import run
 
@@ -66,3 +67,37 @@ def test_what_was_typed_before_the_disk_was_full_is_said_to_be_kept(
     assert ran.code == 1 and "what was typed before is kept in" in ran.err
     assert "nothing was written" not in ran.err
     assert pieces() == 1
+
+
+def test_two_who_begin_at_one_moment_begin_one_record(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second has looked for records before the first wrote any."""
+    real, first = OpenSetUp.write, iter([True])
+
+    def late(self: OpenSetUp, entry: Entry) -> OpenSetUp:
+        if next(first, False):
+            assert run(*LOG, "--found", "overall=15 3/32").code == 0
+        return real(self, entry)
+
+    monkeypatch.setattr(OpenSetUp, "write", late)
+    ran = run(*LOG, *FOUND)
+    assert ran.code == 0, ran.err
+    assert "Somebody else has added to this record meanwhile" in " ".join(ran.err.split())
+    assert len([*(larder / "records").glob("*.yaml")]) == 1 and pieces() == 2
+
+
+@pytest.mark.parametrize("unlike", [["--dialled", "cope.fence=1"], ["--verdict", "given up"]])
+def test_what_was_dialled_otherwise_or_is_closed_is_another_record(
+    unlike: list[str], larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real, first = OpenSetUp.write, iter([True])
+
+    def late(self: OpenSetUp, entry: Entry) -> OpenSetUp:
+        if next(first, False):
+            assert run(*LOG, "--found", "overall=15 3/32", *unlike).code == 0
+        return real(self, entry)
+
+    monkeypatch.setattr(OpenSetUp, "write", late)
+    assert run(*LOG, *FOUND).code == 0
+    assert len([*(larder / "records").glob("*.yaml")]) == 2

@@ -9,16 +9,18 @@ import gc
 import importlib
 import io
 import os
+import pkgutil
 import resource
 import secrets
 import signal
 import sys
 import tempfile
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import setupsheets
 from setupsheets.__main__ import program
 
 SECONDS = 30
@@ -67,9 +69,16 @@ def warm_up() -> None:
     """Import what commands import late, so that every fork has it."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.update(COLUMNS="200", TERM="dumb", NO_COLOR="1")
-    for name in LIBRARIES:
+    for name in (*LIBRARIES, *_modules()):
         importlib.import_module(name)
     gc.freeze()
+
+
+def _modules() -> Iterator[str]:
+    """Every module of the program but the one that starts it."""
+    for module in pkgutil.walk_packages(setupsheets.__path__, "setupsheets."):
+        if not module.name.endswith("__main__"):
+            yield module.name
 
 
 def run(

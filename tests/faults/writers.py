@@ -25,6 +25,8 @@ def writers_at_once(count: int, *, begun: bool) -> Tally:
         running = [(each, *forked.start(each, shop, seconds=300)) for each in commands]
         ended = [forked.finished(*each) for each in running]
         kept = " ".join(pieces(shop) or [])
+        if len(heads := [*(shop / "records").glob("*.yaml")]) != 1:
+            tally.wrong("doubled", f"{count} writers began {len(heads)} records of one set-up")
         for reading, outcome in zip(readings, ended, strict=True):
             story = f"{count} writers, {reading}"
             tally.ended(story, outcome)

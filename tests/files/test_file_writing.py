@@ -241,7 +241,10 @@ def test_a_lock_that_is_held_is_told(tmp_path: Path) -> None:
     inside.wait(10)
     try:
         with (
-            pytest.raises(WriteFault, match=r"another program .* for more than 0\.1 s"),
+            pytest.raises(
+                WriteFault,
+                match=rf"program \(.+ on .+, process {os.getpid()}\) .* for more than 0\.1 s",
+            ),
             locked(path, 0.1),
         ):
             pass
