@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortise, Part
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
@@ -56,7 +57,7 @@ class Subject:
     ``section`` is None only for beads and whole-leaf work. ``length`` is the finished length of the
     part that stands for the set-up. ``grooves`` tell what groove each sight edge has where it is
     worked, None for a rebate; without any all have a rebate. ``from_end`` is how far the halving's
-    first wall is from the nearer end of the bar.
+    first wall is from the nearer end of the bar. ``leaf`` is the whole leaf, for work on that.
     """
 
     width: Length
@@ -71,6 +72,7 @@ class Subject:
     grooves: tuple[Groove | None, ...] = ()
     halving: Halving | None = None
     from_end: Length = Length.ZERO
+    leaf: Layout | None = None
 
     @property
     def groove(self) -> Groove | None:

@@ -57,6 +57,39 @@ def _moulding(there: There | Makes, first: str, whose: str) -> Iterator[FormulaN
     yield from (FormulaName(there, f"{first}.{name}", f"{what}, {whose}") for name, what in rows)
 
 
+def _leaf(there: Makes) -> Iterator[FormulaName]:
+    """The names of work on the whole leaf; what a job says nothing of is nought or not so."""
+    rows = (
+        ("leaf.width", "width of the leaf as it is made", Length),
+        ("leaf.height", "height of the leaf as it is made, without horns", Length),
+        ("leaf.diagonal", "from corner to corner of that", Length),
+        ("leaf.horn", "horn at each end of the stiles", Length),
+        ("leaf.bars", "it has bars", bool),
+        ("leaf.panels", "it has panels in grooves", bool),
+        ("leaf.glass", "it has glass", bool),
+        ("leaf.wedged", "a rail's mortises go right through the stiles", bool),
+        ("opening.known", "the job gives its opening", bool),
+        ("opening.top", "left open at the top", Length),
+        ("opening.hinge", "left open at the hinge edge", Length),
+        ("opening.leading", "left open at the lock edge, or a leaf's share of a pair's", Length),
+        ("opening.bottom", "left open at the bottom", Length),
+        ("opening.hinge_bevel", "what the hinge edge's bevel takes off one face", Length),
+        ("opening.lock_bevel", "what the leading edge's bevel takes off one face", Length),
+        ("hinge.length", "length of a hinge", Length),
+        ("hinge.recess", "how deep it is let into leaf and jamb", Length),
+        ("hinge.from_top", "from the leaf's top to the upper hinge", Length),
+        ("hinge.from_bottom", "from the leaf's bottom to the lower hinge", Length),
+        ("lock.low", "from the leaf's bottom to the lock's lower end", Length),
+        ("lock.high", "from the leaf's bottom to the lock's upper end", Length),
+        ("lock.depth", "depth of the lock from the stile's outer edge", Length),
+        ("lock.thickness", "thickness of the lock", Length),
+        ("lock.wall", "from either face of the stile to the lock", Length),
+        ("glazing.bedding", "bedding under the pane", Length),
+        ("glazing.clearance", "between pane and rebate at each edge", Length),
+    )
+    yield from (FormulaName(there, name, what, kind) for name, what, kind in rows)
+
+
 FORMULA_NAMES: tuple[FormulaName, ...] = (
     *_moulding(There.EVERYWHERE, "section", "of the part's section"),
     FormulaName(There.EVERYWHERE, "part.width", "width of the part"),
@@ -98,6 +131,7 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(Makes.BEAD, "bead.width", "width of the bead"),
     FormulaName(Makes.BEAD, "bead.depth", "depth of the bead"),
     FormulaName(Makes.BEAD, "bead.length", "length of the bead"),
+    *(name for makes in Makes if makes.on_leaf for name in _leaf(makes)),
     FormulaName(There.OWN_CUTTER, "cutter.kerf", "width of cut of a blade, a stack, a slot cutter"),
     FormulaName(There.OWN_CUTTER, "cutter.diameter", "diameter of a blade, a bit, a drill"),
     FormulaName(There.OWN_CUTTER, "cutter.width", "width of a chisel"),

@@ -248,6 +248,28 @@ class Lock:
 
 
 @dataclass(frozen=True)
+class Hinges:
+    """The hinges of a leaf: ``length`` of one, ``closed`` how thick it is when it is shut. Its ends
+    stand ``from_top`` and ``from_bottom`` of the leaf, a hinge's own length where the job does not
+    say (common practice, no source); others between them at even distances."""
+
+    length: Length
+    closed: Length
+    count: int = 2
+    from_top: Length | None = None
+    from_bottom: Length | None = None
+    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    def places(self, height: Length) -> tuple[tuple[Length, Length], ...]:
+        """Lower and upper end of each hinge above the leaf's bottom, the lowest first."""
+        low = self.length if self.from_bottom is None else self.from_bottom
+        high = height - (self.length if self.from_top is None else self.from_top) - self.length
+        apart = (high - low) / max(self.count - 1, 1)
+        starts = (low + number * apart for number in range(self.count))
+        return tuple((start, start + self.length) for start in starts)
+
+
+@dataclass(frozen=True)
 class Stock:
     """Boards at hand: ``lengths`` that may be had, ``kerf`` of each crosscut, ``trim`` lost at
     both ends of a board together, ``scarf`` the length of a glued scarf for each of thickness."""
@@ -309,6 +331,7 @@ class Job:
     bars: Bars | None = None
     panels: Panels | None = None
     lock: Lock | None = None
+    hinges: Hinges | None = None
     stock: Stock | None = None
     seasons: Seasons | None = None
     allowances: Allowances = field(default_factory=Allowances)

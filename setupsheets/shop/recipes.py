@@ -35,6 +35,14 @@ class Makes(StrEnum):
     PARTING = "parting"
     BEAD = "bead"
     FIT = "fit"
+    GLUE_UP = "glue_up"
+    HANGING = "hanging"
+    GLAZING = "glazing"
+
+    @property
+    def on_leaf(self) -> bool:
+        """Whether it is work on the whole leaf, which no test piece goes before."""
+        return self in (Makes.FIT, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING)
 
 
 class Work(StrEnum):

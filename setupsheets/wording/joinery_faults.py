@@ -50,6 +50,10 @@ FAULTS: Mapping[str, str] = {
     "with a diagonal of {sides.diagonal} from lower left to upper right: measure them again",
     DesignFault.LEAVE_MORE_ON: "{found} is left on for fitting, and the opening is so far out of "
     "square that a square leaf needs {least:mark} or the next mark above it",
+    DesignFault.HINGES_DO_NOT_FIT: "{hinges.count} hinges of {hinges.length} do not go one above "
+    "the other in a leaf {height} high: fewer, shorter, or other distances from its ends",
+    DesignFault.HINGE_SHUTS_INSIDE_ITS_GAP: "a hinge that shuts to {hinges.closed} fills no gap of "
+    "{gap} at the hinge edge: nothing is left to let in; a thicker hinge, or less clearance there",
     DesignFault.NO_SIGHT_WIDTH: "two stiles of {stiles.width} leave a sight width of {sight} in a "
     "leaf {leaf.width} wide",
     DesignFault.TWO_OPEN_FIELDS: "expected a sight height: only one field of a leaf takes what "

@@ -112,6 +112,9 @@ NOTES: Mapping[str, str] = {
     NoteKind.LOCK_MEETS_A_MORTISE: "the lock, from {low} to {high} above the bottom of the leaf, "
     "meets the mortise for the {mortise.holds}, from {mortise.start} to {mortise.end}, by {by}: "
     "move it, or make the tenon shorter there",
+    NoteKind.LOCK_LEAVES_THIN_WALLS: "the lock is {lock.thickness} thick and leaves {wall} of the "
+    "stile on either side of it: less than {least}, about a quarter of the stile, is weak (common "
+    "practice): a thinner lock, or thicker stiles",
     NoteKind.FIT_MAY_CLOSE: "{stack.fit} ({of:, }): {stack.aim} is aimed at, and {likely:it may "
     "well come to nothing|it comes to nothing if every error is at its limit the same way}; it is "
     "likely within {stack.statistical:mark}, at worst {stack.worst}, and most of that comes from "

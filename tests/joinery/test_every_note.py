@@ -70,7 +70,7 @@ def panelled() -> Job:
         panels=PANELS,
         glazing=replace(job.glazing, clearance=inches("1/64")),
         joints=replace(job.joints, rail_mortise=inches("2 7/8"), gap=inches("1/32")),
-        lock=Lock(inches("25"), inches("6"), inches("2 5/8"), inches("1/2")),
+        lock=Lock(inches("25"), inches("6"), inches("2 5/8"), inches("3/4")),
         seasons=Seasons(made, dry, wet),
         stock=Stock((inches("60"),), inches("1/8")),
     )

@@ -18,6 +18,7 @@ from setupsheets.shop.jobs import (
     FrameField,
     Glazing,
     Head,
+    Hinges,
     Job,
     Joints,
     Leaf,
@@ -315,6 +316,27 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: just(opening(lock_bevel=45 * ONE)),
         "opening.lock_bevel",
         "expected 0 to 45 degrees from square, found 45",
+    ),
+    "hinges over each other": (
+        lambda: just(
+            leaf(
+                hinges=Hinges(
+                    inches("3"),
+                    inches("3/16"),
+                    count=10,
+                    from_top=inches("9"),
+                    from_bottom=inches("9"),
+                )
+            )
+        ),
+        "hinges",
+        "10 hinges of 3 in do not go one above the other in a leaf 46 in high",
+    ),
+    # An opening's hinge clearance is 1/8 in where it does not say.
+    "hinge thinner than its gap": (
+        lambda: just(replace(opening(), hinges=Hinges(inches("3"), inches("1/8")))),
+        "hinges.closed",
+        "a hinge that shuts to 1/8 in fills no gap of 1/8 in at the hinge edge",
     ),
     "an arch": (
         lambda: just(leaf(head=Head.ARCHED)),

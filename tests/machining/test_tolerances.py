@@ -60,4 +60,4 @@ def test_a_metric_plan_has_metric_tolerances() -> None:
         for measurement in item.measurements
         for each in (measurement.under, measurement.over)
     }
-    assert found == {Length(f"{figure} mm") for figure in ("0.2", "0.4", "0.8", "1.5")}
+    assert found == {Length(f"{figure} mm") for figure in ("0.2", "0.4", "0.8", "1.5", "3")}

@@ -12,6 +12,7 @@ from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import COLUMNS, ROWS, Division
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Leaf
 
 ZERO = Length.ZERO
 OUT_OF_SQUARE = Length("1/8 in")  # between diagonals: Architectural Woodwork Standards, 2009
@@ -38,18 +39,22 @@ class DryFitCheck:
     tolerance: Length
 
 
+def diagonal(size: Leaf) -> Length:
+    """From corner to corner of a leaf: plane geometry, rounded to 0.001 mm."""
+    return Length.from_float(math.hypot(float(size.width.mm), float(size.height.mm)), 3)
+
+
 def expected(layout: Layout) -> tuple[DryFitCheck, ...]:
     """Diagonals, sizes at three places, and every spacing of bars on the face.
 
-    The diagonal is that of the leaf between its corners, horns left out: plane geometry, rounded
-    to 0.001 mm. Rails carry the stiles apart, so a width is measured at each rail.
+    The diagonal is that of the leaf between its corners, horns left out. Rails carry the stiles
+    apart, so a width is measured at each rail.
     """
     size = layout.job.size
-    root = math.hypot(float(size.width.mm), float(size.height.mm))
-    diagonal = Length.from_float(root, 3)
+    across = diagonal(size)
     return (
-        DryFitCheck("diagonal from lower left", Sort.DIAGONAL, diagonal, OUT_OF_SQUARE),
-        DryFitCheck("diagonal from lower right", Sort.DIAGONAL, diagonal, OUT_OF_SQUARE),
+        DryFitCheck("diagonal from lower left", Sort.DIAGONAL, across, OUT_OF_SQUARE),
+        DryFitCheck("diagonal from lower right", Sort.DIAGONAL, across, OUT_OF_SQUARE),
         *(
             DryFitCheck(f"width at the {rail.name}", Sort.WIDTH, size.width, OUT_OF_SIZE)
             for rail in layout.job.rails

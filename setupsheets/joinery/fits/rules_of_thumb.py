@@ -100,6 +100,10 @@ def _lock_notes(layout: Layout, lock: Lock, mortises: tuple[Mortise, ...]) -> It
     low, high = lock.above - lock.height / 2, lock.above + lock.height / 2
     if lock.depth >= wide - rebate:
         yield note(NoteKind.LOCK_IN_THE_REBATE, lock=lock, width=wide, rebate=rebate)
+    thick = layout.stile.thickness
+    wall, least = (thick - lock.thickness) / 2, thick / 4
+    if wall < least:
+        yield note(NoteKind.LOCK_LEAVES_THIN_WALLS, lock=lock, wall=wall, least=least)
     for mortise in mortises:
         deep = mortise.depth + lock.depth - wide
         if mortise.part == "stile" and low < mortise.end and mortise.start < high and deep > ZERO:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from setupsheets.files.faults import Step
 from setupsheets.joinery.frame.layout import Layout, left_for_fields
 from setupsheets.joinery.frame.lights import light_faults
-from setupsheets.joinery.frame.opening import opening_faults
+from setupsheets.joinery.frame.opening import hinge_faults, opening_faults
 from setupsheets.joinery.members.panes import pane_faults
 from setupsheets.joinery.members.parts import Part
 from setupsheets.joinery.members.tenons import (
@@ -41,6 +41,7 @@ def layout_faults(layout: Layout) -> Iterator[Note]:
         yield from joint_faults(joint)
     yield from _meeting_tenons(layout)
     yield from pane_faults(layout)
+    yield from hinge_faults(layout.job)
     lock, thickness = layout.job.lock, layout.stile.thickness
     if lock is not None and lock.thickness >= thickness:
         kind = DesignFault.LOCK_THICKER_THAN_STILE

@@ -10,7 +10,7 @@ from fractions import Fraction
 from setupsheets.joinery.frame.out_of_square import RAKE, Planing, corners, planings, rises
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Head, Job, Leaf, Meeting, Opening
+from setupsheets.shop.jobs import Head, Hinges, Job, Leaf, Meeting, Opening
 
 ZERO = Length.ZERO
 
@@ -63,10 +63,23 @@ def least_bevel(width: Length, thickness: Length, clearance: Length) -> float:
     return math.degrees(math.atan2(max(over, 0.0), deep))
 
 
+def far_gap(opening: Opening) -> Length:
+    """What is left open at the leaf's leading edge: the lock's, or its share of a pair's gap."""
+    gaps = opening.clearances
+    return gaps.lock if opening.pair is None else gaps.meeting
+
+
+def hinge_recess(hinges: Hinges, opening: Opening | None) -> Length:
+    """How deep a hinge is let into leaf and jamb alike, so that it shuts to the clearance at its
+    edge: (closed - clearance) / 2, plane arithmetic. Without an opening, flush."""
+    gap = opening.clearances.hinge if opening is not None else ZERO
+    return (hinges.closed - gap) / 2
+
+
 def fitting(opening: Opening, thickness: Length) -> Fitting:
     """The leaf, or each leaf of a pair, with its edges and what to know about them."""
     gaps = opening.clearances
-    far = ("lock", gaps.lock) if opening.pair is None else ("meeting", gaps.meeting)
+    far = ("lock" if opening.pair is None else "meeting", far_gap(opening))
     edges = (
         FittedEdge("top", gaps.top, Fraction(0), ZERO),
         _edge("hinge", gaps.hinge, opening.hinge_bevel, thickness),
@@ -148,3 +161,17 @@ def _out_of_square_faults(opening: Opening) -> Iterator[Note]:
         if short > ZERO:
             least, kind = opening.fitting + short, DesignFault.LEAVE_MORE_ON
             yield note(kind, "opening", "fitting", found=opening.fitting, least=least)
+
+
+def hinge_faults(job: Job) -> Iterator[Note]:
+    """Hinges that lie over each other or past the leaf, or shut to less than their clearance."""
+    hinges, height = job.hinges, job.size.height
+    if hinges is None:
+        return
+    places = hinges.places(height)
+    ends = [end for place in places for end in place]
+    if ends != sorted(ends) or ends[0] < ZERO or ends[-1] > height:
+        yield note(DesignFault.HINGES_DO_NOT_FIT, "hinges", hinges=hinges, height=height)
+    if job.opening is not None and hinge_recess(hinges, job.opening) <= ZERO:
+        gap, kind = job.opening.clearances.hinge, DesignFault.HINGE_SHUTS_INSIDE_ITS_GAP
+        yield note(kind, "hinges", "closed", hinges=hinges, gap=gap)

@@ -15,7 +15,7 @@ from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Division, nearest_mark
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Lock
+from setupsheets.shop.jobs import Job, Lock
 
 ZERO = Length.ZERO
 
@@ -36,6 +36,8 @@ class Line(StrEnum):
     HALVING_END = "halving ends"
     LOCK_START = "lock starts"
     LOCK_END = "lock ends"
+    HINGE_START = "hinge starts"
+    HINGE_END = "hinge ends"
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,8 @@ class Spacers:
 
 
 def sticks(joinery: Joinery, finest: Length, lock: Lock | None = None) -> tuple[Stick, ...]:
-    """One stick for each kind of part; the stiles' has the lock's marks, for the lock stile."""
+    """One stick for each kind of part; the stiles' has the marks of lock and hinges, each for the
+    stile that takes it."""
     return tuple(_stick(part, joinery, finest, lock) for part in joinery.parts)
 
 
@@ -96,7 +99,7 @@ def _stick(part: Part, joinery: Joinery, finest: Length, lock: Lock | None) -> S
     mortises = (*joinery.mortises, *joinery.haunches)
     lines = [*end_rows(part), *_mortises(part, mortises), *_halvings(part, joinery)]
     if part.role is Role.STILE:
-        lines += lock_rows(lock)
+        lines += [*lock_rows(lock), *_hinge_rows(joinery.layout.job)]
     marks = [
         StickMark(line, at, nearest_mark(at, finest), of, edge)
         for line, at, of, edge in dict.fromkeys(lines)
@@ -129,6 +132,13 @@ def lock_rows(lock: Lock | None) -> list[Row]:
         return []
     ends = lock.above - lock.height / 2, lock.above + lock.height / 2
     return [(Line.LOCK_START, ends[0], "", None), (Line.LOCK_END, ends[1], "", None)]
+
+
+def _hinge_rows(job: Job) -> Iterator[Row]:
+    """Where the hinges go on the hinge stile."""
+    for low, high in job.hinges.places(job.size.height) if job.hinges else ():
+        yield Line.HINGE_START, low, "", None
+        yield Line.HINGE_END, high, "", None
 
 
 def _mortises(part: Part, mortises: tuple[Mortise, ...]) -> Iterator[Row]:

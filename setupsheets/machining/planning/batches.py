@@ -297,8 +297,13 @@ def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     leaf, thickness = job.size, joinery.parts[0].thickness
-    subject = Subject(width=leaf.width, thickness=thickness, length=leaf.height)
+    subject = Subject(leaf.width, thickness, leaf.height, leaf=joinery.layout)
     return (Batch(subject, {"leaf": job.count}, "leaf"),)
+
+
+def _glazed(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """The leaf where panes lie in a rebate behind beads."""
+    return _leaf(job, joinery) if joinery.beads else ()
 
 
 BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
@@ -313,6 +318,9 @@ BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
     Makes.PARTING: _partings,
     Makes.BEAD: _beads,
     Makes.FIT: _leaf,
+    Makes.GLUE_UP: _leaf,
+    Makes.HANGING: _leaf,
+    Makes.GLAZING: _glazed,
 }
 
 """Who shares the set-ups of each thing that is made."""

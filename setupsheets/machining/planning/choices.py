@@ -24,7 +24,10 @@ CLOSE = Length("1/256 in")
 """How near to the width wanted a dado stack has to be made up."""
 
 # Without these a leaf can be planned all the same: many shops get out blanks and beads by habit.
-OPTIONAL = frozenset({Makes.BLANK, Makes.PARTING, Makes.BEAD, Makes.FIT})
+OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
+
+# What no shop need think of: the first recipe for it that the shop has the machines for.
+BY_ITSELF = frozenset({Makes.PARTING, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING})
 
 
 class Equipment(Protocol):
@@ -87,7 +90,7 @@ def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None
                 job, f"recipe {name!r} makes a {recipe.makes}, not a {makes}", "recipes"
             )
         return recipe
-    if makes is Makes.PARTING:  # what no shop need think of: with the first machine that it has
+    if makes in BY_ITSELF:
         every = equipment.recipes(makes)
         return next((each for each in every if not _lacking(each, job, equipment)), None)
     if makes in OPTIONAL:

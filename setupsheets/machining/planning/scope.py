@@ -1,4 +1,5 @@
-"""The names that formulas may use, filled with one subject's figures.
+"""The names that formulas may use, filled with one subject's figures; those of work on the whole
+leaf come from `leaf_scope`.
 
 Everything here is a flat mapping from dotted name to exact value, as `formulas` wants it. A name
 is there only when the subject has it: a formula that asks for the mate of a stile is refused with
@@ -13,6 +14,7 @@ from dataclasses import fields
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting, Subject
+from setupsheets.machining.planning.leaf_scope import leaf_names
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.sections import Section
@@ -57,6 +59,8 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
         }
     if (bead := subject.bead) is not None:
         scope |= {"bead.width": bead.width, "bead.depth": bead.depth, "bead.length": bead.length}
+    if subject.leaf is not None:
+        scope |= leaf_names(subject.leaf)
     return scope
 
 

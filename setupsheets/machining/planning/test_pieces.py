@@ -17,14 +17,15 @@ HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: c
 BETWEEN = Length("6 in")  # of whole wood between two coped ends, to clamp: common practice
 NEARLY = Fraction(3, 2)  # of that: a part no longer is tried at its own length
 _STEPS: Mapping[Unit, Length] = {Unit.IN: Length("1 in"), Unit.MM: Length("10 mm")}
-_TRIED_OTHERWISE = frozenset({Makes.BLANK, Makes.PARTING, Makes.FIT, Makes.BEAD})
+_TRIED_OTHERWISE = frozenset({Makes.BLANK, Makes.PARTING, Makes.BEAD})
 """On first blanks, on the piece, on the leaf, on the board: there is no test piece to get out."""
 
 
 def tried(set_up: SetUp) -> str:
     """The part whose section a set-up's test pieces have; empty where it needs none."""
     part = set_up.subject.part
-    if not set_up.measurements or part is None or set_up.recipe.makes in _TRIED_OTHERWISE:
+    makes = set_up.recipe.makes
+    if not set_up.measurements or part is None or makes in _TRIED_OTHERWISE or makes.on_leaf:
         return ""
     return part.name
 

@@ -79,7 +79,7 @@ def _test_rows(inputs: SheetInputs) -> Iterator[TestRow]:
 
 def _is_tested(set_up: SetUp) -> bool:
     """Whether a set-up is tried on test pieces: a dry fit is of the leaf itself."""
-    return bool(set_up.measurements) and set_up.recipe.makes is not Makes.FIT
+    return bool(set_up.measurements) and not set_up.recipe.makes.on_leaf
 
 
 def _test_row(name: str, set_ups: Sequence[SetUp], inputs: SheetInputs) -> TestRow:

@@ -103,6 +103,7 @@ class OperationBlock:
     cuts: tuple[DrawnCut, ...]
     rows: tuple[OperationRow, ...]
     log_line: str
+    measured_on: str
     findings: tuple[str, ...]
     charts: tuple[Drawing, ...]
     jigs: tuple[Fact, ...]

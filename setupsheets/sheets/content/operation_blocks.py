@@ -82,6 +82,7 @@ def operation_block(
     """The block of one operation, or of several that share one."""
     first, notation = group[0], inputs.notation
     fits = first.task.set_up.recipe.makes is Makes.FIT
+    whole = first.task.set_up.recipe.makes.on_leaf
     facts, own = parted({found.task.number: tuple(_facts(found, inputs)) for found in group})
     copes = [(found, cope_lines(found.cope, notation)) for found in group if found.cope]
 
@@ -105,7 +106,8 @@ def operation_block(
             )
             for found in group
         ),
-        log_line="" if fits else _log_line(group, inputs.plan.job.name),
+        log_line="" if whole else _log_line(group, inputs.plan.job.name),
+        measured_on="leaf" if whole else "test piece",
         findings=tuple(_findings(group, inputs)),
         charts=tuple(chart for found in group for chart in _chart(found.task, inputs)),
         jigs=tuple(_jigs(group, notation)),
@@ -226,11 +228,13 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
 
 
 def _measures(task: Task, notation: Notation) -> Iterator[MeasureRow]:
+    """What to measure; a leaf to a mark."""
+    write = notation.mark if task.set_up.recipe.makes.on_leaf else notation.show
     for item in task.set_up.measured_after(task.operation):
         yield MeasureRow(
             title=item.title,
             how=one_line(f"{item.instrument.capitalize()}. {item.how} {missed_words(item.missed)}"),
-            target=notation.show(item.target_on(task.set_up.longer)),
+            target=write(item.target_on(task.set_up.longer)),
             tolerance=tolerance(item.under, item.over, notation),
         )
 

@@ -15,6 +15,7 @@ _ZONES = {
     Line.MORTISE_START: (Line.MORTISE_END, "mortise"),
     Line.HALVING_START: (Line.HALVING_END, "halving"),
     Line.LOCK_START: (Line.LOCK_END, "lock"),
+    Line.HINGE_START: (Line.HINGE_END, "hinge, on the hinge stile"),
 }
 _ENDS_OF_ZONES = frozenset(end for end, _ in _ZONES.values())
 
