@@ -8,6 +8,7 @@ from scipy import integrate, stats
 
 from setupsheets.corrections.belief import Prior, believe
 from setupsheets.corrections.causes import METHOD_SPREAD, Cause, method_spread
+from setupsheets.corrections.filtering import REMEMBERED
 from setupsheets.corrections.observations import (
     BlankReading,
     Fit,
@@ -17,7 +18,16 @@ from setupsheets.corrections.observations import (
     TestPiece,
 )
 from setupsheets.shop.machines import SetBy
-from tests.corrections.made_up_shop import CALIPER, RULE, plain, plainly, steady
+from tests.corrections.made_up_shop import (
+    CALIPER,
+    RULE,
+    bar_causes,
+    bar_measurements,
+    bar_piece,
+    plain,
+    plainly,
+    steady,
+)
 
 TENON = MeasurementModel("tenon", -0.2, 0.3)
 MORTISE = MeasurementModel("mortise", -0.2, 0.3, tight_when="under")
@@ -190,3 +200,16 @@ def test_names_and_values_refused() -> None:
     for some_causes, some_measurements, piece, message in wrong:
         with pytest.raises(ValueError, match=message):
             believe(some_causes, some_measurements, [piece])
+
+
+def test_the_newest_pieces_count_and_the_work_is_bounded() -> None:
+    """Plain equality: what came before the newest ones is as if it had not been."""
+    causes, measurements = bar_causes(), bar_measurements()
+    old = [bar_piece((5.0, 0, 0, 0, 0, 0), {"face stop": 0.4}) for _ in range(40)]
+    new = [bar_piece((0.1 * (i % 3), -0.1, 0, 0.01, 0, 0)) for i in range(REMEMBERED)]
+    long, short = believe(causes, measurements, [*old, *new]), believe(causes, measurements, new)
+    assert len(long.run.state.jumps) <= len(short.run.state.jumps) + len(causes)
+    assert long.run.state.count == short.run.state.count
+    # The first of the newest may have shifted since the one before it; nothing else is otherwise.
+    np.testing.assert_allclose(long.errors.means[0], short.errors.means[0], atol=0.02)
+    assert {jump.piece for jump in long.run.state.jumps} - {0} == set(range(40, 40 + REMEMBERED))
