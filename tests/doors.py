@@ -77,7 +77,7 @@ def checked(job: Path) -> Ran:
 
 def operations(sheet: str) -> list[tuple[str, str]]:
     """Every operation of a printed sheet in order: its title and its block."""
-    found = re.split(r"^## \*\*[\d–]+\*\* ", sheet, flags=re.MULTILINE)[1:]
+    found = re.split(r"^## \*\*[\d–, ]+\*\* ", sheet, flags=re.MULTILINE)[1:]
     return [(text.partition("\n")[0], text.partition("\n")[2]) for text in found]
 
 
@@ -88,4 +88,4 @@ def blocks(sheet: str) -> dict[str, str]:
 
 def set_to(block: str) -> list[str]:
     """The figures to set of one printed operation, in order."""
-    return re.findall(r"\| \*\*([^*]+)\*\* \|", block)
+    return re.findall(r"\| \*\*([^*]+)\*\*(?: leave it as it is from operation \d+)? \|", block)

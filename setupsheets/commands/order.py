@@ -1,22 +1,40 @@
-"""`order RECIPE`: the order of operations with the most support under every cut."""
+"""`order RECIPE`: the order of operations with the most support under every cut; `order JOB`: the
+route of a job, in which least is set, walked and carried."""
 
 from __future__ import annotations
 
+import datetime
+from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+from setupsheets.commands.shared import (
+    JsonOption,
+    ShopOption,
+    is_path,
+    open_plan,
+    open_shop,
+    print_json,
+    tell_passed_over,
+)
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
+    from setupsheets.machining.plan import Plan
     from setupsheets.machining.support.operation_order import BestOrder, Order
+    from setupsheets.sheets.content.inputs import OnRecord
     from setupsheets.shop.finding import Shop
 
 
 def order(
-    recipe: Annotated[str, typer.Argument(metavar="RECIPE", help="The recipe, by name.")],
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="RECIPE|JOB", help="A recipe by name; or a job by name, or its file's path."
+        ),
+    ],
     section: Annotated[
         str | None,
         typer.Option("--section", help="The section to try it on; else the first one it fits."),
@@ -28,18 +46,99 @@ def order(
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Find the best-supported order of operations.
+    """Find the best order of operations: of a recipe, or of a whole job.
 
-    Looks at every order that keeps what must come before what, and says why the others are worse.
+    Of a recipe the order with the best support, and why the others are worse. Of a job the route in
+    which least is set, then walked, then carried, and what that saves.
 
     Example: setupsheets order bar-grooved --section ovolo-bar-inch
     """
+    opened = open_shop(shop, what)
+    if _is_job(opened, what):
+        if section is not None or write:
+            message = f"{what} is a job; this goes with a recipe"
+            raise typer.BadParameter(message, param_hint="--write" if write else "--section")
+        _order_job(what, shop, as_json)
+    else:
+        _order_recipe(opened, what, section, write, as_json)
+
+
+def _is_job(shop: Shop, name: str) -> bool:
+    """Whether a job is meant: a path always is one, a recipe goes before a job of its name. Raises
+    DataFaults with the nearest name where there is neither."""
+    from setupsheets.files.faults import DataFaults, unknown, whole_file  # noqa: PLC0415
+
+    recipes, jobs = ([each.name for each in shop.everything(kind)] for kind in ("recipe", "job"))
+    if is_path(name) or name in recipes:
+        return is_path(name)
+    if name not in jobs:
+        message = unknown("recipe or job", name, sorted({*recipes, *jobs}))
+        raise DataFaults([whole_file(shop.folder, message)])
+    return True
+
+
+def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
+
+    from setupsheets.machining.tasks import grouped  # noqa: PLC0415
+    from setupsheets.records.current import set_up_states  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
+    from setupsheets.sheets.content.cover import saved_lines, which  # noqa: PLC0415
+    from setupsheets.sheets.content.inputs import OnRecord  # noqa: PLC0415
+    from setupsheets.wording.lists import runs_of  # noqa: PLC0415
+
+    opened, plan = open_plan(job, shop)
+    today = datetime.datetime.now().astimezone().date()
+    records = OnRecord(set_up_states(plan, ShopRecords(opened), today))
+    tell_passed_over(opened)
+    if as_json:
+        print_json(_plain(plan, records))
+        return
+    for machine, tasks in groupby(plan.tasks, key=lambda task: task.operation.machine.title):
+        typer.echo(machine)
+        for group in grouped(tasks):
+            parts = which((name for task in group for name in task.counts), plan)
+            numbers = runs_of(task.number for task in group)
+            typer.echo(f"  {numbers}. {group[0].operation.title}: {parts}")
+    for line in saved_lines(plan, records):
+        typer.echo(line)
+
+
+def _plain(plan: Plan, records: OnRecord) -> dict[str, Any]:
+    from setupsheets.machining.routing.route import (  # noqa: PLC0415
+        comes_to,
+        joint_by_joint,
+        standing,
+    )
+
+    left = standing(plan.tasks, records.to_dial)
+    return {
+        "job": plan.job.name,
+        "route": [
+            {
+                "number": task.number,
+                "operation": task.operation.name,
+                "set_up": task.set_up.name,
+                "machine": task.operation.machine.name,
+                "parts": dict(task.counts),
+                "left_from": dict(left[task.number].settings),
+                "cutter_from": left[task.number].cutter,
+            }
+            for task in plan.tasks
+        ],
+        "comes_to": comes_to(plan.tasks, records.to_dial)._asdict(),
+        "joint_by_joint": comes_to(joint_by_joint(plan.set_ups), records.to_dial)._asdict(),
+        "least": plan.least._asdict() if plan.least else None,
+    }
+
+
+def _order_recipe(
+    opened: Shop, recipe: str, section: str | None, write: bool, as_json: bool
+) -> None:
     from setupsheets.machining.checking.stand_in import section_for, stand_in_plan  # noqa: PLC0415
     from setupsheets.machining.support.operation_order import best_order  # noqa: PLC0415
     from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
     from setupsheets.wording.support import reason_words  # noqa: PLC0415
 
-    opened = open_shop(shop)
     asked = opened.recipe(recipe)
     tried = opened.section(section) if section else section_for(asked, opened)
     with design_faults_worded(opened.settings.notation):

@@ -54,7 +54,7 @@ def open_shop(shop: Path | None, job: str | None = None) -> Shop:
 
     if shop is not None:
         return Shop.open(shop)
-    return Shop.around(Path(job) if job is not None and _is_path(job) else Path.cwd())
+    return Shop.around(Path(job) if job is not None and is_path(job) else Path.cwd())
 
 
 def tell_passed_over(shop: Shop) -> None:
@@ -70,7 +70,7 @@ def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
     from setupsheets.shop.loading import load  # noqa: PLC0415
 
     opened = open_shop(shop, job)
-    if _is_path(job):
+    if is_path(job):
         return opened, load(Path(job), "job", opened.settings.unit)
     return opened, opened.job(job)
 
@@ -133,5 +133,6 @@ def print_table(headings: Sequence[str], rows: Iterable[Sequence[str]], title: s
     console.print(table)
 
 
-def _is_path(job: str) -> bool:
+def is_path(job: str) -> bool:
+    """Whether a job is named by the path of its file."""
     return job.endswith((".yaml", ".yml")) or "/" in job or "\\" in job

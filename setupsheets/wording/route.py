@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task
 from setupsheets.wording.lists import listed, numbers
 
@@ -14,6 +15,7 @@ LEGEND = (
 NOT_PROVED = "The recipes have not been worked through on paper for this sheet."
 STOP_HERE = "Stop here"
 LAST = "This was the last operation of the route."
+TESTS_AHEAD = "Test pieces go ahead of the parts by the same route."
 _SOUND = "worked through on paper, every cut makes what the design asks for"
 
 
@@ -51,6 +53,69 @@ def unread(files: Sequence[str]) -> str:
         f"{these} could not be read, and no figure here counts what was found then:"
         f" {listed(files)}. Put right what `setupsheets check` says, and print the sheets again."
     )
+
+
+def left_words(since: int) -> str:
+    """That a dial stands at its figure already, from an earlier operation."""
+    return f"leave it as it is from operation {since}"
+
+
+def cutter_words(title: str, since: Mapping[int, int | None]) -> str:
+    """A block's cutter, and when it is put in: ``since`` is by operation the earlier one from which
+    it is in the machine, None where it is put in for it."""
+    put_in = [number for number, earlier in since.items() if earlier is None]
+    if not put_in:
+        return f"{title}, in the machine from operation {min(filter(None, since.values()))}"
+    if put_in == [min(since)]:
+        return title
+    return f"{title}, put in for {numbers(put_in)}"
+
+
+def saved_words(made: Tally, joint_by_joint: Tally, least: Tally | None) -> str:
+    """What the order comes to in place of what it would be joint by joint, and how near it is to
+    the best, where ``least``, which no order beats, is known."""
+    told = _told(made)
+    if made == joint_by_joint:
+        return f"As much joint by joint: {', '.join(told)}. {_how_near(made, least)}".strip()
+    ends = (" joint by joint", "", "")
+    alike = (", as many as joint by joint", ", as many as there", ", as many as there")
+    said = [
+        f"{words} in place of {other}{end}" if one != other else f"{words}{same}"
+        for words, one, other, end, same in zip(
+            told, made, joint_by_joint, ends, alike, strict=True
+        )
+    ]
+    return f"{', '.join(said)}. {_how_near(made, least)}".strip()
+
+
+def _told(tally: Tally) -> tuple[str, str, str]:
+    return (
+        f"{_many(tally.settings, 'setting or cutter')} to set",
+        f"{_many(tally.changes, 'change')} of machine",
+        f"parts carried to another machine {_many(tally.moves, 'time')}",
+    )
+
+
+def _how_near(made: Tally, least: Tally | None) -> str:
+    """How far an order is at most from one that takes less."""
+    if least is None:
+        return ""
+    if made == least:
+        return "No order takes less in which everything still follows what it must come after."
+    settings, changes, _ = _told(least)
+    if made.settings != least.settings:
+        known = settings
+    elif made.changes != least.changes:
+        known = f"{settings} and {changes}"
+    else:
+        known = f"{settings}, {changes} and parts carried {_many(least.moves, 'time')}"
+    return f"A better order may exist; none takes less than {known}."
+
+
+def _many(count: int, thing: str) -> str:
+    """`1 change`, `3 changes`."""
+    several = "settings and cutters" if thing == "setting or cutter" else f"{thing}s"
+    return f"{count} {thing if count == 1 else several}"
 
 
 def fingerprint_words(mark: str) -> str:

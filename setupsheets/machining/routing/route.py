@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
-from setupsheets.machining.operations import SetUp
+from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.routing.exact_search import best_order_of
 from setupsheets.machining.routing.rules import Figure, aimed, ruled_steps, step_of
 from setupsheets.machining.routing.steps import CUTTER, Tally, left_standing, tally
@@ -36,13 +36,12 @@ class Standing:
 
 def joint_by_joint(set_ups: Iterable[SetUp]) -> list[Task]:
     """All operations, one set-up after the other, each in its recipe's own order."""
-    return [
-        Task(operation, set_up)
-        for set_up in set_ups
-        for operation in sorted(
-            set_up.operations, key=lambda each: set_up.recipe.operations.index(each.asks)
-        )
-    ]
+    return [Task(operation, set_up) for set_up in set_ups for operation in _as_asked(set_up)]
+
+
+def _as_asked(set_up: SetUp) -> list[Operation]:
+    places = {asks.name: place for place, asks in enumerate(set_up.recipe.operations)}
+    return sorted(set_up.operations, key=lambda operation: places[operation.name])
 
 
 def routed(set_ups: Sequence[SetUp], kind: RouteKind) -> Route:

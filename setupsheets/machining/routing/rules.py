@@ -19,7 +19,7 @@ from setupsheets.shop.recipes import Makes, Recipe, Surface, Work
 
 _EITHER_WAY = frozenset({Makes.MORTISE, Makes.COPE})
 """What may be made on one part in any order: neither takes away what the other is measured from,
-held or run by. Common practice, no source."""
+held or run by. Common practice, no source. A mortise is made ahead of the ends that go into it."""
 
 Figure = Callable[[SetUp, Setting], Hashable]
 """What a setting is set to: of two with the same nothing is set anew between them."""
@@ -38,8 +38,14 @@ def step_of(task: Task, figure: Figure) -> Step:
         cutter=(operation.cutter.name, operation.cutter.kerf) if operation.cutter else None,
         settings={each.name: (each.to, figure(task.set_up, each)) for each in operation.settings},
         stepped=frozenset(_stepped(operation)),
-        parts=task.counts,
+        parts=_carried(task),
     )
+
+
+def _carried(task: Task) -> Mapping[str, int]:
+    """What is carried to an operation, part by part; beads go in one board, then in one bundle."""
+    bead = task.set_up.recipe.makes is Makes.BEAD
+    return dict.fromkeys(task.counts, 1) if bead else task.counts
 
 
 def ruled_steps(tasks: Sequence[Task]) -> list[Step]:
@@ -76,10 +82,12 @@ def _goes_first(first: Task, then: Task) -> bool:
     makes = first.set_up.recipe.makes, then.set_up.recipe.makes
     if first.set_up is then.set_up:
         return _goes_first_in(first.set_up, first.operation, then.operation)
-    if _on_the_leaf(first.set_up) or _on_the_leaf(then.set_up):
-        return True
+    if makes[0].on_leaf or makes[1].on_leaf:
+        return True  # the leaf is put together once all its parts are made
     if makes[1] is Makes.BEAD and then.operation.asks.work is Work.HAND:
         return True  # beads are cut to the openings
+    if _is_fitted_to(then.set_up, first):
+        return True
     if first.counts.keys().isdisjoint(then.counts):
         return False
     if makes == (Makes.BLANK, Makes.BLANK):
@@ -89,9 +97,15 @@ def _goes_first(first: Task, then: Task) -> bool:
     return makes != (Makes.HALVING, Makes.HALVING) and not set(makes) <= _EITHER_WAY
 
 
-def _on_the_leaf(set_up: SetUp) -> bool:
-    """Whether a set-up is of the whole leaf: it waits for all before it, and all after it wait."""
-    return set_up.subject.part is None and set_up.subject.bead is None
+def _is_fitted_to(set_up: SetUp, made: Task) -> bool:
+    """Whether the ends that a set-up makes are fitted to what an operation makes, as it is measured
+    there: a tenon to its mortise."""
+    end, subject = set_up.subject.end, made.set_up.subject
+    if end is None or subject.mortise is None or subject.section is None:
+        return False
+    if (end.mate.name, end.mortise_depth) != (subject.section.name, subject.mortise.depth):
+        return False
+    return any(each.as_made for each in made.set_up.measured_after(made.operation))
 
 
 def _all_after(name: str, recipe: Recipe) -> set[str]:

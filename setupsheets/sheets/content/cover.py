@@ -9,11 +9,12 @@ from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
+from setupsheets.machining.routing.route import comes_to, joint_by_joint
 from setupsheets.machining.tasks import grouped
 from setupsheets.records.record import Verdict
 from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow, TestRow
-from setupsheets.sheets.content.inputs import SheetInputs, first_longer
+from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, first_longer
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import proof_drawing
 from setupsheets.shop.recipes import Makes
@@ -23,7 +24,15 @@ from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, one_line, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
 from setupsheets.wording.readiness import not_ready, obstacle_lines
-from setupsheets.wording.route import NOT_PROVED, fingerprint_words, sound, unread, untested
+from setupsheets.wording.route import (
+    NOT_PROVED,
+    TESTS_AHEAD,
+    fingerprint_words,
+    saved_words,
+    sound,
+    unread,
+    untested,
+)
 from setupsheets.wording.set_ups import beside_words, state_words
 
 
@@ -46,6 +55,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...
         drawings=drawings,
         unproved=tuple(unproved(inputs)),
         route=tuple(_route(inputs)),
+        saved=tuple(saved_lines(inputs.plan, inputs.records)),
         cautions=general_cautions(inputs.cautions),
         unknown=tuple(_unknown(inputs)),
     )
@@ -96,7 +106,7 @@ def _test_row(name: str, set_ups: Sequence[SetUp], inputs: SheetInputs) -> TestR
     return TestRow(
         set_up=name,
         pieces=(f"{pieces} at each figure" if len(set_ups) > 1 else pieces) + best,
-        of=_which((part for set_up in set_ups for part in set_up.counts), inputs.plan),
+        of=which((part for set_up in set_ups for part in set_up.counts), inputs.plan),
         longer=inputs.notation.show(first_longer(inputs.records.states)) if longer else "",
     )
 
@@ -106,7 +116,7 @@ def _base(set_up: SetUp) -> str:
     return set_up.name.partition("/")[0]
 
 
-def _which(parts: Iterable[str], plan: Plan) -> str:
+def which(parts: Iterable[str], plan: Plan) -> str:
     """The parts by name, each once, or that it is all of them."""
     names = list(dict.fromkeys(parts))
     everything = {part.name for part in plan.joinery.parts}
@@ -152,9 +162,19 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
             first=str(first.number),
             title=first.operation.title,
             machine=first.operation.machine.title,
-            parts=_which((name for task in group for name in task.counts), inputs.plan),
+            parts=which((name for task in group for name in task.counts), inputs.plan),
             verdict=_verdict(first.operation, first.set_up, inputs),
         )
+
+
+def saved_lines(plan: Plan, records: OnRecord) -> Iterator[str]:
+    """What the order of a route saves, and that test pieces go by it as well."""
+    made = comes_to(plan.tasks, records.to_dial)
+    given = comes_to(joint_by_joint(plan.set_ups), records.to_dial)
+    if plan.least is not None:
+        yield saved_words(made, given, plan.least if made == comes_to(plan.tasks) else None)
+    if any(_is_tested(set_up) for set_up in plan.set_ups):
+        yield TESTS_AHEAD
 
 
 def _verdict(operation: Operation, set_up: SetUp, inputs: SheetInputs) -> str:

@@ -7,7 +7,7 @@ them as they are. An empty string or tuple is a thing that is absent and is not 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -23,7 +23,8 @@ class Fact:
 
 @dataclass(frozen=True)
 class SettingRow:
-    """One setting: what it is, the exact aim, what history says, what to set, and how it moves."""
+    """One setting: what it is, the exact aim, what history says, what to set, and how it moves.
+    ``left`` tells that it stands so already, and since when."""
 
     title: str
     aim: str
@@ -32,6 +33,7 @@ class SettingRow:
     finest: str
     more: str
     blocks: str = ""
+    left: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,7 +82,7 @@ class OperationRow:
 @dataclass(frozen=True)
 class Dial:
     """One dial of a block; ``title`` and ``history`` only where they hold for all its rows, and
-    ``once`` the row that stands for all of them where nothing in them differs."""
+    ``once`` the row that stands for all of them where it is set for the first alone, if at all."""
 
     title: str
     finest: str
@@ -155,6 +157,10 @@ class OperationBlock:
         return (*(cut.drawing for cut in self.cuts), *self.charts, *self.joints, *self.plans)
 
 
+def _same(row: SettingRow, other: SettingRow) -> bool:
+    return replace(row, left="") == replace(other, left="")
+
+
 def _dial(rows: Sequence[SettingRow]) -> Dial:
     """What several rows of one setting have in common."""
     first = rows[0]
@@ -164,7 +170,7 @@ def _dial(rows: Sequence[SettingRow]) -> Dial:
         finest=first.finest,
         more=first.more,
         history=first.history if len(histories) == 1 else "",
-        once=first if all(row == first for row in rows) else None,
+        once=first if all(row.left and _same(row, first) for row in rows[1:]) else None,
     )
 
 
@@ -219,7 +225,8 @@ class TestRow:
 @dataclass(frozen=True)
 class Cover:
     """The first page. ``not_ready`` is its first line where something cannot be made or held, and
-    ``obstacles`` name each such thing; ``drawings`` show what is made."""
+    ``obstacles`` name each such thing; ``drawings`` show what is made; ``saved`` is what the order
+    of the route saves."""
 
     not_ready: str
     obstacles: tuple[str, ...]
@@ -231,6 +238,7 @@ class Cover:
     drawings: tuple[Drawing, ...]
     unproved: tuple[Drawing, ...]
     route: tuple[RouteRow, ...]
+    saved: tuple[str, ...]
     cautions: tuple[CautionLine, ...]
     unknown: tuple[str, ...]
 

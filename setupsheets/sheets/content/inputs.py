@@ -6,11 +6,13 @@ import datetime
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import PlanFindings
 from setupsheets.machining.operations import Setting, SetUp
 from setupsheets.machining.plan import Plan
+from setupsheets.machining.routing.route import Standing, standing
 from setupsheets.records.current import CurrentSetting, SetUpState
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.settings import ShopSettings
@@ -69,6 +71,11 @@ class SheetInputs:
     def notation(self) -> Notation:
         """How the shop writes lengths."""
         return self.shop.notation
+
+    @cached_property
+    def standing(self) -> Mapping[int, Standing]:
+        """By number of an operation, what is left as it is there, as figures are to be dialled."""
+        return standing(self.plan.tasks, self.records.to_dial)
 
 
 def fingerprint(plan: Plan, records: OnRecord) -> str:

@@ -62,10 +62,11 @@ from setupsheets.wording.operations import (
     undrawn_words,
 )
 from setupsheets.wording.places import lengths_words, parts_words, plunge_words, where_words
+from setupsheets.wording.route import cutter_words, left_words
 from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import reach_words, stack_line, stop_title
 
-PARTS = "Parts"
+PARTS, CUTTER = "Parts", "Cutter"
 
 _ACROSS: Mapping[Surface, Surface] = {
     Surface.FACE: Surface.BACK,
@@ -93,7 +94,11 @@ def operation_block(
     return OperationBlock(
         number=runs_of(found.task.number for found in group),
         title=first.task.operation.title,
-        facts=tuple(fact for fact in facts if fact.label != PARTS or len(group) == 1),
+        facts=tuple(
+            _with_cutter(fact, group, inputs)
+            for fact in facts
+            if fact.label != PARTS or len(group) == 1
+        ),
         cuts=tuple(_cuts(group, inputs)),
         rows=tuple(
             OperationRow(
@@ -132,7 +137,7 @@ def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
     down, against = down_and_against(operation, notation)
     dialled = {item.cause: inputs.records.to_dial(set_up, item) for item in operation.settings}
     facts = (
-        ("Cutter", operation.cutter.title if operation.cutter else ""),
+        (CUTTER, operation.cutter.title if operation.cutter else ""),
         ("Stack", make_up_words(found, notation)),
         (PARTS, parts_words(found.task.counts, found.where)),
         ("Lengths", lengths_words(found.where, notation)),
@@ -145,6 +150,14 @@ def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
         ("Test piece", test_piece_words(found, notation)),
     )
     return (Fact(label, words) for label, words in facts if words)
+
+
+def _with_cutter(fact: Fact, group: Sequence[OperationFindings], inputs: SheetInputs) -> Fact:
+    """A fact; that of the cutter with when it is put in."""
+    if fact.label != CUTTER:
+        return fact
+    since = {each.task.number: inputs.standing[each.task.number].cutter for each in group}
+    return replace(fact, words=cutter_words(fact.words, since))
 
 
 def _findings(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[str]:
@@ -187,6 +200,7 @@ def _last(task: Task, inputs: SheetInputs) -> tuple[str, ...]:
 
 def _setting_rows(found: OperationFindings, inputs: SheetInputs) -> Iterator[SettingRow]:
     task, notation = found.task, inputs.notation
+    left = inputs.standing[task.number].settings
     for setting in task.operation.settings:
         blocks = found.blocks.get(setting.name)
         figure = inputs.records.to_dial(task.set_up, setting)
@@ -198,6 +212,7 @@ def _setting_rows(found: OperationFindings, inputs: SheetInputs) -> Iterator[Set
             finest=notation.small(setting.dial.finest),
             more=setting.dial.more,
             blocks=stack_line(blocks, notation) if blocks else "",
+            left=left_words(left[setting.name]) if setting.name in left else "",
         )
 
 

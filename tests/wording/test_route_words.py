@@ -1,0 +1,73 @@
+"""What a route saves, in words; the figures are invented."""
+
+from __future__ import annotations
+
+import pytest
+
+from setupsheets.machining.routing.steps import Tally
+from setupsheets.wording.route import cutter_words, saved_words
+
+PROVED = "No order takes less in which everything still follows what it must come after."
+
+
+@pytest.mark.parametrize(
+    ("made", "given", "least", "words"),
+    [
+        (
+            (49, 15, 178), (55, 29, 216), (49, 15, 178),
+            "49 settings and cutters to set in place of 55 joint by joint, 15 changes of machine in"
+            f" place of 29, parts carried to another machine 178 times in place of 216. {PROVED}",
+        ),
+        (
+            (4, 1, 1), (4, 2, 1), None,
+            "4 settings and cutters to set, as many as joint by joint, 1 change of machine in place"
+            " of 2, parts carried to another machine 1 time, as many as there.",
+        ),
+        (
+            (1, 0, 0), (1, 0, 0), (1, 0, 0),
+            "As much joint by joint: 1 setting or cutter to set, 0 changes of machine, parts"
+            f" carried to another machine 0 times. {PROVED}",
+        ),
+        (
+            (50, 15, 178), (55, 29, 216), (48, 13, 150),
+            "50 settings and cutters to set in place of 55 joint by joint, 15 changes of machine in"
+            " place of 29, parts carried to another machine 178 times in place of 216. A better"
+            " order may exist; none takes less than 48 settings and cutters to set.",
+        ),
+        (
+            (50, 15, 178), (55, 29, 216), (50, 13, 150),
+            "50 settings and cutters to set in place of 55 joint by joint, 15 changes of machine in"
+            " place of 29, parts carried to another machine 178 times in place of 216. A better"
+            " order may exist; none takes less than 50 settings and cutters to set and 13 changes"
+            " of machine.",
+        ),
+        (
+            (50, 15, 178), (55, 29, 216), (50, 15, 150),
+            "50 settings and cutters to set in place of 55 joint by joint, 15 changes of machine in"
+            " place of 29, parts carried to another machine 178 times in place of 216. A better"
+            " order may exist; none takes less than 50 settings and cutters to set, 15 changes of"
+            " machine and parts carried 150 times.",
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_saved_and_how_near_it_is_to_the_best(
+    made: tuple[int, int, int],
+    given: tuple[int, int, int],
+    least: tuple[int, int, int] | None,
+    words: str,
+) -> None:
+    assert saved_words(Tally(*made), Tally(*given), Tally(*least) if least else None) == words
+
+
+@pytest.mark.parametrize(
+    ("since", "words"),
+    [
+        ({7: None}, "Blade"),
+        ({7: None, 8: 7, 9: 7}, "Blade"),
+        ({8: 7, 9: 7}, "Blade, in the machine from operation 7"),
+        ({7: None, 8: 7, 12: None}, "Blade, put in for operations 7, 12"),
+        ({8: 7, 12: None}, "Blade, put in for operation 12"),
+    ],
+)
+def test_when_a_cutter_is_put_in(since: dict[int, int | None], words: str) -> None:
+    assert cutter_words("Blade", since) == words
