@@ -24,7 +24,7 @@ from setupsheets.records.record import ReadingDeviation
 from setupsheets.sheets.drawings.chart import Charted, readings_chart
 from setupsheets.sheets.drawings.cut import SCALES, Labels, cut_drawing
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
-from setupsheets.sheets.drawings.drawing import Drawing, area, number
+from setupsheets.sheets.drawings.drawing import PALE, Drawing, area, number
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.sheets.drawings.member_sections import member_sections
 from setupsheets.sheets.drawings.scenes import scene_of
@@ -374,3 +374,52 @@ def test_an_operation_without_a_fence_is_drawn_without_one() -> None:
     assert scene is not None and not scene.fence
     drawing, _ = cut_drawing("groove", "Groove", scene, LABELS)
     assert "fence" not in words(drawing)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_thing_with_boxes_is_shown_where_it_is_measured(job: str) -> None:
+    """Each row's letter stands once between arrows in a drawing of its block."""
+    blocks = [block for sheet in content(job).machines for block in sheet.operations]
+    measured = [each for each in blocks if each.has_measures and each.measured_on != "leaf"]
+    assert len(measured) > 10
+    for block in measured:
+        titles = {each.title for row in block.rows for each in row.measures}
+        letters = [word for drawing in block.where for word in words(drawing) if len(word) == 1]
+        assert sorted(letters) == sorted(title.partition(": ")[0] for title in titles)
+        assert all(
+            f"{title}" in drawing.description
+            for drawing in block.where
+            for title in titles
+            if title[0] in words(drawing)
+        )
+
+
+def ring_points(drawing: Drawing) -> list[tuple[float, float]]:
+    """Every point of the piece itself: the areas that are filled as wood."""
+    paths = [each.get("d", "") for each in tree(drawing).iter("path") if each.get("fill") == PALE]
+    pairs = (re.findall(r"(-?[\d.]+) (-?[\d.]+)", path) for path in paths)
+    return [(float(x), float(y)) for found in pairs for x, y in found]
+
+
+def test_a_measure_spans_what_it_measures() -> None:
+    """Back cheek of the larder: over all at the tips, the back at the shoulders, which stand
+    1 7/16 less 7/16, 1 in, inside them."""
+    (block,) = [
+        block
+        for sheet in content("larder").machines
+        for block in sheet.operations
+        if block.title == "Back cheek and shoulder, face down"
+    ]
+    lines = [
+        tuple(float(each.get(key, 0)) for key in ("x1", "y1", "x2", "y2"))
+        for each in tree(block.where[0]).iter("line")
+    ]
+    level = sorted({(x1, x2) for x1, y1, x2, y2 in lines if y1 == y2 and x2 - x1 > 20})
+    (outer, inner) = level
+    ring = [x for x, _ in ring_points(block.where[0])]
+    assert outer[0] == pytest.approx(min(ring), abs=0.02)
+    tenon = inner[0] - outer[0]
+    assert outer[1] - inner[1] == pytest.approx(tenon, abs=0.02)
+    heights = [y for _, y in ring_points(block.where[0])]
+    thick = max(heights) - min(heights)
+    assert tenon / thick == pytest.approx(1 / 1.25, rel=0.01)

@@ -103,6 +103,7 @@ class OperationBlock:
     title: str
     facts: tuple[Fact, ...]
     cuts: tuple[DrawnCut, ...]
+    where: tuple[Drawing, ...]
     rows: tuple[OperationRow, ...]
     log_line: str
     measured_on: str
@@ -154,7 +155,8 @@ class OperationBlock:
     @property
     def drawings(self) -> tuple[Drawing, ...]:
         """Every drawing in it, in the order in which they stand."""
-        return (*(cut.drawing for cut in self.cuts), *self.charts, *self.joints, *self.plans)
+        cuts = (cut.drawing for cut in self.cuts)
+        return (*cuts, *self.where, *self.charts, *self.joints, *self.plans)
 
 
 def _same(row: SettingRow, other: SettingRow) -> bool:

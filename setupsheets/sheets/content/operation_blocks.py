@@ -26,6 +26,7 @@ from setupsheets.sheets.content.finished import (
 )
 from setupsheets.sheets.content.inputs import SheetInputs, first_longer
 from setupsheets.sheets.content.sharing import held_by, parted
+from setupsheets.sheets.content.where_to_measure import Letters, letters_of, where_to_measure
 from setupsheets.sheets.drawings.chart import charted, readings_chart
 from setupsheets.sheets.drawings.cut import Labels, cut_drawing
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -84,6 +85,7 @@ def operation_block(
     first, notation = group[0], inputs.notation
     fits = first.task.set_up.recipe.makes is Makes.FIT
     whole = first.task.set_up.recipe.makes.on_leaf
+    letters = {} if whole else letters_of(group)
     facts, own = parted({found.task.number: tuple(_facts(found, inputs)) for found in group})
     copes = [(found, cope_lines(found.cope, notation)) for found in group if found.cope]
 
@@ -100,6 +102,7 @@ def operation_block(
             if fact.label != PARTS or len(group) == 1
         ),
         cuts=tuple(_cuts(group, inputs)),
+        where=tuple(where_to_measure(group, letters)),
         rows=tuple(
             OperationRow(
                 number=str(found.task.number),
@@ -107,7 +110,7 @@ def operation_block(
                 parts=parts_words(found.task.counts, found.where),
                 facts=tuple(fact for fact in own[found.task.number] if fact.label != PARTS),
                 settings=tuple(_setting_rows(found, inputs)),
-                measures=() if fits else tuple(_measures(found.task, notation)),
+                measures=() if fits else tuple(_measures(found.task, letters, notation)),
             )
             for found in group
         ),
@@ -242,12 +245,13 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
         yield SEE_DRY_FIT
 
 
-def _measures(task: Task, notation: Notation) -> Iterator[MeasureRow]:
+def _measures(task: Task, letters: Letters, notation: Notation) -> Iterator[MeasureRow]:
     """What to measure; a leaf to a mark."""
     write = notation.mark if task.set_up.recipe.makes.on_leaf else notation.show
     for item in task.set_up.measured_after(task.operation):
+        letter = letters.get(item.title)
         yield MeasureRow(
-            title=item.title,
+            title=f"{letter}: {item.title}" if letter else item.title,
             how=one_line(f"{item.instrument.capitalize()}. {item.how} {missed_words(item.missed)}"),
             target=write(item.target_on(task.set_up.longer)),
             tolerance=tolerance(item.under, item.over, notation),
