@@ -13,7 +13,7 @@ from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from setupsheets.files.faults import NOTHING, Fault, stop_on, unknown, whole_file
+from setupsheets.files.faults import NOTHING, stop_on, unknown
 from setupsheets.files.safe_writing import WriteFault, locked
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
@@ -36,6 +36,7 @@ from setupsheets.records.record import (
 )
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.told import Told, joins_of, unlike
+from setupsheets.records.unread import unread_records_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize, Makes
 
@@ -233,25 +234,6 @@ class OpenSetUp:
         return offsets_shown(self.record, self.shop)
 
 
-def _unread_records_of(plan: Plan, set_up: SetUp, records: ShopRecords) -> Iterator[Fault]:
-    """Records that could not be read and may by their names be those of this set-up: to begin
-    another in their place would forget their test pieces. Of an entry the head tells whose it is.
-    """
-    for path, found in list(records.shop.passed_over.items()):
-        if isinstance(found, folder.Copied):
-            continue
-        head = path.parent.with_suffix(".yaml")
-        told = records.told(head) if head.parent == records.folder else None
-        if told is not None and (told.head.job, told.head.set_up) != (plan.job.name, set_up.name):
-            continue
-        if any(set_up.name.replace("/", "-") in name for name in (path.stem, head.stem)):
-            message = (
-                "this may be the record of this set-up: put it right first; log begins another "
-                "with --afresh"
-            )
-            yield from (*found.faults, whole_file(path, message))
-
-
 def open_set_up(
     shop: Shop,
     plan: Plan,
@@ -273,7 +255,7 @@ def open_set_up(
     history = offset_history(records, machines.values(), date)
     record = record_of(plan, set_up, records, date)
     if not afresh:
-        stop_on(_unread_records_of(plan, set_up, records))
+        stop_on(unread_records_of(plan.job.name, set_up.name, records))
         if record is not None and _goes_on(record, date):
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)

@@ -266,10 +266,20 @@ class Record:
         )
 
 
-def record_name(date: datetime.date, machines: Sequence[str], set_up: str) -> str:
-    """Date, machine, set-up and a short random part: two people never write the same one."""
-    words = "-".join([date.isoformat(), *machines[:1], set_up.replace("/", "-")])
-    return f"{re.sub(r'[^a-z0-9-]+', '-', words.lower())}-{secrets.token_hex(3)}"
+MOST_OF_A_JOB = 40
+"""Letters of a job's name in that of its records: a file's name has room for no more."""
+
+
+def record_name(date: datetime.date, job: str, machines: Sequence[str], set_up: str) -> str:
+    """Date, job, machine, set-up and a short random part: two people never write the same one, and
+    it can be told whose one is that cannot be read."""
+    words = (date.isoformat(), job[:MOST_OF_A_JOB], *machines[:1], set_up)
+    return f"{'-'.join(map(words_of_a_name, words))}-{secrets.token_hex(3)}"
+
+
+def words_of_a_name(text: str) -> str:
+    """Small letters and digits, with hyphens for all else."""
+    return re.sub(r"[^a-z0-9-]+", "-", text.lower())
 
 
 def begin_record(
@@ -282,7 +292,7 @@ def begin_record(
     subject = set_up.subject
     machines = [operation.machine.name for operation in set_up.operations]
     return Record(
-        name=record_name(date, machines, set_up.name),
+        name=record_name(date, plan.job.name, machines, set_up.name),
         date=date,
         job=plan.job.name,
         set_up=set_up.name,

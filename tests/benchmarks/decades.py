@@ -77,7 +77,7 @@ def _varied(head: Record, chance: random.Random) -> tuple[Record, list[Entry]]:
     """A record of one of four hundred jobs, and the acts of one to three test pieces."""
     date = datetime.date(1996, 1, 1) + datetime.timedelta(days=chance.randrange(11000))
     proved = chance.random() < 0.8
-    name = record_name(date, head.machines, head.set_up)
+    name = record_name(date, head.job, head.machines, head.set_up)
     begun = datetime.datetime(date.year, date.month, date.day, 8, tzinfo=datetime.UTC)
     entries: list[Entry] = []
     for _ in range(chance.randrange(1, 4)):

@@ -107,3 +107,37 @@ def test_an_odd_entry_of_another_job_s_record_keeps_nobody_from_logging(larder: 
     mine.write_bytes(b"")
     ran = run(*log, "--found", "overall=15 1/16", "--did", "nothing")
     assert ran.code == 1 and f"{mine}:1:1: this may be the record" in ran.err
+
+
+COPE = "cope-crosscut-saw-cross-bar-into-stile-abcdef.yaml"
+WHOSE = {  # by the name of a record that is empty: whether it may be that of the larder's set-up
+    f"2026-01-01-larder-crosscut-saw-{COPE}": True,
+    f"2026-01-01-larder-no-such-saw-{COPE}": True,
+    f"2026-01-01-crosscut-saw-{COPE}": True,  # of earlier days, when a name said no job
+    f"2026-01-01-no-such-saw-{COPE}": True,
+    f"2026-01-01-larder-two-crosscut-saw-{COPE}": False,
+    f"2026-01-01-dresser-crosscut-saw-{COPE}": False,
+    "2026-01-01-larder-crosscut-saw-cope-crosscut-saw-top-rail-abcdef.yaml": False,
+}
+
+
+@pytest.mark.parametrize("name", WHOSE)
+def test_an_empty_record_keeps_only_its_own_set_up_from_logging(name: str, larder: Path) -> None:
+    job = larder / "jobs" / "larder.yaml"
+    for other in ("larder-two", "dresser"):
+        job.with_stem(other).write_bytes(job.read_bytes())
+    (larder / "records" / name).write_bytes(b"")
+    ran = run("log", "larder", "cope-crosscut-saw/cross-bar", "--found", "overall=15 1/8")
+    assert name in ran.err
+    assert ("this may be the record of this set-up" in ran.err) == WHOSE[name]
+    assert ran.code == int(WHOSE[name])
+
+
+@pytest.mark.parametrize("job", ["larder", "dresser"])
+def test_a_record_with_a_fault_still_says_whose_it_is(job: str, larder: Path) -> None:
+    record = next((larder / "records").glob("2022*.yaml"))
+    text = record.read_text("utf-8").replace("job: bookcase", f"job: {job}")
+    assert f"job: {job}" in text
+    record.write_text(text.replace("recipe:", "recipi:"), "utf-8")
+    ran = run("log", "larder", "cope-crosscut-saw/cross-bar", "--found", "overall=15 1/8")
+    assert ran.code == int(job == "larder") and record.name in ran.err

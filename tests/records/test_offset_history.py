@@ -46,7 +46,7 @@ def shop(tmp_path: Path) -> Shop:
 def taught(shop: Shop, year: int, offset: str) -> None:
     date = datetime.date(year, 5, 1)
     after = (RecordedOffset("crosscut-saw-inch", SettingName.STOP, inches(offset), inches(".005")),)
-    name = record_name(date, ["crosscut-saw"], "cope")
+    name = record_name(date, "larder", ["crosscut-saw"], "cope")
     stop = replace(RECORD.settings[0], machine="crosscut-saw-inch")
     settings = (stop, *RECORD.settings[1:])
     made = replace(

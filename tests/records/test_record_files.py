@@ -98,9 +98,9 @@ def test_a_record_is_never_written_over(tmp_path: Path) -> None:
 
 def test_two_people_never_write_the_same_record() -> None:
     day = datetime.date(2021, 5, 31)
-    names = {record_name(day, ["Crosscut saw"], "cope/cross bar") for _ in range(200)}
+    names = {record_name(day, "larder", ["Crosscut saw"], "cope/cross bar") for _ in range(200)}
     assert len(names) == 200
-    assert all(name.startswith("2021-05-31-crosscut-saw-cope-cross-bar-") for name in names)
+    assert all(name.startswith("2021-05-31-larder-crosscut-saw-cope-cross-bar-") for name in names)
 
 
 def test_records_come_newest_first_and_only_those_that_mention_it(
@@ -108,7 +108,7 @@ def test_records_come_newest_first_and_only_those_that_mention_it(
 ) -> None:
     own = replace(shop, folder=tmp_path)
     for year in (2019, 2023, 2021):
-        name = record_name(datetime.date(year, 1, 1), ["saw"], "cope")
+        name = record_name(datetime.date(year, 1, 1), "larder", ["saw"], "cope")
         made = replace(RECORD, name=name, date=datetime.date(year, 1, 1))
         write_new(made, tmp_path / "records", NOTATION)
     (tmp_path / "records" / "2020-broken.yaml").write_text("nothing: [", "utf-8")
