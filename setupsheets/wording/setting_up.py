@@ -9,6 +9,7 @@ from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.machining.setting.passes import Speed, SpeedLimit
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
+from setupsheets.shop.machines import SetBy
 from setupsheets.wording.figures import rim_speed
 from setupsheets.wording.lists import either
 from setupsheets.wording.machines import SIDES, cutter_word
@@ -136,6 +137,18 @@ def stack_line(stack: BlockStack, notation: Notation) -> str:
         return f"{made} make{'' if several else 's'} {wanted}"
     way = "over" if off > Length.ZERO else "under"
     return f"{made} come{'' if several else 's'} {notation.small(abs(off))} {way} {wanted}"
+
+
+WORTH_STACKING = 3
+"""So many blocks and shims are sooner laid together than a rule is read; with more each joint adds
+its dust, and the rule is as near. Common practice, no source."""
+
+
+def measured_words(stack: BlockStack, by: SetBy, notation: Notation) -> str:
+    """What to make a distance with: its stack, or the rule where that would be of many pieces."""
+    if len(stack.pieces) <= WORTH_STACKING or by is SetBy.BLOCK:
+        return stack_line(stack, notation)
+    return f"by rule: {len(stack.pieces)} blocks and shims would have to be stacked"
 
 
 def stack_words(stack: BlockStack, notation: Notation) -> str:

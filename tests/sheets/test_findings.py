@@ -222,7 +222,7 @@ def test_a_filler_strip_is_drawn_where_it_widens_the_base() -> None:
     }
     sawn = blocks["Saw the strips off, on edge over a filler strip"]
     assert "Crossed: filler strip" in sawn.cuts[0].note
-    assert "Crossed" not in blocks["Groove the back along both edges"].cuts[0].note
+    assert "Crossed" not in blocks["Groove the back, a strip left outside"].cuts[0].note
 
 
 def lowered() -> Task:

@@ -13,7 +13,8 @@ from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.sheets.content.finished import Dial
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.making import make_sheets
-from setupsheets.wording.setting_up import stack_line
+from setupsheets.shop.machines import SetBy
+from setupsheets.wording.setting_up import measured_words, stack_line
 from tests.sheets.sheet_plans import DATE, JOBS, inches, inputs, plan, shop
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
@@ -80,3 +81,20 @@ def test_a_stack_says_what_it_makes_and_how_far_off_it_is(
     assert stack_line(BlockStack((Length("1 in"),), (), Length("1 in")), INCHES).endswith(
         "1 in makes 1 in"
     )
+
+
+@pytest.mark.parametrize(
+    ("pieces", "by", "stacked"),
+    [
+        (3, SetBy.RULE, True),
+        (4, SetBy.RULE, False),
+        (4, SetBy.GAUGE, False),
+        (4, SetBy.BLOCK, True),
+    ],
+)
+def test_a_stack_of_many_pieces_gives_way_to_a_rule(pieces: int, by: SetBy, stacked: bool) -> None:
+    """Three at the most, unless the setting is made by blocks: common practice, no source."""
+    stack = BlockStack((inches("1"),) * (pieces - 1), (inches(".002"),), inches("4"))
+    said = measured_words(stack, by, INCHES)
+    assert (said == stack_line(stack, INCHES)) is stacked
+    assert (said == "by rule: 4 blocks and shims would have to be stacked") is not stacked

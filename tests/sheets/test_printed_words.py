@@ -128,7 +128,7 @@ def operations(of: Sheet) -> Iterator[Printed]:
 
 def bold(of: Sheet, row: list[str]) -> Length:
     """The figure to set."""
-    return of.length(next(cell for cell in row if cell.startswith("**")).strip("*"))
+    return of.length(next(cell for cell in row if cell.startswith("**")).split("**")[1])
 
 
 def reads_wrong(of: Sheet, row: list[str]) -> Length:
@@ -263,7 +263,7 @@ EDGE_WORK = {
     Makes.REBATE: ("Rebate", "First cut", "Second cut", "Nibble"),
     Makes.GROOVE: ("Groove, ",),
     Makes.STICKING: ("Mould the sight edge",),
-    Makes.BAR: ("Mould both edges",),
+    Makes.BAR: ("Mould the edges",),
 }
 
 

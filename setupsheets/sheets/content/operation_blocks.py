@@ -65,7 +65,7 @@ from setupsheets.wording.operations import (
 from setupsheets.wording.places import lengths_words, parts_words, plunge_words, where_words
 from setupsheets.wording.route import cutter_words, left_words
 from setupsheets.wording.set_ups import reason_words
-from setupsheets.wording.setting_up import reach_words, stack_line, stop_title
+from setupsheets.wording.setting_up import measured_words, reach_words, stop_title
 
 PARTS, CUTTER = "Parts", "Cutter"
 
@@ -214,7 +214,7 @@ def _setting_rows(found: OperationFindings, inputs: SheetInputs) -> Iterator[Set
             set_to=figure_words(setting, figure, notation),
             finest=notation.small(setting.dial.finest),
             more=setting.dial.more,
-            blocks=stack_line(blocks, notation) if blocks else "",
+            blocks=measured_words(blocks, setting.dial.set_by, notation) if blocks else "",
             left=left_words(left[setting.name]) if setting.name in left else "",
         )
 
