@@ -43,6 +43,9 @@ _ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
 _MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
 # Chance that a piece cut with nothing moved must gain; at 0.05 0.4 of a coped tenon's are idle.
 _IDLE_COST = 0.12
+_NEARLY = 0.05  # chance that is not worth another piece where what was asked for is out of reach
+_OUT = 0.5  # share of its limit from which something is out and is put right all the same
+_MISSES_EASED = 1.5  # times as many misses as asked for that are cut where they can be eased
 _SURELY_MISREAD = 0.95  # chance from which a reading is left out of account, not taken again
 
 NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
@@ -102,9 +105,11 @@ def recommend(
         return advice, Recommendation("cut parts", sure, misses=advice.misses)
     if count and costs and _easing_pays(advice, costs, threshold):
         return advice, Recommendation("cut parts", sure, misses=advice.misses, eased=True)
-    if limit := limited_by_scatter(parts, threshold):
-        return advice, _out_of_reach(limit, advice)
     left_alone = describe(belief, parts, 0 * moves)
+    if limit := limited_by_scatter(parts, threshold):
+        if not count or _as_good_as_it_gets(left_alone, search, limit):
+            return left_alone, _out_of_reach(limit, left_alone)
+        threshold = limit.attainable - _NEARLY
     if limit := drifting(belief, parts):
         return left_alone, _out_of_reach(limit, left_alone)
     can_read = _open(belief, options)
@@ -121,13 +126,24 @@ def recommend(
 
 def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:
     """Whether parts are cut although fewer are right than asked for: as many as that can be used,
-    at most twice as many as that allows lie outside a limit, and what they cost is less than what
+    at most half as many again as that allows lie outside a limit, and what they cost is less than what
     another test piece costs before it has bettered anything."""
     misses = advice.misses
-    if 1 - misses.spoilt < threshold or 1 - misses.right > 2 * (1 - threshold):
+    if 1 - misses.spoilt < threshold or 1 - misses.right > _MISSES_EASED * (1 - threshold):
         return False
     cut_now = costs.parts * (misses.eased * costs.easing + misses.spoilt * costs.spoilt)
     return cut_now < costs.test_piece + costs.re_setting * len(advice.amounts)
+
+
+def _as_good_as_it_gets(stands: Advice, search: MoveSearch, limit: LimitingFactor) -> bool:
+    """Whether parts come out, as it stands, nearly as well as they ever will, or nothing is out
+    that could be put right: till then it is, although it will not be enough."""
+    if stands.probability >= limit.attainable - _NEARLY:
+        return True
+    parts, movable = search.parts, np.abs(search.parts.h) @ search.movable > 0
+    mean = np.array([each.mean for each in stands.expected])
+    out = (mean < parts.low * _OUT) | (mean > parts.high * _OUT)
+    return not (out & movable).any()
 
 
 def _another_piece(
@@ -147,6 +163,9 @@ def _another_piece(
     if left > 0 and not to_come:
         return advice, Recommendation("another test piece", sure)
     limit = unreachable(belief, search, to_come, threshold, left) if left > 0 else None
+    stands = describe(belief, search.parts, 0 * moves)
+    if limit and not _as_good_as_it_gets(stands, search, limit):
+        threshold, limit = limit.attainable - _NEARLY, None
     if limit or left <= 0:
         # No piece follows that would show a doubtful move: it is not made.
         advice = describe(belief, search.parts, settled)
