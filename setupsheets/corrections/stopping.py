@@ -126,8 +126,8 @@ def recommend(
 
 def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:
     """Whether parts are cut although fewer are right than asked for: as many as that can be used,
-    at most half as many again as that allows lie outside a limit, and what they cost is less than what
-    another test piece costs before it has bettered anything."""
+    at most half as many again as that allows lie outside a limit, and what they cost is less than
+    what another test piece costs before it has bettered anything."""
     misses = advice.misses
     if 1 - misses.spoilt < threshold or 1 - misses.right > _MISSES_EASED * (1 - threshold):
         return False
