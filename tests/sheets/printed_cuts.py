@@ -34,6 +34,12 @@ def cutters() -> dict[str, Cutter]:
     return {each.title: each for each in found if isinstance(each, Cutter)}
 
 
+def cutter_of(printed: Printed) -> Cutter:
+    """What is told to be in the machine; since when and what for stands behind its name."""
+    words = printed.facts["Cutter"]
+    return cutters()[max((name for name in cutters() if words.startswith(name)), key=len)]
+
+
 @dataclass(frozen=True)
 class Taken:
     """What one operation takes out, in the part's plane, and where its cutter stands across and up
@@ -68,7 +74,7 @@ def wide(printed: Printed, of: Sheet, cutter: Cutter) -> float:
 
 def stance(printed: Printed, of: Sheet, first: Taken | None) -> Box:
     """From where to where a plain cutter stands, from the fence or stop and from the table."""
-    cutter, high = cutters()[printed.facts["Cutter"]], height_of(printed)
+    cutter, high = cutter_of(printed), height_of(printed)
     title, at = across_of(printed)
     cut = wide(printed, of, cutter)
     near = at if "near side" in title else at - cut
@@ -106,7 +112,7 @@ def along(printed: Printed, of: Sheet, width: float, thick: float, first: Taken 
     down = printed.facts["Down"].partition(" on")[0]
     against = printed.facts["Against"].partition(" to")[0]
     if "Mould" in printed.title:
-        moulding = cutters()[printed.facts["Cutter"]].profile
+        moulding = cutter_of(printed).profile
         assert moulding is not None and (down, against) == ("FACE", "SIGHT EDGE")
         shift = (across_of(printed)[1] - float(moulding.width.mm),
                  height_of(printed) - float(moulding.depth.mm))  # fmt: skip
@@ -134,7 +140,7 @@ def across(printed: Printed, of: Sheet, thick: float, first: Taken | None) -> Ta
     assert printed.facts["Against"].startswith("END to ")
     above = "radial" in printed.machine
     if printed.title.startswith("Cope"):
-        profile = cutters()[printed.facts["Cutter"]].profile
+        profile = cutter_of(printed).profile
         assert profile is not None and down == "FACE"
         reach, more = across_of(printed)[1], height_of(printed) - float(profile.depth.mm)
         curve = [(reach - x, y + more) for x, y in profile.points()]

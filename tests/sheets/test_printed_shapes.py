@@ -24,7 +24,7 @@ from tests.sheets.printed_cuts import (
     across,
     along,
     corner,
-    cutters,
+    cutter_of,
     is_first,
     is_second,
     left_of,
@@ -236,7 +236,7 @@ def mortises_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
 
 
 def _bores(each: Printed, mortise: object) -> bool:
-    cutter = cutters()[each.facts["Cutter"]]
+    cutter = cutter_of(each)
     size = cutter.width or cutter.diameter
     assert size is not None and each.facts["Against"].startswith("FACE")
     fence = stands(each, "ence")
