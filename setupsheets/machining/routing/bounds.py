@@ -49,6 +49,9 @@ class Bounds:
         self.kind = [self.kinds.index(each) for each in kinds]
         self.to_set = [[self._to_set(one, other) for other in self.kinds] for one in self.kinds]
         self.first_set = [self._to_set(None, each) for each in self.kinds]
+        self.of_kind = [sum(1 << at for at, own in enumerate(self.kind) if own == each)
+                        for each in range(len(self.kinds))]  # fmt: skip
+        self._ready: dict[int, tuple[int, ...]] = {}
         self._settings: dict[tuple[int, int], int] = {}
         self._moves: dict[tuple[int, int], int] = {}
 
@@ -94,9 +97,11 @@ class Bounds:
         """What is set to go to a kind on a machine that stands at a kind, or at nothing yet."""
         return self.first_set[kind] if stands == NOWHERE else self.to_set[stands][kind]
 
-    def _ready(self, left: int) -> Iterator[int]:
-        """The steps of ``left`` that come after none of the others in it."""
-        return (at for at in bits(left) if not self.before[at] & left)
+    def ready(self, left: int) -> tuple[int, ...]:
+        """The steps of ``left`` that come after none of the others in it, as they are given."""
+        if left not in self._ready:
+            self._ready[left] = tuple(at for at in bits(left) if not self.before[at] & left)
+        return self._ready[left]
 
     # The settings of one machine.
 
@@ -114,9 +119,9 @@ class Bounds:
             return self._figures(kinds, stands)
         ready: set[int] = set()
         while left:
-            at_once = [at for at in self._ready(left) if self.kind[at] == stands]
+            at_once = [at for at in self.ready(left) if self.kind[at] == stands]
             if not at_once:
-                ready = {self.kind[at] for at in self._ready(left)}
+                ready = {self.kind[at] for at in self.ready(left)}
                 break
             left &= ~sum(1 << at for at in at_once)
         return min((self.set_from(stands, each) + self.settings(left, each) for each in ready),
@@ -158,7 +163,7 @@ class Bounds:
 
     def changes(self, left: int, machine: int) -> int:
         """The fewest changes of machine that the steps ``left`` take from one in use."""
-        ready = list(self._ready(left))
+        ready = self.ready(left)
         total = -1 if machine == NOWHERE and left else 0
         for each, visits in enumerate(self.visits):
             if each == machine:
@@ -204,7 +209,7 @@ class Bounds:
         return self._moves[key]
 
     def _fewest_moves(self, left: int, lies: int) -> int:
-        while here := [at for at in self._ready(left) if self.machine[at] == lies]:
+        while here := [at for at in self.ready(left) if self.machine[at] == lies]:
             left &= ~sum(1 << at for at in here)
-        goes = {self.machine[at] for at in self._ready(left)}
+        goes = {self.machine[at] for at in self.ready(left)}
         return min((self.moves(left, each) + (lies != NOWHERE) for each in goes), default=0)

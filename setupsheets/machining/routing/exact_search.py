@@ -20,7 +20,7 @@ from setupsheets.machining.routing.steps import Step, Tally, keeps_the_rules, ta
 
 ENOUGH = 10_000
 """States gone on from before the best order that is known by then has to do."""
-NARROW = 8
+NARROW = 40
 """Ways kept side by side once the search is broken off."""
 _CHANGE, _SETTING = 1 << 24, 1 << 48  # a cost is one whole number: so many moves are one change
 
@@ -140,7 +140,7 @@ class _RouteSearch:
         """The best way to the end, or the best that was found, and by how much no way beats it."""
         nothing = State(0, NOWHERE, (NOWHERE,) * len(self.bounds.on),
                         (NOWHERE,) * len(self.bounds.parts))  # fmt: skip
-        start = self.at_once(RouteSoFar(nothing, 0, NOWHERE, None))
+        start = RouteSoFar(nothing, 0, NOWHERE, None)
         waiting = [(self.least(start), 0, 0, start)]
         cheapest, looked_at = {start.state: start.cost}, 0
         while waiting:
@@ -194,7 +194,9 @@ class _RouteSearch:
     def onward(self, way: RouteSoFar) -> Iterator[RouteSoFar]:
         """Every way on that may be the best: to each kind of setting for which a step is ready."""
         gone: set[int] = set()
-        for at in self.ready(way.state.done):
+        for at in self.bounds.ready(self.all & ~way.state.done):
+            if not self.may_start(at, way.state.done):
+                continue
             if self.may_wait(at, way.state.done):
                 yield self.at_once(self.done(way, at))
             elif self.bounds.kind[at] not in gone:
@@ -203,23 +205,20 @@ class _RouteSearch:
 
     def at_once(self, way: RouteSoFar) -> RouteSoFar:
         """The way with all that can be done as the machines stand, and is no better done later."""
-        again = True
-        while again:
-            again = False
-            for at in self.ready(way.state.done):
-                machine, kind = self.bounds.machine[at], self.bounds.kind[at]
-                as_it_is = machine == way.state.machine and kind == way.state.stands[machine]
-                if as_it_is and not self.may_wait(at, way.state.done):
-                    way, again = self.done(way, at), True
-        return way
+        alike = self.bounds.of_kind[way.state.stands[way.state.machine]]
+        while True:
+            done = way.state.done
+            may = (at for at in bits(alike & ~done) if self.may_start(at, done))
+            at = next((at for at in may if not self.may_wait(at, done)), None)
+            if at is None:
+                return way
+            way = self.done(way, at)
 
-    def ready(self, done: int) -> Iterator[int]:
-        """The steps that may be done now, from the first of the given order."""
-        for at in bits(self.all & ~done):
-            if self.bounds.before[at] & ~done:
-                continue
-            if not any(owner & done and not until & done for owner, until in self.held_back[at]):
-                yield at
+    def may_start(self, at: int, done: int) -> bool:
+        """Whether all that comes before a step is done, and nothing is held that it would move."""
+        if self.bounds.before[at] & ~done:
+            return False
+        return all(until & done or not owner & done for owner, until in self.held_back[at])
 
     def may_wait(self, at: int, done: int) -> bool:
         """Whether a step that costs nothing now might be done later with gain: a part would be
