@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
-from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortise, Part
+from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortise, Pane, Part
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
@@ -51,13 +51,14 @@ class FittedJig:
 
 @dataclass(frozen=True)
 class Subject:
-    """What a set-up works on: a part's section at a width, and the end, mortise, halving or bead in
-    hand.
+    """What a set-up works on: a part's section at a width, and the end, mortise, halving, bead or
+    panel in hand.
 
-    ``section`` is None only for beads and whole-leaf work. ``length`` is the finished length of the
-    part that stands for the set-up. ``grooves`` tell what groove each sight edge has where it is
-    worked, None for a rebate; without any all have a rebate. ``from_end`` is how far the halving's
-    first wall is from the nearer end of the bar. ``leaf`` is the whole leaf, for work on that.
+    ``section`` is None only for beads, panels and whole-leaf work. ``length`` is the finished
+    length of the part that stands for the set-up. ``grooves`` tell what groove each sight edge has
+    where it is worked, None for a rebate; without any all have a rebate. ``from_end`` is how far
+    the halving's first wall is from the nearer end of the bar. ``leaf`` is the whole leaf, for work
+    on that.
     """
 
     width: Length
@@ -69,6 +70,7 @@ class Subject:
     end: End | None = None
     mortise: Mortise | None = None
     bead: Bead | None = None
+    panel: Pane | None = None
     grooves: tuple[Groove | None, ...] = ()
     halving: Halving | None = None
     from_end: Length = Length.ZERO

@@ -128,6 +128,10 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(Makes.GROOVE, "panel.groove.width", "width of the groove for a panel"),
     FormulaName(Makes.GROOVE, "panel.groove.depth", "depth of the groove"),
     FormulaName(Makes.GROOVE, "panel.groove.from_face", "from the face to the groove"),
+    FormulaName(
+        Makes.PANEL, "panel.border", "width of a raised panel's border; nought of a flat one"
+    ),
+    FormulaName(Makes.PANEL, "panel.tongue", "thickness of a raised panel in its groove"),
     FormulaName(Makes.BEAD, "bead.width", "width of the bead"),
     FormulaName(Makes.BEAD, "bead.depth", "depth of the bead"),
     FormulaName(Makes.BEAD, "bead.length", "length of the bead"),

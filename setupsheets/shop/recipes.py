@@ -33,6 +33,7 @@ class Makes(StrEnum):
     STICKING = "sticking"
     BAR = "bar"
     PARTING = "parting"
+    PANEL = "panel"
     BEAD = "bead"
     FIT = "fit"
     GLUE_UP = "glue_up"
@@ -58,12 +59,14 @@ class Work(StrEnum):
 
 
 class Surface(StrEnum):
-    """Surfaces of a part, to say which is down and which is against the fence or stop."""
+    """Surfaces of a part, to say which is down and which is against the fence or stop; an ``edge``
+    is of what has no sight edge, a panel."""
 
     FACE = "face"
     BACK = "back"
     SIGHT_EDGE = "sight_edge"
     OUTER_EDGE = "outer_edge"
+    EDGE = "edge"
     END = "end"
 
 

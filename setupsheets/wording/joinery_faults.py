@@ -120,6 +120,12 @@ FAULTS: Mapping[str, str] = {
     "{panels.groove_depth} deep: the panel falls out",
     DesignFault.PANEL_TOO_THICK: "a flat panel {panels.thickness} thick does not go into a groove "
     "{panels.groove_width} wide, {over} too thick; give a border to raise it",
+    DesignFault.NOTHING_TO_RAISE: "a panel {panels.thickness} thick is no thicker than its groove, "
+    "{panels.groove_width}: there is nothing to sink; leave border out, or take a thicker panel",
+    DesignFault.BORDER_HIDDEN: "a border {panels.border} wide is hidden in a groove "
+    "{panels.groove_depth} deep: the field would meet the frame; expected a wider one",
+    DesignFault.BORDERS_MEET: "borders of {panels.border} meet on the panel of field {pane.field}, "
+    "{across} across: no field is left",
     DesignFault.GROOVE_THROUGH_MEMBER: "a groove {panels.groove_depth} deep goes through a member "
     "{width} wide",
     DesignFault.BOARDS_TOO_SHORT: "no board is long enough for the {part}, nor two scarfed "

@@ -107,6 +107,8 @@ NOTES: Mapping[str, str] = {
     "ends of the leaf",
     NoteKind.GROOVE_TAKES_OFF_TENON: "the groove in the {rail.name} is run through its ends and "
     "takes {panels.groove_depth} off the tenon's edge, as its mortise allows",
+    NoteKind.PANEL_STANDS_PROUD: "the field of a raised panel stands {by} in front of the frame's "
+    "face",
     NoteKind.LOCK_IN_THE_REBATE: "the lock is {lock.depth} deep and the stile {width} wide with a "
     "rebate of {rebate}: its case comes out into the rebate",
     NoteKind.LOCK_MEETS_A_MORTISE: "the lock, from {low} to {high} above the bottom of the leaf, "

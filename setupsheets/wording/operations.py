@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import CopeFit, OperationFindings, StoppedCuts
 from setupsheets.machining.operations import FittedJig, Operation, Setting
+from setupsheets.machining.setting.passes import across
 from setupsheets.machining.tasks import Task
 from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
@@ -23,6 +24,7 @@ SURFACES: Mapping[Surface, str] = {
     Surface.BACK: "back",
     Surface.SIGHT_EDGE: "sight edge",
     Surface.OUTER_EDGE: "outer edge",
+    Surface.EDGE: "edge",
     Surface.END: "end",
 }
 
@@ -75,11 +77,23 @@ def passes_words(
     operation, passes = found.task.operation, found.passes
     setting = operation.setting(passes.setting) if passes else None
     if passes is None or setting is None:
-        return str(operation.passes) if operation.passes > 1 else ""
+        more = across_words(operation, dialled, notation)
+        return f"{operation.passes}{more}" if operation.passes > 1 or more else ""
     moved = dialled[setting.cause] - setting.aim
     figures = (notation.dialled(each + moved, setting.dial.finest) for each in passes.figures)
     *first, _ = figures
-    return f"{len(passes.figures)}: {passes.setting} {', '.join(first)}, then what is set below"
+    steps = f"{len(passes.figures)}: {passes.setting} {', '.join(first)}, then what is set below"
+    return steps + across_words(operation, dialled, notation)
+
+
+def across_words(operation: Operation, dialled: Mapping[str, Length], notation: Notation) -> str:
+    """Where the fence stands at each height, where the bit is narrower than what it clears."""
+    fence, stands = operation.setting(SettingName.FENCE), across(operation)
+    if fence is None or not stands:
+        return ""
+    moved = dialled[fence.cause] - fence.aim
+    first = ", ".join(notation.dialled(each + moved, fence.dial.finest) for each in stands)
+    return f"; at each height the fence first at {first}, then at what is set below"
 
 
 def speed_words(found: OperationFindings, notation: Notation) -> str:

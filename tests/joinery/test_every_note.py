@@ -43,7 +43,7 @@ from tests.joinery.designs import (
 )
 
 OAK = Timber("oak", "Oak", Fraction("0.0018"), Fraction("0.00365"), "", Fraction(750))
-PANELS = Panels(inches("3/8"), inches("3/8"), inches("1/4"), inches("1/64"), inches("1"))
+PANELS = Panels(inches("7/8"), inches("3/8"), inches("1/4"), inches("1/64"), inches("1"))
 OTHER = replace(FRAME, name="other", sticking=replace(FRAME.sticking, width=inches("5/16")))
 DEEP = replace(BAR.sticking, depth=inches("7/16"))
 THIN = replace(

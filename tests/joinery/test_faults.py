@@ -404,6 +404,22 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "panels.thickness",
         "does not go into a groove 1/4 in wide, 1/8 in too thick",
     ),
+    # Panels 1/4 in thick in a groove 1/4 wide and 1/2 deep, in a field 20 in wide.
+    "nothing to raise": (
+        lambda: just(grooved(border=inches("1"))),
+        "panels.border",
+        "a panel 1/4 in thick is no thicker than its groove, 1/4 in",
+    ),
+    "border hidden in its groove": (
+        lambda: just(grooved(thickness=inches("3/8"), border=inches("1/2"))),
+        "panels.border",
+        "a border 1/2 in wide is hidden in a groove 1/2 in deep",
+    ),
+    "borders that meet": (
+        lambda: just(grooved(thickness=inches("3/8"), border=inches("11"))),
+        "panels.border",
+        "borders of 11 in meet on the panel of field 2, ",
+    ),
     "groove as deep as a stile": (
         lambda: just(grooved(groove_depth=inches("3"))),
         "panels.groove_depth",

@@ -110,7 +110,9 @@ def job(shape: str, unit: str, through: Through = Through.CROSS, wide: int = 10)
         ),
         joints=Joints(deep, deep, (bar.width or five) / 2, gap),
         glazing=Glazing(frame.rebate.depth / 4, gap, bead_width=frame.rebate.width),
-        panels=Panels(frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap),
+        panels=Panels(
+            2 * frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap, five
+        ),
         leaf=Leaf(wide * five, 24 * five),
         bars=Bars(bar.name, through=through),
         allowances=Allowances(*(3 * (gap,))),

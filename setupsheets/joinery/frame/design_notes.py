@@ -45,6 +45,9 @@ def _groove_notes(layout: Layout) -> Iterator[Note]:
             kind, low = NoteKind.GROOVE_BESIDE_A_FIELD, layout.rail_edges[index + 1][1]
             high = layout.rail_edges[index][0]
             yield note(kind, field=index + 1, panels=panels, low=low, high=high)
+    proud = panels.thickness - panels.groove_width - layout.stile.sticking.depth
+    if panels.border and proud > ZERO:
+        yield note(NoteKind.PANEL_STANDS_PROUD, by=proud)
     for run in stile_stretches(layout):
         ends = (
             _run_end(run, run.first, run.start, "bottom"),

@@ -9,15 +9,17 @@ from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Bead, Pane
 from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Fill
+from setupsheets.shop.jobs import Fill, Panels
 
 ZERO = Length.ZERO
 
 
 def panes(layout: Layout) -> Iterator[Pane]:
     """Glass or panels by field and size, counted over the whole job."""
+    panels = layout.job.panels
     for index, field in enumerate(layout.job.fields):
         clearance = clearance_of(layout, field.fill)
+        raised = panels if field.fill is Fill.GROOVED_PANEL and panels and panels.border else None
         for (width, height), count in _openings(layout, index).items():
             yield Pane(
                 field=index + 1,
@@ -28,6 +30,8 @@ def panes(layout: Layout) -> Iterator[Pane]:
                 width=width - 2 * clearance,
                 height=height - 2 * clearance,
                 thickness=thickness_of(layout, field.fill),
+                border=raised.border or ZERO if raised else ZERO,
+                tongue=raised.groove_width if raised else ZERO,
             )
 
 
@@ -163,6 +167,19 @@ def _groove_line_faults(layout: Layout) -> Iterator[Note]:
                 yield note(kind, "panels", field=number, rail=rail, stile=stile, apart=apart)
 
 
+def _border_faults(layout: Layout, panels: Panels, border: Length) -> Iterator[Note]:
+    """Whether a raised panel has wood to sink, and its border and its field both their place."""
+    at = "panels", "border"
+    if panels.thickness <= panels.groove_width:
+        yield note(DesignFault.NOTHING_TO_RAISE, *at, panels=panels)
+    if border <= panels.groove_depth:
+        yield note(DesignFault.BORDER_HIDDEN, *at, panels=panels)
+    for pane in panes(layout):
+        across = min(pane.width, pane.height)
+        if pane.border and 2 * border >= across > ZERO:
+            yield note(DesignFault.BORDERS_MEET, *at, panels=panels, pane=pane, across=across)
+
+
 def _groove_faults(layout: Layout) -> Iterator[Note]:
     """Whether the groove fits into the frame's tongue and holds the panel."""
     panels, at = layout.job.panels, "panels"
@@ -177,6 +194,8 @@ def _groove_faults(layout: Layout) -> Iterator[Note]:
     over = panels.thickness - panels.groove_width
     if panels.border is None and over > ZERO:
         yield note(DesignFault.PANEL_TOO_THICK, at, "thickness", panels=panels, over=over)
+    if panels.border is not None:
+        yield from _border_faults(layout, panels, panels.border)
     narrowest = min(layout.job.stiles.width, *(rail.width for rail in layout.job.rails))
     if panels.groove_depth >= narrowest:
         kind = DesignFault.GROOVE_THROUGH_MEMBER

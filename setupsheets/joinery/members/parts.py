@@ -234,7 +234,8 @@ class Halving:
 class Pane:
     """Glass or panels of one size, ``count`` over the whole job: ``opening`` between rebates, or
     between the bottoms of the grooves; ``width`` and ``height`` to order; ``field`` counts from 1
-    at the top."""
+    at the top. A raised panel's ``border`` is sunk from the face to ``tongue``, what goes into the
+    groove."""
 
     field: int
     fill: Fill
@@ -244,6 +245,8 @@ class Pane:
     width: Length
     height: Length
     thickness: Length
+    border: Length = Length.ZERO
+    tongue: Length = Length.ZERO
 
 
 @dataclass(frozen=True)

@@ -202,6 +202,10 @@ def _all_asked(plan: Plan) -> Iterator[_Asked]:
         if subject.bead is not None:
             yield from _blank_asked([item], subject, rough)
             yield from _edges_asked([item], subject)
+        if subject.panel is not None:
+            blank = tuple(each for each in item.operations if each.asks.work is Work.BLANK)
+            yield from _blank_asked([replace(item, operations=blank)], subject, rough)
+            yield from _edges_asked([item], subject)
 
 
 def _blank_asked(set_ups: Sequence[SetUp], whole: Subject, rough: Allowances) -> Iterator[_Asked]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from setupsheets.files.faults import DataFaults
+from setupsheets.lengths import Length
 from setupsheets.machining.plan import Plan, joinery_of, sections_of
 from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.planning.piece_lengths import with_long_blanks
@@ -50,7 +51,7 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
     through = Through.HALVED if halved else Through.CROSS
     bars = Bars(section.name, through=through) if section.member is Member.BAR else None
     rails = (Rail("top rail", member, frame.name), Rail("bottom rail", member, frame.name))
-    grooved = recipe.makes is Makes.GROOVE
+    grooved = recipe.makes in (Makes.GROOVE, Makes.PANEL)
     fill = Fill.GROOVED_PANEL if grooved else Fill.GLASS
     tongue = frame.tongue_thickness
     return Job(
@@ -64,9 +65,14 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
         glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),
         leaf=Leaf(width=(4 if recipe.makes is Makes.PARTING else 8) * member, height=12 * member),
         bars=bars,
-        panels=Panels(tongue, tongue, frame.rebate.width, tenth) if grooved else None,
+        panels=_panels(tongue, frame.rebate.width, tenth) if grooved else None,
         recipes={recipe.makes: recipe.name},
     )
+
+
+def _panels(tongue: Length, deep: Length, clearance: Length) -> Panels:
+    """Raised ones, as thick as two tongues."""
+    return Panels(2 * tongue, tongue, deep, clearance, border=3 * deep)
 
 
 def _frame_for(bar: Section, shop: Shop) -> Section:

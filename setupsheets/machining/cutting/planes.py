@@ -45,6 +45,7 @@ AXIS: Mapping[Surface, str] = {
     Surface.BACK: "y",
     Surface.SIGHT_EDGE: "x",
     Surface.OUTER_EDGE: "x",
+    Surface.EDGE: "x",
     Surface.END: "z",
 }
 _FAR_SIDE = frozenset({Surface.BACK, Surface.OUTER_EDGE})

@@ -9,7 +9,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from setupsheets.joinery.members.parts import Groove
+from setupsheets.joinery.members.parts import Groove, Pane
 from setupsheets.machining.cutting.planes import Plane, extents, mm, polygon
 from setupsheets.machining.operations import Subject
 from setupsheets.shop.jobs import Allowances
@@ -46,9 +46,9 @@ def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Poly
     """What the design asks for once that work is done: the section, the end, the mortised section,
     the halved bar along its length.
 
-    ``corners`` are those of the section that are asked for. For work on a whole blank, and for
-    beads, that is the plain finished size. Raises ValueError where the subject lacks what the work
-    needs.
+    ``corners`` are those of the section that are asked for. For work on a whole blank, for beads
+    and for flat panels that is the plain finished size. Raises ValueError where the subject lacks
+    what the work needs.
     """
     if work is Work.END:
         return _end(subject)
@@ -58,6 +58,8 @@ def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Poly
         return _halved(subject)
     if work is Work.EDGE and subject.section is not None:
         return _section(subject, subject.section, corners)
+    if work is Work.EDGE and subject.panel is not None and subject.panel.border:
+        return polygon(raised_points(subject, subject.panel))
     return blank(subject)
 
 
@@ -106,6 +108,15 @@ def _section(subject: Subject, section: Section, corners: Corners) -> Polygon:
     )
     far = [(width - x, y) for x, y in second[0]] if second else [(width, 0.0), (width, thickness)]
     return polygon([*near, *reversed(far)])
+
+
+def raised_points(subject: Subject, panel: Pane) -> list[Point]:
+    """A raised panel across its grain in mm, from its field's edge round: the border is sunk from
+    the face all along, and the tongue left at the back."""
+    width, thickness, border = mm(subject.width), mm(subject.thickness), mm(panel.border)
+    sunk = thickness - mm(panel.tongue)
+    near = [(border, 0.0), (border, sunk), (0.0, sunk), (0.0, thickness)]
+    return [*near, *((width - x, y) for x, y in reversed(near))]
 
 
 def groove_points(groove: Groove) -> list[Point]:

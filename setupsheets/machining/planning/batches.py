@@ -10,7 +10,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.cutting.shapes import worked_edges
 from setupsheets.machining.operations import Subject, WorkedAt
 from setupsheets.machining.planning.fitted_ends import fitted_ends
-from setupsheets.shop.jobs import Job
+from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
 
@@ -295,6 +295,18 @@ def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(items)
 
 
+def _panels(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Panels of wood by their sizes; their grain stands upright."""
+    return batched(
+        Item(
+            (pane.width, pane.height, pane.thickness, pane.border),
+            Subject(pane.width, pane.thickness, pane.height, sight_edges=2, panel=pane),
+            f"panel of field {pane.field}", pane.count, f"field {pane.field}")
+        for pane in joinery.panes
+        if pane.fill is not Fill.GLASS
+    )  # fmt: skip
+
+
 def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     leaf, thickness = job.size, joinery.parts[0].thickness
     subject = Subject(leaf.width, thickness, leaf.height, leaf=joinery.layout)
@@ -316,6 +328,7 @@ BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
     Makes.STICKING: _stickings,
     Makes.BAR: _bars,
     Makes.PARTING: _partings,
+    Makes.PANEL: _panels,
     Makes.BEAD: _beads,
     Makes.FIT: _leaf,
     Makes.GLUE_UP: _leaf,

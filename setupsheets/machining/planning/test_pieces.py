@@ -17,7 +17,7 @@ HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: c
 BETWEEN = Length("6 in")  # of whole wood between two coped ends, to clamp: common practice
 NEARLY = Fraction(3, 2)  # of that: a part no longer is tried at its own length
 _STEPS: Mapping[Unit, Length] = {Unit.IN: Length("1 in"), Unit.MM: Length("10 mm")}
-_TRIED_OTHERWISE = frozenset({Makes.BLANK, Makes.PARTING, Makes.BEAD})
+_TRIED_OTHERWISE = frozenset({Makes.BLANK, Makes.PARTING, Makes.PANEL, Makes.BEAD})
 """On first blanks, on the piece, on the leaf, on the board: there is no test piece to get out."""
 
 

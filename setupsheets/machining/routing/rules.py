@@ -12,7 +12,7 @@ from dataclasses import replace
 from setupsheets.machining.cutting.planes import plane_of
 from setupsheets.machining.operations import Operation, Setting, SetUp
 from setupsheets.machining.routing.steps import Hold, Step
-from setupsheets.machining.setting.passes import passes
+from setupsheets.machining.setting.passes import across, passes
 from setupsheets.machining.tasks import Task
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import Makes, Recipe, Surface, Work
@@ -73,7 +73,7 @@ def _stepped(operation: Operation) -> Iterator[SettingName]:
     for setting in operation.settings:
         nibbled = operation.asks.clears and setting.name is SettingName.FENCE
         widened = operation.wide is not None and setting.name in ACROSS
-        if operation.passes > 1 and (nibbled or widened):
+        if (operation.passes > 1 and (nibbled or widened)) or (nibbled and across(operation)):
             yield setting.name
 
 

@@ -128,6 +128,19 @@ def passes(operation: Operation, hard: bool) -> Passes | None:
     return Passes(name, tuple(figures))
 
 
+def across(operation: Operation) -> tuple[Length, ...]:
+    """Where the fence stands before its last figure, at each height, for a plain bit that clears
+    more than its own width in front of the fence: even steps, none wider than the bit."""
+    cutter, fence = operation.cutter, operation.setting(SettingName.FENCE)
+    if cutter is None or fence is None or not operation.asks.clears:
+        return ()
+    if not operation.machine.kind.upright or cutter.shape in _OUT_OF_FENCE:
+        return ()
+    count = math.ceil(fence.aim / cutter.cut_width)
+    steps = (fence.aim * step / count for step in range(1, count))
+    return tuple(step.rounded_to(fence.dial.finest) for step in steps)
+
+
 def count_of(depth: Length, most: Length) -> int:
     """How many passes take a depth, none more than ``most`` and, of several, the last one light."""
     if depth <= most:

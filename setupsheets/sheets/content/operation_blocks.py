@@ -74,6 +74,7 @@ _ACROSS: Mapping[Surface, Surface] = {
     Surface.BACK: Surface.FACE,
     Surface.SIGHT_EDGE: Surface.OUTER_EDGE,
     Surface.OUTER_EDGE: Surface.SIGHT_EDGE,
+    Surface.EDGE: Surface.EDGE,
 }
 """The surface across from each; an end has none that is shown."""
 

@@ -1,0 +1,92 @@
+"""Raised panels: glued up, cut and sunk. Figures are plane arithmetic, by hand beside each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.doors import begun, blocks, checked, door, printed, set_to
+from tests.running import run
+
+PANELS = {
+    "in": "panels: {thickness: 3/4, groove_width: 3/8, groove_depth: 3/8, clearance: 1/8, "
+    "border: 1 1/2}\n",
+    "mm": "panels: {thickness: 20, groove_width: 12, groove_depth: 12, clearance: 3, border: 40}\n",
+}
+FIELDS = "[{fill: grooved panel}]"
+
+
+def panelled(folder: Path, unit: str, panels: str = "") -> Path:
+    shop = begun(folder, unit)
+    return door(shop, unit, fields=FIELDS, more=panels or PANELS[unit])
+
+
+@pytest.mark.parametrize(
+    ("unit", "width", "length", "thick", "border", "sunk", "across"),
+    [
+        # 16 less two 2 1/2 and 32 less two 3, all round 3/8 of groove less 1/8 of clearance.
+        ("in", "11 1/2 in", "26 1/2 in", "3/4 in", "1 1/2 in", "3/8 in", "3/4 in"),
+        # 420 - 130 + 24 - 6, 820 - 160 + 24 - 6; a bit of 20 clears 40 in two steps.
+        ("mm", "308 mm", "678 mm", "20 mm", "40 mm", "8 mm", "20 mm"),
+    ],
+)
+def test_a_raised_panel_has_its_own_set_ups(
+    tmp_path: Path, unit: str, width: str, length: str, thick: str, border: str, sunk: str,
+    across: str,
+) -> None:  # fmt: skip
+    job = panelled(tmp_path, unit)
+    ran = checked(job)
+    assert ran.code == 0 and "sound" in ran.out, ran.err
+    found = blocks(printed(job))
+    assert set_to(found["Plane the panel to thickness"])[0] == thick
+    assert set_to(found["Rip the panel to width"])[0] == width
+    assert f"length {length}" in found["Cut the panel to length"]
+    raised = found["Sink the border, face down"]
+    assert set_to(raised)[:2] == [border, sunk]
+    assert "FACE on the table" in raised and "**Against** EDGE to the fence" in raised
+    assert f"at each height the fence first at {across}, then at what is set below" in raised
+    assert "All four edges at these settings, the two ends first" in raised
+    assert "Thickness of the tongue" in raised and "Width of the border" in raised
+
+
+@pytest.mark.parametrize(
+    ("unit", "boards"),
+    [
+        # 11 1/2 and 1/4 to plane off is two boards of less than 6 in; 308 and 6 three of 152.4 mm.
+        ("in", "each board 5 7/8 in, together 11 3/4 in, length 27 1/2 in, thickness 1 in"),
+        ("mm", "each board 104.67 mm, together 314 mm, length 703 mm, thickness 26 mm"),
+    ],
+)
+def test_a_wide_panel_is_glued_up_from_boards(tmp_path: Path, unit: str, boards: str) -> None:
+    found = blocks(printed(panelled(tmp_path, unit)))
+    assert boards in found["Glue the panel up from boards"]
+    assert "Get the panel out of one board" not in found
+
+
+def test_a_narrow_flat_panel_is_one_board_and_not_raised(tmp_path: Path) -> None:
+    flat = "panels: {thickness: 3/8, groove_width: 3/8, groove_depth: 3/8, clearance: 1/8}\n"
+    job = panelled(tmp_path, "in", flat + "inputs: {board: 12}\n")
+    found = blocks(printed(job))
+    assert "width 11 3/4 in" in found["Get the panel out of one board"]
+    assert "Sink the border, face down" not in found
+    assert "Try the panel in its groove" in found
+
+
+@pytest.mark.parametrize(("unit", "proud"), [("in", "1/8 in"), ("mm", "4 mm")])
+def test_a_field_that_stands_in_front_of_the_frame_is_told(
+    tmp_path: Path, unit: str, proud: str
+) -> None:
+    """The moulding is 3/8 in and 10 mm deep; 7/8 less 3/8 and 26 less 12 come before the groove."""
+    thick = {"in": ("thickness: 3/4", "thickness: 7/8"), "mm": ("thickness: 20", "thickness: 26")}
+    job = panelled(tmp_path, unit, PANELS[unit].replace(*thick[unit]))
+    assert f"stands {proud} in front of the frame's face" in printed(job)
+    assert "in front of the frame's face" not in printed(panelled(tmp_path / "flush", unit))
+
+
+def test_the_vestibules_panel_is_raised(tmp_path: Path) -> None:
+    job = Path(__file__).parents[2] / "examples" / "vestibule" / "jobs" / "vestibule.yaml"
+    assert run("sheet", job, "--format", "md", "--to", tmp_path).code == 0
+    found = blocks((tmp_path / "vestibule.md").read_text("utf-8"))
+    assert "| 45 mm |" in found["Sink the border, face down"]
+    assert set_to(found["Sink the border, face down"])[1] == "8 mm"
