@@ -148,6 +148,6 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
         typer.echo(line)
     for change in recalled.changes:
         typer.echo(f"Changed since: {change_words(change, notation)}")
-    typer.echo(f"Test pieces to expect: {recalled.pieces}")
+    typer.echo(f"Test pieces to get out: {recalled.pieces}")
     if record.kept:
         typer.echo(f"Test piece kept from that set-up: {record.kept}")

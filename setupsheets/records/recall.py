@@ -31,7 +31,7 @@ from setupsheets.shop.settings import ShopSettings
 @dataclass(frozen=True)
 class Recalled:
     """A set-up of an earlier day, reloaded for today: by cause what to set, what has changed since,
-    and the test pieces to expect."""
+    and the test pieces to get out, as the sheet counts them."""
 
     record: Record
     settings: Mapping[str, CurrentSetting]
@@ -57,14 +57,11 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
         changes = tuple(_with_shifts(change, plan, made, shop) for change in changes)
     settings = figures_today(record, None, changes, history, shop)
     if plan is not None and made is not None:
-        settings |= set_up_state(plan, made, records, history, today).settings
+        state = set_up_state(plan, made, records, history, today)
+        return Recalled(record, settings | dict(state.settings), changes, state.pieces_expected)
     fresh = tuple(replace(item, dialled=item.aim) for item in record.settings)
-    return Recalled(
-        record=record,
-        settings=settings,
-        changes=changes,
-        pieces=pieces_to_expect(replace(record, pieces=(), settings=fresh), shop, history),
-    )
+    alone = replace(record, pieces=(), settings=fresh)
+    return Recalled(record, settings, changes, pieces_to_expect(alone, shop, history) + 1)
 
 
 def _planned_today(record: Record, shop: Shop) -> Plan | None:
