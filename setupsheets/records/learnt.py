@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from setupsheets.lengths import Length
 from setupsheets.records.model import is_there
-from setupsheets.records.record import Record, RecordedSetting
+from setupsheets.records.record import Record, RecordedOffset, RecordedSetting
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import ACROSS
 from setupsheets.shop.recipes import MeasuredTo
@@ -77,14 +77,16 @@ def side(setting: str, to: MeasuredTo) -> str:
     return to if setting in ACROSS else ""
 
 
-def stretch_of(record: Record, machine: str, setting: str, shop: Shop) -> DialStretch | None:
-    """Where a record's test pieces told of a dial; None where it is not known, or where they were
-    told of both its sides together."""
+def stretch_of(record: Record, taught: RecordedOffset, shop: Shop) -> DialStretch | None:
+    """Where on its dial a record was taught an offset; None where that is not known, or where it is
+    of both sides together."""
     measured = {cause for measure in record.measures for cause in measure.moved_by}
     there = [
         item
         for item in record.settings
-        if (item.machine, item.setting) == (machine, setting) and item.cause in measured
+        if (item.machine, item.setting) == (taught.machine, taught.setting)
+        and item.cause in measured
+        and taught.to in (None, side_of(item, record, shop))
     ]
     sides = {side_of(item, record, shop) for item in there}
     (only,) = sides if len(sides) == 1 else (None,)

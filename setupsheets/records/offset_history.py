@@ -34,10 +34,11 @@ from setupsheets.records.model import (
     pieces_of,
     spread_of,
 )
-from setupsheets.records.record import Record, RecordedOffset
+from setupsheets.records.record import Record, RecordedOffset, RecordedSetting
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, MachineSetting
+from setupsheets.shop.recipes import MeasuredTo
 
 DAYS_IN_A_YEAR = 365.25
 
@@ -202,7 +203,7 @@ def _where(
     found = {}
     for place, item in enumerate(record.after):
         machine = known_as.get(item.machine)
-        stretch = stretch_of(record, item.machine, item.setting, shop)
+        stretch = stretch_of(record, item, shop)
         if machine and item.setting in machine.settings and stretch:
             found[place] = (dial_name(machine.name, item.setting), stretch)
     return found
@@ -275,7 +276,7 @@ def _resets(
 def offsets_told(record: Record, dials: Mapping[int, str]) -> OffsetEstimate:
     """What a record says of its dials, in numbers (mm); ``dials`` by place among what it taught
     the names of those that count."""
-    names = tuple(dial_name(item.machine, item.setting) for item in record.after)
+    names = tuple(item.name for item in record.after)
     sds = np.array([millimetres(item.give_or_take) for item in record.after])
     ties = np.eye(len(names))
     for row, item in enumerate(record.after):
@@ -302,18 +303,21 @@ def _year(years: float) -> int:
 def offsets_shown(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
     """What a proved record's own test pieces teach, with what ties its dials together.
 
-    Rounded to half a thousandth of an inch or a hundredth of a millimetre: nothing is known finer.
+    A dial that was set to both sides of the cutter has an offset on each: a scale for each side,
+    and the kerf between them. Rounded to half a thousandth of an inch or a hundredth of a
+    millimetre: nothing is known finer.
     """
-    dials = {item.cause: dial_name(item.machine, item.setting) for item in record.settings}
+    places = {item.cause: _place_of(item, record, shop) for item in record.settings}
+    dials = {cause: place.name for cause, place in places.items()}
+    named = {place.name: place for place in places.values()}
     shown = estimate_offsets(
         causes_of(record, shop), measurements_of(record), pieces_of(record, shop), dials
     )
     sds = np.sqrt(np.diag(shown.cov))
     ties = shown.cov / np.outer(sds, sds)
-    places = {dials[item.cause]: (item.machine, item.setting) for item in record.settings}
     return tuple(
-        RecordedOffset(
-            *places[name],
+        replace(
+            named[name],
             offset=_rounded(float(shown.means[row]), shop),
             give_or_take=_rounded(float(sds[row]), shop),
             tied={
@@ -324,6 +328,13 @@ def offsets_shown(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
         )
         for row, name in enumerate(shown.names)
     )
+
+
+def _place_of(item: RecordedSetting, record: Record, shop: Shop) -> RecordedOffset:
+    """The dial, and its side where there are sides, that a setting tells of; nothing told yet."""
+    to = side_of(item, record, shop)
+    place = RecordedOffset(item.machine, item.setting, Length.ZERO, Length.ZERO)
+    return replace(place, to=MeasuredTo(to)) if to else place
 
 
 def _rounded(amount: float, shop: Shop) -> Length:

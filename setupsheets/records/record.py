@@ -146,14 +146,22 @@ class RecordedPiece:
 @dataclass(frozen=True)
 class RecordedOffset:
     """What a proven set-up taught about one machine's setting: how much further it really stood
-    than the figure dialled, and one standard deviation of that. ``tied``: the correlation with
-    other dials of the record, named `machine.setting`."""
+    than the figure dialled, and one standard deviation of that. ``to`` is the side of the cutter
+    that it was told on, None where the record has a single one. ``tied``: the correlation with
+    others of the record, by their names.
+    """
 
     machine: str
     setting: SettingName
     offset: Length
     give_or_take: Length
     tied: Mapping[str, Fraction] = field(default_factory=dict)
+    to: MeasuredTo | None = None
+
+    @property
+    def name(self) -> str:
+        """`table-saw.fence`, or `table-saw.fence.near` where the side is told."""
+        return ".".join((self.machine, self.setting, *([self.to] if self.to else [])))
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ def record_faults(record: Record) -> Iterator[Fault]:
             if reading.of not in measures:
                 message = unknown("measure", reading.of, measures)
                 yield record.marks.fault(message, *place, "readings", number, "of")
-    dials = (f"{each.machine}.{each.setting}" for each in record.after)
+    dials = (each.name for each in record.after)
     yield from _twice(record, "setting", "after", dials)
 
 
