@@ -54,6 +54,11 @@ class Act:
     although: str = ""
     kept: str = ""
     own: str = ""
+    time: str = ""
+
+    def entry_in(self, opened: OpenSetUp, own: str = "") -> Entry:
+        """An entry of this act after all that is there, with nothing in it yet."""
+        return replace(opened.entry(self.date, now(), own), time=self.time)
 
     def says_anything(self, opened: OpenSetUp) -> bool:
         """Whether there is anything to keep without asking."""
@@ -115,14 +120,14 @@ def join(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
         raise refuse("Only one record of this set-up is open: there is nothing to join.")
     if names := opened.unlike_others():
         raise refuse(unlike_words(opened, names))
-    _one_or_apart(*opened.joined(opened.entry(asked.date, now())), asked, as_json=as_json)
+    _one_or_apart(*opened.joined(asked.entry_in(opened)), asked, as_json=as_json)
 
 
 def take_apart(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     """Take apart again what was joined, and tell what the record comes to by itself."""
     if not opened.told.joined:
         raise refuse("No other record was joined to this one: there is nothing to take apart.")
-    _one_or_apart(*opened.taken_apart(opened.entry(asked.date, now())), asked, as_json=as_json)
+    _one_or_apart(*opened.taken_apart(asked.entry_in(opened)), asked, as_json=as_json)
 
 
 def _one_or_apart(opened: OpenSetUp, entry: Entry, asked: Act, *, as_json: bool) -> None:
@@ -147,7 +152,7 @@ def _entry(opened: OpenSetUp, asked: Act) -> Entry:
     """The entry that the options ask for; refused where something must be said first."""
     piece = piece_of(opened, asked.found, asked.date, sure=asked.sure)
     entry = replace(
-        opened.entry(asked.date, now(), asked.own),
+        asked.entry_in(opened, asked.own),
         readings=piece.readings,
         longer=piece.longer,
         kept=asked.kept,

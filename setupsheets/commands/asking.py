@@ -15,7 +15,6 @@ from setupsheets.commands.acts import (
     Act,
     answered,
     ask_done,
-    now,
     read_done,
     with_done,
     worked_out,
@@ -97,7 +96,7 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     typer.echo(unanswered_words(opened.record, opened.notation), err=True)
     with _nobody_asked():
         did = ask_done(opened, WHAT_WAS_DONE)
-    return opened.write(with_done(opened.entry(asked.date, now()), opened, did))
+    return opened.write(with_done(asked.entry_in(opened), opened, did))
 
 
 def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
@@ -120,7 +119,7 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     )
     if not said:
         return opened
-    entry = opened.entry(asked.date, now())
+    entry = asked.entry_in(opened)
     return opened.write(with_done(entry, opened, read_done(said, opened)))
 
 
@@ -135,7 +134,7 @@ def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetU
         "strike takes back what was typed last."
     )
     piece = piece_of(opened, asked.found, asked.date)
-    entry = replace(opened.entry(asked.date, now(), asked.own), longer=piece.longer)
+    entry = replace(asked.entry_in(opened, asked.own), longer=piece.longer)
     for line in _lines(opened, entry):
         if entry.readings or not keep:
             opened, entry = _ask_into(opened, entry, line, keep=keep)
@@ -218,7 +217,7 @@ def _measured_again(
 ) -> tuple[OpenSetUp, Answer | DryFitAnswer]:
     """Ask for some measures of the test piece in hand once more."""
     last = opened.last
-    entry = replace(opened.entry(asked.date, now()), again=last.id, longer=last.longer)
+    entry = replace(asked.entry_in(opened), again=last.id, longer=last.longer)
     for line in (*_lines(opened, entry), *_blank_lines(opened, entry)):
         if line.name in names:
             opened, entry = _ask_into(opened, entry, line, keep=True)
@@ -230,7 +229,7 @@ def _measured_again(
 def _called_proved(opened: OpenSetUp, asked: Act) -> None:
     where = typer.prompt("Where is the test piece kept?", default="", show_default=False, err=True)
     asked = replace(asked, verdict=Verdict.PROVED, kept=where)
-    entry = replace(opened.entry(asked.date, now()), kept=where)
+    entry = replace(asked.entry_in(opened), kept=where)
     kept, _ = worked_out(opened, entry, asked)
     opened.write(kept.told.entries[-1])
     typer.echo(dials_line(kept.record, kept.notation))

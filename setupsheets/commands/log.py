@@ -17,6 +17,7 @@ from setupsheets.commands.readings import (
     TypedReadings,
     day,
     set_up_of,
+    time_of,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption
 from setupsheets.records.record import Verdict
@@ -138,6 +139,7 @@ def log(
         although=although,
         kept=kept,
         own=id_,
+        time=time_of(date),
     )
     if join or apart:
         if asked.says_anything(opened) or afresh or join is apart:

@@ -61,7 +61,11 @@ SureOption = Annotated[
 ]
 DateOption = Annotated[
     datetime.datetime | None,
-    typer.Option("--date", formats=["%Y-%m-%d"], help="The day, if not today."),
+    typer.Option(
+        "--date",
+        formats=["%Y-%m-%d", "%Y-%m-%dT%H:%M"],
+        help="The day, if not today; a time behind it tells it from what else happened then.",
+    ),
 ]
 
 
@@ -78,6 +82,11 @@ class TypedReadings:
 def day(date: datetime.datetime | None) -> datetime.date:
     """The day that the options give, or today."""
     return date.date() if date is not None else datetime.datetime.now().astimezone().date()
+
+
+def time_of(date: datetime.datetime | None) -> str:
+    """The time of that day that the options give; empty where they give none."""
+    return f"{date:%H:%M}" if date is not None and date.time() != datetime.time() else ""
 
 
 def set_up_of(

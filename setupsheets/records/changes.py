@@ -7,7 +7,7 @@ theirs: from that day on what was proved is no more than a start.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -15,6 +15,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.records.model import is_there
 from setupsheets.records.record import Record, RecordedSetting, cutter_sizes
+from setupsheets.shop.cutters import CutterEvent
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineEvent, SettingName
 
@@ -50,7 +51,8 @@ _NO_FIGURE = (
 class ChangeSince:
     """One thing that has changed since a record was made: ``name`` is the job, cause, machine or
     cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``, an aim, or the
-    size ``what``, that was ``then`` is ``now``. ``causes`` are the settings that it touches,
+    size ``what``, that was ``then`` is ``now``; ``unsure`` says that it was on the day of the last
+    test piece, and nobody told which came first. ``causes`` are the settings that it touches,
     ``shifts`` by how much that alone has moved the aims of any."""
 
     kind: ChangeKind
@@ -60,6 +62,7 @@ class ChangeSince:
     then: Length = Length.ZERO
     now: Length = Length.ZERO
     other: str = ""
+    unsure: bool = False
     causes: tuple[str, ...] = ()
     shifts: tuple[tuple[str, Length], ...] = ()
 
@@ -71,21 +74,24 @@ class ChangeSince:
 
 def now_called(machine: str, shop: Shop) -> str:
     """The name that a machine has today, by what its file says of where it was moved to."""
-    seen = {machine}
-    while is_there(shop, "machine", machine):
-        moved = [event.moved_to for event in shop.machine(machine).events if event.moved_to]
-        if not moved or moved[-1] in seen:
+    return _called(machine, shop)[-1]
+
+
+def _called(machine: str, shop: Shop) -> list[str]:
+    """The names that a machine has had since it was called so, in their order."""
+    names = [machine]
+    while is_there(shop, "machine", names[-1]):
+        moved = [event.moved_to for event in shop.machine(names[-1]).events if event.moved_to]
+        if not moved or moved[-1] in names:
             break
-        machine = moved[-1]
-        seen.add(machine)
-    return machine
+        names.append(moved[-1])
+    return names
 
 
 def events_of(machine: str, setting: SettingName, shop: Shop) -> Iterator[MachineEvent]:
     """Everything that ended what a dial was known for, under the names that the machine has had
     since it was called ``machine``, in the order of the files."""
-    names = dict.fromkeys((machine, now_called(machine, shop)))
-    for name in names:
+    for name in _called(machine, shop):
         if is_there(shop, "machine", name):
             yield from (event for event in shop.machine(name).events if event.reset(setting))
 
@@ -94,8 +100,8 @@ def changes_since(
     record: Record, made: SetUp | None, shop: Shop, today: datetime.date
 ) -> tuple[ChangeSince, ...]:
     """What has changed, up to a day, since the last test piece of a record; ``made`` is its set-up
-    as the job makes it today, None where it does not. What happened on the day of that test piece
-    may have come after it, and counts."""
+    as the job makes it today, None where it does not. What happened on the day of that test piece,
+    and is not told to have come before it, counts."""
     operations = _operations(made)
     found: dict[ChangeSince, list[str]] = {}
     for change in (*_gone(record, shop), *_aims(record, made, shop)):
@@ -115,6 +121,52 @@ def changes_since(
 def last_day(record: Record) -> datetime.date:
     """The day of a record's last test piece, its own where it has none."""
     return max([record.date, *(piece.date for piece in record.pieces)])
+
+
+def known_events(record: Record, shop: Shop) -> tuple[str, ...]:
+    """What has happened to a record's machines and cutters on its day, as their files have it."""
+    found: dict[str, None] = {}
+    for item in record.settings:
+        there = item.cutter and is_there(shop, "cutter", item.cutter)
+        happened: Mapping[str, Iterable[MachineEvent | CutterEvent]] = {
+            item.machine: events_of(item.machine, item.setting, shop),
+            item.cutter: shop.cutter(item.cutter).events if there else (),
+        }
+        for name, events in happened.items():
+            today = (event for event in events if event.date == record.date)
+            found |= {f"{name}: {event.what}": None for event in today}
+    return tuple(found)
+
+
+def came_after(
+    name: str, event: MachineEvent | CutterEvent, record: Record, day: datetime.date, clock: str
+) -> bool | None:
+    """Whether something happened to a machine or cutter after a moment of a record's; None on the
+    very day where the time of either is not told."""
+    if event.date != day:
+        return event.date > day
+    if event.date == record.date and f"{name}: {event.what}" in record.after_events:
+        return False
+    if not event.time or not clock:
+        return None
+    return event.time.zfill(5) >= clock.zfill(5)
+
+
+def _since(
+    name: str,
+    events: Iterable[MachineEvent | CutterEvent],
+    record: Record,
+    today: datetime.date,
+) -> Iterator[tuple[MachineEvent | CutterEvent, bool]]:
+    """What has happened to a machine or cutter, up to a day, since the last test piece of a record,
+    and whether it is not told which came first."""
+    day = last_day(record)
+    clocks = [piece.time for piece in record.pieces if piece.date == day]
+    clock = "" if "" in clocks else max((each.zfill(5) for each in clocks), default="")
+    for event in events:
+        after = came_after(name, event, record, day, clock)
+        if after is not False and event.date <= today:
+            yield event, after is None
 
 
 def _operations(made: SetUp | None) -> Mapping[str, Operation]:
@@ -159,9 +211,10 @@ def _machine(
         yield ChangeSince(ChangeKind.MACHINE_GONE, then.machine, other=other)
     elif other:
         yield ChangeSince(ChangeKind.MACHINE_OTHER, then.machine, other=other)
-    for event in events_of(then.machine, then.setting, shop):
-        if last_day(record) <= event.date <= today:
-            yield ChangeSince(ChangeKind.MACHINE, then.machine, event.date, event.what)
+    events = events_of(then.machine, then.setting, shop)
+    for event, unsure in _since(then.machine, events, record, today):
+        kind = ChangeKind.MACHINE
+        yield ChangeSince(kind, then.machine, event.date, event.what, unsure=unsure)
 
 
 def _cutter(
@@ -180,9 +233,9 @@ def _cutter(
         return
     if other:
         yield ChangeSince(ChangeKind.CUTTER_OTHER, then.cutter, other=other)
-    for event in shop.cutter(then.cutter).events:
-        if last_day(record) <= event.date <= today:
-            yield ChangeSince(ChangeKind.CUTTER, then.cutter, event.date, event.what)
+    for event, unsure in _since(then.cutter, shop.cutter(then.cutter).events, record, today):
+        kind = ChangeKind.CUTTER
+        yield ChangeSince(kind, then.cutter, event.date, event.what, unsure=unsure)
     known = shop.cutter(then.cutter)
     cutter = cutter or (None if known.stack else known)
     sizes = cutter_sizes(cutter) if cutter and not other else {}

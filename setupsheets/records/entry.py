@@ -47,7 +47,8 @@ class Entry:
     ``readings`` are of a new test piece, or of the one that ``again`` names. ``advice`` is what was
     advised then, ``advised`` what of it was to be moved. What of either was moved by shims is named
     beside it. ``joins`` are records that are one with this from here on, and ``apart`` those that
-    are not after all; ``did`` is then what its dials have been moved to meanwhile.
+    are not after all; ``did`` is then what its dials have been moved to meanwhile. ``time`` is when
+    on its day it was, where somebody said so.
     """
 
     name: str
@@ -69,7 +70,17 @@ class Entry:
     notes: str = ""
     joins: tuple[str, ...] = ()
     apart: tuple[str, ...] = ()
+    time: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+
+    @property
+    def clock(self) -> str:
+        """When on its day it was, as said or by its name where it was written on that very day, the
+        clock of this place; empty where nobody knows."""
+        if self.time or not is_entry_name(self.name):
+            return self.time
+        moment = _moment_in(self.name).astimezone()
+        return f"{moment:%H:%M}" if moment.date() == self.date else ""
 
     @property
     def new_piece(self) -> bool:
@@ -82,9 +93,12 @@ def entry_name(now: datetime.datetime, last: str = "", own: str = "") -> str:
     its ``own`` where the caller gives any."""
     moment = now.astimezone(datetime.UTC)
     if is_entry_name(last):
-        seen = datetime.datetime.strptime(f"{last[:22]} +0000", f"{_MOMENT} %z")
-        moment = max(moment, seen + datetime.timedelta(microseconds=1))
+        moment = max(moment, _moment_in(last) + datetime.timedelta(microseconds=1))
     return f"{moment:{_MOMENT}}-{own or secrets.token_hex(3)}"
+
+
+def _moment_in(name: str) -> datetime.datetime:
+    return datetime.datetime.strptime(f"{name[:22]} +0000", f"{_MOMENT} %z")
 
 
 def folded(head: Record, entries: Sequence[Entry]) -> Record:
@@ -167,7 +181,11 @@ class _Fold:
             self._put(number, readings=(*self.record.pieces[number].readings, *readings))
         elif readings:
             piece = RecordedPiece(
-                date=entry.date, readings=readings, longer=entry.longer, id=entry.name
+                date=entry.date,
+                readings=readings,
+                longer=entry.longer,
+                id=entry.name,
+                time=entry.clock,
             )
             self._say(pieces=(*self.record.pieces, piece))
         return len(self.record.pieces) - 1 if self.record.pieces else None

@@ -25,7 +25,7 @@ from setupsheets.corrections.offsets import (
 )
 from setupsheets.corrections.roughness import SHOPS, Roughness, still_in_doubt
 from setupsheets.lengths import Length, Unit, read_length
-from setupsheets.records.changes import now_called
+from setupsheets.records.changes import came_after, now_called
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
 from setupsheets.records.model import (
     causes_of,
@@ -143,8 +143,8 @@ def offset_history(
     """What the shop's proved records say about every setting of these machines, as of a day.
 
     What was found under a machine's earlier name counts for the one it has today. What was found
-    before a dial was reset counts no more, nor what was found on that very day: it may have been
-    before it.
+    before a dial was reset counts no more, nor what was found on that very day and is not told to
+    have been after it.
     """
     shop = records.shop
     known_as = _names(machines, shop)
@@ -228,7 +228,11 @@ def _stretches(
 
 def _counts(record: Record, dial: str, resets: Mapping[str, MachineEvent]) -> bool:
     """Whether what a record says of a dial is of after its last reset."""
-    return dial not in resets or resets[dial].date < record.date
+    clock = record.pieces[0].time if record.pieces else ""
+    if dial not in resets:
+        return True
+    machine, event = dial.rpartition(".")[0], resets[dial]
+    return came_after(machine, event, record, record.date, clock) is False
 
 
 def _names(machines: Iterable[Machine], shop: Shop) -> dict[str, Machine]:
@@ -269,7 +273,7 @@ def _resets(
             events = [each for each in file.events if each.reset(name) and each.date <= today]
             events += [found[dial]] if dial in found else []
             if events:
-                found[dial] = max(events, key=lambda event: event.date)
+                found[dial] = max(events, key=lambda e: (e.date, e.time.zfill(5)))
     return found
 
 

@@ -22,7 +22,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, untold
 from setupsheets.records.blanks import BlankFound, blanks_found
-from setupsheets.records.changes import last_day
+from setupsheets.records.changes import known_events, last_day
 from setupsheets.records.current import record_of, set_up_state
 from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.model import millimetres
@@ -280,6 +280,7 @@ def open_set_up(
         begun,
         begun=f"{(now or datetime.datetime.now(datetime.UTC)).astimezone(datetime.UTC):{MOMENT}}",
         instead_of=tuple(item.name for item in open_ones(records.of(plan.job.name, set_up.name))),
+        after_events=known_events(begun, shop),
         instruments={item.by: known[item.by] for item in begun.measures if item.by in known},
     )
     before = None

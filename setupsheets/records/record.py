@@ -111,7 +111,7 @@ class RecordedPiece:
 
     ``advice`` in words, and ``advised``, what of it was to be moved, ``advised_by_shims`` which of
     that by shims; ``answered`` once it was said what was done about it. ``id`` names the entry that
-    it is from.
+    it is from, ``time`` when on its day it was measured, empty where nobody knows.
     """
 
     date: datetime.date
@@ -125,6 +125,7 @@ class RecordedPiece:
     advised_by_shims: tuple[str, ...] = ()
     answered: bool = False
     id: str = ""
+    time: str = ""
 
     @property
     def counted(self) -> tuple[RecordedReading, ...]:
@@ -183,7 +184,8 @@ class Record:
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
     tells it by itself. ``count`` is how many parts go through, 0 where nobody knows;
-    ``fitted_to`` is what was measured on the mates that an end is fitted to.
+    ``fitted_to`` is what was measured on the mates that an end is fitted to; ``after_events`` what
+    had happened to its machines and cutters on the day on which it was begun, and was known then.
     """
 
     name: str
@@ -208,6 +210,7 @@ class Record:
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
     count: int = 0
     fitted_to: Mapping[MadeSize, Length] = field(default_factory=dict)
+    after_events: tuple[str, ...] = ()
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property

@@ -69,10 +69,12 @@ class DadoStack:
 
 @dataclass(frozen=True)
 class CutterEvent:
-    """The cutter was sharpened or replaced on a date: its own size may have changed."""
+    """The cutter was sharpened or replaced on a date, at a ``time`` of that day where it is told:
+    its own size may have changed."""
 
     date: datetime.date
     what: str
+    time: str = ""
 
 
 @dataclass(frozen=True)

@@ -65,6 +65,7 @@ class MachineSetting:
 class MachineEvent:
     """Something that ends what a dial was known for: fence re-aligned, scale moved, new insert.
 
+    ``time`` is when on that day, which tells it from a set-up that was proved on the same one.
     ``resets`` names the dials, none named means all. ``moved_to`` is the name of the file that the
     same machine has from that day; such an event resets only what it names.
     """
@@ -73,6 +74,7 @@ class MachineEvent:
     what: str
     resets: tuple[SettingName, ...] = ()
     moved_to: str = ""
+    time: str = ""
 
     def reset(self, setting: SettingName) -> bool:
         """Whether what a dial was known for counts no more from that day."""

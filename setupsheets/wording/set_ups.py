@@ -42,12 +42,15 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.AIM: "{title} is to be {now} today and was {then}",
     ChangeKind.MACHINE_GONE: "the machine {name} is gone",
     ChangeKind.MACHINE_OTHER: "on the {name} then, on the {other} today",
-    ChangeKind.MACHINE: "{name}, {date}: {what}",
+    ChangeKind.MACHINE: "{name}, {date}: {what}{unsure}",
     ChangeKind.CUTTER_GONE: "the cutter {name} is gone",
     ChangeKind.CUTTER_OTHER: "with the cutter {name} then, with {other} today",
-    ChangeKind.CUTTER: "{name}, {date}: {what}",
+    ChangeKind.CUTTER: "{name}, {date}: {what}{unsure}",
     ChangeKind.CUTTER_SIZE: "{name}: its {what} was {size_then} and is {size_now}{shifts}",
 }
+
+UNSURE = " (on the very day of the last test piece: unless the times of both are told, as after it)"
+"""What is said of an event that may have come before what it is held to have ended."""
 
 
 def reason_words(current: CurrentSetting, notation: Notation) -> str:
@@ -123,6 +126,7 @@ def change_words(change: ChangeSince, notation: Notation) -> str:
         title=cause_title(change.name),
         date=change.date,
         what=change.what,
+        unsure=UNSURE if change.unsure else "",
         then=notation.show(change.then),
         now=notation.show(change.now),
         size_then=notation.small(change.then),

@@ -238,3 +238,82 @@ def test_a_recipe_or_a_section_that_is_gone_is_told(proved: Path) -> None:
     assert ran.code == 0, ran.err
     assert "Changed since: the recipe an-older-way is gone" in ran.out
     assert "Changed since: the section an-older-bar is gone" in ran.out
+
+
+def proved_at_the_bench(*more: str, day: str = DAY.isoformat()) -> None:
+    ran = run(
+        "log", "larder", CROSS_BAR, "--date", day, *found(**RIGHT), "--verdict", "proved", *more
+    )
+    assert ran.code == 0, ran.err
+
+
+UNTOLD = "on the very day of the last test piece"
+SAME_DAY = {
+    "neither has a time": (DAY.isoformat(), "", "start", True),
+    "the event alone": (DAY.isoformat(), "time: '9:00', ", "start", True),
+    "the proof alone": (f"{DAY}T10:30", "", "start", True),
+    "the event before it": (f"{DAY}T10:30", "time: '9:00', ", "go", False),
+    "the event at that minute": (f"{DAY}T10:30", "time: '10:30', ", "start", False),
+    "the event after it": (f"{DAY}T10:30", "time: '16:05', ", "start", False),
+}
+
+
+@pytest.mark.parametrize("case", SAME_DAY)
+def test_what_happened_on_the_day_of_the_proof(larder: Path, case: str) -> None:
+    """Nothing says `go` that may have been proved before the fence was moved, and no proof ends
+    without the words that say why, and what would tell."""
+    day, time, ends, untold = SAME_DAY[case]
+    proved_at_the_bench("--although", "it fits", day=day)
+    event = f"{{date: {DAY}, {time}what: Fence re-aligned, resets: [fence]}}"
+    happened(larder, "machines", "router-table", event)
+    row, route, _ = row_and_route(larder)
+    assert (route == "go") == (ends == "go")
+    assert ("a start only, cut a test piece" in row.history) == (ends == "start")
+    assert (UNTOLD in row.history) == untold
+    assert (UNTOLD in recalled()["because"]) == untold
+
+
+@pytest.mark.parametrize("kind", ["machines", "cutters"])
+def test_what_was_noted_before_the_first_piece_came_before_it(larder: Path, kind: str) -> None:
+    """The fence was re-aligned in the morning and so noted, the set-up proved in the afternoon."""
+    name = "router-table" if kind == "machines" else "cope-ovolo-inch"
+    happened(larder, kind, name, f"{{date: {DAY}, what: Put right}}")
+    proved_at_the_bench("--although", "it fits")
+    row, route, _ = row_and_route(larder)
+    assert route == "go" and UNTOLD not in row.history
+
+
+def test_a_set_up_that_is_proved_anew_on_that_day_stands(larder: Path) -> None:
+    proved_at_the_bench("--although", "it fits")
+    happened(larder, "machines", "router-table", f"{{date: {DAY}, what: Fence re-aligned}}")
+    proved_at_the_bench("--although", "it fits again", "--next")
+    assert len(list((larder / "records").glob("*.yaml"))) == 2
+    assert row_and_route(larder)[1] == "go"
+
+
+def test_today_s_clock_tells_what_came_first(larder: Path) -> None:
+    """Without `--date` an act has its moment in its name."""
+    today = datetime.datetime.now().astimezone()
+    proved_at_the_bench("--although", "it fits", day=today.date().isoformat())
+    if datetime.datetime.now().astimezone().date() != today.date():
+        pytest.skip("midnight has struck")
+    event = f"{{date: {today:%Y-%m-%d}, time: '0:00', what: Fence re-aligned, resets: [fence]}}"
+    happened(larder, "machines", "router-table", event)
+    row, route, _ = row_and_route(larder, f"{today:%Y-%m-%d}")
+    assert UNTOLD not in row.history and (route == "go" or f"{today:%H:%M}" == "00:00")
+
+
+def test_a_machine_that_has_had_three_names_keeps_what_happened_under_each(proved: Path) -> None:
+    table = proved / "machines" / "router-table.yaml"
+    text = table.read_text("utf-8")
+    moved = "{{date: {}, what: Renamed, moved_to: {}}}"
+    for name, to in (("router-table", "second-table"), ("second-table", "third-table")):
+        aligned = "  - {date: 2022-05-31, what: Fence re-aligned, resets: [fence]}\n"
+        events = f"events:\n{aligned if name == 'second-table' else ''}  - "
+        path = table.with_name(f"{name}.yaml")
+        path.write_text(f"{text}{events}{moved.format('2022-01-01', to)}\n", "utf-8")
+    table.with_name("third-table.yaml").write_text(text, "utf-8")
+    shop = proved / "shop.yaml"
+    named = shop.read_text("utf-8").replace("table: router-table", "table: third-table")
+    shop.write_text(named, "utf-8")
+    assert "2022-05-31: Fence re-aligned" in row_and_route(proved)[0].history
