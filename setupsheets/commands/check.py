@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -56,7 +56,8 @@ def check(
     if upgrade:
         _upgrade(files or list(shop_files(opened)))
     found = [check_file(path, opened) for path in files] if files else list(check_shop(opened))
-    found = _records_checked(found, opened)
+    if not files or any(item.kind == "record" for item in found):
+        found = _with_records(found, opened, whole=not files)
     notation = opened.settings.notation
     if draw is not None:
         _draw(found, draw, notation)
@@ -69,40 +70,57 @@ def check(
         raise typer.Exit(1)
 
 
-def _records_checked(found: Sequence[Checked], shop: Shop) -> list[Checked]:
-    """Records are checked by the very reading that the other commands have of them, with their
-    entries; a copy of one is told."""
-    from setupsheets.files.faults import DataFaults, whole_file  # noqa: PLC0415
-    from setupsheets.records.folder import read_record  # noqa: PLC0415
-    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
-    from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
+def _with_records(found: Sequence[Checked], shop: Shop, *, whole: bool) -> list[Checked]:
+    """With the records as the other commands read them, of the ``whole`` shop those that it has;
+    one that lies elsewhere is read by itself."""
+    from setupsheets.files.faults import DataFaults  # noqa: PLC0415
+    from setupsheets.machining.checking.recipe_files import Checked  # noqa: PLC0415
+    from setupsheets.records.folder import FOLDER, read_record  # noqa: PLC0415
 
-    if not any(item.kind == "record" for item in found):
-        return list(found)
-    records = ShopRecords(shop)
-    copies = {path.resolve(): told for path, told in records.copies.items()}
-    beside = {
-        (records.folder / f"{each.name}.yaml").resolve(): whole_file(
-            records.folder / f"{each.name}.yaml",
-            beside_words(each.job, each.set_up, [one.name for one in group]),
-        )
-        for group in records.open_together()
-        for each in group[1:]
-    }
+    try:
+        records = {item.path.resolve(): item for item in _records(shop)}
+    except DataFaults as wrong:
+        return [*found, Checked(shop.folder / FOLDER, "", wrong.faults)]
+    if whole:
+        return [*found, *records.values()]
     checked = []
     for item in found:
-        faults = item.faults
-        if item.kind == "record" and not faults:
+        faults, notices = item.faults, item.notices
+        if item.kind == "record" and (here := records.get(item.path.resolve())) is not None:
+            faults, notices = here.faults, here.notices
+        elif item.kind == "record" and not faults:
             try:
-                if (copy := copies.get(item.path.resolve())) is not None:
-                    raise copy
                 read_record(item.path, shop)
             except DataFaults as wrong:
                 faults = wrong.faults
-        told = beside.get(item.path.resolve())
-        notices = (*item.notices, *((told,) if told else ()))
         checked.append(replace(item, faults=faults, notices=notices))
     return checked
+
+
+def _records(shop: Shop) -> Iterator[Checked]:
+    """The records of a shop with all that is wrong with them and their entries, and what is to be
+    known of them; then what lies among them and is none. Raises DataFaults for the folder."""
+    from setupsheets.files.documents import yaml_files  # noqa: PLC0415
+    from setupsheets.files.faults import Fault, whole_file  # noqa: PLC0415
+    from setupsheets.machining.checking.recipe_files import Checked  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
+    from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
+
+    records = ShopRecords(shop)
+    notices = {
+        path: whole_file(path, beside_words(each.job, each.set_up, [one.name for one in group]))
+        for group in records.open_together()
+        for each in group[1:]
+        for path in [records.folder / f"{each.name}.yaml"]
+    }
+    heads = dict.fromkeys(yaml_files(records.folder), ())
+    wrong: dict[Path, list[Fault]] = {}
+    for path, told in records.passed_over().items():
+        head = path.parent.with_suffix(".yaml")
+        wrong.setdefault(head if head in heads else path, []).extend(told.faults)
+    for path in (*heads, *(path for path in wrong if path not in heads)):
+        told_of = (notices[path],) if path in notices else ()
+        yield Checked(path, "record", faults=tuple(wrong.get(path, ())), notices=told_of)
 
 
 def _upgrade(paths: list[Path]) -> None:

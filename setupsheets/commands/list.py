@@ -33,11 +33,13 @@ def list_things(
     Example: setupsheets list recipes
     """
     from setupsheets.records.listed_records import RECORD_WORDS, listed_records  # noqa: PLC0415
-    from setupsheets.shop.listing import listed_things  # noqa: PLC0415
+    from setupsheets.shop.listing import listed_things, not_listed  # noqa: PLC0415
 
     opened = open_shop(shop)
     found = [] if kind in RECORD_WORDS else listed_things(opened, kind)
     found += listed_records(opened, kind)
+    for fault in () if kind in RECORD_WORDS else not_listed(opened, kind):
+        typer.echo(str(fault), err=True)
     tell_passed_over(opened)
     if as_json:
         print_json([item.as_json() for item in found])

@@ -189,17 +189,16 @@ COPY = (
 )
 """What to do about a copy that a synced folder has made."""
 
-_plain_part = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").match
+_plain_parts = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").findall
 
 
 def copied_from(path: Path) -> Path | None:
     """The file beside it that one is a copy of, as synced folders and file managers make them: by
-    the same name with something behind it that no name of ours has. None where it is none."""
-    plain = _plain_part(path.stem)
-    if plain is None or plain[0] == path.stem:
-        return None
-    whole = path.with_name(f"{plain[0]}.yaml")
-    return whole if is_there(whole) else None
+    the same name with something behind or before it that no name of ours has. None where it is
+    none."""
+    plain = [part for part in _plain_parts(path.stem) if part != path.stem]
+    wholes = (path.with_name(f"{part}.yaml") for part in plain)
+    return next((whole for whole in wholes if is_there(whole)), None)
 
 
 def is_there(path: Path) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +13,7 @@ from setupsheets.files.documents import (
     COPY,
     copied_from,
     decoded,
+    is_there,
     read_bytes,
     read_text,
     yaml_files,
@@ -42,16 +43,30 @@ COPIES_COUNT_ONCE = "a copy counts once, as what it is a copy of"
 
 
 class Copied(DataFaults):
-    """A file is a copy of another one: told, and passed over."""
+    """A file, or a folder of entries, is a copy of another one: told, and passed over."""
 
     def __init__(self, path: Path, whole: Path) -> None:
-        message = COPY.format(whole=whole.name)
+        message = (COPY if whole.suffix else COPIED_FOLDER).format(whole=whole.name)
         super().__init__([whole_file(path, message)], COPIES_COUNT_ONCE)
 
 
+COPIED_FOLDER = (
+    "this is a copy of the folder {whole} and is passed over: put into {whole} the acts that it "
+    "lacks, and move the copy away"
+)
+NO_HEAD = (
+    "these are the acts of a record whose head, {head}, is not here: bring it back, or move them "
+    "away"
+)
 NO_ENTRY = (
     "this is not called as an entry is: it may be a copy that a synced folder made; compare it with"
     " the others here and move it away"
+)
+
+
+MISSING = (
+    "this act is not here, and {after} followed it: what was done and found then does not count; "
+    "bring it back, or take `follows` out of that one if it is gone for good"
 )
 
 
@@ -162,7 +177,21 @@ def alone(
             found.append(_made(Entry, each, content, shop, index))
         except DataFaults as faults:
             tell(each, faults)
+    for entry, missing in _after_missing(found, entries_folder(path)):
+        tell(missing, DataFaults([whole_file(missing, MISSING.format(after=entry.name))]))
     return Told(head, tuple(found))
+
+
+def _after_missing(entries: Sequence[Entry], folder: Path) -> Iterator[tuple[Entry, Path]]:
+    """The entries that follow one that is not in their folder, with where that was. Once records
+    were joined the one before may be another record's."""
+    if any(entry.joins for entry in entries):
+        return
+    names = {entry.name for entry in entries}
+    for entry in entries:
+        before = folder / f"{entry.follows}.yaml"
+        if entry.follows and entry.follows not in names and not is_there(before):
+            yield entry, before
 
 
 def alone_before(path: Path, files: Mapping[str, str], shop: Shop, index: Index) -> Told | None:

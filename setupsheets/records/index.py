@@ -157,19 +157,36 @@ def digest_of(content: bytes) -> str:
     return blake2b(content, digest_size=16).hexdigest()
 
 
-def stamps(folder: Path) -> dict[str, str]:
-    """By its head's name what the files of each record in a folder look like from outside. Raises
-    DataFaults for a folder of records that cannot be read."""
+class Seen(NamedTuple):
+    """A folder of records from outside: by its head's name what the files of each record look like,
+    and the folders that no head belongs to."""
+
+    stamps: Mapping[str, str]
+    headless: tuple[str, ...]
+
+
+def seen_in(folder: Path) -> Seen:
+    """What a folder of records looks like. Raises DataFaults for one that cannot be read."""
     settled = time.time_ns() - int(SETTLED_SECONDS * 1e9)
     heads = data_files(folder)
-    entries = {each.name for each in heads.others}
-    return {
-        head.name: _stamp(folder / head.name[: -len(".yaml")], head, entries, settled)
-        for head in heads.files
-    }
+    named = {head.name[: -len(".yaml")] for head in heads.files}
+    beside = {each.name for each in heads.others}
+    headless = (each for each in heads.others if each.name not in named and each.name[0] != ".")
+    return Seen(
+        {head.name: _stamp(folder, head, beside, settled) for head in heads.files},
+        tuple(each.name for each in headless if each.is_dir() and _has_files(folder / each.name)),
+    )
 
 
-def _stamp(beside: Path, head: os.DirEntry[str], folders: set[str], settled: int) -> str:
+def _has_files(folder: Path) -> bool:
+    try:
+        return bool(data_files(folder).files)
+    except DataFaults:
+        return True
+
+
+def _stamp(folder: Path, head: os.DirEntry[str], folders: set[str], settled: int) -> str:
+    beside = folder / head.name[: -len(".yaml")]
     try:
         there = data_files(beside).files if beside.name in folders else ()
         seen = [(each.name, each.stat()) for each in (head, *there)]

@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from setupsheets.files.documents import copied_from
-from setupsheets.files.faults import DataFaults
+from setupsheets.files.faults import DataFaults, whole_file
 from setupsheets.records.folder import (
     DOES_NOT_COUNT,
     FOLDER,
+    NO_HEAD,
     Contents,
     Copied,
     alone,
@@ -28,7 +29,7 @@ from setupsheets.records.index import (
     begun_in,
     hints_in,
     joins_in,
-    stamps,
+    seen_in,
     words_in,
     words_of,
 )
@@ -74,7 +75,9 @@ class ShopRecords:
     @cached_property
     def _rows(self) -> dict[Path, Row]:
         """What is known of each record, newest first, without those that are copies."""
-        there = stamps(self.folder)
+        there, headless = seen_in(self.folder)
+        for name in headless:
+            self._tell_of_headless(self.folder / name)
         known = dict(self._index.rows())
         rows: dict[Path, Row] = {}
         for name, stamp in there.items():
@@ -90,6 +93,15 @@ class ShopRecords:
             del rows[path]
         newest = sorted(rows, key=lambda path: _moment(path, rows[path]), reverse=True)
         return {path: rows[path] for path in newest}
+
+    def _tell_of_headless(self, path: Path) -> None:
+        """A folder of entries that no head belongs to: a copy of one, or its head is gone."""
+        whole = copied_from(path.with_name(f"{path.name}.yaml"))
+        if whole is not None:
+            self._tell(path, Copied(path, whole.with_suffix("")))
+        else:
+            message = NO_HEAD.format(head=f"{path.name}.yaml")
+            self._tell(path, DataFaults([whole_file(path, message)]))
 
     def _seen(self, path: Path, stamp: str, before: Row | None) -> Row | None:
         """What a record's files say that the index does not know; None where its head cannot be
@@ -118,13 +130,13 @@ class ShopRecords:
         told = found if isinstance(found, Copied) else DataFaults(found.faults, DOES_NOT_COUNT)
         self.shop.passed_over[path] = told
 
-    @property
-    def copies(self) -> Mapping[Path, Copied]:
-        """The files that are copies of others."""
+    def passed_over(self) -> Mapping[Path, DataFaults]:
+        """All that is wrong with any of the records, and what lies among them and is none, by the
+        path of the file or folder."""
         for _ in self._told_of(tuple(self._rows)):
             pass
         passed = self.shop.passed_over.items()
-        return {path: found for path, found in passed if isinstance(found, Copied)}
+        return {path: found for path, found in passed if self.folder in path.parents}
 
     def joined_to(self, name: str) -> tuple[str, ...]:
         """The names of the records that are part of that one."""

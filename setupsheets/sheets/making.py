@@ -21,6 +21,7 @@ from setupsheets.machining.findings import findings_of
 from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
 from setupsheets.machining.planning.test_pieces import tried
 from setupsheets.records.current import set_up_states
+from setupsheets.records.folder import Copied
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.door import door_drawings
@@ -55,7 +56,8 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
 
 def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> SheetInputs:
     """All that the sheets are made from, worked out once."""
-    unread = tuple(path.name for path in shop.passed_over)
+    passed = shop.passed_over.items()
+    unread = tuple(path.name for path, found in passed if not isinstance(found, Copied))
     records, timber = OnRecord(known, unread), shop.timber_of(plan.job)
     return SheetInputs(
         plan=plan,

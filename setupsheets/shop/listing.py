@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from setupsheets.files.documents import read_document
-from setupsheets.files.faults import DataFaults
-from setupsheets.shop.finding import KnownFile, Shop
+from setupsheets.files.documents import (
+    COPY,
+    copied_from,
+    read_bytes,
+    read_document,
+    yaml_files,
+)
+from setupsheets.files.faults import DataFaults, Fault, whole_file
+from setupsheets.shop.finding import SHOP_FILE, KnownFile, Shop, is_name
 from setupsheets.shop.loading import KINDS
 from setupsheets.shop.spellings import asked_for
 
@@ -36,12 +43,57 @@ class Listed:
 
 def listed_things(shop: Shop, asked: str | None = None) -> list[Listed]:
     """Everything of one kind, or whatever a word finds, or everything at all."""
-    kinds = [kind for kind in KINDS if kind != "shop"]
-    wanted = [kind for kind in kinds if asked in (kind, KINDS[kind][0])]
-    found = [_listed(item) for kind in wanted or kinds for item in shop.everything(kind)]
+    wanted = _kinds_of(asked)
+    found = [
+        _listed(item)
+        for kind in wanted or KINDS
+        if kind != "shop"
+        for item in shop.everything(kind)
+    ]
     if asked is None or wanted:
         return found
     return [item for item in found if asked_for(asked, f"{item.kind} {item.name} {item.title}")]
+
+
+def _kinds_of(asked: str | None) -> list[str]:
+    return [kind for kind in KINDS if kind != "shop" and asked in (kind, KINDS[kind][0])]
+
+
+def not_listed(shop: Shop, asked: str | None = None) -> Iterator[Fault]:
+    """What stands among what is listed, and is no thing of its own or may be none."""
+    for kind in _kinds_of(asked) or KINDS:
+        yield from misnamed(shop, kind)
+
+
+def misnamed(shop: Shop, kind: str) -> Iterator[Fault]:
+    """The shop's own files of a kind that no command finds by their names, or that are the same to
+    the letter as another: what synced folders and file managers make of copies."""
+    paths = yaml_files(shop.folder / KINDS[kind][0])
+    if kind == "shop":
+        paths = [path for path in paths if copied_from(path) == shop.folder / SHOP_FILE]
+    first: dict[bytes, Path] = {}
+    for path in sorted(paths, key=lambda path: (len(path.stem), path)):
+        if (whole := copied_from(path)) is not None:
+            yield whole_file(path, COPY.format(whole=whole.name))
+        elif not is_name(path.stem):
+            yield whole_file(path, NO_NAME.format(name=path.stem))
+        else:
+            with suppress(DataFaults):  # what is wrong with it is told elsewhere
+                whole = first.setdefault(read_bytes(path), path)
+                if whole != path and kind in ALIKE_IS_A_COPY:
+                    yield whole_file(path, ALIKE.format(whole=whole.name))
+
+
+NO_NAME = (
+    "{name!r} cannot be asked for by name: call the file by lower-case letters and digits with "
+    "hyphens between, and .yaml"
+)
+ALIKE = (
+    "this is the same as {whole} to the letter: if it is a copy that a synced folder made, move it "
+    "away; if it is another one, say in its title which"
+)
+ALIKE_IS_A_COPY = ("job", "machine")
+"""Of these nobody has two that do not differ in a title."""
 
 
 def _listed(found: KnownFile) -> Listed:

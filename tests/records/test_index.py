@@ -163,7 +163,7 @@ def test_a_second_change_within_one_tick_is_seen(larder: Path) -> None:
     """A disk may note the time in steps of two seconds: what has just changed is read again."""
     path = next((larder / "records").glob("2022*.yaml"))
     text = path.read_text("utf-8")
-    seen = index.stamps(larder / "records")
+    seen = index.seen_in(larder / "records").stamps
     assert seen[path.name] == "", "too young to be relied on"
     for timber in ("white-cherry", "green-cherry"):
         path.write_text(text.replace("black-cherry", timber), "utf-8")

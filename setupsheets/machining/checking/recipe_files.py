@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from setupsheets.files.documents import COPY, copied_from, read_bytes, read_document, yaml_files
-from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
+from setupsheets.files.documents import read_bytes, read_document, yaml_files
+from setupsheets.files.faults import DataFaults, Fault, stop_on
 from setupsheets.files.kinds import CURRENT
 from setupsheets.joinery.leaf import whole
 from setupsheets.joinery.notes import DesignFaults
@@ -24,9 +24,11 @@ from setupsheets.machining.support.operation_order import MOST, BestOrder, best_
 from setupsheets.shop.caution_checks import unmade_faults
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
-from setupsheets.shop.finding import SHOP_FILE, Shop, is_name
+from setupsheets.shop.finding import SHOP_FILE, Shop
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.listing import misnamed
 from setupsheets.shop.loading import KINDS, made_from, validated
+from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.sections import Section, Sticking
@@ -60,26 +62,35 @@ class Checked:
 
 
 def check_shop(shop: Shop) -> Iterator[Checked]:
-    """Every file of the shop's own, job by job worked through and proved on paper."""
+    """Every file of the shop's own but its records, job by job worked through and proved on
+    paper."""
     for folder in _folders(shop):
         try:
             paths = _files_in(folder, shop)
+            kinds = [kind for kind, (name, _) in KINDS.items() if shop.folder / name == folder]
+            odd = {fault.mark.path: fault for kind in kinds for fault in misnamed(shop, kind)}
         except DataFaults as found:
             yield Checked(folder, "", found.faults)
-        else:
-            yield from (_named_well(check_file(path, shop)) for path in paths)
+            continue
+        for path in paths:
+            checked = check_file(path, shop)
+            told = (odd[path],) if path in odd else ()
+            yield replace(checked, notices=(*checked.notices, *told))
 
 
 def shop_files(shop: Shop) -> Iterator[Path]:
-    """Every data file of the shop's own. Raises DataFaults for a folder that cannot be read."""
+    """Every data file of the shop's own, the entries of its records as well. Raises DataFaults for
+    a folder that cannot be read."""
     for folder in _folders(shop):
         yield from _files_in(folder, shop)
+    for head in yaml_files(shop.folder / "records"):
+        yield head
+        yield from yaml_files(head.with_suffix(""))
 
 
 def _folders(shop: Shop) -> Iterator[Path]:
     yield shop.folder
     yield from (shop.folder / folder for folder, _ in KINDS.values() if folder != ".")
-    yield shop.folder / "records"
 
 
 def _files_in(folder: Path, shop: Shop) -> list[Path]:
@@ -98,20 +109,6 @@ def _is_ours(path: Path) -> bool:
         return False
 
 
-def _named_well(found: Checked) -> Checked:
-    """With a notice where no command finds the file, which is sound by itself, by its name."""
-    if found.kind in ("record", "shop", "") or is_name(found.path.stem):
-        return found
-    if (whole := copied_from(found.path)) is not None:
-        message = COPY.format(whole=whole.name)
-        return replace(found, notices=(*found.notices, whole_file(found.path, message)))
-    message = (
-        f"{found.path.stem!r} cannot be asked for by name: call the file by lower-case letters and "
-        "digits with hyphens between, and .yaml"
-    )
-    return replace(found, notices=(*found.notices, whole_file(found.path, message)))
-
-
 def check_file(path: Path, shop: Shop) -> Checked:
     """One file: read, checked against its schema, made; a job planned and proved as well."""
     kind = ""
@@ -124,6 +121,8 @@ def check_file(path: Path, shop: Shop) -> Checked:
         thing = made_from(current, shop.settings.unit)
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
+        if isinstance(thing, Machine):
+            stop_on(_moved_faults(thing, shop))
         if isinstance(thing, Cautions):
             stop_on(_unmade(thing, shop))
         if isinstance(thing, Job):
@@ -199,6 +198,32 @@ def _job_checked(path: Path, job: Job, shop: Shop) -> Checked:
         doubts=tuple(doubts(plan, shop.settings)),
         obstacles=obstacles_of(found),
     )
+
+
+def _moved_faults(machine: Machine, shop: Shop) -> Iterator[Fault]:
+    """Names under which a machine goes on that there are not, or that lead back to itself."""
+    names = [machine.name]
+    for index, event in enumerate(machine.events):
+        place = ("events", index, "moved_to")
+        if event.moved_to:
+            try:
+                shop.find("machine", event.moved_to)
+            except DataFaults as found:
+                yield from (machine.marks.fault(each.message, *place) for each in found.faults)
+                return
+            names = [machine.name, event.moved_to]
+    while len(names) > 1 and names[-1] not in names[:-1]:
+        try:
+            moved = [each.moved_to for each in shop.machine(names[-1]).events if each.moved_to]
+        except DataFaults:
+            return  # what is wrong with that file is told at it
+        if not moved:
+            return
+        names.append(moved[-1])
+    if len(names) > 1:
+        way = " to ".join(names)
+        message = f"this leads back, from {way}: a machine goes on under one name in the end"
+        yield machine.marks.fault(message, "events", len(machine.events) - 1, "moved_to")
 
 
 def _choice_faults(settings: ShopSettings, shop: Shop) -> Iterator[Fault]:
