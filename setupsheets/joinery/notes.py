@@ -100,6 +100,7 @@ class DesignFault(StrEnum):
     ODD_LEAVES_OF_PAIRS = auto()
     NO_LAP = auto()
     LAP_WITHOUT_REBATE = auto()
+    LAP_INTO_MORTISE = auto()
     BEVEL_OUT_OF_RANGE = auto()
     HEAD_NOT_STRAIGHT = auto()
     HEAD_IS_RAKED = auto()

@@ -11,7 +11,16 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
-from setupsheets.joinery.members.parts import Bead, End, Groove, Halving, Mortise, Pane, Part
+from setupsheets.joinery.members.parts import (
+    Bead,
+    End,
+    Groove,
+    Halving,
+    MeetingRebate,
+    Mortise,
+    Pane,
+    Part,
+)
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
@@ -51,8 +60,8 @@ class FittedJig:
 
 @dataclass(frozen=True)
 class Subject:
-    """What a set-up works on: a part's section at a width, and the end, mortise, halving, bead or
-    panel in hand.
+    """What a set-up works on: a part's section at a width, and the end, mortise, halving, meeting
+    rebate, bead or panel in hand.
 
     ``section`` is None only for beads, panels and whole-leaf work. ``length`` is the finished
     length of the part that stands for the set-up. ``grooves`` tell what groove each sight edge has
@@ -73,6 +82,7 @@ class Subject:
     panel: Pane | None = None
     grooves: tuple[Groove | None, ...] = ()
     halving: Halving | None = None
+    meeting: MeetingRebate | None = None
     from_end: Length = Length.ZERO
     leaf: Layout | None = None
 

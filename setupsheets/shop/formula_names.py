@@ -128,6 +128,9 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(Makes.GROOVE, "panel.groove.width", "width of the groove for a panel"),
     FormulaName(Makes.GROOVE, "panel.groove.depth", "depth of the groove"),
     FormulaName(Makes.GROOVE, "panel.groove.from_face", "from the face to the groove"),
+    FormulaName(Makes.MEETING, "meeting.lap", "width of a meeting stile's rebate"),
+    FormulaName(Makes.MEETING, "meeting.depth", "depth of that rebate"),
+    FormulaName(Makes.MEETING, "meeting.from_face", "cut from the face, not the back", bool),
     FormulaName(
         Makes.PANEL, "panel.border", "width of a raised panel's border; nought of a flat one"
     ),

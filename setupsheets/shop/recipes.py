@@ -32,6 +32,7 @@ class Makes(StrEnum):
     GROOVE = "groove"
     STICKING = "sticking"
     BAR = "bar"
+    MEETING = "meeting"
     PARTING = "parting"
     PANEL = "panel"
     BEAD = "bead"

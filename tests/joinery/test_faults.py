@@ -307,6 +307,12 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "opening.lap",
         "expected how far the leaves of a rebated pair lap",
     ),
+    # Stiles 3 in wide with mortises 1 1/4 in deep leave 1 3/4 in.
+    "lap that opens the mortises": (
+        lambda: just(replace(opening(pair=Meeting.REBATED, lap=inches("2")), count=2)),
+        "opening.lap",
+        "opens the mortises for the rails, 1/4 in too wide",
+    ),
     "lap of one leaf": (
         lambda: just(opening(lap=inches("1/2"))),
         "opening.lap",

@@ -18,12 +18,15 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import (
     Allowances,
     Bars,
+    Clearances,
     Fill,
     FrameField,
     Glazing,
     Job,
     Joints,
     Leaf,
+    Meeting,
+    Opening,
     Panels,
     Rail,
     Stile,
@@ -92,12 +95,22 @@ class Shipped:
 
 
 @cache
-def job(shape: str, unit: str, through: Through = Through.CROSS, wide: int = 10) -> Job:
+def job(
+    shape: str,
+    unit: str,
+    through: Through = Through.CROSS,
+    wide: int = 10,
+    pair: bool = False,
+) -> Job:
     """A leaf with bars both ways over a lock rail, one of them into the other or halved over it,
-    and a panel in a groove below it; ``wide`` as so many of its stiles."""
+    and a panel in a groove below it; ``wide`` as so many of its stiles. A ``pair`` of them is
+    rebated where they meet."""
     frame, bar = section(shape, "frame", unit), section(shape, "bar", unit)
     five = 5 * frame.rebate.width
     deep, gap = frame.rebate.width * 3, frame.rebate.width / 7
+    gaps, size, lap = Clearances(), Leaf(wide * five, 24 * five), frame.rebate.width
+    across = 2 * (size.width + gaps.hinge + gaps.meeting) - lap
+    opening = Opening(across, size.height + gaps.top + gaps.bottom, gaps, Meeting.REBATED, lap)
     return Job(
         name="leaf",
         title="Leaf",
@@ -113,18 +126,26 @@ def job(shape: str, unit: str, through: Through = Through.CROSS, wide: int = 10)
         panels=Panels(
             2 * frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap, five
         ),
-        leaf=Leaf(wide * five, 24 * five),
+        count=2 if pair else 1,
+        leaf=None if pair else size,
+        opening=opening if pair else None,
         bars=Bars(bar.name, through=through),
         allowances=Allowances(*(3 * (gap,))),
     )
 
 
 @cache
-def joinery(shape: str, unit: str, through: Through = Through.CROSS, wide: int = 10) -> Joinery:
+def joinery(
+    shape: str,
+    unit: str,
+    through: Through = Through.CROSS,
+    wide: int = 10,
+    pair: bool = False,
+) -> Joinery:
     members = (section(shape, member, unit) for member in ("frame", "bar"))
     finest = Shipped(unit).settings.finest_mark
     sections = {each.name: each for each in members}
-    return work_out(job(shape, unit, through, wide), sections, finest)
+    return work_out(job(shape, unit, through, wide, pair), sections, finest)
 
 
 def plan(
@@ -135,9 +156,10 @@ def plan(
     cutters: Mapping[str, str] | None = None,
     through: Through = Through.CROSS,
     wide: int = 10,
+    pair: bool = False,
 ) -> Plan:
-    made = replace(job(shape, unit, through, wide), recipes=recipes, cutters=cutters or {})
-    return plan_job(made, joinery(shape, unit, through, wide), things or Shipped(unit))
+    made = replace(job(shape, unit, through, wide, pair), recipes=recipes, cutters=cutters or {})
+    return plan_job(made, joinery(shape, unit, through, wide, pair), things or Shipped(unit))
 
 
 def without(whole: Plan, *makes: Makes) -> Plan:

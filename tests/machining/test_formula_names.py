@@ -27,15 +27,19 @@ BY_NAME = {each.name: each for each in FORMULA_NAMES}
 
 @cache
 def set_ups() -> tuple[tuple[Job, SetUp], ...]:
-    """Every set-up of two leaves, with bars into each other and with halved ones."""
+    """Every set-up of two leaves, with bars into each other and with halved ones, and of a pair."""
     choices = {
         makes: found[0]
         for makes in Makes
         if (found := [each for each in recipes_that_make(makes) if "fit" not in each])
     }
     plans = [
-        plan("ovolo", "inch", choices, through=through)
-        for through in (Through.CROSS, Through.HALVED)
+        plan("ovolo", "inch", choices, through=through, pair=pair)
+        for through, pair in (
+            (Through.CROSS, False),
+            (Through.HALVED, False),
+            (Through.CROSS, True),
+        )
     ]
     return tuple((made.job, set_up) for made in plans for set_up in made.set_ups)
 

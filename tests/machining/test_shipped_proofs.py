@@ -153,7 +153,8 @@ def proves(name: str, changed: Recipe) -> bool:
     things = Shipped("inch", {name: changed})
     through = Through.HALVED if of.makes is Makes.HALVING else Through.CROSS
     wide = NARROW if of.makes is Makes.PARTING else 10
-    whole = plan("ovolo", "inch", {of.makes: name}, things, THIN, through, wide)
+    pair = of.makes is Makes.MEETING
+    whole = plan("ovolo", "inch", {of.makes: name}, things, THIN, through, wide, pair)
     mine = tuple(item for item in whole.set_ups if item.recipe.makes is of.makes)
     proofs = prove_plan(Plan(whole.job, whole.joinery, mine))
     return all(proof.holds for proof in proofs)

@@ -231,6 +231,16 @@ class Halving:
 
 
 @dataclass(frozen=True)
+class MeetingRebate:
+    """The rebate along the outer edge of a meeting stile, ``lap`` wide and ``depth`` deep, out of
+    its face or out of its back."""
+
+    lap: Length
+    depth: Length
+    from_face: bool
+
+
+@dataclass(frozen=True)
 class Pane:
     """Glass or panels of one size, ``count`` over the whole job: ``opening`` between rebates, or
     between the bottoms of the grooves; ``width`` and ``height`` to order; ``field`` counts from 1

@@ -189,7 +189,7 @@ def _all_asked(plan: Plan) -> Iterator[_Asked]:
         out = [item for item in mine if item.recipe.makes is not Makes.PARTING]
         yield from _blank_asked(out, piece_subject(part), rough)
         yield from _parting_asked(mine, part)
-        yield from _edges_asked(mine, whole)
+        yield from _edges_asked([item for item in out if not item.subject.meeting], whole)
         if _doing(plan.set_ups, Work.END):
             yield from _ends_asked(mine, part, whole)
     for item in plan.set_ups:
@@ -199,6 +199,8 @@ def _all_asked(plan: Plan) -> Iterator[_Asked]:
             yield _Asked((item.recipe.name, *sizes), [item], Work.MORTISE, subject)
         if subject.halving is not None and _doing([item], Work.HALVING):
             yield _Asked((item.name, subject.halving), [item], Work.HALVING, subject, Plane.END)
+        if subject.meeting is not None:
+            yield _Asked((item.name, subject.meeting), [item], Work.EDGE, subject)
         if subject.bead is not None:
             yield from _blank_asked([item], subject, rough)
             yield from _edges_asked([item], subject)

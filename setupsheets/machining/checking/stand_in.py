@@ -18,6 +18,8 @@ from setupsheets.shop.jobs import (
     Job,
     Joints,
     Leaf,
+    Meeting,
+    Opening,
     Panels,
     Rail,
     RouteKind,
@@ -54,6 +56,9 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
     grooved = recipe.makes in (Makes.GROOVE, Makes.PANEL)
     fill = Fill.GROOVED_PANEL if grooved else Fill.GLASS
     tongue = frame.tongue_thickness
+    wide, high = (4 if recipe.makes is Makes.PARTING else 8) * member, 12 * member
+    pair = Opening(2 * wide, high, pair=Meeting.REBATED, lap=member / 5)
+    paired = recipe.makes is Makes.MEETING
     return Job(
         name=f"stand-in-for-{section.name}",
         title="",
@@ -63,7 +68,9 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
         fields=(FrameField(fill, rows=2 if bars else 1, columns=2 if halved else 1),),
         joints=Joints(rail_mortise=mortise, bar_mortise=mortise, gap=tenth),
         glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),
-        leaf=Leaf(width=(4 if recipe.makes is Makes.PARTING else 8) * member, height=12 * member),
+        count=2 if paired else 1,
+        leaf=None if paired else Leaf(wide, high),
+        opening=pair if paired else None,
         bars=bars,
         panels=_panels(tongue, frame.rebate.width, tenth) if grooved else None,
         recipes={recipe.makes: recipe.name},

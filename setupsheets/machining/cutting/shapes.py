@@ -9,7 +9,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from setupsheets.joinery.members.parts import Groove, Pane
+from setupsheets.joinery.members.parts import Groove, MeetingRebate, Pane
 from setupsheets.machining.cutting.planes import Plane, extents, mm, polygon
 from setupsheets.machining.operations import Subject
 from setupsheets.shop.jobs import Allowances
@@ -56,6 +56,8 @@ def design(subject: Subject, work: Work, corners: Corners = ALL_CORNERS) -> Poly
         return _mortised(subject)
     if work is Work.HALVING:
         return _halved(subject)
+    if work is Work.EDGE and subject.meeting is not None:
+        return blank(subject).difference(polygon(meeting_points(subject, subject.meeting)))
     if work is Work.EDGE and subject.section is not None:
         return _section(subject, subject.section, corners)
     if work is Work.EDGE and subject.panel is not None and subject.panel.border:
@@ -108,6 +110,14 @@ def _section(subject: Subject, section: Section, corners: Corners) -> Polygon:
     )
     far = [(width - x, y) for x, y in second[0]] if second else [(width, 0.0), (width, thickness)]
     return polygon([*near, *reversed(far)])
+
+
+def meeting_points(subject: Subject, meeting: MeetingRebate) -> list[Point]:
+    """A meeting stile's rebate in mm, out of the outer edge, from its wall round."""
+    width, thickness = mm(subject.width), mm(subject.thickness)
+    mouth = 0.0 if meeting.from_face else thickness
+    wall, floor = width - mm(meeting.lap), abs(mouth - mm(meeting.depth))
+    return [(wall, mouth), (wall, floor), (width, floor), (width, mouth)]
 
 
 def raised_points(subject: Subject, panel: Pane) -> list[Point]:

@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from setupsheets.joinery.members.parts import End, Groove, Halving, Joinery, Part, Role, Tenon
+from setupsheets.joinery.members.parts import (
+    End,
+    Groove,
+    Halving,
+    Joinery,
+    MeetingRebate,
+    Part,
+    Role,
+    Tenon,
+)
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.shapes import worked_edges
 from setupsheets.machining.operations import Subject, WorkedAt
 from setupsheets.machining.planning.fitted_ends import fitted_ends
-from setupsheets.shop.jobs import Fill, Job
+from setupsheets.shop.jobs import Fill, Job, Meeting
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
 
@@ -261,6 +270,22 @@ def _bars(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     )  # fmt: skip
 
 
+def _meetings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
+    """Where the leaves of a rebated pair meet: one stile of each pair from either side."""
+    opening, part = job.opening, joinery.part("stile")
+    if opening is None or opening.pair is not Meeting.REBATED:
+        return ()
+    return tuple(
+        Batch(
+            replace(part_subject(part),
+                    meeting=MeetingRebate(opening.lap, part.thickness / 2, from_face)),
+            {part.name: job.count // 2},
+            "out of the face" if from_face else "out of the back",
+        )
+        for from_face in (True, False)
+    )  # fmt: skip
+
+
 def _edges(part: Part, makes: Makes) -> WorkedAt:
     """The sight edges of a part that work of a sort goes along anywhere."""
     subjects = (_along(part, grooves) for grooves in part.grooves)
@@ -327,6 +352,7 @@ BATCHES: Mapping[Makes, Callable[[Job, Joinery], tuple[Batch, ...]]] = {
     Makes.GROOVE: _grooves,
     Makes.STICKING: _stickings,
     Makes.BAR: _bars,
+    Makes.MEETING: _meetings,
     Makes.PARTING: _partings,
     Makes.PANEL: _panels,
     Makes.BEAD: _beads,

@@ -27,7 +27,9 @@ CLOSE = Length("1/256 in")
 OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
 
 # What no shop need think of: the first recipe for it that the shop has the machines for.
-BY_ITSELF = frozenset({Makes.PARTING, Makes.PANEL, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING})
+BY_ITSELF = frozenset(
+    {Makes.MEETING, Makes.PARTING, Makes.PANEL, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING}
+)
 
 
 class Equipment(Protocol):

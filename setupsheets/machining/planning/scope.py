@@ -59,6 +59,8 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
         }
     if (bead := subject.bead) is not None:
         scope |= {"bead.width": bead.width, "bead.depth": bead.depth, "bead.length": bead.length}
+    if (meeting := subject.meeting) is not None:
+        scope |= {f"meeting.{item.name}": getattr(meeting, item.name) for item in fields(meeting)}
     if (panel := subject.panel) is not None:
         scope |= {"panel.border": panel.border, "panel.tongue": panel.tongue}
     if subject.leaf is not None:
