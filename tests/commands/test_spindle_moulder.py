@@ -33,7 +33,9 @@ def sheet(folder: Path, unit: str, leaf: str) -> str:
 )
 def test_its_sheet_says_block_passes_and_speed(tmp_path: Path, unit: str, leaf: str) -> None:
     said = sheet(tmp_path / "shop", unit, leaf)
-    assert said.count("Grey: cutter block.") == 2
+    pictures = re.findall(r"drawings/(operation-[0-9]+)\.svg", said)
+    drawn = [tmp_path / "shop" / "out" / "drawings" / f"{name}.svg" for name in pictures]
+    assert [path.read_text().count(">cutter block<") for path in drawn] == [1, 1]
     assert not re.search(r"\bbits?\b", said)
     passes = re.findall(r"\*\*Passes\*\* ([0-9]+): (height|fence) ", said)
     assert [name for _, name in passes] == ["height", "fence"]

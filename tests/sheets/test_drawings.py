@@ -22,15 +22,19 @@ from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.operations import Operation
 from setupsheets.records.record import ReadingDeviation
 from setupsheets.sheets.drawings.chart import Charted, readings_chart
-from setupsheets.sheets.drawings.cut import SCALES, Labels, cut_drawing
+from setupsheets.sheets.drawings.cut import SCALES, cut_drawing
+from setupsheets.sheets.drawings.cutter_label import LabelRoom, cutter_label, needs_row
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
-from setupsheets.sheets.drawings.drawing import PALE, Drawing, area, number
+from setupsheets.sheets.drawings.drawing import GREY, PALE, Drawing, area, number
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.sheets.drawings.member_sections import member_sections
+from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.jobs import Fill, FrameField, Meeting, Opening, Side
+from setupsheets.wording.machines import cutter_word
+from setupsheets.wording.operations import SURFACES
 from tests.joinery import designs
 from tests.sheets.sheet_plans import JOBS, content, groove, inches, plan, shop, whole
 
@@ -423,3 +427,66 @@ def test_a_measure_spans_what_it_measures() -> None:
     heights = [y for _, y in ring_points(block.where[0])]
     thick = max(heights) - min(heights)
     assert tenon / thick == pytest.approx(1 / 1.25, rel=0.01)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_every_cut_names_the_side_that_is_down_and_the_cutter_at_the_cutter(job: str) -> None:
+    of = {operation.number: operation for operation in plan(job).operations}
+    cuts = [drawing for drawing in content(job).drawings if drawing.name.startswith("operation")]
+    assert len(cuts) > 8
+    for drawing in cuts:
+        operation, shown = of[int(drawing.name.removeprefix("operation-"))], words(drawing)
+        assert operation.asks.down is not None
+        assert f"{SURFACES[operation.asks.down]} down" in shown
+        assert shown.count(cutter_word(operation)) == 1
+    notes = [
+        cut.note for sheet in content(job).machines for b in sheet.operations for cut in b.cuts
+    ]
+    assert notes and not any("Grey" in note for note in notes)
+
+
+def test_the_word_for_a_cutter_stands_at_it() -> None:
+    """On the table's strip, right beside the kerf that the blade is drawn in."""
+    drawing = groove_drawing("7/16", "1/2")
+    (blade,) = [each for each in tree(drawing).iter("text") if each.text == "blade"]
+    grey = _filled(drawing, GREY)[0]
+    xs = [float(x) for x in re.findall(r"[ML]([\d.]+) ", grey)]
+    wide = text_width("blade", 3.2)
+    at = float(blade.get("x", "0"))
+    left = at - wide if blade.get("text-anchor") == "end" else at
+    assert min(abs(left + wide - min(xs)), abs(left - max(xs))) < 2.0
+
+
+@pytest.mark.parametrize(
+    ("room", "row"), [((0.0, 40.0), False), ((14.0, 40.0), False), ((14.0, 26.0), True)]
+)
+def test_a_cutter_without_room_beside_it_has_a_row_for_its_word(
+    room: tuple[float, float], row: bool
+) -> None:
+    """A blade seen from 20 to 24; its word is some 9 mm wide."""
+    made = LabelRoom(*room, 10.0, 14.0, 20.0, 24.0)
+    assert needs_row("blade", made) is row
+    assert f'y="{14 if row else 10}"' in cutter_label("blade", made)
+
+
+def test_a_small_cut_has_a_detail_so_many_times_as_large() -> None:
+    """The face cheek of the larder takes a sliver off; in the detail it is to scale."""
+    cuts = [
+        cut
+        for sheet in content("larder").machines
+        for block in sheet.operations
+        for cut in block.cuts
+    ]
+    with_detail = [cut for cut in cuts if "detail" in words(cut.drawing)]
+    assert with_detail and len(with_detail) < len(cuts)
+    times = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8}
+    for cut in cuts:
+        found = re.search(r"; the detail (\w+) times as large", cut.note)
+        assert bool(found) == (cut in with_detail)
+        hatched = _filled(cut.drawing, f"url(#{cut.drawing.name}-h)")
+        if found is None:
+            assert len(hatched) == 1
+            continue
+        small, large = (_extent([path], first=True) for path in hatched)
+        assert large[0] / small[0] == pytest.approx(times[found[1]], rel=0.03)
+        assert large[1] / small[1] == pytest.approx(times[found[1]], rel=0.03)

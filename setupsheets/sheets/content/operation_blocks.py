@@ -28,9 +28,10 @@ from setupsheets.sheets.content.inputs import SheetInputs, first_longer
 from setupsheets.sheets.content.sharing import held_by, parted
 from setupsheets.sheets.content.where_to_measure import Letters, letters_of, where_to_measure
 from setupsheets.sheets.drawings.chart import charted, readings_chart
-from setupsheets.sheets.drawings.cut import Labels, cut_drawing
+from setupsheets.sheets.drawings.cut import cut_drawing
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import joint_drawing
+from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.machines import SettingName

@@ -58,12 +58,10 @@ def _drawn(
 def _places(task: Task) -> dict[str, MeasurePlace]:
     """By title, where those of an operation's measures lie whose design formula says it; what is
     measured on the whole leaf comes out of its layout and out of no formula."""
-    formulas = {item.name: item.should for item in task.set_up.recipe.measures}
+    formulas = {item.name: item.should.names for item in task.set_up.recipe.measures}
     found = {}
     for item in task.set_up.measured_after(task.operation):
-        if item.name not in formulas:
-            continue
-        place = place_of(formulas[item.name].names, task.set_up.subject)
+        place = place_of(formulas.get(item.name, frozenset()), task.set_up.subject)
         if place is not None:
             found[item.title] = place
     return found

@@ -10,12 +10,30 @@ from __future__ import annotations
 import math
 from bisect import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from setupsheets.sheets.drawings import drawing as svg
-from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
-from setupsheets.sheets.drawings.paper import Paper
-from setupsheets.sheets.drawings.scenes import DrawnMark, Scene
+from setupsheets.sheets.drawings.cut_detail import BELOW_CUT, BESIDE_CUT, cut_detail, is_small
+from setupsheets.sheets.drawings.cutter_label import (
+    ROW,
+    LabelRoom,
+    cutter_label,
+    heading_width,
+    heading_words,
+    label_room,
+    needs_row,
+)
+from setupsheets.sheets.drawings.dimensions import Placed, across, upright
+from setupsheets.sheets.drawings.scene_paper import (
+    BESIDE,
+    FENCE,
+    HEAD,
+    SHOWN,
+    TABLE,
+    Labels,
+    SceneOnPaper,
+)
+from setupsheets.sheets.drawings.scenes import Scene
 from setupsheets.sheets.letters.letters import text_width
 
 WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
@@ -35,80 +53,21 @@ SCALES: Sequence[tuple[float, str]] = (
     (1 / 16, "a sixteenth of full size"),
     (1 / 32, "a thirty-second of full size"),
 )
-_TABLE, _FENCE, _HEAD, _GAP, _BESIDE = 5.0, 7.0, 6.0, 9.0, 13.0  # mm on the paper
+_GAP = 9.0  # mm on the paper between the pictures
 Box = tuple[float, float, float, float]  # left, top, right and foot on the paper
 
 _THICK = 1.1  # mm on the paper of a line that shows bearing
-_SHOWN = 7.0  # mm on the paper of a cutter that is drawn past the wood
-
-
-@dataclass(frozen=True)
-class Labels:
-    """Words for a scene: the part's four surfaces as they lie, empty where not told, and what it
-    stands against."""
-
-    down: str
-    top: str
-    against: str
-    free: str
-    rest: str
-    cutter: str
-
-
-@dataclass(frozen=True)
-class _SceneOnPaper(Paper):
-    """A scene on the paper, out from the fence to the left and up from the table."""
-
-    scene: Scene = field(kw_only=True)
-
-    @classmethod
-    def of(cls, scene: Scene, scale: float, fence: float, table: float) -> _SceneOnPaper:
-        """With the face of the fence at the x ``fence``, the table at the y ``table``."""
-        return cls((fence, table), scale, right=-1, down=-1, scene=scene)
-
-    @property
-    def fence(self) -> float:
-        return self.origin[0]
-
-    @property
-    def table(self) -> float:
-        return self.origin[1]
-
-    @property
-    def rest(self) -> float:
-        """The face of the fence or stop: at the part, or a spacer's thickness off it."""
-        return self.fence + self.scene.spacer * self.scale
-
-    @property
-    def wood_left(self) -> float:
-        return self.x(self.scene.width)
-
-    @property
-    def wood_top(self) -> float:
-        return self.y(self.scene.height)
-
-    @property
-    def opening(self) -> svg.Opening:
-        out, up = self.scene.opening
-        return None if out is None else self.x(out), None if up is None else self.y(up)
-
-    def dimension(self, mark: DrawnMark) -> Dimension:
-        place = self.x if mark.level else self.y
-        near, beside = self.table, min(self.table, self.y(mark.beside))
-        if not mark.level:
-            near = beside = self.x(mark.beside)
-        ends, named = (place(mark.start), place(mark.end)), (mark.name, mark.light)
-        return Dimension(*ends, mark.words, near, beside, *named)
 
 
 @dataclass(frozen=True)
 class _Layout:
     """Both pictures placed, with the dimensions of the first, and the size of the whole."""
 
-    before: _SceneOnPaper
-    after: _SceneOnPaper
+    before: SceneOnPaper
+    after: SceneOnPaper
     level: Placed
     standing: Placed
+    room: LabelRoom
     width: float
     height: float
 
@@ -116,12 +75,11 @@ class _Layout:
 def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[svg.Drawing, str]:
     """The scene before the cut with its settings, the part after it, and a line to print below.
 
-    Drawn at the greatest of the usual scales for which it fits the room on the paper.
+    Drawn at the greatest of the usual scales for which it fits the room on the paper; a small cut
+    has a detail.
     """
-    # What fits at one scale fits at every smaller one.
-    place = bisect(SCALES, False, key=lambda each: _fits(_laid_out(scene, each[0])))
-    scale, size = SCALES[min(place, len(SCALES) - 1)]
-    layout = _laid_out(scene, scale)
+    layout, size = _largest(scene, labels)
+    detail, told, far = _detail(layout, name)
     elements = [
         *_machine(layout.before, labels),
         *_filler(layout.before),
@@ -129,57 +87,90 @@ def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[sv
         *_surfaces(layout.before, labels),
         *_after(layout.after),
         *_bearing(layout),
-        svg.text((layout.before.wood_left, _HEAD - 2), "before", svg.SMALL, "start", bold=True),
-        svg.text((layout.after.wood_left, _HEAD - 2), "after", svg.SMALL, "start", bold=True),
+        cutter_label(labels.cutter, layout.room),
+        *heading_words(layout.before, labels),
+        svg.text((layout.after.wood_left, HEAD - 2), "after", svg.SMALL, "start", bold=True),
         *layout.standing.elements,
         *layout.level.elements,
+        *detail,
     ]
     defs = (
         svg.hatching(f"{name}-h") + svg.hatching(f"{name}-o", 3.2, 0.2) + _clip(layout.before, name)
     )
     words = _in_words(scene, labels)
-    drawing = svg.finish(name, title, words, (layout.width, layout.height), elements, defs)
-    return drawing, _legend(scene, labels, size)
+    drawing = svg.finish(name, title, words, far, elements, defs)
+    return drawing, _legend(scene, labels, size, told)
 
 
-def _fits(layout: _Layout) -> bool:
-    return layout.width <= WIDTH and layout.height <= HEIGHT
+def _largest(scene: Scene, labels: Labels) -> tuple[_Layout, str]:
+    """The layout at the greatest scale that fits its room, and that scale in words."""
+
+    def fits(scale: float) -> bool:
+        layout = _laid_out(scene, labels, scale)
+        return layout.width <= WIDTH and layout.height <= HEIGHT
+
+    # What fits at one scale fits at every smaller one.
+    place = bisect(SCALES, False, key=lambda each: fits(each[0]))
+    scale, size = SCALES[min(place, len(SCALES) - 1)]
+    return _laid_out(scene, labels, scale), size
 
 
-def _laid_out(scene: Scene, scale: float) -> _Layout:
+def _detail(layout: _Layout, name: str) -> tuple[list[str], str, svg.Point]:
+    """A small cut once more, larger, at the right where there is room and else below the picture of
+    the part after it; what the legend says of it, and the size of the whole with it."""
+    size = layout.width, layout.height
+    if not is_small(layout.before):
+        return [], "", size
+    corner, room = (layout.width + _GAP, HEAD), BESIDE_CUT
+    if corner[0] + room[0] > WIDTH:
+        corner, room = (layout.after.wood_left, layout.after.table + 9.0), BELOW_CUT
+    drawn, told, far = cut_detail(layout.before, corner, room, name)
+    return drawn, told, (max(size[0], far[0]), max(size[1], far[1]))
+
+
+def _laid_out(scene: Scene, labels: Labels, scale: float) -> _Layout:
     """Both pictures at one scale, moved right as far as the dimensions on the left need."""
-    over = _SHOWN if scene.cutter_high > scene.width + 0.01 else 0.0
-    rise = _SHOWN + 1 if scene.cutter_top > scene.height + 0.01 else 2.0
-    table = _HEAD + rise + scene.height * scale
+    over = SHOWN if scene.cutter_high > scene.width + 0.01 else 0.0
+    rise = SHOWN + 1 if scene.cutter_top > scene.height + 0.01 else 2.0
+    if scene.fence:  # its word stands upright on it
+        rise = max(rise, text_width(labels.rest, svg.SMALL) + 3.0 - scene.height * scale)
 
-    def placed(left: float) -> tuple[_SceneOnPaper, Placed, Placed]:
-        paper = _SceneOnPaper.of(scene, scale, left + over + scene.width * scale, table)
+    def placed(left: float, head: float, row: float) -> tuple[SceneOnPaper, Placed, Placed]:
+        table = head + scene.height * scale
+        paper = SceneOnPaper.of(scene, scale, left + over + scene.width * scale, table)
         standing = [paper.dimension(mark) for mark in scene.marks if not mark.level]
         level = [paper.dimension(mark) for mark in scene.marks if mark.level]
-        return paper, upright(standing, paper.wood_left - over), across(level, table + _TABLE)
+        return paper, upright(standing, paper.wood_left - over), across(level, table + TABLE + row)
 
-    _, standing, below = placed(0.0)
-    first, standing, below = placed(max(standing.depth + 1, 1.0 - below.low, _BESIDE))
-    rest = _FENCE if scene.fence else 0.0
-    second = _SceneOnPaper.of(scene, scale, first.rest + rest + _GAP + scene.width * scale, table)
-    foot = table + _TABLE + below.depth + 1
-    return _Layout(first, second, below, standing, second.fence + 4, max(foot, standing.high + 1))
+    _, standing, below = placed(0.0, HEAD + rise, 0.0)
+    left = max(standing.depth + 1, 1.0 - below.low, BESIDE)
+    first, standing, below = placed(left, HEAD + rise, 0.0)
+    row = ROW if needs_row(labels.cutter, label_room(first, labels)) else 0.0
+    head, under = (row, 0.0) if scene.from_above else (0.0, row)
+    first, standing, below = placed(left, HEAD + rise + head, under)
+    rest = FENCE if scene.fence else 0.0
+    heading = first.wood_left + heading_width(labels) + 3.0
+    right = max(first.rest + rest + _GAP, heading) + scene.width * scale
+    second = SceneOnPaper.of(scene, scale, right, first.table)
+    foot = first.table + TABLE + under + below.depth + 1
+    room, size = label_room(first, labels), (second.fence + 4, max(foot, standing.high + 1))
+    return _Layout(first, second, below, standing, room, *size)
 
 
-def _clip(paper: _SceneOnPaper, name: str) -> str:
+def _clip(paper: SceneOnPaper, name: str) -> str:
     """The window that a cutter is drawn in: the wood, the table's thickness, the fence's, and a
     little air."""
-    left, top = paper.wood_left - _SHOWN, paper.wood_top - _SHOWN
-    width, height = paper.rest + _FENCE - left, paper.table + _TABLE - top
+    left, top = paper.wood_left - SHOWN, paper.wood_top - SHOWN
+    width, height = paper.rest + FENCE - left, paper.table + TABLE - top
     return f'<clipPath id="{name}-c">{svg.rectangle((left, top), width, height, "#fff")}</clipPath>'
 
 
-def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
+def _machine(paper: SceneOnPaper, labels: Labels) -> list[str]:
     """Table, and fence or stop, as strips whose faces are heavy lines."""
-    end = paper.rest + (_FENCE if paper.scene.fence else 4.0)
-    left = paper.wood_left - _BESIDE + 1
+    end = paper.rest + (FENCE if paper.scene.fence else 4.0)
+    left = paper.wood_left - BESIDE + 1
     elements = [
-        svg.rectangle((left, paper.table), end - left, _TABLE, svg.PALE),
+        svg.rectangle((left, paper.table), end - left, TABLE, svg.PALE),
         svg.line((left, paper.table), (end, paper.table), svg.EDGE),
         svg.text((left + 1, paper.table + 3.8), "table", svg.SMALL, "start"),
     ]
@@ -187,17 +178,16 @@ def _machine(paper: _SceneOnPaper, labels: Labels) -> list[str]:
         high = text_width(labels.rest, svg.SMALL) + 3
         top = min(paper.wood_top - 3, paper.table - high)
         # A cutter from above hides the head of the fence or stop, one from below its foot.
-        above = paper.scene.cutter_top > paper.scene.height
-        word = paper.table - high + 2 if above else top + 1
+        word = paper.table - high + 2 if paper.scene.from_above else top + 1
         elements += [
-            svg.rectangle((paper.rest, top), _FENCE, paper.table - top, svg.PALE),
+            svg.rectangle((paper.rest, top), FENCE, paper.table - top, svg.PALE),
             svg.line((paper.rest, top), (paper.rest, paper.table), svg.EDGE),
             svg.text((paper.rest + 4.6, word), labels.rest, svg.SMALL, "end", upright=True),
         ]
     return elements
 
 
-def _before(paper: _SceneOnPaper, name: str) -> list[str]:
+def _before(paper: SceneOnPaper, name: str) -> list[str]:
     """The wood, the cutter over it, and what is taken away hatched over both."""
     scene, opening = paper.scene, paper.opening
     wood = paper.rings(scene.before)
@@ -212,7 +202,7 @@ def _before(paper: _SceneOnPaper, name: str) -> list[str]:
     ]
 
 
-def _after(paper: _SceneOnPaper) -> list[str]:
+def _after(paper: SceneOnPaper) -> list[str]:
     left, end = paper.wood_left - 3, paper.fence + 3
     wood = paper.rings(paper.scene.after)
     table = svg.line((left, paper.table), (end, paper.table), svg.THIN)
@@ -235,12 +225,12 @@ def _bearing(layout: _Layout) -> list[str]:
     return lines
 
 
-def _on_table(paper: _SceneOnPaper, span: tuple[float, float]) -> str:
+def _on_table(paper: SceneOnPaper, span: tuple[float, float]) -> str:
     right, left = (paper.x(out) for out in span)
     return svg.rectangle((left, paper.table), right - left, _THICK, "#000")
 
 
-def _filler(paper: _SceneOnPaper) -> list[str]:
+def _filler(paper: SceneOnPaper) -> list[str]:
     """The filler strip on the table, crossed as blocking is drawn."""
     if paper.scene.bears.filler is None:
         return []
@@ -253,7 +243,7 @@ def _filler(paper: _SceneOnPaper) -> list[str]:
     ]
 
 
-def _breaks(paper: _SceneOnPaper) -> list[str]:
+def _breaks(paper: SceneOnPaper) -> list[str]:
     out, up = paper.opening
     elements = []
     if out is not None:
@@ -263,7 +253,7 @@ def _breaks(paper: _SceneOnPaper) -> list[str]:
     return elements
 
 
-def _surfaces(paper: _SceneOnPaper, labels: Labels) -> list[str]:
+def _surfaces(paper: SceneOnPaper, labels: Labels) -> list[str]:
     """The part's surfaces written inside it, each along its own side where there is room."""
     low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + svg.SMALL * 0.75, 1.3
     out, up = paper.scene.opening
@@ -286,7 +276,7 @@ def _surfaces(paper: _SceneOnPaper, labels: Labels) -> list[str]:
     return elements
 
 
-def _lines_through(paper: _SceneOnPaper) -> list[Box]:
+def _lines_through(paper: SceneOnPaper) -> list[Box]:
     """The thin lines of dimensions that cross the wood, as boxes to keep words out of."""
     lines = []
     for mark in paper.scene.marks:
@@ -334,12 +324,12 @@ def _inside(rings: Sequence[svg.Ring], point: svg.Point) -> bool:
     return inside
 
 
-def _legend(scene: Scene, labels: Labels, size: str) -> str:
+def _legend(scene: Scene, labels: Labels, size: str, detail: str) -> str:
     """The line below the drawing: its scale, and what is in it and not in all of them."""
     off = ". Wide hatching: falls off" if scene.offcuts else ""
     filler = ". Crossed: filler strip" if scene.bears.filler else ""
     spacer = f". Between part and {labels.rest}: the spacer, taken out" if scene.spacer else ""
-    return f"{size[:1].upper()}{size[1:]}. Grey: {labels.cutter}{off}{filler}{spacer}."
+    return f"{size[:1].upper()}{size[1:]}{detail}{off}{filler}{spacer}."
 
 
 def _in_words(scene: Scene, labels: Labels) -> str:

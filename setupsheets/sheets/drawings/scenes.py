@@ -74,6 +74,11 @@ class Scene:
     bears: Bears
     spacer: float = 0.0
 
+    @property
+    def from_above(self) -> bool:
+        """Whether the cutter comes from above and is drawn over the wood."""
+        return self.cutter_top > self.height
+
 
 def scene_of(
     stage: Stage,
