@@ -196,6 +196,16 @@ def _thickness(subject: Subject) -> MeasurePlace:
     return _down(subject.thickness, x=subject.width / 2)
 
 
+def _border(subject: Subject) -> MeasurePlace | None:
+    return _across(subject.panel.border, ZERO) if subject.panel else None
+
+
+def _panel_tongue(subject: Subject) -> MeasurePlace | None:
+    if subject.panel is None:
+        return None
+    return _down(subject.thickness, start=subject.thickness - subject.panel.tongue)
+
+
 _PLACES: Mapping[frozenset[str], Callable[[Subject], MeasurePlace | None]] = {
     frozenset({"section.thickness", "section.rebate.depth"}): _rebate_floor,
     frozenset({"section.rebate.width"}): _rebate_width,
@@ -223,4 +233,6 @@ _PLACES: Mapping[frozenset[str], Callable[[Subject], MeasurePlace | None]] = {
     frozenset({"bead.width"}): _width,
     frozenset({"part.thickness"}): _thickness,
     frozenset({"bead.depth"}): _thickness,
+    frozenset({"panel.border"}): _border,
+    frozenset({"panel.tongue"}): _panel_tongue,
 }

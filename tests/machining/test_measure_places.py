@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from setupsheets.joinery.members.parts import End, Groove, Halving, Mortise, Tenon
+from setupsheets.joinery.members.parts import End, Groove, Halving, Mortise, Pane, Tenon
 from setupsheets.lengths import Length
 from setupsheets.machining.measure_places import place_of
 from setupsheets.machining.operations import Subject
+from setupsheets.shop.jobs import Fill
 from tests.joinery.designs import BAR, FRAME, inches
 from tests.profiles.shipped import recipes
 
@@ -22,6 +23,10 @@ SUBJECT = Subject(
     end=END,
     mortise=Mortise("", "", 0, Z, inches("2"), inches("1/4"), inches("3/8"), inches("1 1/2")),
     grooves=(Groove(inches("1/4"), inches("1/2"), inches("3/8")),),
+    panel=Pane(
+        *(1, Fill.GROOVED_PANEL, 1, inches("12"), inches("20"), inches("11 3/4"), inches("19 3/4")),
+        *(inches("3/4"), inches("1 3/4"), inches("3/8")),
+    ),
     halving=Halving("", "", False, inches("6"), inches("6 1/4"), inches("11/16")),
     from_end=inches("7 1/4"),
 )
@@ -47,6 +52,8 @@ HAND = [
     ("halving.depth", "y", "11/16", "1 3/8", ("z", "7 1/4")),
     ("halving.width", "z", "7 1/4", "7 1/2", ("y", "1 3/8")),
     ("halving.from_end", "z", "0", "7 1/4", ("y", "1 3/8")),
+    ("panel.border", "x", "0", "1 3/4", ("y", "0")),
+    ("panel.tongue", "y", "1", "1 3/8", ("x", "0")),
     ("part.width", "x", "0", "3", ("y", "11/16")),
     ("part.thickness", "y", "0", "1 3/8", ("x", "1 1/2")),
 ]

@@ -123,7 +123,8 @@ def _detail(layout: _Layout, name: str) -> tuple[list[str], str, svg.Point]:
         return [], "", size
     corner, room = (layout.width + _GAP, HEAD), BESIDE_CUT
     if corner[0] + room[0] > WIDTH:
-        corner, room = (layout.after.wood_left, layout.after.table + 9.0), BELOW_CUT
+        corner = (layout.after.wood_left, layout.after.table + 9.0)
+        room = (min(BELOW_CUT[0], WIDTH - corner[0] - 1.0), BELOW_CUT[1])
     drawn, told, far = cut_detail(layout.before, corner, room, name)
     return drawn, told, (max(size[0], far[0]), max(size[1], far[1]))
 

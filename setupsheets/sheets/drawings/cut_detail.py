@@ -70,10 +70,13 @@ def cut_detail(
 
 
 def _bounds(paper: SceneOnPaper) -> tuple[float, float, float, float]:
-    """Least and greatest distance out from the fence and up from the table of what is taken."""
-    points = [point for ring in paper.scene.removed for point in ring]
-    out, up = zip(*((point[0], point[1]) for point in points), strict=True)
-    return min(out), min(up), max(out), max(up)
+    """Least and greatest distance out from the fence and up from the table of what is taken; where
+    that is in several places, of the one that is nearest to the fence."""
+    found = []
+    for ring in paper.scene.removed:
+        out, up = zip(*((point[0], point[1]) for point in ring), strict=True)
+        found.append((min(out), min(up), max(out), max(up)))
+    return min(found)
 
 
 def _frame(corner: svg.Point, width: float, height: float) -> list[str]:
