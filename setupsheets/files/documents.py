@@ -75,6 +75,7 @@ class Parsed(NamedTuple):
 
 def read_tree(text: str, path: Path) -> Parsed:
     """Read the text of a file, whatever it is about. Raises DataFaults."""
+    stop_on(_merges(path, text))
     stop_on((*_unprintable(path, text), *_directives(path, text)))
     tree = built_tree(path, parsed_events(text))
     stop_on(tree.faults)
@@ -298,6 +299,21 @@ def _mark_after(path: Path, before: str) -> Position:
 
 
 _blank_or_comment = re.compile(r"[ \t]*(#.*)?$").match
+
+
+def _merges(path: Path, text: str) -> tuple[Fault, ...]:
+    """Where a merge that is not finished has left two versions, each place once; the marks are
+    git's, at the beginning of a line."""
+    faults: list[Fault] = []
+    for number, line in enumerate(text.splitlines(), start=1):
+        begins, ends = line.startswith("<<<<<<< "), line.startswith(">>>>>>> ")
+        if begins or (ends and not faults):
+            message = (
+                "a merge is not finished: two versions stand here between <<<<<<< and >>>>>>>; "
+                "keep what is right of both, take the marks out, and finish the merge"
+            )
+            faults.append(Fault(Position(path, number, 1), "", message))
+    return tuple(faults)
 
 
 def _directives(path: Path, text: str) -> tuple[Fault, ...]:

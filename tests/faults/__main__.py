@@ -14,12 +14,13 @@ import tempfile
 import time
 import traceback
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
 from tests.faults import entries, forked, shells, trials, writers
-from tests.faults.acts import ACTS
+from tests.faults.acts import ACTS, Act, UnmadeError, drawn_act
 from tests.faults.layer import FAILURES
 from tests.faults.tally import WRONGS, Tally, as_json, table
 
@@ -43,30 +44,47 @@ class Budget:
 
 
 def kills(budget: Budget) -> Iterator[Tally]:
-    """The power goes at file calls, act by act."""
-    for number, act in enumerate(ACTS):
-        stage, room = trials.in_room(act)
-        tally, mine = Tally(f"kill, {act.name}"), budget.share(1 / (len(ACTS) - number))
-        moments = list(trials.kills(stage))
-        while moments and mine.left:
-            budget.random.shuffle(moments)
-            for moment in moments:
-                if mine.left:
+    """The power goes at every file call that may write, act by act."""
+    for act in _acts(budget):
+        tally = Tally("kill" if act.drawn else f"kill, {act.name}")
+        with _unless_unmade(act), trials.in_room(act) as stage:
+            for moment in trials.kills(stage):
+                if budget.left:
                     trials.killed(stage, *moment, tally)
-        room.cleanup()
         yield tally
 
 
+def _acts(budget: Budget) -> Iterator[Act]:
+    """The acts, then others that are drawn at random, until the time is over."""
+    for act in ACTS:
+        if budget.left:
+            yield act
+    while budget.left:
+        yield drawn_act(budget.random)
+
+
+@contextmanager
+def _unless_unmade(act: Act) -> Iterator[None]:
+    """Pass over an act that was drawn and cannot be done."""
+    try:
+        yield
+    except UnmadeError:
+        if not act.drawn:
+            raise
+
+
 def failures(budget: Budget) -> Iterator[Tally]:
-    """File calls fail, one or all from there on, act by act."""
-    for number, act in enumerate(ACTS):
-        stage, room = trials.in_room(act)
-        tally, mine = Tally(f"fail, {act.name}"), budget.share(1 / (len(ACTS) - number))
-        while mine.left:
-            call = budget.random.randint(1, len(stage.calls))
-            error, lasting = budget.random.choice(FAILURES), budget.random.random() < 0.3
-            trials.failed(stage, call, error, tally, lasting=lasting)
-        room.cleanup()
+    """Every file call that may write fails, by itself or with all after it, act by act; and a few
+    of those that read."""
+    for act in _acts(budget):
+        tally = Tally("fail" if act.drawn else f"fail, {act.name}")
+        with _unless_unmade(act), trials.in_room(act) as stage:
+            reads = budget.random.sample(range(1, stage.reads + 1), 3)
+            for call in (*reads, *range(stage.reads + 1, len(stage.calls) + 1)):
+                for lasting in (False, True):
+                    if budget.left:
+                        error = budget.random.choice(FAILURES)
+                        trials.failed(stage, call, error, tally, lasting=lasting)
         yield tally
 
 
@@ -75,12 +93,11 @@ def by_strace(budget: Budget) -> Iterator[Tally]:
     tally = Tally("fail, strace")
     if shells.can_strace():
         act = budget.random.choice([act for act in ACTS if not act.typed])
-        stage, room = trials.in_room(act)
-        while budget.left:
-            call, when = budget.random.choice(shells.CALLS), budget.random.randint(1, 6)
-            error = budget.random.choice(("EIO", "ENOSPC", "EACCES"))
-            shells.straced(stage, call, when, error, tally)
-        room.cleanup()
+        with trials.in_room(act) as stage:
+            while budget.left:
+                call, when = budget.random.choice(shells.CALLS), budget.random.randint(1, 6)
+                error = budget.random.choice(("EIO", "ENOSPC", "EACCES"))
+                shells.straced(stage, call, when, error, tally)
     yield tally
 
 
@@ -171,14 +188,13 @@ def short() -> list[Tally]:
     be killed, hang or give up its rights."""
     random = Random(10)
     found = [Tally("kills"), Tally("failures"), Tally("odd entries")]
-    stage, room = trials.in_room(next(act for act in ACTS if act.name == "log: piece and verdict"))
-    for moment in random.sample(list(trials.kills(stage)), 4):
-        trials.killed(stage, *moment, found[0])
-    writes = [n for n, call in enumerate(stage.calls, 1) if call in ("write", "fsync", "flock")]
-    reads = [n for n, call in enumerate(stage.calls, 1) if call in ("read", "scandir", "listdir")]
-    for number in (*random.sample(writes, 2), random.choice(reads)):
-        trials.failed(stage, number, errno.ENOSPC, found[1])
-    room.cleanup()
+    act = next(act for act in ACTS if act.name == "log: piece and verdict")
+    with trials.in_room(act) as stage:
+        for moment in trials.kills(stage):
+            trials.killed(stage, *moment, found[0])
+        writes = range(stage.reads + 1, len(stage.calls) + 1)
+        for number in (*writes, random.randint(1, stage.reads)):
+            trials.failed(stage, number, errno.ENOSPC, found[1])
     for entry in (*entries.RECORD_ENTRIES, *entries.FOLDER_ENTRIES):
         if entry.name in ("a pipe", "no right to read", "no right to the folder", "two gigabytes"):
             place = "records" if entry in entries.FOLDER_ENTRIES else f"records/{entries.NAME}"

@@ -9,6 +9,7 @@ import gc
 import importlib
 import io
 import os
+import pickle
 import pkgutil
 import resource
 import secrets
@@ -18,10 +19,19 @@ import tempfile
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from typing import Any, TypeVar
 
 import setupsheets
 from setupsheets.__main__ import program
+from setupsheets.machining.plan import plan_of
+from setupsheets.shop import finding
+from setupsheets.shop.loading import load_built_in
+
+T = TypeVar("T")
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 SECONDS = 30
 """Longer than any command takes on the examples by far; what is not done then is called hung."""
@@ -66,11 +76,15 @@ class Outcome:
 
 
 def warm_up() -> None:
-    """Import what commands import late, so that every fork has it."""
+    """Import what commands import late and read the built-in files, so that every fork has both."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.update(COLUMNS="200", TERM="dumb", NO_COLOR="1")
     for name in (*LIBRARIES, *_modules()):
         importlib.import_module(name)
+    setattr(finding, "load_built_in", cache(load_built_in))  # noqa: B010  (no name of its own)
+    for name in ("larder", "vestibule"):
+        shop = finding.Shop.open(EXAMPLES / name)
+        plan_of(shop.job(name), shop)
     gc.freeze()
 
 
@@ -96,6 +110,97 @@ def run(
     said = tuple(map(str, arguments))
     process, out, err = start(said, folder, before=before, typed=typed, seconds=seconds)
     return finished(said, process, out, err)
+
+
+def read(what: Callable[[Path], T], folder: Path) -> T | None:
+    """What a function finds in a folder, in a process of its own; None where it does not end
+    well."""
+    with tempfile.TemporaryFile() as file:
+        process = os.fork()
+        if process == 0:
+            try:
+                signal.alarm(SECONDS)
+                file.write(pickle.dumps(what(folder)))
+                file.flush()
+            finally:
+                os._exit(0)
+        os.waitpid(process, 0)
+        file.seek(0)
+        found = file.read()
+    return pickle.loads(found) if found else None
+
+
+class Held:
+    """A command held before its first call that may write. From there it goes on as often as is
+    asked, each time in a process forked from it, so that what it does before is done once."""
+
+    def __init__(
+        self,
+        arguments: Sequence[str],
+        folder: Path,
+        install: Callable[[Callable[[], object]], Callable[[Any], object]],
+        *,
+        typed: str = "",
+    ) -> None:
+        """``install`` puts a layer under the program, given what is to be called before the first
+        call that may write, and gives what tells the layer of one case."""
+        self.arguments, self.folder = tuple(arguments), folder
+        asked, self._ask = os.pipe()
+        self._hear, told = os.pipe()
+
+        def before() -> None:
+            os.close(self._ask)
+            os.close(self._hear)
+            change = install(lambda: _serve(asked, told, folder, change))
+
+        self.process, *self._files = start(self.arguments, folder, before=before, typed=typed)
+        os.close(asked)
+        os.close(told)
+        self._said = os.fdopen(self._hear, "rb")
+        if not self._said.read(1):
+            ended = finished(self.arguments, self.process, *self._files)
+            raise RuntimeError(f"it ended before it wrote anything: {ended.err}")
+
+    def go_on(self, case: object) -> Outcome:
+        """One case to its end, in the shop as it is now at the same place."""
+        with tempfile.TemporaryDirectory(prefix="held-") as room:
+            os.write(self._ask, pickle.dumps((room, case)))
+            code, peak = pickle.load(self._said)
+            out, err = ((Path(room) / name).read_text("utf-8", "replace") for name in "oe")
+        return Outcome(self.arguments, code, out, err, peak)
+
+    def close(self) -> None:
+        """Let it go."""
+        os.close(self._ask)
+        self._said.close()
+        finished(self.arguments, self.process, *self._files)
+
+
+def _serve(asked: int, told: int, folder: Path, change: Callable[[Any], object]) -> None:
+    """Fork for each case that is asked for; returns in the forked process alone."""
+    signal.alarm(0)
+    os.write(told, b"!")
+    place = os.lseek(0, 0, os.SEEK_CUR)
+    so_far = [os.pread(number, 10**6, 0) for number in (1, 2)]
+    with os.fdopen(asked, "rb") as requests:
+        while True:
+            try:
+                room, case = pickle.load(requests)
+            except EOFError:
+                os._exit(0)
+            process = os.fork()
+            if process == 0:
+                break
+            _, status, used = os.wait4(process, 0)
+            os.write(told, pickle.dumps((os.waitstatus_to_exitcode(status), used.ru_maxrss)))
+        os.lseek(0, place, os.SEEK_SET)
+        for number, name, text in zip((1, 2), "oe", so_far, strict=True):
+            file = os.open(Path(room) / name, os.O_RDWR | os.O_CREAT, 0o600)
+            os.write(file, text)
+            os.dup2(file, number)
+    signal.alarm(SECONDS)
+    os.chdir(folder)
+    change(case)
 
 
 def start(

@@ -18,8 +18,15 @@ from enum import Enum, auto
 from pathlib import Path
 from typing import Any
 
+import filelock
+
 WRITING = ("fsync", "replace", "rename", "link", "unlink", "remove", "mkdir", "chmod", "rmdir")
 READING = ("stat", "scandir", "listdir")
+
+HELD = "held"
+"""What stands in a report where the command was held."""
+
+INDEX = f"{os.sep}.index"
 
 FAILURES = tuple(
     getattr(errno, name)
@@ -39,10 +46,22 @@ class Harm(Enum):
     FAIL = auto()
 
 
+@dataclass(frozen=True)
+class Case:
+    """What a held command is to meet: the harm of one call, or none and a report of all calls."""
+
+    at: int = 0
+    harm: Harm = Harm.NOTHING
+    error: int = errno.EIO
+    lasting: bool = False
+    report: Path | None = None
+
+
 @dataclass
 class Layer:
     """Harms the call number ``at``, counted from 1. ``calls`` are those that were seen;
-    ``lasting`` harms all that come after as well, as a full disk does."""
+    ``lasting`` harms all that come after as well, as a full disk does. ``hold`` is called once,
+    before the first call that may write; what is kept from run to run aside."""
 
     folder: Path
     at: int = 0
@@ -52,6 +71,14 @@ class Layer:
     report: Path | None = None
     calls: list[str] = field(default_factory=list)
     ours: set[int] = field(default_factory=set)
+    hold: Callable[[], object] | None = None
+
+    def change(self, case: Case) -> None:
+        """Have another call harmed than it was put in for, from the call at which it is held."""
+        self.at, self.harm, self.error, self.lasting = case.at, case.harm, case.error, case.lasting
+        self.report = case.report
+        for name in (*self.calls, HELD):
+            self._report(name)
 
     def install(self) -> None:
         """Put it between the program and the system, for the rest of this process."""
@@ -69,6 +96,7 @@ class Layer:
         put = [(os, name, self._wrapped(name)) for name in (*WRITING, *READING)]
         put += [(os, "open", opened), (os, "close", self._closer(os.close))]
         put += [(fcntl, "flock", self._wrapped("flock"))]
+        put += [(filelock, "FileLock", self._before_a_lock(filelock.FileLock))]
         for module, name, layered in put:
             setattr(module, name, layered)
         io.open = builtins.open = self._opener(io.open)
@@ -81,6 +109,15 @@ class Layer:
             return self._call(name, real, *given, **named) if ours else real(*given, **named)
 
         return called
+
+    def _before_a_lock(self, real: Callable[..., Any]) -> Callable[..., Any]:
+        """A lock is not carried into a forked process: whoever is held is held before it."""
+
+        def made(*given: Any, **named: Any) -> Any:
+            self._hold()
+            return real(*given, **named)
+
+        return made
 
     def _closer(self, real: Callable[[int], None]) -> Callable[[int], None]:
         def closed(descriptor: int) -> None:
@@ -111,6 +148,8 @@ class Layer:
         return f"{path}/".startswith(f"{self.folder}/")
 
     def _call(self, name: str, real: Callable[..., Any], *given: Any, **named: Any) -> Any:
+        if name not in (*READING, "read") and not _throwaway(given):
+            self._hold()
         self._count(name)
         if self.now and self.harm is Harm.KILL_BEFORE:
             die()
@@ -120,6 +159,11 @@ class Layer:
         if self.now and self.harm in (Harm.KILL_AMID, Harm.KILL_AFTER):
             die()
         return done
+
+    def _hold(self) -> None:
+        if self.hold is not None:
+            hold, self.hold = self.hold, None
+            hold()
 
     def write(self, real: Callable[[Any], int], data: Any) -> int:
         """Bytes on their way into a file of the shop: half of them may get there."""
@@ -143,6 +187,9 @@ class Layer:
 
     def _count(self, name: str) -> None:
         self.calls.append(name)
+        self._report(name)
+
+    def _report(self, name: str) -> None:
         if self.report is not None:
             with io.FileIO(self.report, "a") as file:
                 file.write(f"{name}\n".encode())
@@ -163,6 +210,12 @@ class _Raw(io.FileIO):
 
     def write(self, data: Any, /) -> int:
         return self._layer.write(super().write, data)
+
+
+def _throwaway(given: tuple[Any, ...]) -> bool:
+    """Whether a call is about the index, which nothing hangs on."""
+    paths = (os.fspath(each) for each in given if isinstance(each, str | os.PathLike))
+    return any(INDEX in str(path) for path in paths)
 
 
 def die() -> None:

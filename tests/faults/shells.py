@@ -155,6 +155,7 @@ def full_disks(random: Random, count: int) -> Tally:
             if room is None:
                 return tally
             stage = trials.staged(random.choice(ACTS), room)
+            stage.held.close()
             here, left = stage.copy(), random.choice((0, 4, 8, 12, 40, 120)) * 1024
             filler = room / "filler"
             free = shutil.disk_usage(room).free

@@ -19,11 +19,8 @@ def test_a_few_faults_lose_damage_and_double_nothing_and_are_told_truly() -> Non
     command = [sys.executable, "-m", "tests.faults", "--short", "--json"]
     ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     tallies = json.loads(ran.stdout)
-    assert {tally["what"]: tally["tried"] for tally in tallies} == {
-        "kills": 4,
-        "failures": 3,
-        "odd entries": 4,
-        "writers at once": 5,
-    }
+    tried = {tally["what"]: tally["tried"] for tally in tallies}
+    assert (tried.pop("odd entries"), tried.pop("writers at once")) == (4, 5)
+    assert tried.keys() == {"kills", "failures"} and min(tried.values()) >= 30  # every file call
     for tally in tallies:
         assert [tally[wrong] for wrong in WRONGS] == [0] * len(WRONGS), tally["examples"]

@@ -6,14 +6,15 @@ import errno
 import shutil
 import tempfile
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tests.faults import forked
-from tests.faults.acts import Act, Snapshot, made_ready, pieces, snapshot
-from tests.faults.forked import Outcome
-from tests.faults.layer import READING, Harm, Layer
+from tests.faults.acts import Act, Snapshot, UnmadeError, made_ready, pieces, snapshot
+from tests.faults.forked import Held, Outcome
+from tests.faults.layer import HELD, READING, Case, Harm, Layer
 from tests.faults.tally import Tally
 
 State = frozenset[tuple[str, str]]
@@ -21,7 +22,8 @@ State = frozenset[tuple[str, str]]
 
 @dataclass(frozen=True)
 class Stage:
-    """An act made ready: the shop before it, and what an undisturbed run comes to.
+    """An act made ready: the shop before it, what an undisturbed run comes to, and the command held
+    before the first of its ``calls`` that may write, ``reads`` after its start.
 
     Few states are left behind by many faults, so each is looked into once: ``kept`` and ``again``
     remember by state the test pieces in it, and what the same command makes of it."""
@@ -33,6 +35,8 @@ class Stage:
     pieces_before: list[str]
     pieces_after: list[str]
     calls: tuple[str, ...]
+    held: Held
+    reads: int
     kept: dict[State, list[str] | None] = field(default_factory=dict)
     again: dict[State, list[tuple[str, str]]] = field(default_factory=dict)
 
@@ -50,33 +54,55 @@ class Stage:
         shutil.copytree(self.shop, here)
         return here
 
+    def run(self, case: Case) -> tuple[Path, Outcome]:
+        """The act with one call harmed, in the shop anew."""
+        here = self.copy()
+        if 0 < case.at <= self.reads:
+            layer = Layer(here, case.at, case.harm, case.error, case.lasting)
+            return here, _from_the_start(self.act, here, layer)
+        return here, self.held.go_on(case)
+
 
 def staged(act: Act, room: Path) -> Stage:
     """Run an act undisturbed and note what it comes to and which file calls it makes."""
     shop = made_ready(act, room / "ready")
-    stage = Stage(act, shop, snapshot(shop), {}, pieces(shop) or [], [], ())
-    here, report = stage.copy(), room / "calls"
-    report.unlink(missing_ok=True)
-    done = _run(stage, here, Layer(here, report=report))
-    assert done.code == 0, f"{act.name}: {done.err}"
-    calls = tuple(report.read_text("utf-8").split())
+    here, report = room / "shop", room / "calls"
+    shutil.copytree(shop, here)
+    layer = Layer(here)
+
+    def install(hold: Callable[[], object]) -> Callable[[Case], None]:
+        forked.same_names_each_time()
+        layer.hold = hold
+        layer.install()
+        return layer.change
+
+    held = Held(act.command, here, install, typed=act.typed)
+    stage = Stage(act, shop, snapshot(shop), {}, pieces(shop) or [], [], (), held, 0)
+    _, done = stage.run(Case(report=report))
+    if done.code != 0:
+        held.close()
+        raise UnmadeError(f"{act.name}: {done.err}")
     after = pieces(here)
     assert after is not None
-    return Stage(act, shop, stage.old, snapshot(here), stage.pieces_before, after, calls)
+    calls = report.read_text("utf-8").split()
+    reads = calls.index(HELD)
+    del calls[reads]
+    new = snapshot(here)
+    return replace(stage, new=new, pieces_after=after, calls=tuple(calls), reads=reads)
 
 
-def _run(stage: Stage, here: Path, layer: Layer) -> Outcome:
+def _from_the_start(act: Act, here: Path, layer: Layer) -> Outcome:
     def before() -> None:
         forked.same_names_each_time()
         layer.install()
 
-    return forked.run(stage.act.command, here, before=before, typed=stage.act.typed)
+    return forked.run(act.command, here, before=before, typed=act.typed)
 
 
 def kills(stage: Stage) -> Iterator[tuple[int, Harm]]:
     """Every moment of an act at which the power may go and something may have been written."""
     for number, call in enumerate(stage.calls, 1):
-        if call not in (*READING, "read", "flock"):
+        if number > stage.reads and call not in (*READING, "read"):
             harms = (Harm.KILL_BEFORE, Harm.KILL_AMID, Harm.KILL_AFTER)
             yield from (
                 (number, harm) for harm in harms if harm is not Harm.KILL_AMID or call == "write"
@@ -85,9 +111,9 @@ def kills(stage: Stage) -> Iterator[tuple[int, Harm]]:
 
 def killed(stage: Stage, number: int, harm: Harm, tally: Tally) -> None:
     """The power goes at one call; then the same command is given again, as anybody would."""
-    here, call = stage.copy(), stage.calls[number - 1]
+    call = stage.calls[number - 1]
     story = f"{stage.act.name}, {harm.name.lower()} call {number} ({call})"
-    outcome = _run(stage, here, Layer(here, number, harm))
+    here, outcome = stage.run(Case(number, harm))
     tally.ended(story, outcome)
     _nothing_harmed(stage, here, story, tally, told_done=outcome.code == 0)
     _again(stage, here, story, tally)
@@ -96,10 +122,10 @@ def killed(stage: Stage, number: int, harm: Harm, tally: Tally) -> None:
 def failed(stage: Stage, number: int, error: int, tally: Tally, *, lasting: bool = False) -> None:
     """One call fails, or all from there on; the words must say what is so, and then the same
     command is given again if they ask for it."""
-    here, call = stage.copy(), stage.calls[number - 1]
+    call = stage.calls[number - 1]
     story = f"{stage.act.name}, {errno.errorcode[error]} at call {number} ({call})"
     story += " and after" if lasting else ""
-    outcome = _run(stage, here, Layer(here, number, Harm.FAIL, error, lasting))
+    here, outcome = stage.run(Case(number, Harm.FAIL, error, lasting))
     tally.ended(story, outcome)
     judged(stage, here, story, outcome, tally)
 
@@ -194,7 +220,12 @@ def _wrongs_of_again(stage: Stage, here: Path) -> Iterator[tuple[str, str]]:
         yield "doubled", f"{len(found)} for {len(wanted)} pieces"
 
 
-def in_room(act: Act) -> tuple[Stage, tempfile.TemporaryDirectory[str]]:
-    """An act staged in a folder of its own, which goes when it is cleaned up."""
-    room = tempfile.TemporaryDirectory(prefix="faults-")
-    return staged(act, Path(room.name).resolve()), room
+@contextmanager
+def in_room(act: Act) -> Iterator[Stage]:
+    """An act staged in a folder of its own."""
+    with tempfile.TemporaryDirectory(prefix="faults-") as room:
+        stage = staged(act, Path(room).resolve())
+        try:
+            yield stage
+        finally:
+            stage.held.close()

@@ -115,6 +115,8 @@ REFUSED_WHOLE: list[tuple[str, int, int, str]] = [
     ("kind: job\nversion: 1.0\n", 2, 10, "expected a whole number from 1, found 1.0"),
     ("kind: job\nversion: true\n", 2, 10, "expected a whole number from 1, found true"),
     ("kind: job\nversion: '1'\n", 2, 10, "expected a whole number from 1, found '1'"),
+    (HEAD + "<<<<<<< HEAD\na: 1\n=======\na: 2\n>>>>>>> b\n", 3, 1, "a merge is not finished"),
+    (HEAD + "a: 2\n>>>>>>> b\n", 4, 1, "a merge is not finished"),
     ("%YAML 1.3\n---\n" + HEAD, 1, 1, "directive '%YAML 1.3'"),
     ("%YAML 1.1\n---\n" + HEAD, 1, 1, "directive '%YAML 1.1'"),
     ("# c\n%TAG ! tag:x,2024:\n---\n" + HEAD, 2, 1, "directive '%TAG"),
@@ -126,8 +128,8 @@ REFUSED_WHOLE: list[tuple[str, int, int, str]] = [
 
 
 def test_table_of_whole_files_has_all_its_cases() -> None:
-    assert len(REFUSED_WHOLE) == 29
-    assert len({text for text, *_ in REFUSED_WHOLE}) == 29
+    assert len(REFUSED_WHOLE) == 31
+    assert len({text for text, *_ in REFUSED_WHOLE}) == 31
 
 
 @pytest.mark.parametrize(("text", "line", "column", "words"), REFUSED_WHOLE)
