@@ -19,7 +19,7 @@ from setupsheets.commands.shared import (
 )
 
 if TYPE_CHECKING:
-    from setupsheets.sheets.content.finished import SheetContent
+    from setupsheets.sheets.content.finished import MachinePages, SheetContent
 
 FORMATS = ("html", "md", "pdf", "json")
 
@@ -27,7 +27,7 @@ FORMATS = ("html", "md", "pdf", "json")
 def sheet(
     job: JobArgument,
     machine: Annotated[
-        str | None, typer.Option("--machine", help="Only the sheet of this machine, by name.")
+        str | None, typer.Option("--machine", help="Only this machine's pages, by its name.")
     ] = None,
     to: Annotated[
         Path | None,
@@ -41,47 +41,54 @@ def sheet(
 ) -> None:
     """Write the setup sheets of a job.
 
-    One sheet for each machine, behind a cover with the route across the machines.
+    One sheet for each machine, behind a cover with the route across the machines. The pages of one
+    machine alone go into files of their own.
 
     Example: setupsheets sheet larder --format html,pdf --open
     """
     wanted = of_these(formats, FORMATS, "--format")
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
-    from setupsheets.sheets.pages.pages import drawing_files  # noqa: PLC0415
+    from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
 
     found, plan = open_plan(job, shop)
-    content = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
+    whole = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
     tell_passed_over(found)
+    content: SheetContent | MachinePages = whole
+    name, drawn = plan.job.name, DRAWINGS
     if machine is not None:
-        known = [each.machine for each in content.machines]
+        known = [each.machine for each in whole.machines]
         if machine not in known:
             message = f"expected one of {', '.join(known)}, found {machine}"
             raise typer.BadParameter(message, param_hint="--machine")
-        content = only_machine(content, machine)
-    folder, name = to or found.folder / "sheets", plan.job.name
-    pages = {f"{name}{end}": page for end, page in _pages(content, wanted).items()}
-    drawings = drawing_files(content) if "md" in wanted else {}
+        # No job's name has a point in it, so that nothing of any whole set is overwritten.
+        name = f"{name}.{machine}"
+        content, drawn = only_machine(whole, machine), f"{name}.{DRAWINGS}"
+    folder = to or found.folder / "sheets"
+    pages = {f"{name}{end}": page for end, page in _pages(content, wanted, drawn).items()}
+    drawings = drawing_files(content, drawn) if "md" in wanted else {}
     write_all(folder, {**drawings, **pages})
     paths = [folder / page for page in pages]
     for path in paths:
         typer.echo(path)
-    for line in (content.cover.not_ready, *content.cover.obstacles):
+    for line in (whole.cover.not_ready, *whole.cover.obstacles):
         if line:
             typer.echo(line, err=True)
     if opened:
         typer.launch(paths[0].absolute().as_uri())
 
 
-def _pages(content: SheetContent, formats: Sequence[str]) -> Mapping[str, str | bytes]:
-    """The pages to write by what follows the job's name."""
+def _pages(
+    content: SheetContent | MachinePages, formats: Sequence[str], drawn: str
+) -> Mapping[str, str | bytes]:
+    """The pages to write by what follows their name; ``drawn`` is the drawings' folder."""
     from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
     files: dict[str, str | bytes] = {}
     if "html" in formats:
         files[".html"] = pages.to_html(content)
     if "md" in formats:
-        files[".md"] = pages.to_markdown(content)
+        files[".md"] = pages.to_markdown(content, drawn)
     if "pdf" in formats:
         files[".pdf"] = printed(pages.to_html(content))
     if "json" in formats:

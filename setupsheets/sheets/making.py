@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import replace
 
 from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.formulas import FormulaError
@@ -25,7 +24,7 @@ from setupsheets.records.folder import Copied
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.door import door_drawings
-from setupsheets.sheets.content.finished import SheetContent
+from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.inputs import (
     OnRecord,
@@ -83,12 +82,20 @@ def sheets_of(inputs: SheetInputs, found: Whole) -> SheetContent:
     )
 
 
-def only_machine(content: SheetContent, machine: str) -> SheetContent:
-    """The same with the sheet of one machine, by its name; KeyError where it has none."""
-    found = tuple(sheet for sheet in content.machines if sheet.machine == machine)
+def only_machine(content: SheetContent, machine: str) -> MachinePages:
+    """The pages of one machine, by its name; KeyError where the job needs none of that name."""
+    cover, found = content.cover, [each for each in content.machines if each.machine == machine]
     if not found:
         raise KeyError(machine)
-    return replace(content, machines=found)
+    return MachinePages(
+        title=content.title,
+        date=content.date,
+        fingerprint=content.fingerprint,
+        not_ready=cover.not_ready,
+        obstacles=cover.obstacles,
+        cautions=cover.cautions,
+        machines=tuple(found),
+    )
 
 
 def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, PartsSheet]:

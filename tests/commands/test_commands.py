@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -195,8 +196,30 @@ def test_parts_in_the_terminal_show_three_lengths(larder: Path) -> None:
 
 def test_sheet_of_one_machine(larder: Path) -> None:
     assert run("sheet", "larder", "--machine", "mortiser", "--format", "json").code == 0
-    sheets = json.loads((larder / "sheets" / "larder.json").read_text("utf-8"))
+    sheets = json.loads((larder / "sheets" / "larder.mortiser.json").read_text("utf-8"))
     assert [each["machine"] for each in sheets["machines"]] == ["mortiser"]
+
+
+def test_the_sheet_of_one_machine_leaves_the_whole_set_as_it_is(larder: Path) -> None:
+    def files() -> dict[Path, bytes]:
+        return {path: path.read_bytes() for path in (larder / "sheets").rglob("*.*")
+                if path.is_file()}  # fmt: skip
+
+    assert run("sheet", "larder").code == 0
+    before = files()
+    job = larder / "jobs" / "larder.yaml"
+    job.write_text(
+        job.read_text("utf-8").replace("rail_mortise: 1 1/2", "rail_mortise: 1 9/16"), "utf-8"
+    )
+    ran = run("sheet", "larder", "--machine", "mortiser")
+    written = [Path(line).name for line in ran.out.split()]
+    assert written == ["larder.mortiser.html", "larder.mortiser.md"]
+    after = files()
+    assert {path: after[path] for path in before} == before
+    page = (larder / "sheets" / "larder.mortiser.md").read_text("utf-8")
+    drawn = re.findall(r"\]\((larder\.mortiser\.drawings/.*?\.svg)\)", page)
+    assert drawn and all((larder / "sheets" / each).is_file() for each in drawn)
+    assert len(drawn) == page.count("](")
 
 
 def test_nothing_but_the_document_goes_to_stdout(larder: Path) -> None:

@@ -255,11 +255,12 @@ def test_a_missing_value_stops_the_page() -> None:
         web._environment().get_template("cover.html").render()
 
 
-def test_one_machine_alone_keeps_cover_and_parts() -> None:
+def test_one_machine_alone_has_its_own_pages_and_every_caution() -> None:
     whole = content("larder")
     one = only_machine(whole, "table-saw")
-    assert [sheet.machine for sheet in one.machines] == ["table-saw"]
-    assert one.cover == whole.cover and one.parts == whole.parts
-    assert "# Table saw" in to_markdown(one) and "# Router table" not in to_markdown(one)
+    assert one.machines == tuple(each for each in whole.machines if each.machine == "table-saw")
+    for page in (to_markdown(one), to_html(one)):
+        assert "Table saw" in page and "Router table" not in page and "Cut list" not in page
+        assert all(line.words[:20] in page for line in whole.cover.cautions)
     with pytest.raises(KeyError):
         only_machine(whole, "table-saws")

@@ -6,7 +6,7 @@ them as they are. An empty string or tuple is a thing that is absent and is not 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from setupsheets.sheets.content.finished_parts import PartsSheet
@@ -192,6 +192,12 @@ class MachineSheet:
     next_line: str
 
 
+def drawings_of(sheets: Iterable[MachineSheet]) -> tuple[Drawing, ...]:
+    """Every drawing on machines' sheets, in the order in which they stand."""
+    blocks = (block for sheet in sheets for block in sheet.operations)
+    return tuple(drawing for block in blocks for drawing in block.drawings)
+
+
 @dataclass(frozen=True)
 class RouteRow:
     """One line of the route. ``verdict`` says whether to cut a test piece or go; ``first`` is the
@@ -251,6 +257,25 @@ class Cover:
 
 
 @dataclass(frozen=True)
+class MachinePages:
+    """One machine's sheet by itself, with what the cover says that nobody may work without: what is
+    not ready, and the cautions for every machine."""
+
+    title: str
+    date: str
+    fingerprint: str
+    not_ready: str
+    obstacles: tuple[str, ...]
+    cautions: tuple[CautionLine, ...]
+    machines: tuple[MachineSheet, ...]
+
+    @property
+    def drawings(self) -> tuple[Drawing, ...]:
+        """Every drawing on the sheet, in the order in which they stand."""
+        return drawings_of(self.machines)
+
+
+@dataclass(frozen=True)
 class SheetContent:
     """Everything on the sheets of one job."""
 
@@ -264,6 +289,5 @@ class SheetContent:
     @property
     def drawings(self) -> tuple[Drawing, ...]:
         """Every drawing on the sheets, in the order in which they stand."""
-        blocks = (block for sheet in self.machines for block in sheet.operations)
-        found = (drawing for block in blocks for drawing in block.drawings)
+        found = drawings_of(self.machines)
         return (*self.cover.drawings, *self.cover.unproved, *found, *self.parts.drawings)

@@ -14,12 +14,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from setupsheets.sheets.content.finished import SheetContent
+from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
+DRAWINGS = "drawings"
 _TEMPLATES = Path(__file__).parent / "templates"
 
 # Always escaped: what can begin markup anywhere in a line. At the start of a value only: what can
@@ -36,29 +37,40 @@ def escape_markdown(value: object) -> str:
     return _at_start(lambda m: f"\\{m[1]}" if m[1] else f"{m[2]}\\{m[3]}", words)
 
 
-def to_markdown(content: SheetContent) -> str:
-    """The sheets as Markdown; drawings are links to ``drawings/NAME.svg`` beside the file."""
-    page = _environment().get_template("sheets.md").render(content=content)
+def to_markdown(content: SheetContent | MachinePages, folder: str = DRAWINGS) -> str:
+    """The sheets as Markdown; drawings are links into the ``folder`` beside the file."""
+    page = _environment().get_template(f"{_template(content)}.md")
+    return _tidy(page.render(content=content, folder=folder))
+
+
+def _template(content: SheetContent | MachinePages) -> str:
+    return "sheets" if isinstance(content, SheetContent) else "machine-alone"
+
+
+def _tidy(page: str) -> str:
     return re.sub(r"\n{3,}", "\n\n", page).strip() + "\n"
 
 
 def parts_to_markdown(parts: PartsSheet) -> str:
     """The parts sheets alone as Markdown."""
-    page = _environment().get_template("parts.md").render(parts=parts)
-    return re.sub(r"\n{3,}", "\n\n", page).strip() + "\n"
+    page = _environment().get_template("parts.md")
+    return _tidy(page.render(parts=parts, folder=DRAWINGS))
 
 
-def drawing_files(content: SheetContent | PartsSheet) -> Mapping[str, str]:
+def drawing_files(
+    content: SheetContent | MachinePages | PartsSheet, folder: str = DRAWINGS
+) -> Mapping[str, str]:
     """The SVG files that the Markdown links to, by the path that it uses."""
-    return {f"drawings/{item.name}.svg": item.svg for item in content.drawings}
+    return {f"{folder}/{item.name}.svg": item.svg for item in content.drawings}
 
 
-def to_html(content: SheetContent) -> str:
+def to_html(content: SheetContent | MachinePages) -> str:
     """The sheets as one HTML file that holds its own style, letters and drawings."""
     from setupsheets.sheets.pages.web import page_of  # noqa: PLC0415
 
     which = f"{content.title} · {content.date} · {content.fingerprint}"
-    return page_of("sheets.html", f"{content.title}: setup sheets", which, content=content)
+    page = f"{_template(content)}.html"
+    return page_of(page, f"{content.title}: setup sheets", which, content=content)
 
 
 def parts_to_html(parts: PartsSheet) -> str:
@@ -68,7 +80,7 @@ def parts_to_html(parts: PartsSheet) -> str:
     return page_of("parts-alone.html", f"{parts.title}: parts", parts.title, parts=parts)
 
 
-def to_json(content: SheetContent) -> str:
+def to_json(content: SheetContent | MachinePages) -> str:
     """The sheets as JSON, a drawing by its name, title and description."""
     plain = _without_pictures(dataclasses.asdict(content))
     return json.dumps(plain, indent=2, ensure_ascii=False) + "\n"
