@@ -132,7 +132,7 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
         except DataFaults as found:
             faults += found.faults
     stop_on(faults)
-    numbered = routed(with_lengths(set_ups, joinery), job.route)
+    numbered = routed(with_lengths(set_ups, joinery, equipment.settings.unit), job.route)
     tested = with_test_pieces(numbered.set_ups, joinery, equipment.settings.unit)
     plan = Plan(job, joinery, tested, tuple(others), numbered.least)
     return _beside(designed, plan) if designed else plan

@@ -44,7 +44,7 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     ),
     Limit.HOLD: (
         "length to hold the part by",
-        ("a carrier as long as that, with a pocket in which the part is clamped",),
+        ("make it by hand, or design it longer",),
     ),
 }
 """What has to reach, and the ways out where it does not."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
@@ -21,7 +22,7 @@ from setupsheets.machining.planning.batches import BARS
 from setupsheets.machining.planning.piece_lengths import ROOM, with_long_blanks
 from setupsheets.machining.setting.reach import Limit, Reach, reaches
 from setupsheets.shop.jobs import Through
-from setupsheets.shop.recipes import Makes, Work
+from setupsheets.shop.recipes import JigKind, Makes, Work
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.places import lengths_words, parts_words, where_words
 from setupsheets.wording.proofs import proof_line
@@ -133,18 +134,56 @@ def test_every_end_is_coped_once_the_outer_before_moulding_the_other_after_parti
         assert min(first) < min(moulded[part.name])
 
 
+def too_short(of: Plan, unit: str) -> list[Reach]:
+    found = findings_of(of, Shipped(unit).settings, True).operations
+    told = (each.what for each in obstacles_of(found))
+    return [what for what in told if isinstance(what, Reach) and what.limit is Limit.HOLD]
+
+
 @pytest.mark.parametrize("unit", UNITS)
-def test_such_a_door_is_held_everywhere_that_a_sled_holds_half_the_length(unit: str) -> None:
-    settings = Shipped(unit).settings
+@pytest.mark.parametrize("through", [Through.CROSS, Through.UPRIGHT])
+def test_such_a_door_is_held_everywhere(unit: str, through: Through) -> None:
+    of = plan("ovolo", unit, {}, through=through, wide=NARROW)
+    least = min(part.overall for part in of.joinery.parts)
+    assert LEAST[unit] / 4 < least < LEAST[unit]
+    assert too_short(of, unit) == []
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_an_end_of_a_piece_too_short_for_a_sled_is_cut_in_a_carrier(unit: str) -> None:
+    """Half of 12 in on a sled, a quarter in a carrier of 12 in: common practice, no source."""
     of = narrow(unit)
-    found = [
-        each
-        for each in obstacles_of(findings_of(of, settings, True).operations)
-        if isinstance(each.what, Reach) and each.what.limit is Limit.HOLD
-    ]
-    assert {each.task.operation.asks.work for each in found} <= {Work.END, Work.BLANK}
-    for each in found:
-        assert each.task.operation.shortest and each.task.operation.shortest < LEAST[unit] / 2
+    carried = 0
+    for operation in of.operations:
+        carrier = next((each for each in operation.jigs if each.name == "carrier"), None)
+        ends = operation.asks.work is Work.END and operation.settings
+        short_of = operation.shortest is not None and operation.shortest < LEAST[unit] / 2
+        assert (carrier is not None) is bool(ends and short_of), operation.name
+        carried += carrier is not None
+        assert carrier is None or carrier.sizes == {"length": LEAST[unit]}
+    assert carried
+
+
+@pytest.mark.parametrize(("quarter", "held"), [(Fraction(1), True), (Fraction(63, 64), False)])
+def test_what_is_too_short_even_for_a_carrier_is_told(quarter: Fraction, held: bool) -> None:
+    of = narrow("inch")
+    cope = next(each for each in of.operations if each.jigs and each.jigs[-1].name == "carrier")
+    assert cope.jigs[-1].kind is JigKind.CARRIES
+    places = tuple(replace(each, length=quarter * LEAST["inch"] / 4) for each in cope.places)
+    found = reaches(replace(cope, places=places), of.set_ups[0].subject)
+    (hold,) = [each for each in found if each.limit is Limit.HOLD]
+    assert hold.fits is held
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_the_length_of_a_piece_that_is_cut_apart_later_is_not_measured(unit: str) -> None:
+    of = narrow(unit)
+    long = {part.name for part in short(of)}
+    for item in of.set_ups:
+        if item.operations[0].name == "crosscut":
+            assert bool(item.measurements) is bool(set(item.counts) - long)
+        if item.recipe.makes is Makes.PARTING:
+            assert [each.name for each in item.measurements] == ["length"]
 
 
 def test_the_words_name_the_piece_the_end_and_where_the_rest_is_done() -> None:

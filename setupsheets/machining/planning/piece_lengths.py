@@ -14,13 +14,14 @@ from math import ceil
 
 from setupsheets.joinery.members.parts import Joinery, LongBlank, Part, Role
 from setupsheets.lengths import Length, Unit
-from setupsheets.machining.operations import Operation, SetUp, WorkedAt
+from setupsheets.machining.operations import FittedJig, Operation, SetUp, WorkedAt
 from setupsheets.machining.planning.batches import BARS, at_the_stop
 from setupsheets.machining.planning.choices import Equipment, choose_recipe
+from setupsheets.machining.setting.reach import hands_off
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.machine_kinds import MACHINE_KINDS
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import Makes, Surface, Work
+from setupsheets.shop.recipes import JigKind, Makes, Surface, Work
 from setupsheets.shop.shop_terms import in_shop_terms
 
 BY_HAND = max(kind.shortest for kind in MACHINE_KINDS.values() if kind.shortest is not None)
@@ -61,12 +62,36 @@ def _outer(part: Part, joinery: Joinery) -> int | None:
     return None if len(ends) > 1 else min(ends, default=datum)
 
 
-def with_lengths(set_ups: Iterable[SetUp], joinery: Joinery) -> tuple[SetUp, ...]:
+def with_lengths(set_ups: Iterable[SetUp], joinery: Joinery, unit: Unit) -> tuple[SetUp, ...]:
     """Set-ups in the order of the route, their places with how long the piece is by then: what a
-    stop has last cut it to, and before the first stop it is a board."""
+    stop has last cut it to, and before the first stop it is a board. An end that is cut on a piece
+    too short even for a sled has a carrier."""
     now: dict[str, Length] = {}
     boards = {part.name: part.piece_length for part in joinery.parts}
-    return tuple(_with_lengths(each, now, boards) for each in set_ups)
+    found = (_with_lengths(each, now, boards) for each in set_ups)
+    return tuple(
+        replace(made, operations=tuple(_carried(each, unit) for each in made.operations))
+        for made in found
+    )
+
+
+def _carried(operation: Operation, unit: Unit) -> Operation:
+    shortest, hands = operation.shortest, operation.machine.kind.shortest
+    ends = operation.asks.work in (Work.END, Work.HALVING)
+    if not shortest or hands is None or not ends or hands_off(operation) != 2:
+        return operation
+    needed = in_shop_terms(hands, unit)
+    if shortest >= needed / 2:
+        return operation
+    return replace(operation, jigs=(*operation.jigs, replace(_CARRIER, sizes={"length": needed})))
+
+
+_CARRIER = FittedJig(
+    "carrier",
+    JigKind.CARRIES,
+    "A board with a pocket cut to the part, in which that is wedged and held down, its end standing"
+    " out to be cut; the carrier is clamped as a longer part is, and hands stay on its far end",
+)
 
 
 def _with_lengths(made: SetUp, now: dict[str, Length], boards: Mapping[str, Length]) -> SetUp:

@@ -13,7 +13,7 @@ from setupsheets.machining.planning.choices import Equipment
 from setupsheets.machining.planning.evaluation import evaluate
 from setupsheets.machining.setting.stopped_cuts import stops_of
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.recipes import Makes, Recipe, Work
+from setupsheets.shop.recipes import Makes, Recipe, Surface, Work
 
 
 def set_ups_of(
@@ -109,6 +109,8 @@ def _by_operation(
                 alike.setdefault(key, []).append((batch, alone))
         for group in alike.values():
             first, alone = group[0]
+            if asks.against is Surface.END and all(_is_long(batch) for batch, _ in group):
+                alone = replace(alone, measurements=())  # what is cut apart later need be no length
             counts = {name: count for batch, _ in group for name, count in batch.counts.items()}
             operations = tuple(_for_all(group))
             named = replace(
@@ -123,6 +125,11 @@ def _for_all(group: Sequence[tuple[Batch, SetUp]]) -> Iterator[Operation]:
     for number, operation in enumerate(group[0][1].operations):
         done = (place for _, each in group for place in each.operations[number].places)
         yield replace(operation, places=tuple(done))
+
+
+def _is_long(batch: Batch) -> bool:
+    """Whether it is the longer piece that a short part is made in."""
+    return batch.subject.part is not None and batch.subject.part.long is not None
 
 
 def _labelled(made: SetUp, label: str) -> SetUp:

@@ -13,7 +13,7 @@ from setupsheets.machining.setting.stop_clearance import room_at_stop
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import MeasuredTo, Work
+from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Work
 from setupsheets.shop.shop_terms import in_shop_terms
 
 
@@ -130,13 +130,21 @@ def _stop_clear(operation: Operation) -> Iterator[Reach]:
         yield Reach(Limit.STOP, operation, needs, setting.aim, setting)
 
 
+def hands_off(operation: Operation) -> int:
+    """By how much a piece may be shorter than hands need: half as long where it is held fast or
+    pushed, a quarter where it sits in a carrier, or is clamped while it is cut off a longer piece.
+    Common practice, no source."""
+    carrier = operation.jig(JigKind.CARRIES)
+    if operation.makes is Makes.PARTING or (carrier is not None and "length" in carrier.sizes):
+        return 4
+    return 2 if any(jig.kind.keeps_hands_off for jig in operation.jigs) else 1
+
+
 def _held(operation: Operation, subject: Subject, unit: Unit) -> Iterator[Reach]:
-    # Held fast on a sled or with a push block half of it will do: common practice, no source.
     shortest = operation.machine.kind.shortest
     if shortest is None or subject.bead is not None:  # beads are worked as boards
         return
-    fast = any(jig.kind.keeps_hands_off for jig in operation.jigs)
-    least = in_shop_terms(shortest, unit) / (2 if fast else 1)
+    least = in_shop_terms(shortest, unit) / hands_off(operation)
     length = subject.length if operation.shortest is None else operation.shortest
     if length:  # a board is as long as it is
         yield Reach(Limit.HOLD, operation, least, length)

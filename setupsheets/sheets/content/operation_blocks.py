@@ -235,7 +235,9 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
     """What the recipe says, how long first blanks are left, and where a dry fit's readings have
     their boxes."""
     longer, makes = first_longer(inputs.records.states), task.set_up.recipe.makes
-    if longer and makes is Makes.BLANK and task.operation.setting(SettingName.STOP):
+    parts = (inputs.plan.joinery.part(name) for name in task.counts) if makes is Makes.BLANK else ()
+    alone = any(part.ends and part.long is None for part in parts)
+    if longer and alone and task.operation.setting(SettingName.STOP):
         yield first_blank_words(longer, inputs.notation)
     if task.operation.asks.notes:
         yield one_line(task.operation.asks.notes)
