@@ -1,11 +1,11 @@
 """How machines are known to stand: their settings' offsets, estimated together from proved set-ups.
 
 A setting's offset is where the machine really stands when its dial shows the figure aimed at, mm.
-It drifts with time as a random walk, jumps when the machine is recalibrated (a fence re-aligned, a
-scale moved), and every set-up meets it with the scatter of setting on top. One blundered set-up
-does not spoil it. A set-up proves sums of offsets far better than each by itself, because a length
-depends on the stop and on the blank; setting the same up again needs those sums, so offsets are
-kept with their covariance.
+It drifts with time as a random walk, and every set-up meets it with the scatter of setting on top;
+what was learnt before a dial was reset is left out by whoever gathers the set-ups. One blundered
+set-up does not spoil it. A set-up proves sums of offsets far better than each by itself, because a
+length depends on the stop and on the blank; setting the same up again needs those sums, so offsets
+are kept with their covariance.
 """
 
 from collections.abc import Mapping, Sequence
@@ -63,15 +63,6 @@ class OffsetEstimate:
 
 
 @dataclass(frozen=True)
-class RecalibrationEvent:
-    """A dial was recalibrated: when (years, same origin), which moved its offset by about sd mm."""
-
-    when: float
-    name: str
-    sd: float
-
-
-@dataclass(frozen=True)
 class DriftModel:
     """How an offset behaves, mm.
 
@@ -91,7 +82,7 @@ class OffsetPrior:
     """The offsets of dials to expect at the next set-up, which meets each with its setting_sd.
 
     means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;
-    set_ups counts, by name, those since its last recalibration, and since gives the earliest.
+    set_ups counts, by name, those that tell of it, and since gives the earliest.
     """
 
     names: tuple[str, ...]
@@ -138,27 +129,25 @@ def offset_prior(
     estimates: Sequence[OffsetEstimate],
     today: float,
     drifts: Mapping[str, DriftModel],
-    events: Sequence[RecalibrationEvent] = (),
 ) -> OffsetPrior:
     """The offsets to expect today of the dials in drifts, from set-ups up to today.
 
-    Set-ups and events may come in any order; those after today, and dials that are not in drifts,
-    are left out. Without any set-up the means are 0 and the spread that of machines not known.
+    Set-ups may come in any order; those after today, and dials that are not in drifts, are left
+    out. Without any set-up the means are 0 and the spread that of machines not known.
     """
     names = tuple(drifts)
     known = sorted((e for e in estimates if e.when <= today), key=_order)
-    events = [e for e in events if e.when <= today]
     state = initial_state(np.zeros(len(names)), np.diag([d.first_sd**2 for d in drifts.values()]))
     dates = [e.when for e in known]
     for number, one in enumerate(known):
         if number:
-            state = _drifted(state, dates[number - 1], one.when, drifts, events)
+            state = _drifted(state, dates[number - 1], one.when, drifts)
         state = _updated(state, one, number, drifts)
     if known:
-        state = _drifted(state, dates[-1], today, drifts, events)
+        state = _drifted(state, dates[-1], today, drifts)
     _, offsets, _ = posterior_hypotheses(state)
     cov = offsets.cov + np.diag([d.setting_sd**2 for d in drifts.values()])
-    dates_of = {name: _dates_since_event(name, known, events) for name in names}
+    dates_of = {name: [e.when for e in known if name in e.names] for name in names}
     return OffsetPrior(
         names=names,
         means=offsets.mean,
@@ -222,24 +211,8 @@ def _updated(
 
 
 def _drifted(
-    state: FilterState,
-    before: float,
-    now: float,
-    drifts: Mapping[str, DriftModel],
-    events: Sequence[RecalibrationEvent],
+    state: FilterState, before: float, now: float, drifts: Mapping[str, DriftModel]
 ) -> FilterState:
-    """Predict the offsets from one date to another: time and recalibrations add variance."""
-    variance = [
-        d.walk_sd**2 * (now - before)
-        + sum(e.sd**2 for e in events if e.name == name and before < e.when <= now)
-        for name, d in drifts.items()
-    ]
+    """Predict the offsets from one date to another: time adds variance."""
+    variance = [d.walk_sd**2 * (now - before) for d in drifts.values()]
     return predict(state, np.zeros(len(drifts)), np.array(variance))
-
-
-def _dates_since_event(
-    name: str, known: Sequence[OffsetEstimate], events: Sequence[RecalibrationEvent]
-) -> list[float]:
-    """The dates of the set-ups that tell of a dial, since its last recalibration."""
-    last = max((e.when for e in events if e.name == name), default=float("-inf"))
-    return [e.when for e in known if name in e.names and e.when >= last]

@@ -17,6 +17,7 @@ from setupsheets.records.costs import costs_of
 from setupsheets.records.dry_fit_readings import dry_fit_findings
 from setupsheets.records.model import (
     dial_of,
+    fine_step_of,
     measurements_of,
     options_of,
     pieces_of,
@@ -25,7 +26,7 @@ from setupsheets.records.model import (
 from setupsheets.records.offset_history import OffsetHistory
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import MachineSetting
+from setupsheets.shop.machines import FineBy, MachineSetting
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,7 +106,7 @@ def belief_of(record: Record, shop: Shop, history: OffsetHistory) -> Belief:
     prior = history.prior(record, causes, shop)
     pieces, shops = pieces_of(record, shop), history.shops(shop)
     told = [True, *(piece.answered for piece in record.pieces)][: len(pieces)]
-    return believe_as_told(causes, measurements_of(record), pieces, told, prior, shops)
+    return believe_as_told(causes, measurements_of(record, shop), pieces, told, prior, shops)
 
 
 def answer(
@@ -127,7 +128,11 @@ def answer(
     found = {setting.cause: dial_of(setting, shop) for setting in record.settings}
     dials = {cause: dial for cause, dial in found.items() if dial is not None}
     moves = [move for move in advice.moves if not move.leave_alone]
-    shims = {move.cause.name: shims_for(move.amount, shop) for move in moves if move.fine}
+    shims = {
+        move.cause.name: shims_for(move.amount, shop) if _by_shims(move, dials) else ()
+        for move in moves
+        if move.fine
+    }
     amounts = {
         move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop) for move in moves
     }
@@ -161,6 +166,11 @@ def untold(record: Record, shop: Shop, history: OffsetHistory) -> Mapping[str, L
     return {cause: amount for cause, amount in found.items() if amount}
 
 
+def _by_shims(move: Move, dials: Mapping[str, MachineSetting]) -> bool:
+    dial = dials.get(move.cause.name)
+    return dial is None or dial.fine_by is FineBy.SHIMS
+
+
 def _can_stand(figure: Length, amount: Length, dial: MachineSetting) -> bool:
     """Whether a dial that stands at a figure can be moved so far: not below nought, nor past its
     greatest figure."""
@@ -182,4 +192,6 @@ def _amount(
         together = sum(shims, Length.ZERO)
         return together if amount > Length.ZERO else -together
     dial = dials.get(move.cause.name)
+    if shims is not None:
+        return amount.rounded_to(fine_step_of(dial, shop))
     return dial.nearest(amount) if dial else amount

@@ -311,7 +311,7 @@ def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length 
     if not hanging or len(hanging) == len(record.measures) == 1:
         return None
     causes = history.causes(record, shop)
-    allowance = first_allowance(measurements_of(record), causes, BLANK_LENGTH)
+    allowance = first_allowance(measurements_of(record, shop), causes, BLANK_LENGTH)
     mark = shop.settings.finest_mark
     return ceil(Length.from_float(allowance) / mark) * mark
 

@@ -27,7 +27,7 @@ from setupsheets.records.record import (
     RecordedSetting,
 )
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.machines import MachineSetting, SetBy
+from setupsheets.shop.machines import FineBy, MachineSetting, SetBy
 
 BLANKS: tuple[Cause, ...] = (
     Cause(BLANK_LENGTH, "blank", prior_sd=0.5, reset_sd=0.15, scatter_sd=0.1),
@@ -40,7 +40,7 @@ be larger as well as smaller."""
 
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
-wood that springs. Common practice, no source."""
+wood that springs; shop.yaml may say another. Common practice, no source."""
 
 
 MISREAD_BY: Mapping[Unit, tuple[float, ...]] = MappingProxyType(
@@ -120,6 +120,23 @@ def shims_for(amount: float, shop: Shop) -> tuple[Length, ...]:
     return (finest_shim(shop),)
 
 
+FINE_STEP: Mapping[Unit, Length] = MappingProxyType(
+    {Unit.IN: Length(".001 in"), Unit.MM: Length("0.02 mm")}
+)
+"""The finest move against a dial gauge or by a thread, where the machine's file does not say:
+common practice, no source."""
+
+FINE_REACH = 5.0
+"""How far a setting is moved against a gauge or by its thread, mm: common practice, no source."""
+
+
+def fine_step_of(dial: MachineSetting | None, shop: Shop) -> Length:
+    """The finest move of a dial that is made otherwise than by its marks."""
+    if dial is None or dial.fine_by is FineBy.SHIMS:
+        return finest_shim(shop)
+    return dial.fine_step or FINE_STEP[shop.settings.unit]
+
+
 def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None, shop: Shop) -> Cause:
     spread = spread_of(dial)
     return Cause(
@@ -128,15 +145,19 @@ def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None, shop: 
         prior_sd=spread.first,
         reset_sd=spread.again,
         finest=millimetres(dial.finest) if dial else 0.0,
-        fine_step=millimetres(finest_shim(shop)),
-        fine_reach=millimetres(sum(shop.settings.shims, Length.ZERO) or 2 * PAPER),
+        fine_step=millimetres(fine_step_of(dial, shop)),
+        fine_reach=FINE_REACH
+        if dial and dial.fine_by is not FineBy.SHIMS
+        else millimetres(sum(shop.settings.shims, Length.ZERO) or 2 * PAPER),
         fine_sd=spread.fine,
         lowest=-millimetres(setting.aim),
     )
 
 
-def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
+def measurements_of(record: Record, shop: Shop) -> tuple[MeasurementModel, ...]:
     """What was to be measured: targets are nil, readings are deviations from them."""
+    said = shop.settings.scatter
+    scatter = PIECE_SCATTER if said is None else millimetres(said)
     return tuple(
         MeasurementModel(
             name=measure.name,
@@ -145,7 +166,7 @@ def measurements_of(record: Record) -> tuple[MeasurementModel, ...]:
             missed_low=measure.missed.under.value,
             missed_high=measure.missed.over.value,
             sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
-            scatter_sd=PIECE_SCATTER,
+            scatter_sd=scatter,
         )
         for measure in record.measures
     )

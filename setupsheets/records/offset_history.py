@@ -93,7 +93,11 @@ class OffsetHistory:
         if shop.folder not in self._shops:
             found = SHOPS
             for record in self.told:
-                parts = causes_of(record, shop), measurements_of(record), pieces_of(record, shop)
+                parts = (
+                    causes_of(record, shop),
+                    measurements_of(record, shop),
+                    pieces_of(record, shop),
+                )
                 found = believe(*parts, shops=found).shops_now
             self._shops[shop.folder] = still_in_doubt(found)
         return self._shops[shop.folder]
@@ -315,7 +319,7 @@ def offsets_shown(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
     dials = {cause: place.name for cause, place in places.items()}
     named = {place.name: place for place in places.values()}
     shown = estimate_offsets(
-        causes_of(record, shop), measurements_of(record), pieces_of(record, shop), dials
+        causes_of(record, shop), measurements_of(record, shop), pieces_of(record, shop), dials
     )
     sds = np.sqrt(np.diag(shown.cov))
     ties = shown.cov / np.outer(sds, sds)

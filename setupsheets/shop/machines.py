@@ -38,13 +38,23 @@ class SetBy(StrEnum):
     GAUGE = "gauge"
 
 
+class FineBy(StrEnum):
+    """How a setting is moved finer than by its marks: shims behind it, a dial gauge that it is
+    tapped against, a thread of its own."""
+
+    SHIMS = "shims"
+    GAUGE = "gauge"
+    THREAD = "thread"
+
+
 @dataclass(frozen=True)
 class MachineSetting:
     """One thing that a hand moves on one machine.
 
     ``finest`` is the finest move it really takes; ``more`` and ``less`` say in the machine's own
     terms which way a larger or smaller figure goes; ``spread`` and ``resetting`` (standard
-    deviations) overrule what ``set_by`` makes usual.
+    deviations) overrule what ``set_by`` makes usual. ``fine_by`` is how it is moved finer than by
+    its marks, ``fine_step`` by how little where that is no shim.
     """
 
     title: str
@@ -55,6 +65,8 @@ class MachineSetting:
     greatest: Length | None = None
     spread: Length | None = None
     resetting: Length | None = None
+    fine_by: FineBy = FineBy.SHIMS
+    fine_step: Length | None = None
 
     def nearest(self, length: Length) -> Length:
         """The figure nearest to ``length`` that the setting can be moved to; a tie is even."""

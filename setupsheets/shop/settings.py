@@ -100,7 +100,8 @@ class FirstChoices:
 
 @dataclass(frozen=True)
 class ShopSettings:
-    """The shop's own file. ``sure_enough`` is the probability at which parts are cut."""
+    """The shop's own file. ``sure_enough`` is the probability at which parts are cut, ``scatter``
+    how much a measure differs from piece to piece (a standard deviation), where that is known."""
 
     name: str
     title: str
@@ -113,6 +114,7 @@ class ShopSettings:
     sure_enough: Fraction = Fraction(9, 10)
     tolerances: Tolerances = field(default_factory=Tolerances)
     costs: Costs = field(default_factory=Costs)
+    scatter: Length | None = None
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

@@ -11,6 +11,7 @@ from setupsheets.machining.checking.joint import Joint
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
 from setupsheets.records.record import RecordedMeasure
+from setupsheets.shop.machines import FineBy
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
@@ -122,7 +123,8 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
     way, setting = more if amount > Length.ZERO else less, record.setting(cause)
     where = f"{cause_title(cause)} on the {setting.machine}"
     if cause in found.shims:
-        act = fine_move(setting.setting, amount, found.shims[cause], notation)
+        by = dial.fine_by if dial else FineBy.SHIMS
+        act = fine_move(setting.setting, amount, found.shims[cause], notation, by)
         return f"{where}: {notation.small(abs(amount))}, {way}: {act}"
     return f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way})"
 

@@ -1,4 +1,4 @@
-"""Moves finer than a dial's marks: how shims move a stop, a fence, a blade, a depth stop.
+"""Moves finer than a dial's marks: how shims, a dial gauge or a thread move stop, fence or blade.
 
 What the acts are is common practice, no source.
 """
@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.shop.machines import SettingName
+from setupsheets.shop.machines import FineBy, SettingName
 
 
 @dataclass(frozen=True)
@@ -46,10 +46,22 @@ _ACTS: Mapping[SettingName, _Acts] = {
 }
 
 
+_OTHERWISE: Mapping[FineBy, str] = {
+    FineBy.GAUGE: "a dial gauge against it, set to nought; tap it until that shows {by}",
+    FineBy.THREAD: "turn its thread by {by}, taking up the slack from the same side",
+}
+
+
 def fine_move(
-    name: SettingName, amount: Length, shims: Sequence[Length], notation: Notation
+    name: SettingName,
+    amount: Length,
+    shims: Sequence[Length],
+    notation: Notation,
+    by: FineBy = FineBy.SHIMS,
 ) -> str:
-    """The act that moves a setting by shims: `shims .004 in + .002 in between stop and part`."""
+    """The act that moves a setting finely: `shims .004 in + .002 in between stop and part`."""
+    if by is not FineBy.SHIMS:
+        return _OTHERWISE[by].format(by=notation.small(abs(amount)))
     act = _ACTS[name].more if amount > Length.ZERO else _ACTS[name].less
     return act.format(shims=_shims(shims, notation))
 

@@ -13,7 +13,6 @@ from setupsheets.corrections.observations import Reading, TestPiece
 from setupsheets.corrections.offsets import (
     DriftModel,
     OffsetEstimate,
-    RecalibrationEvent,
     drift_model,
     estimate_offsets,
     offset_prior,
@@ -38,17 +37,8 @@ def one_estimate(when: float, mean: float, sd: float) -> OffsetEstimate:
     return OffsetEstimate(when, (ONE,), np.array([mean]), np.array([[sd**2]]))
 
 
-def one_event(when: float, sd: float) -> RecalibrationEvent:
-    return RecalibrationEvent(when, ONE, sd)
-
-
-def expect_one(
-    estimates: Sequence[OffsetEstimate],
-    today: float,
-    drift: DriftModel,
-    events: Sequence[RecalibrationEvent] = (),
-) -> Known:
-    found = offset_prior(estimates, today, {ONE: drift}, events)
+def expect_one(estimates: Sequence[OffsetEstimate], today: float, drift: DriftModel) -> Known:
+    found = offset_prior(estimates, today, {ONE: drift})
     sd = found.sd(ONE)
     offset_sd = sqrt(max(sd**2 - drift.setting_sd**2, 0.0))
     return Known(found.mean(ONE), sd, offset_sd, found.set_ups[ONE], found.since.get(ONE))
@@ -86,17 +76,6 @@ def test_time_widens_by_the_root_of_the_years() -> None:
     then, now = expect_one(estimates, 2010.0, walking), expect_one(estimates, 2014.0, walking)
     assert now.mean == pytest.approx(then.mean)
     assert now.offset_sd**2 - then.offset_sd**2 == pytest.approx(4 * 0.05**2)
-
-
-def test_an_event_throws_what_was_known_before_it() -> None:
-    estimates = [one_estimate(2019.0, 0.8, 0.02), one_estimate(2022.0, -0.3, 0.02)]
-    realigned = [one_event(2020.5, 2.0)]
-    known = expect_one(estimates, 2023.0, SCALE, realigned)
-    assert known.mean == pytest.approx(-0.3, abs=0.03)
-    assert (known.set_ups, known.since) == (1, 2022.0)
-    after = expect_one(estimates, 2023.0, SCALE, [one_event(2022.5, 2.0)])
-    assert after.set_ups == 0
-    assert after.offset_sd == pytest.approx(2.0, abs=0.02)
 
 
 def test_one_blundered_set_up_does_not_spoil_five() -> None:

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.shop.machines import SettingName
+from setupsheets.shop.machines import FineBy, SettingName
 from setupsheets.wording.fine_moves import fine_move
 
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
@@ -25,3 +25,12 @@ def test_a_shim_between_stop_and_part_brings_the_cut_nearer_its_end() -> None:
     # Common practice, no source: the part's end stands off the stop by the shim.
     told = fine_move(SettingName.STOP, Length("-.002 in"), SHIMS[1:], NOTATION)
     assert told == "shim .002 in between stop and part"
+
+
+@pytest.mark.parametrize("by", FineBy)
+@pytest.mark.parametrize("name", SettingName)
+def test_every_way_of_moving_finely_has_its_act(name: SettingName, by: FineBy) -> None:
+    told = fine_move(name, Length("-.006 in"), SHIMS, NOTATION, by)
+    assert ("shims" in told) == (by is FineBy.SHIMS)
+    assert "{" not in told
+    assert by is FineBy.SHIMS or ".006 in" in told
