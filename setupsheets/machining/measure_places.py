@@ -206,6 +206,23 @@ def _panel_tongue(subject: Subject) -> MeasurePlace | None:
     return _down(subject.thickness, start=subject.thickness - subject.panel.tongue)
 
 
+def _meeting_lap(subject: Subject) -> MeasurePlace | None:
+    found = subject.meeting
+    if found is None:
+        return None
+    mouth = ZERO if found.from_face else subject.thickness
+    return _across(subject.width, mouth, start=subject.width - found.lap)
+
+
+def _meeting_lip(subject: Subject) -> MeasurePlace | None:
+    found = subject.meeting
+    if found is None:
+        return None
+    left = subject.thickness - found.depth
+    start = found.depth if found.from_face else ZERO
+    return _down(start + left, x=subject.width, start=start)
+
+
 _PLACES: Mapping[frozenset[str], Callable[[Subject], MeasurePlace | None]] = {
     frozenset({"section.thickness", "section.rebate.depth"}): _rebate_floor,
     frozenset({"section.rebate.width"}): _rebate_width,
@@ -233,6 +250,8 @@ _PLACES: Mapping[frozenset[str], Callable[[Subject], MeasurePlace | None]] = {
     frozenset({"bead.width"}): _width,
     frozenset({"part.thickness"}): _thickness,
     frozenset({"bead.depth"}): _thickness,
+    frozenset({"meeting.lap"}): _meeting_lap,
+    frozenset({"part.thickness", "meeting.depth"}): _meeting_lip,
     frozenset({"panel.border"}): _border,
     frozenset({"panel.tongue"}): _panel_tongue,
 }

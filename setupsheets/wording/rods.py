@@ -110,7 +110,12 @@ def meeting_words(opening: Opening, pair: Meeting, notation: Notation) -> tuple[
     gap = notation.show(2 * opening.clearances.meeting)
     lines = ["meeting stiles of the pair, seen from above, face at the head"]
     if pair is Meeting.REBATED:
-        return (*lines, f"gap {gap}, lap {notation.show(opening.lap)}, half the thickness each")
+        lap = f"gap {gap}, lap {notation.show(opening.lap)}, half the thickness each"
+        return (
+            *lines,
+            lap,
+            "the leaf that opens first has its lip on the side that it opens towards",
+        )
     if pair is Meeting.PLAIN:
         return (*lines, f"gap {gap}; bevels are not drawn")
     size = f"{notation.show(opening.strip_width)} × {notation.show(opening.strip_thickness)}"

@@ -135,7 +135,7 @@ def test_fields_that_differ_have_a_strip_each_and_those_alike_share_one() -> Non
 
 def test_a_panel_in_a_groove_stands_in_it_and_rails_have_no_shoulder_behind_it() -> None:
     """Groove 1/2 deep in stiles 3 wide: the panel, 1/8 free at each edge, from 2 5/8 to 23 3/8."""
-    panels = Panels(inches("3/8"), inches("1/4"), inches("1/2"), inches("1/8"))
+    panels = Panels(inches("1/4"), inches("1/4"), inches("1/2"), inches("1/8"))
     job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
     height, width = both(job)
     panel = width.strips[1].panes[0]
@@ -146,6 +146,15 @@ def test_a_panel_in_a_groove_stands_in_it_and_rails_have_no_shoulder_behind_it()
     assert grooves["lock rail"] == [True, False]
     assert grooves["bottom rail"] == [False, True]
     assert grooves["top rail"] == [False, False]
+
+
+def test_a_raised_panel_has_its_tongue_in_the_groove_and_its_field_towards_the_face() -> None:
+    """Groove from 3/8 to 5/8 behind the face, panel 1/2 thick: its field begins 1/8 behind it."""
+    panels = Panels(inches("1/2"), inches("1/4"), inches("1/2"), inches("1/8"), inches("2"))
+    _, width = both(replace(two_fields(Fill.GROOVED_PANEL), panels=panels))
+    panel = width.strips[1].panes[0]
+    assert (panel.from_face, panel.thickness) == (inches("1/8"), inches("1/2"))
+    assert (panel.border, panel.tongue) == (inches("2"), inches("1/4"))
 
 
 def test_halved_bars_show_their_halvings() -> None:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from setupsheets.joinery.members.parts import End, Groove, Halving, Mortise, Pane, Tenon
+from setupsheets.joinery.members.parts import (
+    End,
+    Groove,
+    Halving,
+    MeetingRebate,
+    Mortise,
+    Pane,
+    Tenon,
+)
 from setupsheets.lengths import Length
 from setupsheets.machining.measure_places import place_of
 from setupsheets.machining.operations import Subject
@@ -27,6 +35,7 @@ SUBJECT = Subject(
         *(1, Fill.GROOVED_PANEL, 1, inches("12"), inches("20"), inches("11 3/4"), inches("19 3/4")),
         *(inches("3/4"), inches("1 3/4"), inches("3/8")),
     ),
+    meeting=MeetingRebate(inches("1/2"), inches("5/8"), from_face=True),
     halving=Halving("", "", False, inches("6"), inches("6 1/4"), inches("11/16")),
     from_end=inches("7 1/4"),
 )
@@ -52,6 +61,8 @@ HAND = [
     ("halving.depth", "y", "11/16", "1 3/8", ("z", "7 1/4")),
     ("halving.width", "z", "7 1/4", "7 1/2", ("y", "1 3/8")),
     ("halving.from_end", "z", "0", "7 1/4", ("y", "1 3/8")),
+    ("meeting.lap", "x", "2 1/2", "3", ("y", "0")),
+    ("part.thickness meeting.depth", "y", "5/8", "1 3/8", ("x", "3")),
     ("panel.border", "x", "0", "1 3/4", ("y", "0")),
     ("panel.tongue", "y", "1", "1 3/8", ("x", "0")),
     ("part.width", "x", "0", "3", ("y", "11/16")),
@@ -78,6 +89,15 @@ def test_a_bar_is_measured_between_its_rebates_and_its_mouldings() -> None:
     ):
         found = place_of(frozenset({names}), bar)
         assert found is not None and (found.start, found.end) == (inches(start), inches(end))
+
+
+def test_a_meeting_stile_rebated_from_the_back_keeps_its_lip_at_the_face() -> None:
+    rebate = MeetingRebate(inches("1/2"), inches("5/8"), from_face=False)
+    subject = Subject(inches("3"), inches("1 3/8"), inches("9"), meeting=rebate)
+    lap = place_of(frozenset({"meeting.lap"}), subject)
+    lip = place_of(frozenset({"part.thickness", "meeting.depth"}), subject)
+    assert lap is not None and lap.beside["y"] == inches("1 3/8")
+    assert lip is not None and (lip.start, lip.end) == (Z, inches("3/4"))
 
 
 def test_what_is_not_known_has_no_place() -> None:

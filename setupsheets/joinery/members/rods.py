@@ -72,13 +72,16 @@ class RodHidden:
 
 @dataclass(frozen=True)
 class RodPane:
-    """A pane or panel in its place, its clearance taken off at both edges."""
+    """A pane or panel in its place, its clearance taken off at both edges. A raised panel's
+    ``border`` at each edge is sunk from the face to the ``tongue``."""
 
     fill: Fill
     start: Length
     end: Length
     from_face: Length
     thickness: Length
+    border: Length = ZERO
+    tongue: Length = ZERO
 
 
 @dataclass(frozen=True)
@@ -262,16 +265,25 @@ def _panes(layout: Layout, way: Way, only: int | None = None) -> Iterator[RodPan
         if only not in (None, index):
             continue
         (division, start), *_ = _divisions(layout, way is Way.WIDTH, index)
-        free, thick = clearance_of(layout, field.fill), thickness_of(layout, field.fill)
-        from_face = layout.stile.thickness - layout.stile.rebate.depth
-        if field.fill is not Fill.GROOVED_PANEL:
-            from_face += layout.job.glazing.bedding
-        elif (groove := groove_of(layout, layout.stile)) is not None:
-            from_face, thick = groove.from_face, min(thick, groove.width)
+        free, across = clearance_of(layout, field.fill), _across(layout, field.fill)
         edges = [-division.before, *(e for bar in division.tongues for e in bar)]
         edges.append(division.sight + division.after)
         for low, high in zip(edges[::2], edges[1::2], strict=True):
-            yield RodPane(field.fill, start + low + free, start + high - free, from_face, thick)
+            yield RodPane(field.fill, start + low + free, start + high - free, *across)
+
+
+def _across(layout: Layout, fill: Fill) -> tuple[Length, Length, Length, Length]:
+    """Where a pane lies across the rod: from the face, how thick, a panel's border and tongue. A
+    raised panel's tongue is at its back and fills the groove."""
+    thick, panels = thickness_of(layout, fill), layout.job.panels
+    groove = groove_of(layout, layout.stile)
+    if fill is not Fill.GROOVED_PANEL or panels is None or groove is None:
+        floor = layout.stile.thickness - layout.stile.rebate.depth
+        return floor + layout.job.glazing.bedding, thick, ZERO, ZERO
+    if not panels.border:
+        return groove.from_face, thick, ZERO, ZERO
+    back = groove.from_face + groove.width
+    return back - thick, thick, panels.border, groove.width
 
 
 # ---------------------------------------------------------------------------- members along the rod

@@ -94,7 +94,13 @@ def _wood(strip: RodStrip) -> Iterator[Stroke]:
 
 
 def _pane_area(pane: RodPane) -> Polygon:
-    return _box(pane.start, pane.end, pane.from_face, pane.thickness)
+    whole = _box(pane.start, pane.end, pane.from_face, pane.thickness)
+    if not pane.border:
+        return whole
+    sunk = pane.thickness - pane.tongue
+    for low in (pane.start, pane.end - pane.border):
+        whole = whole.difference(_box(low, low + pane.border, pane.from_face, sunk))
+    return whole
 
 
 def _box(start: Length, end: Length, from_face: Length, thickness: Length) -> Polygon:
