@@ -18,6 +18,8 @@ DATUM_EDGES: Mapping[Way, str] = {
 }
 """The one edge that all figures of a rod count from."""
 
+DATUM = "datum edge"
+
 TRUE_SIZE = (
     "Full size: lay a rule on the check scale first; 100 mm and 4 in must measure so.",
     "Paper moves with damp: where line and figure differ, the figure counts.",
@@ -45,9 +47,11 @@ def rod_notes(rod: Rod, notation: Notation) -> tuple[str, ...]:
     """Where the figures count from and what the whole must measure; what is drawn how."""
     whole, edge = notation.show(rod.length), DATUM_EDGES[rod.way]
     leaf = "The left leaf of the pair, seen from outside; the right one is its mirror image."
+    left = f"{notation.show(rod.fitting)} of that is left on, to be planed off as it is fitted."
     return (
         f"All figures from the {edge}; the other edge is {whole} from it.",
         *([leaf] if rod.pair else []),
+        *([left] if rod.fitting else []),
         "Hatched: cut across. Dashed: mortises, tenons, haunches and halvings.",
         *TRUE_SIZE,
     )

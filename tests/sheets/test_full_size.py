@@ -27,7 +27,7 @@ from setupsheets.sheets.full_size.rod_drawing import rod_plates
 from setupsheets.sheets.full_size.templates import templates_plate
 from setupsheets.sheets.full_size.tiles import PlatePaper, pages_html, tiles_of, window
 from setupsheets.shop.jobs import Clearances, Fill, Job, Meeting, Opening
-from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, leaf, two_fields
+from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
 ezdxf = pytest.importorskip("ezdxf", reason="DXF needs the extra `dxf`")
 pypdf = pytest.importorskip("pypdf", reason="PDF is read back with pypdf")
@@ -285,6 +285,13 @@ def test_no_words_of_marks_lie_on_each_other() -> None:
     for each in plates_of(leaf()) + plates_of(replace(two_fields(Fill.PANEL), title="Two")):
         upright = sorted(word.at[0] for word in each.words if word.upright)
         assert all(b - a > 4.5 for a, b in pairwise(upright))
+
+
+def test_what_is_left_on_for_fitting_is_told() -> None:
+    opening = Opening(inches("24 1/4"), inches("46 5/8"), fitting=inches("1/8"))
+    drawn, *_ = plates_of(replace(leaf(), leaf=None, opening=opening))
+    assert "1/8 in of that is left on, to be planed off as it is fitted." in drawn.notes
+    assert not any("left on" in note for note in plate("height-rod").notes)
 
 
 def test_templates_have_each_section_cope_and_moulding_once_at_its_size() -> None:

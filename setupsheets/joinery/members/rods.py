@@ -121,7 +121,8 @@ class RodStrip:
 @dataclass(frozen=True)
 class Rod:
     """One rod, ``length`` from its datum edge to the leaf's other edge, with the ``horn`` past both
-    ends; ``thickness`` is the leaf's. Of a ``pair`` it is the left leaf's, seen from outside."""
+    ends; ``thickness`` is the leaf's, and ``fitting`` what is left on the length for fitting. Of a
+    ``pair`` it is the left leaf's, seen from outside."""
 
     way: Way
     length: Length
@@ -129,17 +130,19 @@ class Rod:
     horn: Length
     strips: tuple[RodStrip, ...]
     pair: bool = False
+    fitting: Length = ZERO
 
 
 def rods(layout: Layout) -> tuple[Rod, Rod]:
     """The height rod and the width rod of a leaf that has no faults."""
     found, size = list(pieces(layout)), layout.job.size
     names, thick = names_of(found), layout.stile.thickness
-    pair = layout.job.opening is not None and layout.job.opening.pair is not None
+    opening = layout.job.opening
+    fitting, pair = (opening.fitting, opening.pair is not None) if opening else (ZERO, False)
     upright, level = (_upright(layout, found, names),), tuple(_level(layout, found, names))
     return (
-        Rod(Way.HEIGHT, size.height, thick, layout.job.stiles.horn, upright, pair),
-        Rod(Way.WIDTH, size.width, thick, ZERO, level, pair),
+        Rod(Way.HEIGHT, size.height, thick, layout.job.stiles.horn, upright, pair, fitting),
+        Rod(Way.WIDTH, size.width, thick, ZERO, level, pair, fitting),
     )
 
 

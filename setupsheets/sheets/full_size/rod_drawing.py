@@ -27,7 +27,7 @@ from setupsheets.sheets.full_size.plate import (
     outline,
 )
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.wording.rods import rod_mark_words, rod_notes, rod_title
+from setupsheets.wording.rods import DATUM, rod_mark_words, rod_notes, rod_title
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -65,7 +65,7 @@ def _plate(name: str, title: str, rod: Rod, strip: RodStrip, notation: Notation)
         title=title,
         notes=rod_notes(rod, notation),
         corner=(left, -high - EDGE),
-        far=(right, deep + 10.0),
+        far=(right, deep + 12.0),
         strokes=(*strokes, *marks),
         words=(*words, *_names(strip.cuts, deep)),
     )
@@ -134,6 +134,7 @@ def _names(cuts: Sequence[RodCut], deep: float) -> Iterator[Word]:
     beside = mm(first.high) + 3.0
     yield Word((beside, 4.0), "face")
     yield Word((beside, deep - 1.2), "back")
+    yield Word((5.0, deep + 9.0), DATUM)
 
 
 def _marked(
