@@ -196,11 +196,13 @@ class Bars:
 @dataclass(frozen=True)
 class Joints:
     """Mortise depths from the sight edge and the gap left at their bottom; a leaf with bars needs
-    ``bar_mortise``."""
+    ``bar_mortise``. ``middle_mortise`` is a rail's for a middle stile, as deep as the stiles' for a
+    rail where nothing is said."""
 
     rail_mortise: Length
     bar_mortise: Length | None = None
     bar_in_bar_mortise: Length | None = None
+    middle_mortise: Length | None = None
     gap: Length = Length.ZERO
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
@@ -225,13 +227,15 @@ class Glazing:
 @dataclass(frozen=True)
 class Panels:
     """Panels in a groove along the tongue. ``clearance`` at each edge is room for the panel to
-    grow; ``border`` is the sloped or sunk edge of a raised panel, none on a flat one."""
+    grow; ``border`` is the sloped or sunk edge of a raised panel, none on a flat one.
+    ``middle_stile`` is how wide the stile is between two panels side by side."""
 
     thickness: Length
     groove_width: Length
     groove_depth: Length
     clearance: Length
     border: Length | None = None
+    middle_stile: Length | None = None
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
 

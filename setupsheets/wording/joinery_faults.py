@@ -31,7 +31,10 @@ FAULTS: Mapping[str, str] = {
     "found shares as well",
     DesignFault.MARGIN_WITH_TWO_LIGHTS: "expected 3 {lights} or more with marginal lights, or 1, "
     "found 2 {lights}",
-    DesignFault.GROOVED_PANEL_DIVIDED: "a panel in a groove is one: expected 1 row and 1 column",
+    DesignFault.GROOVED_PANELS_IN_ROWS: "panels in grooves stand side by side: expected 1 row; put "
+    "a rail between two that stand one above the other",
+    DesignFault.NO_MIDDLE_STILE: "expected how wide the stile is that stands between two panels "
+    "side by side",
     DesignFault.GROOVED_PANEL_WITHOUT_SIZES: "a panel in a groove needs its sizes: give 'panels'",
     DesignFault.LIGHTS_WITHOUT_BARS: "{field.rows} rows by {field.columns} columns need bars: "
     "give 'bars'",
@@ -143,6 +146,7 @@ ABSENT = frozenset(
     {
         DesignFault.NO_WIDTH_OF_BARS,
         DesignFault.NO_DEPTH_FOR_BARS,
+        DesignFault.NO_MIDDLE_STILE,
         DesignFault.TWO_OPEN_FIELDS,
         DesignFault.NO_LAP,
     }

@@ -16,6 +16,7 @@ EDGES: Mapping[Role, tuple[str, str]] = {
     Role.RAIL: ("lower edge", "upper edge"),
     Role.CROSS_BAR: ("lower edge", "upper edge"),
     Role.UPRIGHT_BAR: ("left edge", "right edge"),
+    Role.MIDDLE_STILE: ("left edge", "right edge"),
 }
 """The edges of a part seen from outside, in the order of a mortise's ``edge``."""
 
@@ -24,6 +25,7 @@ ENDS: Mapping[Role, tuple[str, str]] = {
     Role.RAIL: ("left end", "right end"),
     Role.CROSS_BAR: ("left end", "right end"),
     Role.UPRIGHT_BAR: ("upper end", "lower end"),
+    Role.MIDDLE_STILE: ("upper end", "lower end"),
 }
 """The ends of a part seen from outside, in the order of its ``ends``."""
 
@@ -32,6 +34,7 @@ DATUMS: Mapping[Role, str] = {
     Role.RAIL: "the left sight edge of the opening",
     Role.CROSS_BAR: "the left sight edge of the opening",
     Role.UPRIGHT_BAR: "the lower sight edge of the opening",
+    Role.MIDDLE_STILE: "the lower sight edge of the opening",
 }
 """The line that mortises and marks along a part count from."""
 
@@ -40,6 +43,7 @@ BLANK_ENDS: Mapping[Role, str] = {
     Role.RAIL: "left end, tenon and all",
     Role.CROSS_BAR: "left end, tenon and all",
     Role.UPRIGHT_BAR: "lower end, tenon and all",
+    Role.MIDDLE_STILE: "lower end, tenon and all",
 }
 """The end of the blank, cut to length, that lies beyond the datum."""
 

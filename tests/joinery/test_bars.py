@@ -212,8 +212,8 @@ def test_a_groove_that_cannot_be(change: dict[str, Any], field: str, words: str)
         (field_of(leaf(rows=3), margin=inches("20")), "fields.1.rows", "leave no daylight"),
         (
             replace(leaf(), panels=PANELS, fields=(FrameField(Fill.GROOVED_PANEL, 2, 1),)),
-            "fields.1.fill",
-            "expected 1 row and 1 column",
+            "fields.1.rows",
+            "expected 1 row; put a rail between",
         ),
         (
             replace(leaf(), fields=(FrameField(Fill.GROOVED_PANEL),)),

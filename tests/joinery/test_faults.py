@@ -282,10 +282,21 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "fields.1.margin",
         "found 2 rows",
     ),
-    "grooved panel in two": (
+    "grooved panels in rows": (
         lambda: just(field_of(fill=Fill.GROOVED_PANEL)),
-        "fields.1.fill",
-        "expected 1 row and 1 column",
+        "fields.1.rows",
+        "expected 1 row; put a rail between two that stand one above the other",
+    ),
+    "grooved panels without a stile between": (
+        lambda: just(beside(None)),
+        "panels.middle_stile",
+        "how wide the stile is that stands between two panels side by side",
+    ),
+    # Grooves 1/2 in deep from both edges.
+    "middle stile grooved through": (
+        lambda: just(beside("1")),
+        "panels.middle_stile",
+        "goes through a member 1 in wide",
     ),
     "grooved panel without sizes": (
         lambda: just(two_fields(Fill.GROOVED_PANEL)),
@@ -456,6 +467,15 @@ def grooved(section: str = "frame", **changes: Length) -> Job:
     panels = replace(panels, **changes)  # type: ignore[arg-type]
     job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
     return with_rails(job, *job.rails[:2], replace(job.rails[2], section=section))
+
+
+def beside(wide: str | None) -> Job:
+    """Two panels side by side in the lower field."""
+    job = grooved()
+    assert job.panels is not None
+    panels = replace(job.panels, middle_stile=inches(wide) if wide else None)
+    lower = replace(job.fields[1], columns=2)
+    return replace(job, panels=panels, fields=(job.fields[0], lower))
 
 
 def two_fields_with(height: Length | None) -> Job:

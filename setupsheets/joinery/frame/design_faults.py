@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from setupsheets.files.faults import Step
-from setupsheets.joinery.frame.layout import Layout, left_for_fields
+from setupsheets.joinery.frame.layout import Layout, bars_in, left_for_fields
 from setupsheets.joinery.frame.lights import light_faults
 from setupsheets.joinery.frame.opening import hinge_faults, opening_faults
 from setupsheets.joinery.members.panes import pane_faults
@@ -123,10 +123,12 @@ def _meeting_tenons(layout: Layout) -> Iterator[Note]:
     if layout.crossing and not layout.halved and over > ZERO:
         kind, at = DesignFault.TENONS_MEET_IN_BAR, ("joints", "bar_in_bar_mortise")
         yield note(kind, *at, width=width, depth=depth, over=over, most=width / 2)
-    depth = layout.bar_depth
     for index, rail in enumerate(layout.job.rails):
-        over = 2 * depth - rail.width
+        depths = [layout.bar_depth if bars_in(each) else layout.middle_depth
+                  for each in layout.fields_at(index)]  # fmt: skip
+        over = sum(depths, -rail.width)
         if not is_outer(layout, index) and over > ZERO and _facing(layout, index):
+            depth = max(depths)
             kind, at = DesignFault.TENONS_MEET_IN_RAIL, ("joints", "bar_mortise")
             yield note(kind, *at, rail=rail, depth=depth, over=over)
 

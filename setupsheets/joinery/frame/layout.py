@@ -73,6 +73,12 @@ class Layout:
         return self.job.joints.bar_mortise or Length.ZERO
 
     @property
+    def middle_depth(self) -> Length:
+        """Depth of the rails' mortises for middle stiles."""
+        joints = self.job.joints
+        return joints.rail_mortise if joints.middle_mortise is None else joints.middle_mortise
+
+    @property
     def through(self) -> Through:
         """Which bars run through where bars cross."""
         return self.job.bars.through if self.job.bars else Through.CROSS
@@ -85,7 +91,7 @@ class Layout:
     @property
     def crossing(self) -> bool:
         """Whether bars cross anywhere."""
-        return any(field.rows > 1 and field.columns > 1 for field in self.job.fields)
+        return any(each.rows > 1 and each.columns > 1 for each in self.job.fields if bars_in(each))
 
     def fields_at(self, index: int) -> tuple[FrameField, ...]:
         """The fields above and below a rail that counts from 0 at the top."""
@@ -114,13 +120,14 @@ class Layout:
         field = self.job.fields[number - 1]
         sight = self.sight_heights[number - 1] if direction == ROWS else self.sight_width
         bars = (field.rows if direction == ROWS else field.columns) - 1
-        rebate = self.bar.rebate.width if self.bar else Length.ZERO
-        tongue = self.bar_width - 2 * rebate
+        width, rebate = self.bar_width, self.bar.rebate.width if self.bar else Length.ZERO
         if field.fill is Fill.GROOVED_PANEL and self.job.panels:
-            before = after = self.job.panels.groove_depth
+            before = after = rebate = self.job.panels.groove_depth
+            width = self.job.panels.middle_stile or Length.ZERO
+        tongue = width - 2 * rebate
         lights = _lights(field, direction, sight + before + after, bars, tongue)
         given = direction == ROWS and field.sight_height is not None
-        return Division(number, direction, lights, before, after, rebate, self.bar_width, given)
+        return Division(number, direction, lights, before, after, rebate, width, given)
 
 
 def without_rebate(section: Section) -> Section:
@@ -141,8 +148,8 @@ def _lights(
 
 
 def bars_in(field: FrameField) -> bool:
-    """Whether a field is divided at all."""
-    return field.rows > 1 or field.columns > 1
+    """Whether a field is divided by bars; panels in grooves stand between stiles."""
+    return field.fill is not Fill.GROOVED_PANEL and (field.rows > 1 or field.columns > 1)
 
 
 def lay_out(job: Job, sections: Mapping[str, Section]) -> Layout:
@@ -224,10 +231,12 @@ def _division_faults(
 def _fill_faults(job: Job, index: int) -> Iterator[Note]:
     field = job.fields[index]
     if field.fill is Fill.GROOVED_PANEL:
-        if bars_in(field):
-            yield note(DesignFault.GROOVED_PANEL_DIVIDED, "fields", index, "fill")
+        if field.rows > 1:
+            yield note(DesignFault.GROOVED_PANELS_IN_ROWS, "fields", index, "rows")
         if job.panels is None:
             yield note(DesignFault.GROOVED_PANEL_WITHOUT_SIZES, "fields", index, "fill")
+        elif field.columns > 1 and job.panels.middle_stile is None:
+            yield note(DesignFault.NO_MIDDLE_STILE, "panels", "middle_stile")
     elif bars_in(field) and job.bars is None:
         yield note(DesignFault.LIGHTS_WITHOUT_BARS, "fields", index, field=field)
 

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.layout import Layout, bars_in
 from setupsheets.joinery.frame.lights import Edges
 from setupsheets.joinery.members.grouping import names_of
 from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.pieces import Key, pieces
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Side, Through
+from setupsheets.shop.jobs import Fill, Side, Through
 
 ZERO = Length.ZERO
 
@@ -132,7 +132,11 @@ def _fields(layout: Layout, names: Mapping[Key, str]) -> Iterator[Box]:
             for place, each in enumerate(across):
                 name = names[Role.CROSS_BAR, number, place]
                 yield _box(Look.CROSS_BAR, name, corner, each, edges)
-        for edges in columns.bar_edges:
+        if field.fill is Fill.GROOVED_PANEL:
+            for edges in columns.bar_edges:
+                name = names[Role.MIDDLE_STILE, number, 0]
+                yield _box(Look.STILE, name, corner, edges, (ZERO, rows.sight))
+        for edges in columns.bar_edges if bars_in(field) else ():
             for place, each in enumerate(along):
                 name = names[Role.UPRIGHT_BAR, number, place]
                 yield _box(Look.UPRIGHT_BAR, name, corner, edges, each)

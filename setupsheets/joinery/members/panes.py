@@ -196,6 +196,10 @@ def _groove_faults(layout: Layout) -> Iterator[Note]:
         yield note(DesignFault.PANEL_TOO_THICK, at, "thickness", panels=panels, over=over)
     if panels.border is not None:
         yield from _border_faults(layout, panels, panels.border)
+    middle = panels.middle_stile
+    if middle is not None and 2 * panels.groove_depth >= middle:
+        kind = DesignFault.GROOVE_THROUGH_MEMBER
+        yield note(kind, at, "middle_stile", panels=panels, width=middle)
     narrowest = min(layout.job.stiles.width, *(rail.width for rail in layout.job.rails))
     if panels.groove_depth >= narrowest:
         kind = DesignFault.GROOVE_THROUGH_MEMBER

@@ -21,6 +21,12 @@ class Role(StrEnum):
     RAIL = "rail"
     CROSS_BAR = "cross bar"
     UPRIGHT_BAR = "upright bar"
+    MIDDLE_STILE = "middle stile"
+
+    @property
+    def upright(self) -> bool:
+        """Whether it stands between two members; its ends are told from the top."""
+        return self in (Role.UPRIGHT_BAR, Role.MIDDLE_STILE)
 
 
 @dataclass(frozen=True)
@@ -170,7 +176,7 @@ class Part:
         horn, another part's reach."""
         if not self.ends:
             return self.horn
-        return self.ends[-1 if self.role is Role.UPRIGHT_BAR else 0].reach
+        return self.ends[-1 if self.role.upright else 0].reach
 
     @property
     def face(self) -> Length:

@@ -5,13 +5,24 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 
-from setupsheets.joinery.frame.edges import bar_stretches, rail_stretches, stile_stretches
-from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.edges import (
+    bar_stretches,
+    groove_of,
+    rail_stretches,
+    stile_stretches,
+)
+from setupsheets.joinery.frame.layout import Layout, bars_in, without_rebate
 from setupsheets.joinery.frame.lights import Division
-from setupsheets.joinery.members.parts import End, Halving, Mortise, Part, Role
-from setupsheets.joinery.members.tenons import bar_end, is_outer, rail_edges_lost, rail_end
+from setupsheets.joinery.members.parts import End, Halving, Mortise, Part, Role, Stretch
+from setupsheets.joinery.members.tenons import (
+    bar_end,
+    is_outer,
+    middle_end,
+    rail_edges_lost,
+    rail_end,
+)
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Through
+from setupsheets.shop.jobs import Fill, Through
 from setupsheets.shop.sections import Section
 
 ZERO = Length.ZERO
@@ -72,6 +83,7 @@ def pieces(layout: Layout) -> Iterator[Piece]:
     for number in range(1, len(layout.job.fields) + 1):
         yield from _bars(layout, number, Role.CROSS_BAR)
         yield from _bars(layout, number, Role.UPRIGHT_BAR)
+        yield from _middle_stiles(layout, number)
 
 
 def _stile(layout: Layout) -> Piece:
@@ -152,19 +164,26 @@ def _rail(layout: Layout, index: int) -> Piece:
 
 
 def _rail_mortises(layout: Layout, index: int) -> Mortises:
-    """Mortises for upright bars: in the lower edge those of the field below, field index + 1."""
-    if layout.bar is None:
-        return
-    end = bar_end(layout, layout.bar, layout.rails[index])
+    """Mortises for upright bars and middle stiles: in the lower edge those of the field below,
+    field index + 1."""
     if index < len(layout.columns):
-        columns, top = layout.columns[index], len(layout.rows[index].lights) - 1
-        place = top if layout.through is Through.CROSS else 0
-        key = (Role.UPRIGHT_BAR, index + 1, place)
-        yield from _bar_mortises(columns, key, LOWER, end)
+        yield from _mortises_beside(layout, index, index, LOWER)
     if index > 0:
         edge = LOWER if is_outer(layout, index) else UPPER
-        columns = layout.columns[index - 1]
-        yield from _bar_mortises(columns, (Role.UPRIGHT_BAR, index, 0), edge, end)
+        yield from _mortises_beside(layout, index, index - 1, edge)
+
+
+def _mortises_beside(layout: Layout, index: int, field: int, edge: int) -> Mortises:
+    """The mortises of a rail for what stands in one field, which counts from 0."""
+    columns, rail = layout.columns[field], layout.rails[index]
+    if layout.job.fields[field].fill is Fill.GROOVED_PANEL:
+        key = (Role.MIDDLE_STILE, field + 1, 0)
+        yield from _bar_mortises(columns, key, edge, middle_end(layout, rail))
+    elif layout.bar is not None:
+        top = len(layout.rows[field].lights) - 1
+        place = top if field == index and layout.through is Through.CROSS else 0
+        key = (Role.UPRIGHT_BAR, field + 1, place)
+        yield from _bar_mortises(columns, key, edge, bar_end(layout, layout.bar, rail))
 
 
 def _bar_mortises(
@@ -172,7 +191,7 @@ def _bar_mortises(
 ) -> Mortises:
     """One mortise for each bar of a division; ``datum`` is where the division starts."""
     for low, high in across.bar_edges:
-        back = end.tenon.set_back
+        back = end.tenon.from_lower
         yield holds, _mortise(edge, datum + low + back, datum + high - back, end)
 
 
@@ -187,7 +206,7 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
     rows, columns = layout.rows[number - 1], layout.columns[number - 1]
     bar, upright = layout.bar, role is Role.UPRIGHT_BAR
     along, across = (rows, columns) if upright else (columns, rows)
-    if bar is None or not across.bars:
+    if bar is None or not bars_in(layout.job.fields[number - 1]) or not across.bars:
         return
     mates = (layout.rails[number], layout.rails[number - 1]) if upright else (layout.stile,) * 2
     broken = layout.through is (Through.CROSS if upright else Through.UPRIGHT)
@@ -222,6 +241,28 @@ def _bars(layout: Layout, number: int, role: Role) -> Iterator[Piece]:
             halvings=tuple(_notches(along, holds, bar, upright)) if layout.halved else (),
             mates=takes[::-1] if upright else takes,
         )
+
+
+def _middle_stiles(layout: Layout, number: int) -> Iterator[Piece]:
+    """The stiles between panels that stand side by side in a field, all alike."""
+    columns = layout.columns[number - 1]
+    if layout.job.fields[number - 1].fill is not Fill.GROOVED_PANEL or not columns.bars:
+        return
+    rails, sight = layout.rails[number - 1 : number + 1], layout.sight_heights[number - 1]
+    groove = groove_of(layout, layout.stile)
+    part = Part(
+        name=str(Role.MIDDLE_STILE),
+        role=Role.MIDDLE_STILE,
+        section=without_rebate(layout.stile),
+        count=columns.bars,
+        width=columns.width,
+        sight=sight,
+        sight_edges=2,
+        ends=(middle_end(layout, rails[0]), middle_end(layout, rails[1])),
+        stretches=tuple(Stretch(edge, ZERO, sight, groove) for edge in (LOWER, UPPER)),
+    )
+    mates = ((Role.RAIL, number - 1, 0), (Role.RAIL, number, 0))
+    yield Piece((Role.MIDDLE_STILE, number, 0), part, (), mates=mates)
 
 
 def _notches(along: Division, crosses: Key, bar: Section, upright: bool) -> Halvings:

@@ -151,7 +151,7 @@ Names = dict[Key, str]
 
 def _upright(layout: Layout, found: Sequence[Piece], names: Names) -> RodStrip:
     """The section from bottom to top: rails and cross bars cut, stiles and upright bars beyond."""
-    along = [each for each in found if each.role in (Role.STILE, Role.UPRIGHT_BAR)]
+    along = [each for each in found if each.role is Role.STILE or each.role.upright]
     cuts = (*_rails_cut(layout), *_bars_cut(layout, Role.CROSS_BAR))
     lock = [RodMark(line, at, "stile", Role.STILE) for line, at, *_ in lock_rows(layout.job.lock)]
     return RodStrip(
@@ -181,7 +181,11 @@ def _level(layout: Layout, found: Sequence[Piece], names: Names) -> Iterator[Rod
             or (each.role is Role.CROSS_BAR and each.key[1] - 1 in indices)
         ]
         first = indices[0]
-        cuts = (*_stiles_cut(layout, first), *_bars_cut(layout, Role.UPRIGHT_BAR, first))
+        cuts = (
+            *_stiles_cut(layout, first),
+            *_middle_stiles_cut(layout, first),
+            *_bars_cut(layout, Role.UPRIGHT_BAR, first),
+        )
         marks = (mark for each in near for mark in _marks(layout, each, names, indices))
         yield RodStrip(
             fields=tuple(index + 1 for index in indices),
@@ -222,10 +226,22 @@ def _stiles_cut(layout: Layout, field: int) -> Iterator[RodCut]:
     )
 
 
+def _middle_stiles_cut(layout: Layout, field: int) -> Iterator[RodCut]:
+    if not _is_grooved(layout, field):
+        return
+    groove, role = groove_of(layout, layout.stile), Role.MIDDLE_STILE
+    ((division, start),) = _divisions(layout, True, field)
+    for low, high in division.bar_edges:
+        edges = start + low, start + high
+        yield RodCut(str(role), role, layout.stile, *edges, (True, True), (groove, groove))
+
+
 def _bars_cut(layout: Layout, role: Role, field: int | None = None) -> Iterator[RodCut]:
     if layout.bar is None:
         return
     for division, start in _divisions(layout, role is Role.UPRIGHT_BAR, field):
+        if _is_grooved(layout, division.field - 1):
+            continue
         for low, high in division.bar_edges:
             yield RodCut(str(role), role, layout.bar, start + low, start + high, (True, True))
 
@@ -344,7 +360,7 @@ def _hidden(layout: Layout, piece: Piece, fields: Sequence[int] = ()) -> Iterato
         span = datum + halving.start, datum + halving.end
         yield RodHidden(HiddenKind.HALVING, *span, face, halving.depth)
     if part.ends:
-        low, high = part.ends[::-1] if part.role is Role.UPRIGHT_BAR else part.ends
+        low, high = part.ends[::-1] if part.role.upright else part.ends
         yield from _tenon(low, datum, -1)
         yield from _tenon(high, datum + part.sight, 1)
 

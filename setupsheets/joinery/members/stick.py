@@ -118,7 +118,7 @@ def end_rows(part: Part) -> Iterator[Row]:
         yield Line.END, part.stile_length - 2 * part.horn, "", None
         yield Line.HORN, part.stile_length - part.horn, "", None
         return
-    low, high = part.ends[::-1] if part.role is Role.UPRIGHT_BAR else part.ends
+    low, high = part.ends[::-1] if part.role.upright else part.ends
     for end, edge, way in ((low, ZERO, -1), (high, part.sight, 1)):
         yield Line.TENON, edge + way * end.reach, "", None
         yield Line.BACK_SHOULDER, edge + way * end.mate.rebate.width, "", None

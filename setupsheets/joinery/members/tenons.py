@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.layout import Layout, bars_in, without_rebate
 from setupsheets.joinery.members.parts import End, Tenon
 from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
@@ -76,6 +76,18 @@ def bar_end(layout: Layout, bar: Section, mate: Section) -> End:
     return End(mate, depth, joints.gap, tenon)
 
 
+def middle_end(layout: Layout, rail: Section) -> End:
+    """The end of a middle stile in a rail, which has a groove there and no rebate; the grooves
+    along both its edges take as much off its tenon."""
+    joints, mate, panels = layout.job.joints, without_rebate(rail), layout.job.panels
+    set_back = _set_back(layout.stile, mate)
+    wide, deep = (panels.middle_stile, panels.groove_depth) if panels else (ZERO, ZERO)
+    lost = max(set_back, deep)
+    tenon = _tenon(mate, (wide or ZERO) - 2 * lost, set_back, ZERO)
+    whole = replace(tenon, from_lower=lost, from_upper=lost)
+    return End(mate, layout.middle_depth, joints.gap, whole)
+
+
 def bar_in_bar_depth(layout: Layout) -> Length:
     """How deep a bar's mortise for a bar is: to the middle where the job does not say."""
     given = layout.job.joints.bar_in_bar_mortise
@@ -124,13 +136,17 @@ def joints_of(layout: Layout) -> Iterator[TenonJoint]:
         yield TenonJoint(
             rail.name, layout.rails[index], end, "stile", job.stiles.width, "rail_mortise"
         )
+    for index, (rail, section) in enumerate(zip(job.rails, layout.rails, strict=True)):
+        if any(each.columns > 1 and not bars_in(each) for each in layout.fields_at(index)):
+            end, key = middle_end(layout, section), "middle_mortise"
+            yield TenonJoint("middle stile", layout.stile, end, rail.name, rail.width, key)
     if layout.bar is None:
         return
     if any(field.rows > 1 for field in job.fields):
         end = bar_end(layout, layout.bar, layout.stile)
         yield TenonJoint("bar", layout.bar, end, "stile", job.stiles.width, "bar_mortise")
     for index, (rail, section) in enumerate(zip(job.rails, layout.rails, strict=True)):
-        if any(field.columns > 1 for field in layout.fields_at(index)):
+        if any(each.columns > 1 and bars_in(each) for each in layout.fields_at(index)):
             end = bar_end(layout, layout.bar, section)
             yield TenonJoint("bar", layout.bar, end, rail.name, rail.width, "bar_mortise")
     if layout.crossing and not layout.halved:

@@ -57,7 +57,7 @@ def _job(recipe: Recipe, section: Section, shop: Shop) -> Job:
     fill = Fill.GROOVED_PANEL if grooved else Fill.GLASS
     tongue = frame.tongue_thickness
     wide, high = (4 if recipe.makes is Makes.PARTING else 8) * member, 12 * member
-    pair = Opening(2 * wide, high, pair=Meeting.REBATED, lap=member / 5)
+    pair = Opening(2 * wide, high, pair=Meeting.REBATED, lap=(member - mortise) / 2)
     paired = recipe.makes is Makes.MEETING
     return Job(
         name=f"stand-in-for-{section.name}",

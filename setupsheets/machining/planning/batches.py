@@ -198,7 +198,7 @@ def _from_ends(part: Part, halving: Halving) -> tuple[Length, Length]:
 def at_the_stop(part: Part, halving: Halving) -> WorkedAt:
     """The end that comes to the stop: the nearer one, either for a notch in the middle."""
     from_low, from_high = _from_ends(part, halving)
-    low, high = (1, 0) if part.role is Role.UPRIGHT_BAR else (0, 1)
+    low, high = (1, 0) if part.role.upright else (0, 1)
     end = low if from_low <= from_high else high
     return WorkedAt(part.name, (end,), middle=from_low == from_high)
 

@@ -54,7 +54,7 @@ def _long_blank(part: Part, joinery: Joinery, unit: Unit) -> LongBlank | None:
 def _outer(part: Part, joinery: Joinery) -> int | None:
     """The end that can be an end of a longer piece: the one that mortises and notches count from.
     None where they count from both, so that the part must have its own length before."""
-    datum = 1 if part.role in (Role.STILE, Role.UPRIGHT_BAR) else 0
+    datum = 1 if (part.role is Role.STILE or part.role.upright) else 0
     mortised = {each.part for each in (*joinery.mortises, *joinery.haunches)}
     stops = [at_the_stop(part, each) for each in joinery.halvings if each.part == part.name]
     ends = {end for stop in stops if not stop.middle for end in stop.ends}
