@@ -13,7 +13,6 @@ from enum import StrEnum
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, SetUp
-from setupsheets.records.model import is_there
 from setupsheets.records.record import Record, RecordedSetting, cutter_sizes
 from setupsheets.shop.cutters import CutterEvent
 from setupsheets.shop.finding import Shop
@@ -80,7 +79,7 @@ def now_called(machine: str, shop: Shop) -> str:
 def _called(machine: str, shop: Shop) -> list[str]:
     """The names that a machine has had since it was called so, in their order."""
     names = [machine]
-    while is_there(shop, "machine", names[-1]):
+    while shop.has("machine", names[-1]):
         moved = [event.moved_to for event in shop.machine(names[-1]).events if event.moved_to]
         if not moved or moved[-1] in names:
             break
@@ -92,7 +91,7 @@ def events_of(machine: str, setting: SettingName, shop: Shop) -> Iterator[Machin
     """Everything that ended what a dial was known for, under the names that the machine has had
     since it was called ``machine``, in the order of the files."""
     for name in _called(machine, shop):
-        if is_there(shop, "machine", name):
+        if shop.has("machine", name):
             yield from (event for event in shop.machine(name).events if event.reset(setting))
 
 
@@ -127,7 +126,7 @@ def known_events(record: Record, shop: Shop) -> tuple[str, ...]:
     """What has happened to a record's machines and cutters on its day, as their files have it."""
     found: dict[str, None] = {}
     for item in record.settings:
-        there = item.cutter and is_there(shop, "cutter", item.cutter)
+        there = item.cutter and shop.has("cutter", item.cutter)
         happened: Mapping[str, Iterable[MachineEvent | CutterEvent]] = {
             item.machine: events_of(item.machine, item.setting, shop),
             item.cutter: shop.cutter(item.cutter).events if there else (),
@@ -182,13 +181,13 @@ def _gone(record: Record, shop: Shop) -> Iterator[ChangeSince]:
         (ChangeKind.RECIPE_GONE, "recipe", record.recipe),
         (ChangeKind.SECTION_GONE, "section", record.section),
     ):
-        if name and not is_there(shop, thing, name):
+        if name and not shop.has(thing, name):
             yield ChangeSince(kind, name)
 
 
 def _aims(record: Record, made: SetUp | None, shop: Shop) -> Iterator[ChangeSince]:
     if made is None:
-        if is_there(shop, "job", record.job):
+        if shop.has("job", record.job):
             yield ChangeSince(ChangeKind.JOB, record.job)
         return
     aims = {setting.cause: setting.aim for setting in made.settings}
@@ -207,7 +206,7 @@ def _machine(
 ) -> Iterator[ChangeSince]:
     name = now_called(then.machine, shop)
     other = operation.machine.name if operation and operation.machine.name != name else ""
-    if not is_there(shop, "machine", name):
+    if not shop.has("machine", name):
         yield ChangeSince(ChangeKind.MACHINE_GONE, then.machine, other=other)
     elif other:
         yield ChangeSince(ChangeKind.MACHINE_OTHER, then.machine, other=other)
@@ -228,7 +227,7 @@ def _cutter(
         return
     cutter = operation.cutter if operation else None
     other = cutter.name if cutter and cutter.name != then.cutter else ""
-    if not is_there(shop, "cutter", then.cutter):
+    if not shop.has("cutter", then.cutter):
         yield ChangeSince(ChangeKind.CUTTER_GONE, then.cutter, other=other)
         return
     if other:

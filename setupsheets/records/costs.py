@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from setupsheets.corrections.stopping import CostsInMinutes
-from setupsheets.records.model import is_there
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.sections import Member
@@ -34,7 +33,7 @@ def costs_of(record: Record, shop: Shop) -> CostsInMinutes | None:
 
 
 def _usual(record: Record, shop: Shop) -> float:
-    known = is_there(shop, "section", record.section)
+    known = shop.has("section", record.section)
     member = shop.section(record.section).member if known else None
-    hard = not is_there(shop, "timber", record.timber) or shop.timber(record.timber).hard
+    hard = not shop.has("timber", record.timber) or shop.timber(record.timber).hard
     return _USUAL[member] * (_HARD if hard else 1)

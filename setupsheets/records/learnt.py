@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from setupsheets.lengths import Length
-from setupsheets.records.model import is_there
 from setupsheets.records.record import Record, RecordedOffset, RecordedSetting
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import ACROSS
@@ -63,7 +62,7 @@ def side_of(setting: RecordedSetting, record: Record, shop: Shop) -> str | None:
         return ""
     if setting.to is not None:
         return setting.to
-    if not is_there(shop, "recipe", record.recipe):
+    if not shop.has("recipe", record.recipe):
         return None
     name = setting.cause.partition(".")[0]
     for operation in shop.recipe(record.recipe).operations:

@@ -61,19 +61,10 @@ def millimetres(length: Length) -> float:
     return float(length.mm)
 
 
-def is_there(shop: Shop, kind: str, name: str) -> bool:
-    """Whether the shop still has a thing of that kind and name; its file is not read."""
-    try:
-        shop.find(kind, name)
-    except DataFaults:
-        return False
-    return True
-
-
 def dial_of(setting: RecordedSetting, shop: Shop) -> MachineSetting | None:
     """The machine's setting as its file has it today, as the record has kept it where either is
     gone; None where it has not: records of version 1 kept none."""
-    if not is_there(shop, "machine", setting.machine):
+    if not shop.has("machine", setting.machine):
         return setting.dial
     return shop.machine(setting.machine).settings.get(setting.setting, setting.dial)
 

@@ -17,7 +17,6 @@ from setupsheets.records.current import (
     pieces_to_expect,
     set_up_state,
 )
-from setupsheets.records.model import is_there
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record
 from setupsheets.records.shop_records import ShopRecords
@@ -46,7 +45,7 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
     plan = _planned_today(record, shop)
     made = _made_of(record, plan)
     machines = {now_called(name, shop) for name in record.machines}
-    there = [shop.machine(name) for name in sorted(machines) if is_there(shop, "machine", name)]
+    there = [shop.machine(name) for name in sorted(machines) if shop.has("machine", name)]
     if plan is not None:
         there = [
             *{operation.machine.name: operation.machine for operation in plan.operations}.values()
@@ -66,7 +65,7 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
 
 def _planned_today(record: Record, shop: Shop) -> Plan | None:
     """The record's job as it is worked out today; None where it is gone or cannot be."""
-    if not is_there(shop, "job", record.job):
+    if not shop.has("job", record.job):
         return None
     try:
         return plan_of(shop.job(record.job), shop)

@@ -118,8 +118,19 @@ class Shop:
             self._get("caution", found.name, Cautions) for found in self.everything("caution")
         )
 
+    def has(self, kind: str, name: str) -> bool:
+        """Whether there is a thing of that kind and name; its file is not read. DataFaults where
+        that cannot be said."""
+        return self._place(kind, name) is not None
+
     def find(self, kind: str, name: str) -> KnownFile:
         """Where that thing stands; DataFaults with the nearest known name where it is nowhere."""
+        if (found := self._place(kind, name)) is not None:
+            return found
+        known = [found.name for found in self.everything(kind)]
+        raise DataFaults([whole_file(self.folder / KINDS[kind][0], unknown(kind, name, known))])
+
+    def _place(self, kind: str, name: str) -> KnownFile | None:
         folder = KINDS[kind][0]
         own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
         if is_name(name):
@@ -127,8 +138,7 @@ class Shop:
                 return KnownFile(kind, name, own, True, built_in if is_there(built_in) else None)
             if is_there(built_in):
                 return KnownFile(kind, name, built_in, False)
-        known = [found.name for found in self.everything(kind)]
-        raise DataFaults([whole_file(self.folder / folder, unknown(kind, name, known))])
+        return None
 
     def everything(self, kind: str) -> Iterator[KnownFile]:
         """All things of a kind by name: the shop's own, and built-in ones that it does not hide."""

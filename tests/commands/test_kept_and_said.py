@@ -7,10 +7,12 @@ import errno
 import json
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from setupsheets.files.faults import DataFaults, whole_file
+from setupsheets.records import current
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from tests.running import run
@@ -101,3 +103,28 @@ def test_what_was_dialled_otherwise_or_is_closed_is_another_record(
     monkeypatch.setattr(OpenSetUp, "write", late)
     assert run(*LOG, *FOUND).code == 0
     assert len([*(larder / "records").glob("*.yaml")]) == 2
+
+
+@pytest.mark.parametrize("folder", ["cutters", "machines", "recipes", "sections", "jobs"])
+def test_what_cannot_be_looked_at_is_not_gone(
+    folder: str, larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A machine or cutter that is gone makes a record no more than a start; one whose folder does
+    not answer for a moment made `log` begin another record beside it."""
+    assert run(*LOG, *FOUND).code == 0
+    real_lstat, real_changes = Path.lstat, current.changes_since
+
+    def lstat(path: Path) -> os.stat_result:
+        if path.parent == larder / folder:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real_lstat(path)
+
+    def changes_since(*given: Any) -> Any:
+        with monkeypatch.context() as failing:
+            failing.setattr(Path, "lstat", lstat)
+            return real_changes(*given)
+
+    monkeypatch.setattr(current, "changes_since", changes_since)
+    ran = run(*LOG, "--found", "overall=15 3/64", "--did", "nothing")
+    assert ran.code == 1 and "this file is not readable" in ran.err
+    assert len([*(larder / "records").glob("*.yaml")]) == 1
