@@ -1,3 +1,3 @@
 """Setup sheets for traditional glazed doors: parts, settings, test-piece corrections, records."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -19,7 +19,7 @@ import pytest
 import setupsheets
 
 ROOT = Path(__file__).resolve().parent.parent
-DATA = ("profiles", "schemas")
+DATA = ("profiles", "schemas", "examples")
 
 
 @dataclass(frozen=True)
@@ -108,10 +108,49 @@ def assert_lists_built_in(program: Callable[..., str], profiles: Path) -> None:
     assert {Path(item["path"]).parent for item in listed} == {profiles / "recipes"}
 
 
+def ship(path: Path) -> bool:
+    """Whether a file of the data folders ships: not what the program wrote beside an example."""
+    return path.suffix in {".yaml", ".json"}
+
+
+@pytest.mark.parametrize("name", ["larder", "vestibule"])
+def test_an_example_is_begun_from_a_wheel(name: str, from_wheel: Installed, tmp_path: Path) -> None:
+    from_wheel.run("-m", "setupsheets", "begin", "mine", "--example", name, cwd=tmp_path)
+    of_example = {
+        path.relative_to(ROOT / "examples" / name): path.read_bytes()
+        for path in (ROOT / "examples" / name).rglob("*.yaml")
+    }
+    begun = {
+        path.relative_to(tmp_path / "mine"): path.read_bytes()
+        for path in (tmp_path / "mine").rglob("*.yaml")
+    }
+    assert begun == of_example and len(begun) > 5
+    listed = from_wheel.run(
+        "-m", "setupsheets", "list", "records", "--json", "--shop", "mine", cwd=tmp_path
+    )
+    assert json.loads(listed)
+    from_wheel.run("-m", "setupsheets", "sheet", f"mine/jobs/{name}.yaml", cwd=tmp_path)
+    assert (tmp_path / "mine" / "sheets" / f"{name}.html").is_file()
+
+
+def test_the_package_is_typed_and_says_what_it_may_be_used_for(from_wheel: Installed) -> None:
+    assert (from_wheel.package / "py.typed").is_file()
+    (told,) = from_wheel.package.parent.glob("setupsheets-*.dist-info/METADATA")
+    fields = told.read_text("utf-8").split("\n\n")[0].splitlines()
+    licence = next(line.split(": ")[1] for line in fields if line.startswith("License-Expression"))
+    assert f"licence: {licence}" in (ROOT / "README.md").read_text("utf-8")
+    assert "Author: the setupsheets developers" in fields
+    assert not [line for line in fields if line.startswith(("Project-URL", "Home-page"))]
+
+
+def test_the_guide_says_what_changed_in_this_version() -> None:
+    assert f"| {setupsheets.__version__} |" in (ROOT / "DEVELOPERS.md").read_text("utf-8")
+
+
 def test_wheel_holds_the_data_and_nothing_of_the_workbench(wheel: Path) -> None:
     with zipfile.ZipFile(wheel) as archive:
         held = set(archive.namelist())
-    beside = [path for folder in DATA for path in (ROOT / folder).rglob("*") if path.is_file()]
+    beside = [path for folder in DATA for path in (ROOT / folder).rglob("*.*") if ship(path)]
     assert {f"setupsheets/{path.relative_to(ROOT).as_posix()}" for path in beside} <= held
     templates = (ROOT / "setupsheets" / "sheets" / "pages" / "templates").iterdir()
     assert {path.relative_to(ROOT).as_posix() for path in templates if path.is_file()} <= held

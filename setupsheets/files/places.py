@@ -1,4 +1,4 @@
-"""Where the data that ships with the program stands: `profiles/` and `schemas/`."""
+"""Where the data that ships with the program stands: `profiles/`, `schemas/`, `examples/`."""
 
 from __future__ import annotations
 

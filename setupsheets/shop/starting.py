@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from setupsheets.files.faults import NOTHING, DataFaults, whole_file
+from setupsheets.files.faults import NOTHING, DataFaults, unknown, whole_file
+from setupsheets.files.places import data_folder
 from setupsheets.files.safe_writing import WriteFault, new_file
 from setupsheets.lengths import Unit
 from setupsheets.shop.finding import profiles
@@ -20,13 +21,12 @@ GITIGNORE = """\
 """
 
 
-def start_shop(folder: Path, unit: Unit) -> Path:
-    """Make a shop folder for a unit; the path of the job in it that is there to be edited.
+def start_shop(folder: Path, files: Mapping[str, str]) -> Path:
+    """Make a shop folder of files by their paths in it; the path of the job that is there to edit.
 
     A start that was broken off is gone on with. Raises DataFaults where the folder has anything
     else in it, or where it cannot be written; then what was written is taken away again.
     """
-    files = starter_files(unit)
     try:
         missing = [name for name, text in files.items() if not _is_there(folder / name, text)]
         strange = any(_strangers(folder, files))
@@ -37,24 +37,44 @@ def start_shop(folder: Path, unit: Unit) -> Path:
         message = "begin needs a new or empty folder: name another one"
         raise DataFaults([whole_file(folder, message)])
     _write(folder, {name: files[name] for name in missing})
-    return folder / "jobs" / "first-door.yaml"
+    return folder / next(name for name in files if name.startswith("jobs/"))
+
+
+def examples() -> Mapping[str, Path]:
+    """The folders of the examples that come with the program, by name."""
+    folders = sorted(path for path in data_folder("examples").iterdir() if path.is_dir())
+    return {path.name: path for path in folders}
+
+
+def example_files(name: str) -> Mapping[str, str]:
+    """Every file of an example's shop by its path in it. Raises ValueError for an unknown name."""
+    if name not in examples():
+        raise ValueError(unknown("example", name, examples()))
+    return _kept_in_git(_files_in(examples()[name]))
 
 
 def starter_files(unit: Unit) -> Mapping[str, str]:
     """Every file of a new shop by its path in it."""
     size = SIZES[unit]
-    starters = profiles() / "starters" / size
-    files = {
-        path.relative_to(starters).as_posix(): path.read_text("utf-8")
-        for path in sorted(starters.rglob("*"))
-        if path.is_file()
-    }
+    files = _files_in(profiles() / "starters" / size)
     for source in sorted((profiles() / "machines").glob("*.yaml")):
         name = source.stem.removesuffix(f"-{size}")
         if name != source.stem or not source.stem.endswith(tuple(SIZES.values())):
             files[f"machines/{name}.yaml"] = source.read_text("utf-8")
-    # git keeps no empty folder
-    return files | {"records/.gitkeep": "", ".gitignore": GITIGNORE}
+    return _kept_in_git(files)
+
+
+def _kept_in_git(files: Mapping[str, str]) -> Mapping[str, str]:
+    """The same files and what git needs beside them: it keeps no empty folder."""
+    return {**files, "records/.gitkeep": "", ".gitignore": GITIGNORE}
+
+
+def _files_in(folder: Path) -> dict[str, str]:
+    """Texts of a shop's files by their paths in a folder; sheets that were made there are none."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_text("utf-8")
+        for path in sorted(folder.rglob("*.yaml"))
+    }
 
 
 def _is_there(path: Path, text: str) -> bool:

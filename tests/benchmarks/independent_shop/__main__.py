@@ -29,7 +29,7 @@ from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
 from setupsheets.shop.finding import Shop
-from setupsheets.shop.starting import start_shop
+from setupsheets.shop.starting import start_shop, starter_files
 from tests.benchmarks.independent_shop.bench import Bench, Drawing, draw
 from tests.benchmarks.independent_shop.hands import (
     INSTRUMENTS,
@@ -57,7 +57,7 @@ class Place:
 
     def __init__(self, folder: Path, recipe: str, unit: str) -> None:
         """Begin the folder; the cope's recipe is chosen as a shop would choose it."""
-        start_shop(folder, Unit(unit))
+        start_shop(folder, starter_files(Unit(unit)))
         if recipe == "cope-router-table":
             path = folder / "shop.yaml"
             text = path.read_text().replace("cope: cope-crosscut-saw", "cope: cope-router-table")
