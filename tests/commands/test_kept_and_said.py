@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from setupsheets.files.faults import DataFaults, whole_file
-from setupsheets.records import current
+from setupsheets.records import changes, current
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from tests.running import run
@@ -112,7 +112,7 @@ def test_what_cannot_be_looked_at_is_not_gone(
     """A machine or cutter that is gone makes a record no more than a start; one whose folder does
     not answer for a moment made `log` begin another record beside it."""
     assert run(*LOG, *FOUND).code == 0
-    real_lstat, real_changes = Path.lstat, current.changes_since
+    real_lstat, real_changes = Path.lstat, changes.changes_since
 
     def lstat(path: Path) -> os.stat_result:
         if path.parent == larder / folder:
