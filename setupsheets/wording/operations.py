@@ -8,6 +8,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import CopeFit, OperationFindings, StoppedCuts
 from setupsheets.machining.operations import FittedJig, Operation, Setting
 from setupsheets.machining.setting.passes import across
+from setupsheets.machining.support.wood_left import unbacked
 from setupsheets.machining.tasks import Task
 from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
@@ -125,6 +126,11 @@ def support_lines(found: OperationFindings, notation: Notation) -> Iterator[str]
             f"the edges of the {listed(found.moulded)} are moulded by now and would break out where"
             " the cutter leaves them: behind them a block cut to the reverse of the moulding and"
             " the rebate, in place of a flat one"
+        )
+    if unbacked(found.task.operation):
+        yield (
+            "nothing stands behind the part, and it breaks out where the cutter leaves it: a"
+            " backing block there, as thick as the part"
         )
     for each in found.supports:
         yield f"{'second edge: ' if each.edge else ''}{support_words(each, notation)}"

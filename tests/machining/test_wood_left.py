@@ -12,19 +12,19 @@ import pytest
 
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.cuts import run
-from setupsheets.machining.findings import findings_of
+from setupsheets.machining.findings import findings_of, operation_findings
 from setupsheets.machining.obstacles import ObstacleKind, obstacles_of
-from setupsheets.machining.operations import Operation
+from setupsheets.machining.operations import FittedJig, Operation
 from setupsheets.machining.support.operation_order import best_order
-from setupsheets.machining.support.wood_left import Spoils, Waste, cope_waste
+from setupsheets.machining.support.wood_left import Spoils, Waste, cope_waste, unbacked
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.recipes import Makes, MeasuredTo, Surface, Work
+from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Surface, Work
 from setupsheets.wording.operations import support_lines
 from setupsheets.wording.readiness import obstacle_line
 from setupsheets.wording.support import order_notice, reason_words
 from tests.machining.handmade import OVOLO, bit, blade, end, inches, mm, operation, subject
-from tests.machining.shipped_shop import UNITS, Shipped, plan, recipe, recipes_that_make
+from tests.machining.shipped_shop import UNITS, Shipped, names, plan, recipe, recipes_that_make
 from tests.machining.test_order import NOTATION
 from tests.machining.test_shipped_proofs import NARROW
 
@@ -162,3 +162,25 @@ def test_ends_that_are_cut_when_their_edges_are_moulded_are_backed_to_the_mouldi
         assert set(found.moulded) == (late if works else set())
         said = any("reverse of the moulding" in line for line in support_lines(found, notation))
         assert said is bool(found.moulded)
+
+
+@pytest.mark.parametrize(("kind", "told"), [(None, True), (JigKind.STOPS, True),
+                                            (JigKind.BACKS, False)])  # fmt: skip
+def test_a_cut_across_the_grain_with_nothing_behind_it_is_told(
+    kind: JigKind | None, told: bool
+) -> None:
+    jigs = (FittedJig("block", kind, ""),) if kind else ()
+    found = plan("ovolo", "inch", {})
+    task = next(each for each in found.tasks if each.operation.name == "cope")
+    bare = replace(task, operation=replace(task.operation, jigs=jigs))
+    said = list(support_lines(operation_findings(bare, found.joinery), NOTATION))
+    assert any("nothing stands behind the part" in line for line in said) is told
+    edge = next(each for each in found.tasks if each.operation.name == "sticking")
+    assert not unbacked(replace(edge.operation, jigs=()))
+
+
+def test_every_built_in_cut_across_the_grain_is_backed() -> None:
+    across = [each for name in names("recipes") for each in recipe(name).operations
+              if each.work in (Work.END, Work.HALVING)]  # fmt: skip
+    assert across
+    assert all(any(jig.kind is JigKind.BACKS for jig in each.jigs) for each in across)

@@ -17,6 +17,7 @@ from shapely import Polygon, box
 
 from setupsheets.joinery.members.parts import End, Groove, Part, Role
 from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Fill
 from setupsheets.shop.sections import Section
 from tests.sheets.printed_cuts import (
     FAR,
@@ -30,6 +31,7 @@ from tests.sheets.printed_cuts import (
     left_of,
     mirrored,
 )
+from tests.sheets.printed_hands import haunches_wrong, off, widths_wrong
 from tests.sheets.test_printed_words import (
     EDGE_WORK,
     JOBS,
@@ -188,10 +190,6 @@ def notches_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
 # ------------------------------------------------------------------ figures of their own
 
 
-def off(one: Length, other: Length) -> bool:
-    return abs(mm(one) - mm(other)) > 2 * THIN
-
-
 def stands(each: Printed, words: str) -> Length:
     return next(at for title, at in each.stands.items() if words in title)
 
@@ -254,40 +252,29 @@ def beads_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
             yield "bead"
 
 
-def gauged(each: Printed, part: Part, of: Sheet) -> dict[str, Length]:
-    """The marking gauge's figures for a part, by what they are called."""
-    jigs = each.facts["Jigs"]
-    own = re.search(rf"gauge for the [^:*]*\b{part.name}\b[^:*]*:\*(.*?)(?:; \*|$)", jigs)
-    words = (own or re.search(r"gauge:\*(.*?)(?:; \*|$)", jigs) or [""])[0 if own is None else 1]
-    sizes = words.rpartition(": ")[2]
-    found = re.findall(r"([a-z][a-z ]*?) (\d[^,;]*)", sizes)
-    return {name.strip(): of.length(figure) for name, figure in found}
-
-
-def haunches_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
-    """A haunch stands as far past the shoulder as its tenon is thick, or as the tenon itself where
-    that is shorter; the rest of the tenon goes (common practice, no source)."""
-    rails = {rail.name: rail for rail in of.joinery.layout.job.rails}
-    for part in of.joinery.parts:
-        rail = rails.get(part.name)
-        if rail is None or not rail.haunch:
-            continue
-        mine = [each for each in cuts if each.title.startswith("Saw the tenon back")
-                and part.name in each.parts]  # fmt: skip
-        if len(mine) != 1 or told(mine[0], part.name) != "both ends":
-            yield f"haunch of the {part.name}, at both ends once"
-            continue
-        found, end = gauged(mine[0], part, of), part.ends[0]
-        if off(found["from edge"], rail.haunch):
-            yield f"haunch of the {part.name} from its edge"
-        if off(found["from end"] + found["haunch left"], end.reach):
-            yield f"haunch of the {part.name} along its tenon"
-        if off(found["haunch left"] - end.mate.rebate.width, end.tenon.thickness):
-            yield f"haunch of the {part.name} past its shoulder"
+def panels_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
+    """A panel's size, and the border that is sunk until its edge goes into the groove."""
+    panels, grooved = of.joinery.layout.job.panels, Fill.GROOVED_PANEL
+    for each in cuts:
+        panes = [pane for pane in of.joinery.panes
+                 if f"panel of field {pane.field}" in each.facts.get("Parts", "")]  # fmt: skip
+        for pane in panes if each.stands else ():
+            if each.title.startswith("Rip the panel") and off(stands(each, "ence"), pane.width):
+                yield f"width of the panel of field {pane.field}"
+            if each.title.startswith("Plane the panel") and off(
+                stands(each, "hick"), pane.thickness
+            ):
+                yield f"thickness of the panel of field {pane.field}"
+            if each.title.startswith("Sink the border") and panels and pane.fill is grooved:
+                left = pane.thickness - stands(each, "eight")
+                if off(left, panels.groove_width) or off(
+                    stands(each, "out of"), panels.border or Length.ZERO
+                ):
+                    yield f"border of the panel of field {pane.field}"
 
 
 CHECKS = (sections_wrong, ends_wrong, notches_wrong, blanks_wrong, mortises_wrong, beads_wrong,
-          haunches_wrong)  # fmt: skip
+          haunches_wrong, widths_wrong, panels_wrong)  # fmt: skip
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -16,7 +16,7 @@ from setupsheets.machining.cutting.planes import mm
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import CutShape
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import Work
+from setupsheets.shop.recipes import JigKind, Work
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -63,6 +63,12 @@ def cope_waste(operation: Operation, before: Geometry, takes: Geometry) -> Waste
     if waste.is_empty:
         return Waste(0.0, wide)
     return Waste(waste.bounds[2] - waste.bounds[0] + 2 * _SLIVER, wide)
+
+
+def unbacked(operation: Operation) -> bool:
+    """Whether it cuts across the grain with nothing behind the part where the cutter leaves it."""
+    across = operation.asks.work in ACROSS_THE_GRAIN and operation.settings
+    return bool(across) and operation.jig(JigKind.BACKS) is None
 
 
 def tears_moulding(operation: Operation, done: Iterable[Operation]) -> bool:
