@@ -167,11 +167,18 @@ def test_piece_words(found: OperationFindings, notation: Notation) -> str:
     if set_up.test_length is None or not set_up.measured_after(operation):
         return ""
     long = f"{notation.show(set_up.test_length)} long over all"
-    if set_up.subject.end is None:
+    if set_up.subject.end is None or set_up.subject.part is None:
         return long
-    part = found.task.set_up.subject.part
-    own = " as the part is" if set_up.longer == Length.ZERO else ""
-    return f"{long}{own}, both ends cut alike; the boxes below are for that" if part else long
+    return f"{long}, as the part is" if set_up.longer == Length.ZERO else long
+
+
+def test_ends_words(found: OperationFindings) -> str:
+    """What is done at a test piece's ends; empty where it is no end that is measured."""
+    set_up = found.task.set_up
+    if set_up.subject.end is None or set_up.subject.part is None:
+        return ""
+    cut = set_up.test_length is not None and set_up.measured_after(found.task.operation)
+    return "a test piece has both cut alike, and the boxes are for that" if cut else ""
 
 
 def only_for(words: str, operations: Sequence[int], of: int) -> str:
@@ -181,16 +188,10 @@ def only_for(words: str, operations: Sequence[int], of: int) -> str:
     return f"{numbers(operations).capitalize()}: {words}"
 
 
-def drawn_words(operations: Sequence[int], of: int, by_row: Iterable[SettingName]) -> str:
-    """Which of a block's ``of`` operations a drawing is of, and which figures it leaves to the
-    table; empty for one alone."""
-    if of == 1:
-        return ""
-    first, *others = operations
-    alike = f", and the same way {numbers(others)}" if others else ""
+def drawn_words(operation: int, by_row: Iterable[SettingName]) -> str:
+    """Which operation of a block its drawing is of, and which figures it leaves to the rows."""
     left = listed(sorted(by_row))
-    table = f"; {left} by the table" if left else ""
-    return f"Drawn: operation {first}{alike}{table}."
+    return f"Drawn: operation {operation}{f'; {left} row by row' if left else ''}."
 
 
 def log_words(job: str, set_ups: Mapping[str, Sequence[int]]) -> str:

@@ -13,6 +13,7 @@ LEGEND = (
     " on the table and on the fence or stop."
 )
 NOT_PROVED = "The recipes have not been worked through on paper for this sheet."
+EVERY_CUT = "Every cut"
 STOP_HERE = "Stop here"
 LAST = "This was the last operation of the route."
 TESTS_AHEAD = "Test pieces go ahead of the parts by the same route."

@@ -12,6 +12,9 @@ from dataclasses import dataclass, replace
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.drawings.drawing import Drawing
 
+PARTS = "Parts"
+"""The label of the fact that names an operation's parts."""
+
 
 @dataclass(frozen=True)
 class Fact:
@@ -48,10 +51,12 @@ class MeasureRow:
 
 @dataclass(frozen=True)
 class CautionLine:
-    """A caution and the basis that it stands on."""
+    """A caution, the basis that it stands on, and which cuts it is for where it does not stand with
+    all of them."""
 
     words: str
     basis: str
+    of: str = ""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,15 @@ from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.content.operation_blocks import operation_block
 from setupsheets.sheets.content.sharing import alike, shared_by_all
 from setupsheets.wording.lists import numbers, one_line
-from setupsheets.wording.route import LAST, LEGEND, STOP_HERE, next_line, stop_after, stop_line
+from setupsheets.wording.route import (
+    EVERY_CUT,
+    LAST,
+    LEGEND,
+    STOP_HERE,
+    next_line,
+    stop_after,
+    stop_line,
+)
 
 ONCE = ("Feed", "Speed")
 """Facts that stand once a machine where all its cuts have them alike: how it is run, and not how a
@@ -36,7 +44,8 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
         cutting = [block for block in blocks if block.dials] or blocks
         several = cutting if len(cutting) > 1 else []
         facts = tuple(shared_by_all([block.facts for block in several], ONCE))
-        cautions = _common_cautions(several)
+        cautions = tuple(_repeated(blocks))
+        told = {(line.words, line.basis) for line in cautions}
         yield MachineSheet(
             machine=name,
             title=machine.title,
@@ -49,7 +58,11 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
                 replace(
                     block,
                     facts=tuple(fact for fact in block.facts if fact not in facts),
-                    cautions=tuple(line for line in block.cautions if line not in cautions),
+                    cautions=tuple(
+                        line
+                        for line in block.cautions
+                        if line.of or (line.words, line.basis) not in told
+                    ),
                 )
                 for block in blocks
             ),
@@ -57,11 +70,16 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
         )
 
 
-def _common_cautions(blocks: Sequence[OperationBlock]) -> tuple[CautionLine, ...]:
-    """What every cut on a machine brings out stands once, at the head of its sheet: a warning that
-    is printed ten times is read once."""
-    first = blocks[0].cautions if blocks else ()
-    return tuple(line for line in first if all(line in block.cautions for block in blocks))
+def _repeated(blocks: Sequence[OperationBlock]) -> Iterator[CautionLine]:
+    """What more than one block of a machine brings out stands once, at the head of its sheet, with
+    the operations that it is for: a warning that is printed ten times is read once."""
+    told = dict.fromkeys(line for block in blocks for line in block.cautions if not line.of)
+    for line in told:
+        due = [block for block in blocks if line in block.cautions]
+        if len(due) > 1:
+            every = len(due) == len(blocks)
+            rows = (int(row.number) for block in due for row in block.rows)
+            yield replace(line, of=EVERY_CUT if every else numbers(rows).capitalize())
 
 
 def _leaving(group: Sequence[Task], mine: Sequence[Task], tasks: Sequence[Task]) -> Iterator[Fact]:

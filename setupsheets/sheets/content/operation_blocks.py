@@ -16,6 +16,7 @@ from setupsheets.machining.tasks import Task
 from setupsheets.records.current import ReasonKind
 from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import (
+    PARTS,
     CautionLine,
     DrawnCut,
     Fact,
@@ -60,6 +61,7 @@ from setupsheets.wording.operations import (
     speed_words,
     stop_lines,
     support_lines,
+    test_ends_words,
     test_piece_words,
     undrawn_words,
 )
@@ -68,7 +70,7 @@ from setupsheets.wording.route import cutter_words, left_words
 from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import measured_words, reach_words, stop_title
 
-PARTS, CUTTER = "Parts", "Cutter"
+CUTTER = "Cutter"
 
 _ACROSS: Mapping[Surface, Surface] = {
     Surface.FACE: Surface.BACK,
@@ -153,6 +155,7 @@ def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
         ("Passes", passes_words(found, dialled, notation)),
         ("Speed", speed_words(found, notation)),
         ("Test piece", test_piece_words(found, notation)),
+        ("Ends", test_ends_words(found)),
     )
     return (Fact(label, words) for label, words in facts if words)
 
@@ -195,7 +198,7 @@ def _cautions(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterat
         for task in (found.task for found in group)
     }
     for line, due in held_by(told).items():
-        yield replace(line, words=only_for(line.words, due, len(group)))
+        yield replace(line, of="" if len(due) == len(group) else numbers(due).capitalize())
 
 
 def _last(task: Task, inputs: SheetInputs) -> tuple[str, ...]:
@@ -281,9 +284,8 @@ def _chart(task: Task, inputs: SheetInputs) -> Iterator[Drawing]:
 
 
 def _cuts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[DrawnCut]:
-    """A drawing for each way in which the part lies or stands; it names what is set by row."""
-    tasks, notation = [found.task for found in group], inputs.notation
-    told = {task.number: (down_and_against(task.operation, notation),) for task in tasks}
+    """The cut as it is made on the first part; it names alone what is set row by row."""
+    tasks = [found.task for found in group]
     dialled = [
         [inputs.records.to_dial(task.set_up, each) for each in task.operation.settings]
         for task in tasks
@@ -293,12 +295,10 @@ def _cuts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[D
         name for name, found in zip(names, zip(*dialled, strict=True), strict=True)
         if len(set(found)) > 1
     )  # fmt: skip
-    for alike in held_by(told).values():
-        drawn = next(found for found in group if found.task.number == alike[0])
-        cut = _drawing(drawn, by_row, inputs)
-        if cut is not None:
-            note = drawn_words(alike, len(group), by_row)
-            yield replace(cut, note=f"{cut.note} {note}".strip())
+    cut = _drawing(group[0], by_row, inputs)
+    if cut is not None:
+        note = drawn_words(tasks[0].number, by_row) if len(group) > 1 else ""
+        yield replace(cut, note=f"{cut.note} {note}".strip())
 
 
 def _drawing(

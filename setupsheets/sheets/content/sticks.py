@@ -9,6 +9,7 @@ from setupsheets.joinery.members.stick import Line, Spacers, Stick, StickMark
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
+from setupsheets.wording.lists import listed
 from setupsheets.wording.places import DATUMS, edge_name
 
 _ZONES = {
@@ -23,28 +24,34 @@ _ENDS_OF_ZONES = frozenset(end for end, _ in _ZONES.values())
 def stick_blocks(
     sticks: Sequence[Stick], joinery: Joinery, notation: Notation
 ) -> Iterator[PartsBlock]:
-    """One block for each part: the stick drawn, and the same marks as a table, in order."""
-    for number, stick in enumerate(sticks, 1):
-        drawing = story_stick(f"stick-{number:02}", stick, tuple(zones(stick)), notation)
+    """One block for all parts that are marked alike: the stick drawn with a number at each mark,
+    and by these numbers what it is and where."""
+    alike: dict[tuple[object, ...], list[Stick]] = {}
+    for stick in sticks:
+        key = (DATUMS[stick.role], tuple(_rows(stick, joinery, notation)))
+        alike.setdefault(key, []).append(stick)
+    for number, group in enumerate(alike.values(), 1):
+        stick, parts = group[0], listed(each.part for each in group)
         rows = tuple(_rows(stick, joinery, notation))
+        drawing = story_stick(f"stick-{number:02}", parts, stick, zones(stick), notation)
         yield PartsBlock(
             f"stick-{number:02}",
-            f"Story stick: {stick.part}",
+            f"Story stick: {parts}",
             f"Measure every figure from {DATUMS[stick.role]}, the flag in the drawing; never step"
             " one off from another.",
             drawing,
-            Table(("Mark", "On", "At", "To", "Size"), rows),
+            Table(("No.", "Mark", "On", "At", "To", "Size"), rows, counts=(0,)),
         )
 
 
-def zones(stick: Stick) -> Iterator[Zone]:
-    """Mortises, halvings and the lock, each between its two marks."""
-    for mark in stick.marks:
-        if mark.line in _ZONES:
-            end = _end_of(mark, stick)
-            what = _ZONES[mark.line][1]
-            words = mark.of if what == "mortise" else f"{mark.of}, halved" if mark.of else what
-            yield Zone(mark.mark, end.mark, words)
+def zones(stick: Stick) -> list[Zone]:
+    """What stands in each row of the table: a mortise, a halving or the lock between its two marks,
+    or one mark alone."""
+    return [
+        Zone(mark.mark, _end_of(mark, stick).mark if mark.line in _ZONES else mark.mark)
+        for mark in stick.marks
+        if mark.line not in _ENDS_OF_ZONES
+    ]
 
 
 def _end_of(mark: StickMark, stick: Stick) -> StickMark:
@@ -58,15 +65,15 @@ def _end_of(mark: StickMark, stick: Stick) -> StickMark:
 
 
 def _rows(stick: Stick, joinery: Joinery, notation: Notation) -> Iterator[tuple[str, ...]]:
-    for mark in stick.marks:
-        if mark.line in _ENDS_OF_ZONES:
-            continue
+    told = (mark for mark in stick.marks if mark.line not in _ENDS_OF_ZONES)
+    for number, mark in enumerate(told, 1):
         edge = edge_name(joinery.part(stick.part), mark.edge) if mark.edge is not None else ""
         if mark.line not in _ZONES:
-            yield mark.line.value, edge, notation.show(mark.at), "", ""
+            yield str(number), mark.line.value, edge, notation.show(mark.at), "", ""
             continue
         what, end = _ZONES[mark.line][1], _end_of(mark, stick)
         yield (
+            str(number),
             f"{what} for the {mark.of}" if mark.of else what,
             edge,
             notation.show(mark.at),

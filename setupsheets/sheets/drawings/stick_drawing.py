@@ -1,7 +1,7 @@
-"""The story stick of one part: every mark in its place and with its figure, mortises in grey.
+"""The story stick of a part: every mark in its place with its number, mortises in grey.
 
-All figures count from one datum, each rounded by itself; nothing is stepped off. The drawing is to
-scale along the stick, not across it.
+The figures stand in the table beside it, by these numbers. The drawing is to scale along the stick,
+not across it.
 """
 
 from __future__ import annotations
@@ -9,46 +9,38 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from setupsheets.joinery.members.stick import Line, Stick
+from setupsheets.joinery.members.stick import Stick
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings import drawing as svg
-from setupsheets.sheets.letters.letters import text_width
 from setupsheets.wording.places import DATUMS
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
-_STICK, _SIDE, _GAP = 9.0, 10.0, 4.6
+_ABOVE, _STICK, _SIDE, _GAP = 9.0, 8.0, 10.0, 5.0
 
-MOST = 38  # names or figures that stand beside each other on the paper
-PLAIN = frozenset(
-    {
-        *(Line.END, Line.HORN, Line.TENON),
-        *(Line.FACE_SHOULDER, Line.BACK_SHOULDER, Line.SIGHT_EDGE),
-    }
-)
+MOST = 38  # numbers that stand beside each other on the paper
 
 Place = Callable[[Length], float]  # a length past the datum to mm on the paper
 
 
 @dataclass(frozen=True)
 class Zone:
-    """A stretch of the stick that is cut away, from mark to mark: a mortise, a halving, a lock."""
+    """A row of the stick's table: a stretch that is cut away, from mark to mark (a mortise, a
+    halving, a lock), or a mark alone, which starts where it ends."""
 
     start: Length
     end: Length
-    words: str
 
 
 def story_stick(
-    name: str, stick: Stick, zones: Sequence[Zone], notation: Notation
+    name: str, parts: str, stick: Stick, zones: Sequence[Zone], notation: Notation
 ) -> svg.Drawing | None:
-    """The stick drawn to scale along its length at its rounded marks, names above, figures below.
+    """The stick drawn to scale along its length at its rounded marks, the number of each of its
+    ``zones`` above it.
 
     None where there are more marks than there is room for.
     """
     figures = sorted({mark.mark for mark in stick.marks})
-    names = [(mark.mark, mark.line.value) for mark in stick.marks if mark.line in PLAIN]
-    names = [*dict.fromkeys(names), *(((each.start + each.end) / 2, each.words) for each in zones)]
-    if len(figures) < 2 or max(len(names), len(figures)) > MOST:
+    if len(figures) < 2 or len(zones) > MOST:
         return None
     first, last = figures[0], figures[-1]
     scale = (WIDTH - 2 * _SIDE) / float((last - first).mm)
@@ -56,25 +48,23 @@ def story_stick(
     def at(length: Length) -> float:
         return _SIDE + float((length - first).mm) * scale
 
-    above = max((text_width(words, svg.SMALL) for _, words in names), default=0.0) + 8
-    below = max(text_width(notation.mark(each), svg.SMALL) for each in figures) + 12
-    top, bottom = above, above + _STICK
+    cut = [zone for zone in zones if zone.start != zone.end]
+    numbered = [((zone.start + zone.end) / 2, str(row)) for row, zone in enumerate(zones, 1)]
+    top, bottom = _ABOVE, _ABOVE + _STICK
     elements = [
         svg.rectangle((at(first), top), at(last) - at(first), _STICK, "#fff", svg.EDGE),
         *(
             svg.rectangle(
                 (at(each.start), top), at(each.end) - at(each.start), _STICK, svg.GREY, svg.THIN
             )
-            for each in zones
+            for each in cut
         ),
         *(svg.line((at(each), top), (at(each), bottom), svg.THIN) for each in figures),
-        *_words(sorted(names), at, top, -4, "start"),
-        *_words([(each, notation.mark(each)) for each in figures], at, bottom, 5, "end"),
+        *_numbers(sorted(numbered), at, top),
         *_datum(at(Length.ZERO), top, bottom),
     ]
     words = f"Marks from one datum, {DATUMS[stick.role]}: {_in_words(stick, notation)}."
-    title = f"Story stick of the {stick.part}"
-    return svg.finish(name, title, words, (WIDTH, bottom + below), elements)
+    return svg.finish(name, f"Story stick of the {parts}", words, (WIDTH, bottom + 3), elements)
 
 
 def _in_words(stick: Stick, notation: Notation) -> str:
@@ -110,21 +100,15 @@ def _start(group: Sequence[float], gap: float) -> float:
     return sum(group) / len(group) - gap * (len(group) - 1) / 2
 
 
-def _words(
-    items: Sequence[tuple[Length, str]], at: Place, edge: float, lead: int, anchor: str
-) -> list[str]:
-    """Words beside an edge of the stick, each with a line from its mark: ``lead`` mm aslant to the
-    place that it is moved to, and one more. They stand above the edge where that is less than 0."""
+def _numbers(items: Sequence[tuple[Length, str]], at: Place, edge: float) -> list[str]:
+    """Numbers above an edge of the stick, each with a line from its mark aslant to the place that
+    it is moved to."""
     true = [at(length) for length, _ in items]
-    step = 1 if lead > 0 else -1
+    places = spread(true, _GAP, 4.0, WIDTH - 4.0)
     elements = []
-    for (_, words), mark, place in zip(
-        items, true, spread(true, _GAP, 4.0, WIDTH - 4.0), strict=True
-    ):
-        aslant = [(mark, edge), (place, edge + lead), (place, edge + (lead + step))]
-        elements.append(svg.polyline(aslant, svg.HAIR))
-        start = place + 1.1, edge + (lead + 2 * step)
-        elements.append(svg.text(start, words, svg.SMALL, anchor, upright=True))
+    for (_, words), mark, place in zip(items, true, places, strict=True):
+        elements.append(svg.polyline([(mark, edge), (place, edge - 4)], svg.HAIR))
+        elements.append(svg.text((place, edge - 4.8), words, svg.SMALL))
     return elements
 
 

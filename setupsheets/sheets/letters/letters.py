@@ -1,7 +1,8 @@
 """How wide words print, by the widths of the very font that travels in the page.
 
-The font is a part of Liberation Sans 2.1.5 (SIL Open Font License 1.1, `OFL.txt` beside it) under
-a name of its own, in two weights. `tests/letters/carried_font.py` makes it and the table of widths.
+The font is a part of Liberation Sans 2.1.5 (SIL Open Font License 1.1, `OFL.txt` beside it), a
+little narrower and under a name of its own, in two weights. `tests/letters/carried_font.py` makes
+it and the table of widths.
 """
 
 from __future__ import annotations
@@ -13,12 +14,10 @@ from functools import cache
 from pathlib import Path
 
 FAMILY = "Setupsheets Sans"
-OTHERWISE = "Liberation Sans, Arial, Helvetica, sans-serif"
+OTHERWISE = "Liberation Sans Narrow, Arial Narrow, Arial, Helvetica, sans-serif"
 """What to print with where the page's own font is kept out; drawings hold their widths all the
 same."""
 FONT = f"{FAMILY}, {OTHERWISE}"
-ASCENT = 0.905
-"""How far letters may rise over their line, in parts of their size."""
 
 _HERE = Path(__file__).parent
 _WEIGHTS = {False: ("regular", 400), True: ("bold", 700)}

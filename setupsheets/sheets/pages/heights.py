@@ -17,10 +17,11 @@ from setupsheets.sheets.letters.letters import text_width
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-WIDE = 186.0
+WIDE = 190.0
 """How wide everything is laid out: what A4 and Letter both have between their margins."""
 POINT = 25.4 / 72
 GAP = 4.0  # between a drawing and what stands beside it
+LEAST = 45.0  # the least room in mm for words beside a drawing
 ROUND = 0.35  # mm by which a program that prints may round a line's width
 
 
@@ -30,7 +31,7 @@ class Rule:
     and at the left in mm, its least height, and whether its letters are bold."""
 
     size: float = 11.0
-    lead: float = 1.2
+    lead: float = 1.15
     before: float = 0.0
     after: float = 0.0
     side: float = 0.0
@@ -48,38 +49,45 @@ RULES: Mapping[str, Rule] = {
     "p.running": Rule(14, 1.15, after=3.2, bold=True),
     "h2": Rule(13, 1.15, after=1.2, bold=True),
     "article": Rule(before=3.5),
-    "article.operation": Rule(before=4.6),
-    "div.title": Rule(13, 1.15, after=1.2, side=64, least=8.2, bold=True),
+    "article.operation": Rule(before=4.0),
+    "div.title": Rule(13, 1.15, after=1.35, side=58, least=6.8, bold=True),
     "p": Rule(after=1.4),
-    "p.warning": Rule(before=2.2, after=3.2, side=6.6),
-    "div.warning": Rule(before=2.2, after=3.2, side=6.6),
+    "p.warning": Rule(before=1.6, after=2.4, side=6),
+    "div.warning": Rule(before=1.6, after=2.4, side=6),
     "p.command": Rule(9, 1.15, after=1.0),
+    "p.aside": Rule(9.5, 1.15, after=1.0),
+    "ul.aside": Rule(after=1.0),
     "dl": Rule(after=1.2),
-    "dl/div": Rule(after=0.3),
     "ul": Rule(after=1.2),
     "li": Rule(after=0.3, side=4),
+    "ul.steps": Rule(),
+    "ul.steps/li": Rule(side=8),
+    "ul.aside/li": Rule(9.5, 1.15, side=4),
     "div.beside": Rule(after=1.2),
     "figure": Rule(after=1.2),
     "figcaption": Rule(9.5, 1.15, before=0.6),
-    "table": Rule(after=2.2),
-    "caption": Rule(9.5, 1.15, after=0.6, bold=True),
-    "th": Rule(10.5, 1.15, before=0.5, after=0.75, side=3.1),
-    "td": Rule(10.5, 1.15, before=0.5, after=0.75, side=3.1),
+    "table": Rule(after=2.45),
+    "th": Rule(11, 1.13, before=0.3, after=0.55, side=2.5),
+    "td": Rule(11, 1.13, before=0.3, after=0.55, side=2.5),
+    "looked-up/tbody/th": Rule(10, 1.13, before=0.3, after=0.55, side=2.5),
+    "looked-up/tbody/td": Rule(10, 1.13, before=0.3, after=0.55, side=2.5),
     "td.box": Rule(least=10.0),
-    "thead/th": Rule(9.5, 1.1, before=0.5, after=1.0, side=3.1, bold=True),
+    "thead/th": Rule(9.5, 1.1, before=0.3, after=0.7, side=2.5, bold=True),
 }
 INLINE: Mapping[str, Rule] = {
     "small": Rule(9, 1.2),
     "code": Rule(9, 1.2),
     "b.target": Rule(13, 1.0),
     "b.number": Rule(13, 1.15),
-    "span.figure": Rule(30, 1.0, bold=True),
+    "span.figure": Rule(28, 1.0, bold=True),
     "span.unit": Rule(18, 1.0, bold=True),
     "span.rest": Rule(16, 1.1, bold=True),
     "span.tick": Rule(20, 0.5),
     "span.which": Rule(9.5, 1.15),
 }
 BOLD = frozenset({"b", "dt"})
+BLOCKS = frozenset({"p", "div", "dl", "ul", "li", "table", "figure", "article", "h2"})
+"""What stands on lines of its own; a list of facts runs on in one."""
 PLAIN = frozenset({"p.sign"})
 """What stands beside something that is higher, and takes no room of its own."""
 
@@ -104,16 +112,30 @@ def rule_of(element: Element, rules: Mapping[str, Rule] = RULES, parent: str = "
     return Rule()
 
 
-def height(element: Element, width: float = WIDE, parent: str = "") -> float:
-    """How high an element prints on ``width`` mm, with the room before and after it."""
+@dataclass(frozen=True)
+class Aside:
+    """Lines are ``width`` mm wide as long as they begin above ``high`` mm, beside a drawing."""
+
+    width: float
+    high: float
+
+
+NOWHERE = Aside(0.0, 0.0)
+
+
+def height(
+    element: Element, width: float = WIDE, parent: str = "", aside: Aside = NOWHERE
+) -> float:
+    """How high an element prints on ``width`` mm, with the room before and after it; its first
+    lines may stand ``aside``."""
     if f"{element.tag}.{element.get('class', '')}" in PLAIN:
         return 0.0
     rule = rule_of(element, parent=parent)
     inside = width - rule.side
     around = rule.before + rule.after
     if element.tag == "table":
-        return around + sum(height(each, inside) for each in element.findall("caption")) + sum(
-            row_height(row, columns_of(element), str(part.tag))
+        return around + sum(
+            row_height(row, columns_of(element), table_part(element, part))
             for part in element
             for row in part.findall("tr")
         )  # fmt: skip
@@ -123,15 +145,21 @@ def height(element: Element, width: float = WIDE, parent: str = "") -> float:
         return around + _millimetres(element.find("svg"), "height") + told
     if "beside" in element.get("class", ""):
         return around + _beside(element, inside)
-    blocks = [each for each in element if rule_of(each, INLINE) == Rule() and _is_block(each)]
-    if blocks:
-        return around + sum(height(each, inside, str(element.tag)) for each in element)
-    return around + max(rule.least, _lines(list(_runs(element, rule)), inside, rule.line))
+    if element.tag != "dl" and any(each.tag in BLOCKS for each in element):
+        return around + sum(height(each, inside, named(element)) for each in element)
+    aside = Aside(aside.width - rule.side, aside.high)
+    return around + max(rule.least, _lines(list(_runs(element, rule)), inside, rule.line, aside))
 
 
 def row_height(row: Element, columns: Sequence[float], part: str) -> float:
     """How high a table's row prints: its highest cell."""
     return max(height(cell, column, part) for cell, column in zip(row, columns, strict=True))
+
+
+def table_part(table: Element, part: Element) -> str:
+    """A part of a table as the rules name it."""
+    small = "looked-up/" if "looked-up" in table.get("class", "") and part.tag == "tbody" else ""
+    return f"{small}{part.tag}"
 
 
 def columns_of(table: Element) -> list[float]:
@@ -141,7 +169,7 @@ def columns_of(table: Element) -> list[float]:
 
 def width_of(element: Element) -> float:
     """The width in mm that an element's own style gives it."""
-    found = re.search(r"(?:width|margin-left): ([0-9.]+)mm", element.get("style", ""))
+    found = re.search(r"width: ([0-9.]+)mm", element.get("style", ""))
     return float(found[1]) if found else WIDE
 
 
@@ -157,18 +185,24 @@ def _beside(element: Element, width: float) -> float:
             rows.append([])
         rows[-1].append(figure)
     drawn = sum(max((height(each) for each in row), default=0.0) for row in rows)
-    words = element.find("div")
-    if words is None:
-        return drawn
-    aside = "margin-left" in words.get("style", "")
-    told = sum(height(each, width - (width_of(words) if aside else 0.0)) for each in words)
-    return max(drawn, told) if aside else drawn + told
+    told = drawn if "below" in element.get("class", "") else 0.0
+    room = width - sum(width_of(each) + GAP for each in rows[-1])
+    for each in element:
+        if each.tag != "figure":
+            for item in [*each] if each.tag == "ul" else [each]:
+                beside = Aside(room, drawn - told)
+                if item.tag == "table":
+                    told += height(item, width_of(item))
+                else:
+                    told += height(item, width, named(each), beside)
+            told += rule_of(each).after if each.tag == "ul" else 0.0
+    return max(drawn, told)
 
 
-def _is_block(element: Element) -> bool:
-    return element.tag in {
-        *("p", "div", "dl", "ul", "li", "table", "figure", "article", "section", "header", "h2"),
-    }
+def named(element: Element) -> str:
+    """An element by its kind and class, as the rules name it."""
+    kind = element.get("class", "")
+    return f"{element.tag}.{kind}" if kind else str(element.tag)
 
 
 def _runs(element: Element, rule: Rule, bold: bool = False) -> Iterator[Words]:
@@ -184,16 +218,17 @@ def _runs(element: Element, rule: Rule, bold: bool = False) -> Iterator[Words]:
         yield Words(inner.tail or "", rule.size, rule.line, bold)
 
 
-def _lines(runs: Sequence[Words], width: float, least: float) -> float:
+def _lines(runs: Sequence[Words], width: float, least: float, aside: Aside = NOWHERE) -> float:
     """The height of words set line by line; each line is as high as its highest letters."""
     total, line, used = 0.0, 0.0, 0.0
     for word, size, wide in _words(runs):
+        room = (aside.width if aside.high > 0 and total < aside.high + 1 else width) - ROUND
         space = text_width(" ", size * POINT) if used else 0.0
-        if used and used + space + wide > width - ROUND:
+        if used and used + space + wide > room:
             total, line, used, space = total + line, 0.0, 0.0, 0.0
-        over = math.ceil((wide - 1e-6) / (width - ROUND)) - 1
+        over = math.ceil((wide - 1e-6) / room) - 1
         total += max(0, over) * max(word, least)
-        line, used = max(line, word, least), used + space + (wide % width if over > 0 else wide)
+        line, used = max(line, word, least), used + space + (wide % room if over > 0 else wide)
     return total + line
 
 

@@ -10,14 +10,23 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import takewhile
 from xml.etree.ElementTree import Element, SubElement
 
-from setupsheets.sheets.pages.heights import columns_of, height, row_height, rule_of
+from setupsheets.sheets.pages.heights import (
+    columns_of,
+    height,
+    named,
+    row_height,
+    rule_of,
+    table_part,
+)
 
-HIGH = 259.0
+HIGH = 264.0
 """How high a page is filled, in mm: what Letter and A4 both have between their margins."""
-MOST_WHITE = 0.3
-"""The part of a page that is left white, at the most, rather than a block parted."""
+MOST_WHITE, LEAST_WHITE, LEAST_PARTED = 0.3, 0.12, 0.35
+"""The parts of a page that are left white, at the most, rather than a block parted: the first for
+blocks that take less than the third of a page, the second for others."""
 
 
 @dataclass
@@ -75,18 +84,18 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
     first.tail = " "
     SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
     sheet.heads.append(title)
-    needed = height(title) + sum(height(each) for each in _opening(sheet.element))
+    needed = height(title) + sum(_opening(sheet.element))
     if pages.used and (pages.white <= MOST_WHITE or not pages.fits(needed)):
         title.set("class", "running break")
         pages.used = 0.0
     pages.used += height(title)
 
 
-def _opening(section: Element) -> Iterator[Element]:
-    """What a sheet begins with, down to the end of its first block."""
+def _opening(section: Element) -> Iterator[float]:
+    """How high all is that a sheet begins with, and the least of its first block."""
     for element in list(section)[1:]:
-        yield element
-        if element.tag == "article":
+        yield _least(element)
+        if element.tag in ("article", "table"):
             return
 
 
@@ -106,7 +115,8 @@ def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> N
 
 def _better_whole(high: float, pages: _Pages) -> bool:
     """Whether an element that does not fit any more is better begun on the next page."""
-    return pages.white <= MOST_WHITE and high <= 0.9 * pages.high
+    most = MOST_WHITE if high <= LEAST_PARTED * pages.high else LEAST_WHITE
+    return pages.white <= most and high <= pages.high
 
 
 def _can_part(element: Element) -> bool:
@@ -147,47 +157,52 @@ def _place_held(
     sheet: _Sheet,
     pages: _Pages,
 ) -> None:
-    least = height(piece) if not _can_part(piece) else _first_rows(piece)
+    least = _least(piece)
     if first is not None and not pages.fits(held + least):
         _end_page(first, article, sheet, pages)
     pages.used += held
     _place(piece, article, sheet, pages)
 
 
-def _first_rows(element: Element) -> float:
-    """The least of a table or list that may stand at a page's foot."""
-    rows = list(_rows(element))
-    return _head_height(element) + sum(high for _, high in rows[:2])
+def _least(element: Element) -> float:
+    """The least of an element that may stand at a page's foot: a block's title and what follows it,
+    a table's head and two rows, or all of what cannot be parted."""
+    if element.tag == "article":
+        pieces = [piece for piece in element if height(piece)]
+        titles = len(list(takewhile(_is_title, pieces)))
+        return rule_of(element).before + sum(_least(piece) for piece in pieces[: titles + 1])
+    if not _can_part(element):
+        return height(element)
+    return _head_height(element) + sum(high for _, high in list(_rows(element))[:2])
 
 
 def _rows(element: Element) -> Iterator[tuple[Element, float]]:
     if element.tag == "ul":
-        yield from ((item, height(item, parent="ul")) for item in element)
+        yield from ((item, height(item, parent=named(element))) for item in element)
         return
     columns, body = columns_of(element), element.find("tbody")
     assert body is not None
-    yield from ((row, row_height(row, columns, "tbody")) for row in body)
+    yield from ((row, row_height(row, columns, table_part(element, body))) for row in body)
 
 
 def _head_height(table: Element) -> float:
     if table.tag == "ul":
         return 0.0
     columns = columns_of(table)
-    captions = sum(height(each) for each in table.findall("caption"))
-    return captions + sum(row_height(row, columns, "thead") for row in table.findall("thead/tr"))
+    return sum(row_height(row, columns, "thead") for row in table.findall("thead/tr"))
 
 
 def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Moves the rows that do not fit into a table or list of their own behind it."""
     rows, head = list(_rows(element)), _head_height(element)
-    if pages.used > 0 and not pages.fits(_first_rows(element)):
+    if pages.used > 0 and not pages.fits(_least(element)):
         _end_page(element, parent, sheet, pages)
-    used, kept = pages.used + head, 0
+    used, kept = pages.used + head + rule_of(element).after, 0
     for _, high in rows:
         if used + high > pages.high and kept:
             break
         used, kept = used + high, kept + 1
-    pages.used = used + rule_of(element).after
+    pages.used = used
     if kept == len(rows):
         return
     rest = copy.deepcopy(element)

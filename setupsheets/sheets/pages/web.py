@@ -9,19 +9,30 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
-from setupsheets.sheets.content.finished import CountRow, Dial, OperationBlock, TestRow
+from setupsheets.sheets.content.finished import (
+    PARTS,
+    CountRow,
+    Dial,
+    Fact,
+    OperationBlock,
+    RouteRow,
+    TestRow,
+)
 from setupsheets.sheets.content.finished_parts import Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
 from setupsheets.sheets.letters.letters import FONT, font_faces, text_width
-from setupsheets.sheets.pages.heights import GAP, POINT, WIDE
+from setupsheets.sheets.pages.heights import GAP, LEAST, POINT, WIDE
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+
+LEAST_TABLE = 104.0  # mm: a figure to set, and what it is the figure of
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -72,15 +83,30 @@ def capital(words: str) -> str:
 
 
 def moved_dials(block: OperationBlock) -> list[tuple[int, Dial]]:
-    """The dials that are set anew for each row, with their places."""
-    return [(at, dial) for at, dial in enumerate(block.dials) if dial.once is None]
+    """The dials that are set anew for each row, with their places; all of them where each row
+    holds its reading as well."""
+    every = read_at_once(block)
+    return [(at, dial) for at, dial in enumerate(block.dials) if every or dial.once is None]
 
 
 def row_columns(block: OperationBlock) -> list[float]:
     """The widths of the columns of a block's rows in mm: number, parts, figures to set."""
-    number, moved = 18.0, len(moved_dials(block))
-    each = min(62.0, (WIDE - number - 34) / moved) if moved else 0.0
-    return [number, WIDE - number - moved * each, *[each] * moved]
+    number, moved = 13.0, len(moved_dials(block))
+    boxes = [26.0, 22.0, 22.0, 22.0] if read_at_once(block) else []
+    left = WIDE - number - sum(boxes)
+    each = min(50.0, (left - 34) / moved) if moved else 0.0
+    return [number, left - moved * each, *[each] * moved, *boxes]
+
+
+def read_at_once(block: OperationBlock) -> bool:
+    """Whether one figure is set and one reading taken for each row, so that a row holds both."""
+    titles = {tuple(each.title for each in row.measures) for row in block.rows}
+    return len(block.dials) == 1 and len(titles) == 1 and all(len(each) == 1 for each in titles)
+
+
+def own_facts(block: OperationBlock) -> list[Fact]:
+    """The facts of a block, without the parts where those stand in a row."""
+    return [fact for fact in block.facts if not (read_at_once(block) and fact.label == PARTS)]
 
 
 def ways_to_measure(block: OperationBlock) -> list[tuple[str, str]]:
@@ -90,10 +116,26 @@ def ways_to_measure(block: OperationBlock) -> list[tuple[str, str]]:
     return [each for each in dict.fromkeys(order) if each in found]
 
 
-def beside(drawings: Sequence[Drawing]) -> float:
-    """Where words begin beside drawings in mm, 0 where they have no room there."""
-    wide = sum(drawing.width + GAP for drawing in drawings)
-    return wide if drawings and WIDE - wide >= 62 else 0.0
+def leave_room(drawings: Sequence[Drawing]) -> bool:
+    """Whether words have room at the right of drawings."""
+    return WIDE - sum(drawing.width + GAP for drawing in drawings) >= LEAST
+
+
+def room(drawings: Sequence[Drawing]) -> float:
+    """How wide a table of dials is in mm: what drawings leave at their right, where that is enough;
+    else all of the page, below them."""
+    left = WIDE - sum(drawing.width + GAP for drawing in drawings) - 1
+    return round(left, 1) if left >= LEAST_TABLE else WIDE
+
+
+def dials_once(block: OperationBlock) -> list[Dial]:
+    """The dials that are set once, where rows do not hold them."""
+    return [] if read_at_once(block) else [dial for dial in block.dials if dial.once]
+
+
+def visits(rows: Sequence[RouteRow]) -> list[tuple[str, list[RouteRow]]]:
+    """The route by what is done at one machine before the next is gone to."""
+    return [(machine, list(found)) for machine, found in groupby(rows, lambda row: row.machine)]
 
 
 def count_table(rows: Sequence[CountRow]) -> Table:
@@ -104,9 +146,16 @@ def count_table(rows: Sequence[CountRow]) -> Table:
 
 def test_table(rows: Sequence[TestRow]) -> Table:
     """The test pieces as a table."""
-    heads = ("Set-up", "Test pieces", "Like the", "Leave the first blanks longer by")
-    cells = tuple((row.set_up, row.pieces, row.of, row.longer) for row in rows)
-    return Table(heads, cells).without_empty
+    parts = [row.pieces.partition(", ") for row in rows]
+    chances = {chance for _, _, chance in parts}
+    alike = len(chances) == 1 and chances != {""}
+    pieces = f"Test pieces, {chances.pop()}" if alike else "Test pieces"
+    counts = [part[0] if alike else "".join(part) for part in parts]
+    heads = ("Set-up", pieces, "Like the", "First blanks longer by")
+    cells = (
+        (row.set_up, count, row.of, row.longer) for row, count in zip(rows, counts, strict=True)
+    )
+    return Table(heads, tuple(cells)).without_empty
 
 
 def columns(table: Table) -> list[float]:
@@ -160,7 +209,18 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     own = (
-        *(in_parts, capital, moved_dials, row_columns, ways_to_measure, beside),
+        *(
+            in_parts,
+            capital,
+            moved_dials,
+            row_columns,
+            ways_to_measure,
+            leave_room,
+            room,
+            dials_once,
+            visits,
+        ),
+        *(read_at_once, own_facts),
         *(count_table, test_table, columns, picture),
     )
     made.filters.update({each.__name__: each for each in own})

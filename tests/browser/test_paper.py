@@ -1,0 +1,53 @@
+"""Sheets as Chromium prints them: nothing is higher than it was laid out to be, on either paper.
+
+How high everything prints is asked of the browser, element by element, with its print style; what
+the program says of it is `sheets/pages/heights.py`.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+import pytest
+
+from setupsheets.sheets.pages.pages import to_html
+from setupsheets.sheets.pages.paging import HIGH
+from tests.sheets.sheet_plans import JOBS, content
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+MM = 96 / 25.4
+PAPERS = {"A4": 297.0 - 14, "Letter": 279.4 - 14}
+BOXES = """() => [...document.querySelectorAll('.running')].map((head, index, all) => {
+  const next = all[index + 1];
+  const end = next ? next : document.querySelector('main');
+  const top = head.getBoundingClientRect().top;
+  const foot = next ? next.getBoundingClientRect().top : end.getBoundingClientRect().bottom;
+  return [head.className.includes('break'), top, foot];
+})"""
+
+
+@cache
+def printed(job: str) -> str:
+    return to_html(content(job))
+
+
+@pytest.fixture(scope="module", params=JOBS)
+def page(browser: Browser, request: pytest.FixtureRequest) -> Page:
+    shown: Page = browser.new_page(viewport={"width": round(210 * MM), "height": 1000})
+    shown.emulate_media(media="print")
+    shown.set_content(printed(request.param))
+    shown.evaluate("document.fonts.ready")
+    return shown
+
+
+def test_no_page_is_higher_than_the_paper_that_it_is_laid_out_for(page: Page) -> None:
+    heights: list[float] = []
+    for breaks, top, foot in page.evaluate(BOXES):
+        if breaks or not heights:
+            heights.append(0.0)
+        heights[-1] += (foot - top) / MM
+    assert len(heights) > 10
+    assert max(heights) <= HIGH < min(PAPERS.values())
