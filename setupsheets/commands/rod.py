@@ -47,7 +47,7 @@ def rod(
     from setupsheets.joinery.members.rods import rods  # noqa: PLC0415
     from setupsheets.machining.plan import joinery_of  # noqa: PLC0415
     from setupsheets.sheets.full_size.rod_drawing import rod_plates  # noqa: PLC0415
-    from setupsheets.sheets.full_size.templates import templates_plate  # noqa: PLC0415
+    from setupsheets.sheets.full_size.templates import templates_plates  # noqa: PLC0415
     from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
@@ -57,7 +57,7 @@ def rod(
     both = rods(joinery.layout)
     plates = [
         *rod_plates(both, found.title, notation),
-        templates_plate(joinery, both, found.title, notation),
+        *templates_plates(joinery, both, found.title, notation),
     ]
     folder = to or opened.folder / "rods"
     files = dict(_files(plates, wanted, chosen, notation.unit))

@@ -24,8 +24,8 @@ from setupsheets.lengths import Length, Unit
 from setupsheets.sheets.full_size.plate import Plate
 from setupsheets.sheets.full_size.plate_svg import plate_drawing
 from setupsheets.sheets.full_size.rod_drawing import rod_plates
-from setupsheets.sheets.full_size.templates import templates_plate
-from setupsheets.sheets.full_size.tiles import PlatePaper, pages_html, tiles_of, window
+from setupsheets.sheets.full_size.templates import templates_plates
+from setupsheets.sheets.full_size.tiles import PlatePaper, page_size, pages_html, tiles_of, window
 from setupsheets.shop.jobs import Clearances, Fill, Job, Meeting, Opening
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
@@ -47,7 +47,7 @@ def plates_of(job: Job) -> list[Plate]:
     both = rods(joinery.layout)
     return [
         *rod_plates(both, job.title, SIXTY_FOURTHS),
-        templates_plate(joinery, both, job.title, SIXTY_FOURTHS),
+        *templates_plates(joinery, both, job.title, SIXTY_FOURTHS),
     ]
 
 
@@ -317,6 +317,19 @@ def test_a_rod_in_mm_says_mm() -> None:
     drawn = next(iter(rod_plates(rods(layout), "Door", metric)))
     assert all(" in  " not in each.words for each in drawn.words if each.upright)
     assert any(each.words.startswith("76 mm  ") for each in drawn.words)
+
+
+@pytest.mark.parametrize("paper", [PlatePaper.A4, PlatePaper.LETTER])
+def test_templates_are_not_cut_by_a_tile_as_far_as_one_holds_them(paper: PlatePaper) -> None:
+    """But for a rail 10 in wide, which lies on a page of its own."""
+    rails = (*leaf().rails[:1], replace(leaf().rails[1], width=inches("10")))
+    found = plates_of(replace(leaf(sight_height="33"), rails=rails))
+    plates = [each for each in found if each.name.startswith("templates")]
+    assert len(plates) > 1
+    tiles = [len(tiles_of(each, window(page_size(each, paper)))) for each in plates]
+    assert tiles[:-1] == [1] * (len(plates) - 1)
+    widths = [each.width / INCH for each in plates]
+    assert widths[-1] > 10 > max(widths[:-1])
 
 
 # -------------------------------------------------------------------------------------------- pairs

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from setupsheets.joinery.frame.layout import Layout
@@ -14,7 +15,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm, polygon
 from setupsheets.machining.cutting.shapes import design, moulded_edge
 from setupsheets.machining.operations import Subject
-from setupsheets.sheets.drawings.drawing import SMALL
+from setupsheets.sheets.drawings.drawing import SMALL, Point
 from setupsheets.sheets.full_size.plate import (
     EDGE,
     LINE,
@@ -48,8 +49,8 @@ from setupsheets.wording.rods import (
 if TYPE_CHECKING:
     from shapely import Polygon
 
-_WIDE = 250.0  # mm: as much as a tile of either paper shows
-_GAP = 8.0
+_WIDE, _HIGH = 172.0, 205.0  # mm: what one tile of either paper shows beside the plate's edges
+_GAP, _LETTERS = 8.0, 40
 _WOOD = 8.0  # mm of wood around a moulding
 
 
@@ -58,7 +59,12 @@ class Template:
     """One shape in mm, or several that lie at each other, and what is written below it."""
 
     areas: tuple[Polygon, ...]
-    lines: tuple[str, ...]
+    told: tuple[str, ...]
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """What is written, in lines no longer than most templates are wide."""
+        return tuple(line for words in self.told for line in wrap(words, _LETTERS))
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -70,7 +76,7 @@ class Template:
     def width(self) -> float:
         """How wide it is with its words."""
         left, _, right, _ = self.bounds
-        return max(right - left, *(text_width(line, SMALL) for line in self.lines))
+        return max([right - left, *(text_width(line, SMALL) for line in self.lines)])
 
     @property
     def height(self) -> float:
@@ -80,33 +86,49 @@ class Template:
         return words + foot - top
 
 
-def templates_plate(joinery: Joinery, rods: Iterable[Rod], job: str, notation: Notation) -> Plate:
-    """All templates of a leaf on one plate, in rows."""
+def templates_plates(
+    joinery: Joinery, rods: Iterable[Rod], job: str, notation: Notation
+) -> Iterator[Plate]:
+    """All templates of a leaf, on plates that one tile of either paper holds; what is wider comes
+    last, on plates of its own."""
     found = [
         *_sections(rods, notation),
         *_copes(joinery.parts, notation),
         *_mouldings(joinery.parts),
         *_meeting(joinery.layout, notation),
     ]
-    strokes: list[Stroke] = []
-    words: list[Word] = []
+    wide = [each for each in found if each.width > _WIDE]
+    pages = [*_in_pages([each for each in found if each not in wide]), *_in_pages(wide)]
+    for number, page in enumerate(pages, start=1):
+        more = f"-{number}" if len(pages) > 1 else ""
+        drawn = [_placed(each, at) for each, at in page]
+        right = max(at[0] + each.width for each, at in page)
+        foot = max(at[1] + each.height for each, at in page)
+        yield Plate(
+            name=f"templates{more}",
+            title=templates_title(job),
+            notes=TRUE_SIZE,
+            corner=(-EDGE, -EDGE),
+            far=(right + EDGE, foot + EDGE),
+            strokes=tuple(stroke for strokes, _ in drawn for stroke in strokes),
+            words=tuple(word for _, words in drawn for word in words),
+        )
+
+
+def _in_pages(found: Iterable[Template]) -> Iterator[list[tuple[Template, Point]]]:
+    """Templates in rows from the upper left corner, as many as a page holds, with their places."""
+    page: list[tuple[Template, Point]] = []
     x = y = high = 0.0
     for each in found:
-        if x and x + each.width > _WIDE:
+        if page and x + each.width > _WIDE:
             x, y, high = 0.0, y + high + _GAP, 0.0
-        drawn, written = _placed(each, (x, y))
-        strokes += drawn
-        words += written
+        if page and y + each.height > _HIGH:
+            yield page
+            page, x, y, high = [], 0.0, 0.0, 0.0
+        page.append((each, (x, y)))
         x, high = x + each.width + _GAP, max(high, each.height)
-    return Plate(
-        name="templates",
-        title=templates_title(job),
-        notes=TRUE_SIZE,
-        corner=(-EDGE, -EDGE),
-        far=(max(_WIDE, *(each.width for each in found)) + EDGE, y + high + _GAP),
-        strokes=tuple(strokes),
-        words=tuple(words),
-    )
+    if page:
+        yield page
 
 
 def _placed(each: Template, at: tuple[float, float]) -> tuple[list[Stroke], list[Word]]:
