@@ -12,12 +12,7 @@ from typing import Literal
 
 BLUNDER_SD = 6.0
 """Spread of a blunder (wrong side of the line, a misread fraction), mm: common practice, no
-source.
-
-Tried in the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1), where
-blunders go from 1.5 to 8 mm: as is 2.42 pieces and 7.7 % bad parts, told half 2.33 and 8.4 %, told
-double 2.42 and 6.5 %.
-"""
+source."""
 
 
 DRIFT_ODDS = 3.0
@@ -52,9 +47,6 @@ dial, a set-up block, a height gauge. `first` is the spread of a setting made af
 scale's own error in it; `again` is what a move from a setting already there adds, `fine` what one
 adds that is made with shims, against a gauge or by a thread. Common practice, no source: a shop
 that has measured its own puts its own in.
-
-Told wrongly in the simulated shop (as for BLUNDER_SD): half of every `first` 2.29 pieces, 9.9 % bad
-parts; double 2.27 and 5.4 %; half of every `again` 1.96 and 12.0 %; double 4.19 and 6.3 %.
 """
 
 
@@ -90,11 +82,8 @@ class Cause:
     kind: Literal["setting", "blank"] = "setting"
     prior_mean: float = 0.0
     prior_sd: float = 0.4
-    # Chances are common practice, no source. What follows them is the simulated shop told half and
-    # double (tests/benchmarks/tuning_constants.py, seed 1): the first of 48 set-ups that take 2.42
-    # pieces with 7.7 % bad parts as is; the others of a bar set up 24 times, as is 2.79 and 10.6 %,
-    # where one bad set-up more or less makes 4 %.
-    blunder_probability: float = 0.03  # 2.42 pieces, 6.0 % bad; 2.40, 9.0 %
+    # Chances are common practice, no source.
+    blunder_probability: float = 0.03
     blunder_sd: float = BLUNDER_SD
     reset_sd: float = 0.1
     finest: float = 0.0
@@ -105,8 +94,8 @@ class Cause:
     one_way: bool = False
     lowest: float = -inf
     scatter_sd: float = 0.0
-    move_blunder_probability: float = 0.01  # 2.62 pieces, 7.2 % bad; 2.96, 13.7 %
-    shift_probability: float = 0.001  # both as is
+    move_blunder_probability: float = 0.01
+    shift_probability: float = 0.001
 
     def __post_init__(self) -> None:
         """Refuse spreads below 0 and chances outside 0 to 1."""

@@ -14,15 +14,12 @@ from setupsheets.corrections.hypotheses import Hypothesis, fits_badly
 from setupsheets.corrections.kalman import Jump, JumpKind
 from setupsheets.corrections.observations import Fit
 
-# They choose what is told and move nothing. Tried at half and double on 120 first pieces of the
-# simulated shop (tests/benchmarks/tuning_constants.py), half of them where much goes wrong: as is
-# there are 2.56 accounts, the best blames 2.00 causes and readings, and in 98 % of the pieces the
-# causes that were blundered and no others.
-_LEAST = 0.01  # probability of an account that is told; half 3.62 accounts, double 2.02
+# They choose what is told and move nothing.
+_LEAST = 0.01  # probability of an account that is told
 _MOST_TOLD = 3  # accounts that are told: a maker reads no more
-_NOTEWORTHY = 1.5  # standard deviations off without a jump; half 2.44 blamed, double 1.32
-_LIKELY = 0.5  # probability from which a reading is doubted; half 2.58 accounts, double as is
-_SLIGHT = 0.2  # share of the usual spread that is no jump; half and double as is
+_NOTEWORTHY = 1.5  # standard deviations off without a jump
+_LIKELY = 0.5  # probability from which a reading is doubted
+_SLIGHT = 0.2  # share of the usual spread that is no jump
 
 
 @dataclass(frozen=True)

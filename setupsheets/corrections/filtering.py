@@ -35,10 +35,9 @@ from setupsheets.corrections.observations import (
 from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
 
 # How far a move goes wrong: its spread is so many times the move (the wrong way is off by 2), but
-# no less than so many re-setting spreads. Tried at half and double in the simulated shop
-# (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1: 2.42 pieces, 7.7 % bad parts).
-_WRONG_MOVE = 2.0  # half 2.42 pieces, 7.4 % bad; double 2.40 pieces, 7.8 % bad
-_WRONG_RESET = 4.0  # half as is; double 2.42 pieces, 8.4 % bad
+# no less than so many re-setting spreads. Common practice, no source.
+_WRONG_MOVE = 2.0
+_WRONG_RESET = 4.0
 _PUT_RIGHT = 0.4
 """Chance that what a piece showed to be out was put right where nobody has said what was done:
 common practice, no source."""
@@ -149,8 +148,7 @@ def _moved(
     jumps: dict[Key, Jump] = {}
     for i, cause in enumerate(causes):
         key = ("cause", cause.name)
-        amount = piece.moves.get(cause.name, 0.0)
-        if amount:
+        if (amount := piece.moves.get(cause.name)) is not None:
             amounts[i] = amount
             variance[:, i] = (fine if cause.name in piece.fine else coarse)[:, i]
             wrong = max(_WRONG_MOVE * abs(amount), _WRONG_RESET * cause.reset_sd)

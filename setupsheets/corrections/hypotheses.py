@@ -18,17 +18,15 @@ from setupsheets.corrections.kalman import FilterState, Jump
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Indices
 
-# Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py): none makes
-# a difference to 60 set-ups (seed 1), where two jumps at once are rare. Quoted is a bar set up 24
-# times where much goes wrong (--recipe bar --rough): as is 3.04 pieces, 6.4 % bad parts, 0.16 s.
-LARGEST = 7  # jumps in a set; half 3.00 pieces, 8.0 % bad, 0.12 s; double 6.5 % bad
-_ALL_PAIRS_UP_TO = 48  # jumps of which all pairs are weighed; half and double as is
-_SEEDS = 20  # best sets that are grown; half and double 6.3 % bad
-_MANY_SEEDS = 60  # the same while even the best fits badly; half and double as is
-_KEEP = 160  # sets kept at most; half and double as is
-_ENOUGH = 1 - 1e-4  # share that offsets keep; half or double of the rest moves none by 2e-6 mm
-_GROWTH = 1e-3  # share of a size below which none larger is tried; half and double as is
-_FITS_WITHIN = 4.0  # standard deviations of chi-square that chance leaves; half and double as is
+# They trade time for sets of jumps that hardly ever matter.
+LARGEST = 7  # jumps in a set
+_ALL_PAIRS_UP_TO = 48  # jumps of which all pairs are weighed
+_SEEDS = 20  # best sets that are grown
+_MANY_SEEDS = 60  # the same while even the best fits badly
+_KEEP = 160  # sets kept at most
+_ENOUGH = 1 - 1e-4  # share that offsets keep
+_GROWTH = 1e-3  # share of a size below which none larger is tried
+_FITS_WITHIN = 4.0  # standard deviations of chi-square that chance leaves
 _SINGLE = 2  # sets of fewer jumps are weighed under every filter
 _ON_A_MARK = 0.75  # share of misreadings that are by a whole mark: common practice, no source
 _LEAST_TOLD = 1e-6  # so that a jump of which nothing is known divides nothing

@@ -17,11 +17,8 @@ from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, full_corrections
 
 _LANDING_SDS = 2.0
-"""How far off, in re-setting spreads, a setting may land after some tries.
-
-In the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups, seed 1: 2.42 pieces, 7.7 %
-bad parts) half comes to 2.33 pieces and double to 2.44, with as many bad parts.
-"""
+"""How far off, in re-setting spreads, a setting may land after some tries: common practice, no
+source."""
 _IN_QUESTION = 0.1  # weight of the shops, or of an account, that may still be right
 _ACCOUNTS = 4  # accounts of the readings that are looked at
 _WIDER = (1.25, 1.5, 2.0, 3.0, 5.0, 10.0)  # times as wide limits that are tried

@@ -11,10 +11,7 @@ from math import exp, hypot, inf, pi, sqrt
 from typing import Literal, TypeAlias
 
 _NEGLIGIBLE_SHARE = 1e-3
-"""Share of a reading's variance below which common rounding is left out, to keep the state small.
-
-Half and double make no difference in the simulated shop (tests/benchmarks/tuning_constants.py).
-"""
+"""Share of a reading's variance below which common rounding is left out."""
 
 
 Miss: TypeAlias = Literal["spoils", "eased", "unseen"]
@@ -42,11 +39,9 @@ class InstrumentModel:
     name: str
     sd: float
     resolution: float = 0.0
-    # Common practice, no source. What follows is the simulated shop told half and double: a bar set
-    # up 24 times (tests/benchmarks/tuning_constants.py, seed 1), as is 2.79 pieces and 10.6 % bad
-    # parts, where one bad set-up more or less makes 4 %.
-    misreading_probability: float = 0.01  # of 0.005 there: 2.75 pieces, 5.1 % bad; 2.79, 4.6 %
-    misreading_sd: float = 5.0  # 2.79 pieces, 6.1 % bad; 2.71, 5.6 %
+    # Common practice, no source.
+    misreading_probability: float = 0.01
+    misreading_sd: float = 5.0
     marks: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
@@ -101,9 +96,9 @@ class MeasurementModel:
     high: float = inf
     sensitivities: Mapping[str, float] = field(default_factory=dict)
     scatter_sd: float = 0.0
-    # Common practice, no source; tried as the misreading of an instrument.
-    stray_probability: float = 0.003  # 2.79 pieces, 6.3 % bad; 2.71, 9.9 %
-    stray_sd: float = 2.0  # 2.71 pieces, 9.7 % bad; 2.75, 4.8 %
+    # Common practice, no source.
+    stray_probability: float = 0.003
+    stray_sd: float = 2.0
     tight_when: Literal["over", "under"] = "over"
     missed_low: Miss = "spoils"
     missed_high: Miss = "spoils"
@@ -152,7 +147,8 @@ class BlankReading:
 class TestPiece:
     """A test piece: the moves made before it was cut, and what was read from it.
 
-    moves gives by cause how far it was meant to be moved, mm, in the setting's own direction; fine
+    moves gives by cause how far it was meant to be moved, mm, in the setting's own direction, 0
+    where it was set again to the same figure; fine
     names those that were moved by shims, against a gauge or by a thread. untold gives, by cause,
     the moves that may have been made before it though nobody has said so: see `untold`.
     Several readings of one measurement share the piece's scatter but not the reading's error.

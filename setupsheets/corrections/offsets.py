@@ -35,17 +35,12 @@ this 0.153, with double 0.201.
 """
 
 VAGUE_SD = 5.0
-"""A spread, mm, so wide that test pieces alone say how a setting stands.
-
-In 48 set-ups of the simulated shop half of the offsets come out within 0.043 mm, and nine of ten
-within 0.233; with half of this 0.042 and 0.227, with double 0.042 and 0.235.
-"""
+"""A spread, mm, so wide that test pieces alone say how a setting stands."""
 
 _TOLD = 0.2
 """Share of VAGUE_SD below which the test pieces have said how a setting stands.
 
-In the same set-ups, in which everything is measured, all 252 are told at half and at double too: it
-is for those where a reading was left out.
+It is for set-ups where a reading was left out: common practice, no source.
 """
 
 

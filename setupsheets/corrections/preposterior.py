@@ -18,14 +18,12 @@ from setupsheets.corrections.observations import InstrumentModel, Reading
 from setupsheets.corrections.prediction import PartsPrediction
 from setupsheets.corrections.search import move_search
 
-# Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 60 set-ups,
-# seed 1), which as is takes 3.38 pieces, has 7.4 % bad parts and gives 20 % up; of a share close to
-# 1 what is left out was halved and doubled.
-_DRAWS = 24  # outcomes; half 3.40 pieces, 7.3 % bad; double 3.47, 6.7 %
-_SHARE = 0.98  # of the weight that is looked at; half as is; double 3.35 pieces, 7.5 % bad
-_MOST_HYPOTHESES = 6  # looked at; half 3.35 pieces, 7.4 % bad; double as is
-_TELLING = 0.8  # share of what all readings would tell; half 3.52, 10.0 %; double 3.55, 11.4 %
-_NOTICEABLE = 0.35  # error in tolerances that is put right; half 3.35, 8.5 %; double 3.40, 8.8 %
+# Common practice, no source: enough of each that the answer hardly changes with more.
+_DRAWS = 24  # outcomes
+_SHARE = 0.98  # of the weight that is looked at
+_MOST_HYPOTHESES = 6  # looked at
+_TELLING = 0.8  # share of what all readings would tell
+_NOTICEABLE = 0.35  # error in tolerances that is put right
 
 
 @dataclass(frozen=True)

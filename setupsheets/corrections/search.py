@@ -15,15 +15,14 @@ from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Flags, cdf_quick
 from setupsheets.corrections.prediction import PartsPrediction
 
-# Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 60 set-ups,
-# seed 1), which as is takes 3.38 pieces, has 7.4 % bad parts and gives 20 % up.
-_LEADING = 3  # hypotheses put right besides the mean; half 3.42 pieces, 8.0 % bad; double as is
-_LEAST_LEADING = 0.05  # weight of one that is worth it; half and double as is
-_POLISHED = 2  # sets of moves polished; half and double 7.5 % bad
-_POLISH_ROUNDS = 3  # steps that polishing takes at most; half and double as is
-_GAIN = 1e-4  # chance that a step must gain; half and double as is
-_TOO_FEW = 0.3  # chance lost at which no more moves are left out; half 3.42 pieces; double as is
-_FREE_STEP = 0.02  # share of the tolerance that a step is without a dial; half and double as is
+# They bound the search: common practice, no source.
+_LEADING = 3  # hypotheses put right besides the mean
+_LEAST_LEADING = 0.05  # weight of one that is worth it
+_POLISHED = 2  # sets of moves polished
+_POLISH_ROUNDS = 3  # steps that polishing takes at most
+_GAIN = 1e-4  # chance that a step must gain
+_TOO_FEW = 0.3  # chance lost at which no more moves are left out
+_FREE_STEP = 0.02  # share of the tolerance that a step is without a dial
 _HAIR = 1e-9
 _OUT = 0.25
 _WOOD_WORTH = 4.0

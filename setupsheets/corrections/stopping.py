@@ -31,21 +31,20 @@ from setupsheets.corrections.preposterior import (
 )
 from setupsheets.corrections.search import MoveSearch, best_moves, move_search, other_moves
 
-# Tried at half and double in the simulated shop (tests/benchmarks/tuning_constants.py, 48 set-ups,
-# seed 1), which as is takes 2.42 pieces, has 7.7 % bad parts and gives 4 % up.
-THRESHOLD = 0.9  # 0.8: 1.58 pieces, 18.8 % bad; 0.95: 3.92 pieces, 3.6 % bad, 6 % given up
-MOST_PIECES = 8  # half 2.33 pieces, 7.9 % bad, 6 % given up; double as is
-MOST_READINGS = 3  # half (1) 3.96 pieces, 10.8 % bad, 6 % given up; double 2.21 pieces, 6.2 % bad
+THRESHOLD = 0.9  # where a shop says nothing else
+MOST_PIECES = 8
+MOST_READINGS = 3
 
-# Tried in the independent shop (tests/benchmarks/independent_shop), 40 set-ups of a coped tenon.
+# Common practice, no source; tests/benchmarks/independent_shop shows what they come to.
 _WORTH_READING = 0.006  # chance that readings must gain on average
 _ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
 _MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
-# Chance that a piece cut with nothing moved must gain; at 0.05 0.4 of a coped tenon's are idle.
+# Chance that a piece cut with nothing moved must gain.
 _IDLE_COST = 0.12
 _NEARLY = 0.05  # chance that is not worth another piece where what was asked for is out of reach
 _OUT = 0.5  # share of its limit from which something is out and is put right all the same
 _MISSES_EASED = 1.5  # times as many misses as asked for that are cut where they can be eased
+_NO_WORSE = 0.005  # chance that moves may lose where they land, for what is seen after them
 _SURELY_MISREAD = 0.95  # chance from which a reading is left out of account, not taken again
 
 NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
@@ -171,8 +170,10 @@ def _another_piece(
         advice = describe(belief, search.parts, settled)
         limit = limit or limiting_factor(belief, search.parts, settled, advice.probability)
         return advice, _out_of_reach(limit, advice)
-    tried = [moves, settled, *other_moves(search)]
-    ahead = look_ahead(belief, search, tried, to_come, threshold)
+    tried = np.array([moves, settled, *other_moves(search)])
+    chances = search.parts.likely(tried)
+    no_worse = chances >= search.parts.likely(0 * moves[None]) - _NO_WORSE
+    ahead = look_ahead(belief, search, list(tried[no_worse]), to_come, threshold)
     best = max(ahead, key=_net_worth)
     advice = describe(belief, search.parts, best.moves)
     least = min(advice.expected, key=lambda each: each.probability, default=None)

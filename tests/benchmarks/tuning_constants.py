@@ -2,15 +2,12 @@
 
     python -m tests.benchmarks.tuning_constants --set-ups 12 --seed 1
 
-That is 60 set-ups for each value, 12 of five recipes. Where a comment quotes 48, the bar by hand
-was left out (`--recipe` for each of the others); where it quotes a bar set up 24 times,
-`--recipe bar --set-ups 24`.
+That is 60 set-ups for each value, 12 of five recipes.
 
 Each line is one constant at one value: test pieces for a set-up, bad parts, set-ups given up as
 out of reach, milliseconds of processor for a set-up, and what was told of the first piece. The
-shops are the same for every value; what happens in them differs once the advice differs. As is, 48
-set-ups with seeds 1, 2 and 3 come to 2.42, 2.50 and 2.42 pieces and 7.7, 10.8 and 10.8 % bad parts:
-differences no larger than that say nothing.
+shops are the same for every value; what happens in them differs once the advice differs: try other
+seeds to see which differences say anything.
 """
 
 import argparse

@@ -213,3 +213,13 @@ def test_the_newest_pieces_count_and_the_work_is_bounded() -> None:
     # The first of the newest may have shifted since the one before it; nothing else is otherwise.
     np.testing.assert_allclose(long.errors.means[0], short.errors.means[0], atol=0.02)
     assert {jump.piece for jump in long.run.state.jumps} - {0} == set(range(40, 40 + REMEMBERED))
+
+
+def test_setting_again_to_the_same_figure_is_a_move_as_well() -> None:
+    """It is where it was no more: the spread of setting again comes on top (variances add)."""
+    piece = TestPiece((Reading("a", 0.2, steady(0.01)),))
+    cause = plain("stop", reset=0.1)
+    kept = believe([cause], [plainly("a", {"stop": 1.0})], [piece])
+    again = believe([cause], [plainly("a", {"stop": 1.0})], [piece, TestPiece((), {"stop": 0.0})])
+    assert again.mean("stop") == pytest.approx(kept.mean("stop"))
+    assert again.sd("stop") ** 2 == pytest.approx(kept.sd("stop") ** 2 + 0.1**2)
