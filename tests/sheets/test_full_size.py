@@ -295,10 +295,10 @@ def test_what_is_left_on_for_fitting_is_told() -> None:
 
 
 def test_templates_have_each_section_cope_and_moulding_once_at_its_size() -> None:
-    words = " | ".join(each.words for each in plate("templates").words)
+    words = " ".join(each.words for each in plate("templates").words)
     assert words.count("section:") == 2 and words.count("end:") == 1
     assert words.count("moulding:") == 1 and words.count("reverse:") == 1
-    assert "section: top rail, bottom rail and stile | 3 in × 1 3/8 in" in words
+    assert "section: top rail, bottom rail and stile 3 in × 1 3/8 in" in words
     assert "end: top rail, bottom rail and cross bar, into the stile" in words
     areas = [
         (max(x for x, _ in s.points) - min(x for x, _ in s.points))
