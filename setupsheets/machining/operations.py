@@ -21,6 +21,7 @@ from setupsheets.joinery.members.parts import (
     Pane,
     Part,
 )
+from setupsheets.joinery.stock.cutlist import Scarf
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machines import Machine, MachineSetting, SettingName
@@ -67,7 +68,7 @@ class Subject:
     length of the part that stands for the set-up. ``grooves`` tell what groove each sight edge has
     where it is worked, None for a rebate; without any all have a rebate. ``from_end`` is how far
     the halving's first wall is from the nearer end of the bar. ``leaf`` is the whole leaf, for work
-    on that.
+    on that, ``scarf`` how a blank is made up for length.
     """
 
     width: Length
@@ -85,6 +86,7 @@ class Subject:
     meeting: MeetingRebate | None = None
     from_end: Length = Length.ZERO
     leaf: Layout | None = None
+    scarf: Scarf | None = None
 
     @property
     def groove(self) -> Groove | None:

@@ -248,6 +248,15 @@ def _scarf(row: CutRow, longest: Length, stock: Stock) -> Scarf:
     return Scarf(row.name, row.count, pieces or 1, each, joint)
 
 
+def part_scarf(part: Part, job: Job) -> Scarf:
+    """How a part's rough blank is got out: of one piece where a board is long enough or the job
+    gives none, else scarfed."""
+    row, stock = _part_row(part, job.allowances, ZERO), job.stock
+    if stock is not None and row.rough.length > (longest := max(stock.lengths) - stock.trim):
+        return _scarf(row, longest, stock)
+    return Scarf(part.name, part.count, 1, row.rough.length, ZERO)
+
+
 def scarf_notes(needs: Iterable[BoardNeed]) -> Iterator[Note]:
     """What to know where parts are glued up for length: all of it common practice."""
     scarfs = [scarf for need in needs for scarf in need.scarfs]

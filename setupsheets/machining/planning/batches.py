@@ -15,6 +15,7 @@ from setupsheets.joinery.members.parts import (
     Role,
     Tenon,
 )
+from setupsheets.joinery.stock.cutlist import part_scarf
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.shapes import worked_edges
 from setupsheets.machining.operations import Subject, WorkedAt
@@ -100,7 +101,14 @@ def piece_subject(part: Part) -> Subject:
 
 def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
-        Item(part.name, piece_subject(part), part.name, part.count, part.name, WorkedAt(part.name))
+        Item(
+            part.name,
+            replace(piece_subject(part), scarf=part_scarf(part, job)),
+            part.name,
+            part.count,
+            part.name,
+            WorkedAt(part.name),
+        )
         for part in joinery.parts
     )
 

@@ -59,6 +59,9 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
         }
     if (bead := subject.bead) is not None:
         scope |= {"bead.width": bead.width, "bead.depth": bead.depth, "bead.length": bead.length}
+    if (scarf := subject.scarf) is not None:
+        scope |= {"scarf.pieces": scarf.pieces, "scarf.each": scarf.length}
+        scope |= {"scarf.joint": scarf.joint}
     if (meeting := subject.meeting) is not None:
         scope |= {f"meeting.{item.name}": getattr(meeting, item.name) for item in fields(meeting)}
     if (panel := subject.panel) is not None:
