@@ -22,17 +22,22 @@ from setupsheets.commands.shared import (
 
 if TYPE_CHECKING:
     from setupsheets.joinery.leaf import Whole
+    from setupsheets.joinery.members.parts import Part
     from setupsheets.lengths import Notation
     from setupsheets.sheets.content.finished_parts import PartsSheet
+    from setupsheets.shop.jobs import Job
 
-FORMATS = ("text", "md", "html", "csv")
+FORMATS = ("text", "md", "html", "csv", "labels")
 
 
 def parts(
     job: JobArgument,
     shop: ShopOption = None,
     form: Annotated[
-        str, typer.Option("--format", help="One of text, md, html, csv (cut list, glass order).")
+        str,
+        typer.Option(
+            "--format", help="One of text, md, html, csv (cut list, glass order), labels."
+        ),
     ] = "text",
     to: Annotated[
         Path | None, typer.Option("--to", help="A folder to write into; else it is printed.")
@@ -47,7 +52,7 @@ def parts(
         message = f"expected one of {', '.join(FORMATS)}, found {form}"
         raise typer.BadParameter(message, param_hint="--format")
     if to is not None and form == "text":
-        message = "expected md, html or csv with --to: text is for the terminal"
+        message = "expected md, html, csv or labels with --to: text is for the terminal"
         raise typer.BadParameter(message, param_hint="--format")
     from setupsheets.sheets.making import make_parts  # noqa: PLC0415
 
@@ -56,10 +61,20 @@ def parts(
     tell_passed_over(opened)
     if as_json:
         print_json(_plain(whole, opened.settings.notation))
+    elif form == "labels":
+        page = _labels(whole.joinery.parts, found, opened.settings.notation)
+        _hand_over({"-labels.html": page}, found.name, to)
     elif form == "text":
         _print(sheet)
     else:
         _hand_over(_files(sheet, form), found.name, to)
+
+
+def _labels(parts: tuple[Part, ...], job: Job, notation: Notation) -> str:
+    from setupsheets.sheets.content.small_papers import labels_of  # noqa: PLC0415
+    from setupsheets.sheets.pages.pages import labels_to_html  # noqa: PLC0415
+
+    return labels_to_html(job.title, labels_of(parts, job, notation))
 
 
 def _plain(whole: Whole, notation: Notation) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from setupsheets.commands.shared import (
     open_shop,
     print_json,
     print_table,
+    printed,
     tell_passed_over,
 )
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from setupsheets.records.recall import Recalled
     from setupsheets.records.record import Record
     from setupsheets.records.shop_records import FoundRecord, ShopRecords
+    from setupsheets.shop.finding import Shop
 
 SHOWN = 20
 """Of the set-ups that are found the newest; with years of records one word finds thousands."""
@@ -45,6 +47,12 @@ def recall(
         Path | None,
         typer.Option("--chart", help="Write the readings, piece by piece, as an SVG chart here."),
     ] = None,
+    card: Annotated[
+        Path | None,
+        typer.Option(
+            "--card", help="Write a card of A6 to hang with the test piece here: HTML, or .pdf."
+        ),
+    ] = None,
     date: DateOption = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
@@ -60,20 +68,10 @@ def recall(
     from setupsheets.wording.set_ups import joined_to_words  # noqa: PLC0415
 
     records = ShopRecords(open_shop(shop))
-    every = records.asked_for(" ".join(words))
-    found = list(islice(every, max(number, SHOWN)))
-    more = next(every, None) is not None
-    if not found:
-        tell_passed_over(records.shop)
-        typer.echo(f"No record has all of: {' '.join(words)}", err=True)
-        raise typer.Exit(1)
-    if number > len(found):
-        message = f"only {len(found)} found, not {number}"
-        raise typer.BadParameter(message, param_hint="--number")
+    found, more = _look_up(words, number, records)
     notation = records.shop.settings.notation
     asked = records.record(found[number - 1])
-    if chart is not None:
-        _write_chart(asked, chart, notation)
+    _write_files(asked, chart, card, records.shop)
     recalled = reload(asked, records, day(date))
     _tell_beside(asked, records)
     tell_passed_over(records.shop)
@@ -90,6 +88,23 @@ def recall(
         typer.echo(joined_to_words(joined))
 
 
+def _look_up(
+    words: Sequence[str], number: int, records: ShopRecords
+) -> tuple[list[FoundRecord], bool]:
+    """The newest records with all the words, and whether there are more; exits where there are too
+    few."""
+    every = records.asked_for(" ".join(words))
+    found = list(islice(every, max(number, SHOWN)))
+    if not found:
+        tell_passed_over(records.shop)
+        typer.echo(f"No record has all of: {' '.join(words)}", err=True)
+        raise typer.Exit(1)
+    if number > len(found):
+        message = f"only {len(found)} found, not {number}"
+        raise typer.BadParameter(message, param_hint="--number")
+    return found, next(every, None) is not None
+
+
 def _tell_beside(record: Record, records: ShopRecords) -> None:
     """That other records of the same set-up are open as well."""
     from setupsheets.records.shop_records import open_ones  # noqa: PLC0415
@@ -100,6 +115,13 @@ def _tell_beside(record: Record, records: ShopRecords) -> None:
         typer.echo(beside_words(record.job, record.set_up, open_), err=True)
 
 
+def _write_files(record: Record, chart: Path | None, card: Path | None, shop: Shop) -> None:
+    if chart is not None:
+        _write_chart(record, chart, shop.settings.notation)
+    if card is not None:
+        _write_card(record, card, shop)
+
+
 def _write_chart(record: Record, path: Path, notation: Notation) -> None:
     from setupsheets.files.safe_writing import write_atomically  # noqa: PLC0415
     from setupsheets.sheets.drawings.chart import record_chart  # noqa: PLC0415
@@ -108,6 +130,15 @@ def _write_chart(record: Record, path: Path, notation: Notation) -> None:
     if drawing is None:
         raise typer.BadParameter("the record has no readings to draw", param_hint="--chart")
     write_atomically(path, drawing.svg)
+
+
+def _write_card(record: Record, path: Path, shop: Shop) -> None:
+    from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
+    from setupsheets.sheets.content.small_papers import card_of  # noqa: PLC0415
+    from setupsheets.sheets.pages.pages import card_to_html  # noqa: PLC0415
+
+    page = card_to_html(card_of(record, shop))
+    write_all(path.parent, {path.name: printed(page) if path.suffix == ".pdf" else page})
 
 
 def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> None:

@@ -14,7 +14,7 @@ from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.recall import Recalled
-from setupsheets.records.record import RecordedSetting, Verdict
+from setupsheets.records.record import Record, RecordedSetting, Verdict
 from setupsheets.wording.lists import listed
 from setupsheets.wording.titles import cause_title
 
@@ -99,6 +99,18 @@ def state_words(state: SetUpState) -> str:
     if state.verdict is not Verdict.PROVED:
         return f"{pieces} so far"
     return f"taken with {pieces}, not proved" if state.although else f"proved with {pieces}"
+
+
+def verdict_words(record: Record) -> str:
+    """Where a record stands: `proved with 2 test pieces`, `open after 1 test piece`."""
+    count = len(record.pieces)
+    pieces = f"{count} test piece{'' if count == 1 else 's'}"
+    if record.although:
+        return f"taken with {pieces}, not proved: {record.although}"
+    if record.verdict is Verdict.OPEN:
+        return f"open after {pieces}, not proved"
+    how = "with" if record.verdict is Verdict.PROVED else "after"
+    return f"{record.verdict} {how} {pieces}"
 
 
 def beside_words(job: str, set_up: str, open_: Sequence[str]) -> str:

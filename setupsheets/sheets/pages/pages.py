@@ -9,13 +9,14 @@ from __future__ import annotations
 import dataclasses
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
+from setupsheets.sheets.content.small_papers import PartLabel, SetUpCard
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -78,6 +79,22 @@ def parts_to_html(parts: PartsSheet) -> str:
     from setupsheets.sheets.pages.web import page_of  # noqa: PLC0415
 
     return page_of("parts-alone.html", f"{parts.title}: parts", parts.title, parts=parts)
+
+
+def card_to_html(card: SetUpCard) -> str:
+    """A card of A6 as one HTML file."""
+    from setupsheets.sheets.pages.web import small_page_of  # noqa: PLC0415
+
+    paper = "size: 105mm 148mm; margin: 5mm;"
+    return small_page_of("card.html", f"{card.title}: card", paper, card=card)
+
+
+def labels_to_html(title: str, labels: Sequence[PartLabel]) -> str:
+    """Labels for parts as one HTML file, to print and cut apart."""
+    from setupsheets.sheets.pages.web import small_page_of  # noqa: PLC0415
+
+    paper = "size: auto; margin: 9mm 12mm;"
+    return small_page_of("labels.html", f"{title}: labels", paper, job=title, labels=labels)
 
 
 def to_json(content: SheetContent | MachinePages) -> str:

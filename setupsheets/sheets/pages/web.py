@@ -49,8 +49,20 @@ def page_of(template: str, title: str, which: str, high: float = HIGH, **values:
     """A template's sheets as a whole page; ``which`` stands at the head of every one on paper."""
     main = ElementTree.fromstring(_environment().get_template(template).render(values))
     lay_out(main, which, high)
+    return _whole(main, title)
+
+
+def small_page_of(template: str, title: str, paper: str, **values: Any) -> str:
+    """A template of small papers as a whole page; ``paper`` is what CSS says of its sheets."""
+    main = ElementTree.fromstring(_environment().get_template(template).render(values))
+    small = (TEMPLATES / "small.css").read_text(encoding="utf-8")
+    return _whole(main, title, f"{small}@page {{ {paper} }}\n")
+
+
+def _whole(main: ElementTree.Element, title: str, more: str = "") -> str:
+    """A page with its style, letters and drawings in it; ``more`` is style of its own."""
     body = ElementTree.tostring(main, encoding="unicode", method="html")
-    style = (TEMPLATES / "sheets.css").read_text(encoding="utf-8").replace("FONT", FONT)
+    style = (TEMPLATES / "sheets.css").read_text(encoding="utf-8").replace("FONT", FONT) + more
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'

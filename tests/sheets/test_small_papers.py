@@ -1,0 +1,94 @@
+"""The card for the nail and the labels for parts, against what `recall` and `parts` say."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from html import unescape
+from pathlib import Path
+
+import pytest
+
+from tests.doors import begun, door
+from tests.running import run
+from tests.sheets.sheet_plans import EXAMPLES
+
+
+@pytest.fixture
+def larder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    copy = tmp_path / "larder"
+    shutil.copytree(EXAMPLES / "larder", copy)
+    monkeypatch.chdir(copy)
+    return copy
+
+
+def words(page: str) -> str:
+    """A page's own words, without style and tags."""
+    body = page.partition("<body>")[2]
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", body)).split())
+
+
+@pytest.mark.parametrize(
+    ("asked", "kept"),
+    [
+        (("cross-bar", "cope", "2022"), "on the nail over the crosscut saw, marked 2022"),
+        (("bar-grooved", "2019"), None),
+    ],
+)
+def test_a_card_has_the_figures_of_then(larder: Path, asked: tuple[str, ...],
+                                        kept: str | None) -> None:  # fmt: skip
+    """What `recall` calls dialled then, its record and date, where the test piece hangs."""
+    told = json.loads(run("recall", *asked, "--json").out)["recalled"]
+    ran = run("recall", *asked, "--card", larder / "card.html")
+    assert ran.code == 0, ran.err
+    page = (larder / "card.html").read_text("utf-8")
+    said = words(page)
+    record = told["record"]
+    kept = kept or record["kept"]
+    for each in told["settings"]:
+        row = rf"{each['title']} {each['then_dialled']} aim {each['then_aim']}"
+        assert row in said.replace("\u00a0", " ")
+    assert f"Date {record['date']}" in said and f"Hangs {kept}" in said
+    assert record["name"] in said and "proved with" in said
+    assert "size: 105mm 148mm" in page
+    assert "cut a test piece before any part" in said
+
+
+def test_a_card_tells_what_is_not_proved_and_reloads_itself(larder: Path) -> None:
+    found = [f"--found={each}" for each in ("near_wall=3/8", "mortise_depth=1 17/32")]
+    logged = run("log", "larder", "mortise-chisel/stile-for-bottom-rail", "--date", "2026-03-14",
+                 *found, "--kept", "in the drawer")  # fmt: skip
+    assert logged.code == 0, logged.err
+    assert run("recall", "mortise-chisel", "--card", larder / "card.html").code == 0
+    said = words((larder / "card.html").read_text("utf-8")).replace("\u00a0", " ")
+    assert "Stands open after 1 test piece, not proved" in said
+    assert "1 17/32 in 1 1/2 in" in said  # found, should be
+    again = re.search(r"setupsheets (recall \S+ 2026-03-14)", said)
+    assert again and "mortise-chisel/stile-for-bottom-rail" in run(*again[1].split()).out
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_every_part_of_every_leaf_has_its_label(tmp_path: Path, unit: str) -> None:
+    job = door(begun(tmp_path, unit), unit, more="count: 3\n")
+    table = run("parts", job, "--format", "md").out.partition("| Part | How many |")[2]
+    rows = re.findall(r"^\| (.+?) \| (\d+) \| (.*) \|$", table.partition("\n\n")[0], re.MULTILINE)
+    ran = run("parts", job, "--format", "labels", "--to", tmp_path)
+    assert ran.code == 0, ran.err
+    page = (tmp_path / "door-labels.html").read_text("utf-8")
+    labels = [words(f"<body>{each}").replace("\u00a0", " ")
+              for each in page.split('<div class="label">')[1:]]  # fmt: skip
+    assert len(rows) == 3 and len(labels) == sum(int(count) for _, count, _ in rows)
+    for name, count, sizes in rows:
+        mine = [each for each in labels if each.startswith(name)]
+        assert len(mine) == len({*mine}) == int(count)
+        assert all(size.strip() in each for each in mine for size in sizes.split("|"))
+        assert all(sum(f"leaf {leaf} of 3" in each for each in mine) == int(count) / 3
+                   for leaf in (1, 2, 3))  # fmt: skip
+    assert all("both ends into the stile" in each for each in labels if "rail" in each[:12])
+
+
+def test_labels_never_say_which_end_where_a_part_lies_either_way_up(larder: Path) -> None:
+    """An upright between a rail and a cross bar is the same part above and below."""
+    page = words(run("parts", "larder", "--format", "labels").out)
+    assert "one end into the cross bar, the other into the bottom rail or top rail" in page
