@@ -46,13 +46,17 @@ def write_atomically(path: Path, text: str) -> None:
 
 
 def new_file(path: Path, text: str) -> None:
-    """Write `text` to a file that does not exist yet, making its folder if need be.
+    """Write `text` to a file that does not exist yet, making its folder if need be, for whoever may
+    write in the one that it lies in.
 
     Raises WriteFault if there is one, even if another program made it a moment ago.
     """
     with _told(path, text):
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            if not path.parent.is_dir():
+                path.parent.mkdir(parents=True, exist_ok=True)
+                with suppress(OSError):  # another program, of another user, made it a moment ago
+                    path.parent.chmod(stat.S_IMODE(path.parent.parent.stat().st_mode))
         except FileExistsError:  # it is a file: the words for that are those of ENOTDIR
             raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR)) from None
     _written(path, text, path, lambda temporary: _take_free_name(temporary, path))

@@ -6,6 +6,9 @@ from __future__ import annotations
 import errno
 import json
 import os
+import signal
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -128,3 +131,48 @@ def test_what_cannot_be_looked_at_is_not_gone(
     ran = run(*LOG, "--found", "overall=15 3/64", "--did", "nothing")
     assert ran.code == 1 and "this file is not readable" in ran.err
     assert len([*(larder / "records").glob("*.yaml")]) == 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="locks of POSIX")
+@pytest.mark.parametrize("error", [errno.ENOSYS, errno.ENOLCK, errno.EOPNOTSUPP, errno.EIO])
+def test_a_disk_without_locks_keeps_nobody_from_logging(
+    error: int, larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As some network folders are; nothing is said of it, for all is kept."""
+
+    def none(*_: object) -> None:
+        raise OSError(error, os.strerror(error))
+
+    monkeypatch.setattr("fcntl.flock", none)
+    for reading, did in (("15 1/8", []), ("15 3/32", ["--did", "nothing"])):
+        ran = run(*LOG, "--found", f"overall={reading}", *did)
+        assert ran.code == 0 and len(ran.err.splitlines()) == 1, ran.err
+    assert pieces() == 2
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_a_signal_between_two_readings_leaves_the_first_and_the_next_run_tells(
+    name: str, larder: Path
+) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-m", "setupsheets", *LOG],
+        cwd=larder,
+        env=os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdin is not None and process.stderr is not None
+    process.stdin.write("15 1/8\n")
+    process.stdin.flush()
+    said = ""
+    while "Keeping it in" not in said:
+        said += process.stderr.read(1)
+    process.send_signal(getattr(signal, name))
+    assert "Traceback" not in process.communicate()[1]
+    assert process.returncode == -getattr(signal, name)
+    ran = run(*LOG, "--found", "overall=15 3/32", "--did", "nothing")
+    assert ran.code == 0 and "Test piece 1 is kept without its advice" in ran.err
+    assert pieces() == 2

@@ -377,6 +377,23 @@ def test_whoever_may_write_in_the_folder_may_lock_it(
         assert stat.S_IMODE((shared / ".lock").stat().st_mode) == lock
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX permission bits")
+@pytest.mark.parametrize("bits", [0o700, 0o755, 0o775, 0o2775, 0o777])
+def test_whoever_may_write_in_the_folder_may_write_in_one_that_is_made_in_it(
+    bits: int, tmp_path: Path
+) -> None:
+    """A record's entries are written by all who share the shop, whatever the first one's umask."""
+    shared = tmp_path / "records"
+    shared.mkdir()
+    shared.chmod(bits)
+    old = os.umask(0o077)
+    try:
+        new_file(shared / "record" / "entry.yaml", OLD)
+    finally:
+        os.umask(old)
+    assert stat.S_IMODE((shared / "record").stat().st_mode) == bits
+
+
 def test_a_folder_that_cannot_be_flushed_is_told_and_the_file_is_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -155,7 +155,8 @@ USUAL = (SHEET, ("list", "cherry"))
 
 
 class Ground:
-    """A shop to try files in, put right again after each."""
+    """A shop to try files in, put right again after each. What `check` passes must end well in the
+    commands that make something of it."""
 
     def __init__(self, room: Path) -> None:
         self._whole = new_shop(room / "whole", records=True)
@@ -177,7 +178,15 @@ class Ground:
         for command in AFTER.get(seed.kind, USUAL):
             said = [Path(seed.place).stem if word == "NAME" else word for word in command]
             outcome = forked.run(said, self.shop)
-            tally.looked_at(f"{seed.place}, {command[0]}, {shortened(text, seed)}", outcome)
+            story = f"{seed.place}, {command[0]}, {shortened(text, seed)}"
+            tally.looked_at(story, outcome)
+            if outcome.code == 1 and command[0] in ("sheet", "parts") and self._sound():
+                last = outcome.err.strip().splitlines()[-2:]
+                tally.wrong("untrue", f"{story}: check passes the shop; {' '.join(last)[:200]}")
+
+    def _sound(self) -> bool:
+        """Whether `check` passes the whole shop: what it passes can be made."""
+        return forked.run(("check",), self.shop).code == 0
 
 
 def shortened(text: str, seed: Seed) -> str:
