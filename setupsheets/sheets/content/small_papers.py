@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Notation
-from setupsheets.records.model import is_there
 from setupsheets.records.record import Record, RecordedMeasure, RecordedSetting
 from setupsheets.sheets.content.finished import Fact
 from setupsheets.shop.finding import Shop
@@ -53,7 +52,7 @@ class PartLabel:
 def card_of(record: Record, shop: Shop) -> SetUpCard:
     """The card of a record: the figures at which its dials stood in the end."""
     notation, recipe = shop.settings.notation, record.recipe
-    title = shop.recipe(recipe).title if is_there(shop, "recipe", recipe) else recipe
+    title = shop.recipe(recipe).title if shop.has("recipe", recipe) else recipe
     return SetUpCard(
         title=title,
         facts=tuple(Fact(label, one_line(words)) for label, words in _facts(record) if words),
