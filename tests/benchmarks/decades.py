@@ -26,7 +26,7 @@ from pathlib import Path
 from setupsheets.lengths import Length
 from setupsheets.machining.plan import plan_of
 from setupsheets.records.entry import Entry, entry_name
-from setupsheets.records.folder import write_entry, write_new
+from setupsheets.records.folder import entry_text, record_text
 from setupsheets.records.index import SETTLED_SECONDS
 from setupsheets.records.open_set_up import MOMENT
 from setupsheets.records.record import (
@@ -67,9 +67,14 @@ def filled(place: Path, count: int) -> Path:
     ]
     for _ in range(count):
         head, entries = _varied(chance.choice(kinds), chance)
-        path = write_new(head, folder / "records", shop.settings.notation)
+        path = folder / "records" / f"{head.name}.yaml"
+        beside = path.with_suffix("")
+        beside.mkdir(parents=True)
+        # Not as the program writes, which flushes each to the disk: nothing here is to be kept.
+        path.write_text(record_text(head, shop.settings.notation), "utf-8")
         for entry in entries:
-            write_entry(path, entry, shop.settings.notation)
+            text = entry_text(entry, shop.settings.notation)
+            (beside / f"{entry.name}.yaml").write_text(text, "utf-8")
     return folder
 
 
