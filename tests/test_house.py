@@ -24,7 +24,7 @@ ORDER = (
     *("corrections", "records", "wording", "sheets", "commands"),
 )
 SLOW = (
-    *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "rich"),
+    *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel"),
     *("highspy", "weasyprint", "ezdxf", "svgelements"),
 )
 OPTIONAL = {

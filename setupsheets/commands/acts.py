@@ -12,6 +12,7 @@ import typer
 
 from setupsheets.commands.readings import TypedReadings, at_terminal, lengths_by, piece_of, tell
 from setupsheets.commands.shared import print_json
+from setupsheets.commands.terminal import say
 from setupsheets.files.faults import DataFaults, unknown
 from setupsheets.records.calling_proved import objections
 from setupsheets.records.entry import Entry, Strike, last_counted
@@ -144,7 +145,7 @@ def _tell(opened: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: boo
     else:
         if told is not None and opened.record.verdict is not Verdict.GIVEN_UP:
             tell(opened, told)
-        typer.echo(dials_line(opened.record, opened.notation))
+        say(dials_line(opened.record, opened.notation))
     typer.echo(f"Kept in {opened.path}", err=True)
 
 

@@ -20,6 +20,7 @@ from setupsheets.commands.acts import (
     worked_out,
 )
 from setupsheets.commands.readings import at_terminal, doubted, piece_of, tell
+from setupsheets.commands.terminal import say
 from setupsheets.files.faults import NOTHING, DataFaults
 from setupsheets.lengths import LengthError
 from setupsheets.records.answer import Answer, DryFitAnswer
@@ -46,7 +47,7 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
 
     Without a terminal and with nothing to read, it only shows what the dials stand at.
     """
-    typer.echo(dials_line(opened.record, opened.notation))
+    say(dials_line(opened.record, opened.notation))
     opened = answered(opened, asked.date)
     going_on = True
     while going_on:
@@ -63,7 +64,7 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
                 _called_proved(opened, asked)
                 return
         going_on = _agreed("Measure the next test piece now?", default=False)
-    typer.echo(dials_line(opened.record, opened.notation))
+    say(dials_line(opened.record, opened.notation))
 
 
 @contextmanager
@@ -232,7 +233,7 @@ def _called_proved(opened: OpenSetUp, asked: Act) -> None:
     entry = replace(asked.entry_in(opened), kept=where)
     kept, _ = worked_out(opened, entry, asked)
     opened.write(kept.told.entries[-1])
-    typer.echo(dials_line(kept.record, kept.notation))
+    say(dials_line(kept.record, kept.notation))
 
 
 @dataclass(frozen=True)

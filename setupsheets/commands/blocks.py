@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+from setupsheets.commands.terminal import say
 
 
 def blocks(
@@ -49,7 +50,7 @@ def blocks(
         told = plain(stack, notation, brief=False)
         print_json({**told, **plain(more, notation, brief=False)} if more else told)
     elif stack is not None:
-        typer.echo(stack_line(stack, notation))
+        say(stack_line(stack, notation))
     if stack is None:
         typer.echo(
             f"No stack of the shop's blocks and shims comes within {notation.small(near)} of "

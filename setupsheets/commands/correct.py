@@ -23,6 +23,7 @@ from setupsheets.commands.readings import (
     tell,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption, print_json
+from setupsheets.commands.terminal import say
 
 
 def correct(
@@ -73,4 +74,4 @@ def correct(
         return
     tell(opened, told)
     for line in blanks:
-        typer.echo(f"  {line}")
+        say(f"  {line}")

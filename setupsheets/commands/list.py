@@ -11,9 +11,9 @@ from setupsheets.commands.shared import (
     ShopOption,
     open_shop,
     print_json,
-    print_table,
     tell_passed_over,
 )
+from setupsheets.commands.terminal import print_table
 
 
 def list_things(

@@ -19,6 +19,7 @@ from setupsheets.commands.shared import (
     print_json,
     tell_passed_over,
 )
+from setupsheets.commands.terminal import say
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
@@ -94,13 +95,13 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
         print_json(_plain(plan, records))
         return
     for machine, tasks in groupby(plan.tasks, key=lambda task: task.operation.machine.title):
-        typer.echo(machine)
+        say(machine)
         for group in grouped(tasks):
             parts = which((name for task in group for name in task.counts), plan)
             numbers = runs_of(task.number for task in group)
-            typer.echo(f"  {numbers}. {group[0].operation.title}: {parts}")
+            say(f"  {numbers}. {group[0].operation.title}: {parts}")
     for line in saved_lines(plan, records):
-        typer.echo(line)
+        say(line)
 
 
 def _plain(plan: Plan, records: OnRecord) -> dict[str, Any]:
@@ -168,18 +169,18 @@ def _order_recipe(
 def _print(found: BestOrder, section: str, notation: Notation) -> None:
     from setupsheets.wording.support import reason_words, support_words  # noqa: PLC0415
 
-    typer.echo(f"On {section}: {found.looked_at} cuts tried, each after others. The best order:")
+    say(f"On {section}: {found.looked_at} cuts tried, each after others. The best order:")
     for number, step in enumerate(found.best.steps, 1):
-        typer.echo(f"  {number}. {step.operation.title}")
+        say(f"  {number}. {step.operation.title}")
         if step.support is not None:
-            typer.echo(f"     {support_words(step.support, notation)}")
+            say(f"     {support_words(step.support, notation)}")
     typer.echo(
         "This order stands better than the recipe's own."
         if found.better
         else "The recipe's own order stands as well as any."
     )
     for reason in found.reasons:
-        typer.echo(f"  {reason_words(reason, found.best, notation)}")
+        say(f"  {reason_words(reason, found.best, notation)}")
 
 
 def _write(shop: Shop, recipe: str, best: Order) -> Path:

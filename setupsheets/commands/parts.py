@@ -16,9 +16,9 @@ from setupsheets.commands.shared import (
     ShopOption,
     open_job,
     print_json,
-    print_table,
     tell_passed_over,
 )
+from setupsheets.commands.terminal import print_table, say
 
 if TYPE_CHECKING:
     from setupsheets.joinery.leaf import Whole
@@ -97,19 +97,19 @@ def _plain(whole: Whole, notation: Notation) -> dict[str, Any]:
 
 
 def _print(sheet: PartsSheet) -> None:
-    typer.echo(sheet.title)
+    say(sheet.title)
     for page in sheet.pages:
-        typer.echo(f"\n{page.title.upper()}")
+        say(f"\n{page.title.upper()}")
         for block in page.blocks:
             if not (block.table or block.notes):
                 continue
-            typer.echo(f"\n{block.title}")
+            say(f"\n{block.title}")
             if block.words:
-                typer.echo(f"  {block.words}")
+                say(f"  {block.words}")
             if block.table and block.table.rows:
                 print_table(block.table.headings, block.table.rows)
             for note in block.notes:
-                typer.echo(f"  - {note}")
+                say(f"  - {note}")
 
 
 def _files(sheet: PartsSheet, form: str) -> Mapping[str, str]:

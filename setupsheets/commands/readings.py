@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from setupsheets.commands.shared import open_plan, tell_passed_over
+from setupsheets.commands.terminal import say
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Length, Notation
@@ -201,11 +202,11 @@ def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
     from setupsheets.wording.answers import answer_lines  # noqa: PLC0415
     from setupsheets.wording.made_sizes import to_be_fitted_words  # noqa: PLC0415
 
-    typer.echo("\n".join(answer_lines(found, opened.notation, opened.joint(found))))
+    say("\n".join(answer_lines(found, opened.notation, opened.joint(found))))
     if (made := opened.made(found)) and (
         parts := parts_fitted_to(opened.set_up, opened.plan.joinery)
     ):
-        typer.echo(to_be_fitted_words(made, parts, opened.notation))
+        say(to_be_fitted_words(made, parts, opened.notation))
 
 
 def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[tuple[RecordedReading, str]]:

@@ -15,10 +15,10 @@ from setupsheets.commands.shared import (
     ShopOption,
     open_shop,
     print_json,
-    print_table,
     printed,
     tell_passed_over,
 )
+from setupsheets.commands.terminal import print_table, say
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
@@ -85,7 +85,7 @@ def recall(
     _print_found(found, number, more=more)
     _print_recalled(recalled, notation)
     if joined := records.joined_to(asked.name):
-        typer.echo(joined_to_words(joined))
+        say(joined_to_words(joined))
 
 
 def _look_up(
@@ -144,14 +144,12 @@ def _write_card(record: Record, path: Path, shop: Shop) -> None:
 def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> None:
     for place, (_, facts) in enumerate(found, 1):
         sign = ">" if place == number else " "
-        typer.echo(
+        say(
             f"{sign} {place}. {facts.date}  {facts.set_up}  ({facts.job}, {facts.timber}, "
             f"{facts.verdict})"
         )
     if more:
-        typer.echo(
-            f"  and earlier ones: another word finds fewer, --number {len(found) + 1} shows more"
-        )
+        say(f"  and earlier ones: another word finds fewer, --number {len(found) + 1} shows more")
 
 
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
@@ -176,9 +174,9 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
     )
     reasons = (f"{dial_words(then)}: {reason_words(now, notation)}" for then, now in settings)
     for line in dict.fromkeys(reasons):
-        typer.echo(line)
+        say(line)
     for change in recalled.changes:
-        typer.echo(f"Changed since: {change_words(change, notation)}")
-    typer.echo(f"Test pieces to get out: {recalled.pieces}")
+        say(f"Changed since: {change_words(change, notation)}")
+    say(f"Test pieces to get out: {recalled.pieces}")
     if record.kept:
-        typer.echo(f"Test piece kept from that set-up: {record.kept}")
+        say(f"Test piece kept from that set-up: {record.kept}")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -114,23 +114,6 @@ def print_json(value: Any) -> None:
     narrow = not (sys.stdout.encoding or "utf-8").lower().startswith("utf")
     json.dump(value, sys.stdout, ensure_ascii=narrow, indent=2)
     sys.stdout.write("\n")
-
-
-def print_table(headings: Sequence[str], rows: Iterable[Sequence[str]], title: str = "") -> None:
-    """A table on stdout. In a pipe it is as wide as it needs to be; text is never markup."""
-    from rich import box  # noqa: PLC0415
-    from rich.console import Console  # noqa: PLC0415
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
-
-    table = Table(title=Text(title) if title else None, title_justify="left", box=box.SIMPLE_HEAD)
-    for heading in headings[:-1]:
-        table.add_column(Text(heading), no_wrap=True)
-    table.add_column(Text(headings[-1]), overflow="fold")
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    console = Console(highlight=False, width=None if sys.stdout.isatty() else 200)
-    console.print(table)
 
 
 def is_path(job: str) -> bool:

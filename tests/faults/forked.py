@@ -40,7 +40,7 @@ MOST_KB = 700_000
 MOST_ADDRESSES = 4 << 30
 
 LIBRARIES = (
-    *("numpy", "shapely", "shapely.ops", "ruamel.yaml", "rich.console", "rich.table", "jinja2"),
+    *("numpy", "shapely", "shapely.ops", "ruamel.yaml", "jinja2"),
     *("jsonschema", "referencing", "markdown_it", "filelock", "highspy", "difflib"),
 )
 
