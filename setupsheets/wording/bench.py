@@ -23,8 +23,8 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
     under another job or name."""
     told = [
         f"{record.set_up} of the job {record.job} was begun on {record.date}, by the same recipe "
-        "for the same section, and is open: to go on with that one, setupsheets log "
-        f"{record.job} {record.set_up}. This begins a record of its own."
+        f"for the same section, and is open: {_gone_on_with(record, opened)}. This begins a record "
+        "of its own."
         for record in opened.elsewhere
     ]
     if opened.others:
@@ -32,6 +32,14 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
         words = beside_words(record.job, record.set_up, (record.name, *others))
         told.append(f"{words} To begin anew in place of all: --afresh.")
     return tuple(told)
+
+
+def _gone_on_with(record: Record, opened: OpenSetUp) -> str:
+    """How to go on with a record of another job; a job that was renamed takes none along."""
+    command = f"setupsheets log {record.job} {record.set_up}"
+    if opened.shop.has("job", record.job):
+        return f"to go on with that one, {command}"
+    return f"that job has no file any more; with one of that name {command} goes on with it"
 
 
 def joined_words(told: Told, entry: Entry) -> str:

@@ -366,3 +366,6 @@ def test_a_set_up_begun_under_another_job_is_told(larder: Path) -> None:
     assert run("log", "dresser", CROSS_BAR, *found(**RIGHT), *DAY).code == 0
     said = " ".join(log(*found(**RIGHT)).err.split())
     assert f"setupsheets log dresser {CROSS_BAR}" in said
+    job.with_name("dresser.yaml").unlink()
+    said = " ".join(log(*found(**RIGHT), "--afresh").err.split())
+    assert "that job has no file any more; with one of that name setupsheets log dresser" in said

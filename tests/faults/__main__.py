@@ -1,4 +1,4 @@
-"""All faults, and one table: `python -m tests.faults [--minutes N] [--jobs N] [--part NAME]`.
+"""All faults and the fuzzing, in one table: `python -m tests.faults [--minutes N] [--part NAME]`.
 
 Without --minutes it takes a few minutes. `--short` is the fixed form that the suite runs.
 """
@@ -148,10 +148,19 @@ def ctrl_c(budget: Budget) -> Iterator[Tally]:
     yield tally
 
 
+def fuzzed_files(budget: Budget) -> Iterator[Tally]:
+    """Files that `check` passes taken on through the program, lengths, formulas, command lines."""
+    from tests.fuzz.__main__ import fuzzed  # noqa: PLC0415  (it imports this)
+
+    minutes = (budget.until - time.monotonic()) / 60
+    yield from fuzzed(minutes, budget.random.randrange(10**9), [])
+
+
 Part = Callable[[Budget], Iterator[Tally]]
 PARTS: dict[str, tuple[Part, float]] = {
-    "kills": (kills, 0.45),
-    "failures": (failures, 0.25),
+    "kills": (kills, 0.25),
+    "failures": (failures, 0.2),
+    "fuzz": (fuzzed_files, 0.25),
     "strace": (by_strace, 0.05),
     "writers": (many_writers, 0.05),
     "entries": (odd_entries, 0.1),
