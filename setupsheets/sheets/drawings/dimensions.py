@@ -76,7 +76,7 @@ class Placed:
 def across(dimensions: Sequence[Dimension], first: float) -> Placed:
     """Level dimensions in lanes downwards from the height ``first``."""
     spans = [_level_span(item) for item in dimensions]
-    lanes = _lanes(spans)
+    lanes = _lanes(dimensions, spans)
     elements: list[str] = []
     for item, lane in zip(dimensions, lanes, strict=True):
         elements += _level(item, first + LANE * (lane + 0.75))
@@ -90,7 +90,7 @@ def upright(dimensions: Sequence[Dimension], first: float) -> Placed:
     ``depth`` is how much room they take to the left; it includes the words.
     """
     spans = [_upright_span(item) for item in dimensions]
-    lanes = _lanes(spans)
+    lanes = _lanes(dimensions, spans)
     elements: list[str] = []
     depth = 0.0
     for lane in range(max(lanes, default=-1) + 1):
@@ -134,11 +134,13 @@ def _level_span(item: Dimension) -> tuple[float, float]:
     return item.low - _TAIL - _AIR - item.wide - 1, item.high + _TAIL + 1
 
 
-def _lanes(spans: Sequence[tuple[float, float]]) -> list[int]:
-    """The first lane for each span in which nothing is in its way, short spans first."""
+def _lanes(dimensions: Sequence[Dimension], spans: Sequence[tuple[float, float]]) -> list[int]:
+    """The first lane for each span in which nothing is in its way, short dimensions first, so that
+    the lines which reach to a long one pass no words."""
+    sizes = [item.high - item.low for item in dimensions]
     lanes = [0] * len(spans)
     taken: list[list[tuple[float, float]]] = []
-    for index in sorted(range(len(spans)), key=lambda i: (spans[i][1] - spans[i][0], i)):
+    for index in sorted(range(len(spans)), key=lambda i: (sizes[i], i)):
         low, high = spans[index]
         lane = next(
             (
@@ -173,7 +175,7 @@ def _in_line(item: Dimension, right: float, y: float) -> list[str]:
 def _standing(item: Dimension, x: float) -> list[str]:
     low, high = item.low, item.high
     # Words of a short dimension stand on its lower end, clear of the table that often lies there.
-    middle = min((low + high) / 2 + (3.2 if item.name else 1.4), max(high - 0.8, low + 1.4))
+    middle = min((low + high) / 2 + (3.2 if item.name else 1.4), high - 0.8)
     words = [svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)]
     if item.name:
         words.append(svg.text((x - _AIR, middle - svg.FIGURE - 0.4), item.above, svg.SMALL, "end"))

@@ -18,7 +18,7 @@ from setupsheets.sheets.letters.letters import text_width
 if TYPE_CHECKING:
     from shapely import Geometry
 
-_ROOM = (34.0, 26.0)  # mm on the paper for the piece, or for one end of it
+_ROOM = (32.0, 18.0)  # mm on the paper for the piece, or for one end of it
 _HEAD, _BETWEEN, _GREATEST = 6.0, 7.0, 2.0
 _LONG = 80.0  # mm of a piece drawn from its end at the least, where it is longer
 
