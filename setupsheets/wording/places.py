@@ -171,6 +171,8 @@ def _stop_words(each: PartPlace) -> str:
     """Which end of a bar comes to the stop for a notch."""
     if each.place.middle:
         return "one notch, in the middle: either end to the stop"
+    if each.apart is not None and each.part.long and each.part.long.holds > 1:
+        return "one notch in each part, its end of the length to the stop"
     names = [ENDS[each.part.role][end] for end in each.place.ends]
     if len(names) > 1:
         return f"two notches: the {names[0]} to the stop for one, the {names[1]} for the other"

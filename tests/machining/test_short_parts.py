@@ -11,17 +11,19 @@ from fractions import Fraction
 
 import pytest
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Part, Stretch
 from setupsheets.joinery.stock.cutlist import TestPieces, cut_list
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.findings import findings_of
 from setupsheets.machining.obstacles import obstacles_of
-from setupsheets.machining.plan import Plan
+from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.machining.planning.batches import BARS
 from setupsheets.machining.planning.piece_lengths import ROOM, with_long_blanks
 from setupsheets.machining.setting.reach import Limit, Reach, reaches
-from setupsheets.shop.jobs import Through
+from setupsheets.shop.jobs import Fill, FrameField, Through
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import JigKind, Makes, Work
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.places import lengths_words, parts_words, where_words
@@ -30,9 +32,11 @@ from tests.machining.shipped_shop import (
     SHAPES,
     UNITS,
     Shipped,
+    job,
     joinery,
     plan,
     recipes_that_make,
+    section,
 )
 from tests.machining.test_shipped_proofs import NARROW
 
@@ -251,3 +255,33 @@ def test_what_must_have_its_own_length_first_is_not_made_in_a_longer_piece() -> 
                   for part in found.parts)  # fmt: skip
     made = with_long_blanks(replace(found, parts=parts), found.layout.job, shop)
     assert made.part(bar.name).long is None
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("columns", [2, 3])
+def test_notches_of_a_short_bar_count_from_the_end_that_is_there(unit: str, columns: int) -> None:
+    """From its other end nothing can be stopped before it is cut apart (plane geometry)."""
+    made = replace(
+        job("ovolo", unit, Through.HALVED, 5),
+        count=2,
+        fields=(FrameField(Fill.GLASS, rows=columns, columns=columns),),
+        rails=job("ovolo", unit).rails[:2],
+        panels=None,
+    )
+    members = (section("ovolo", member, unit) for member in ("frame", "bar"))
+    sections = {each.name: each for each in members}
+    of = plan_job(made, work_out(made, sections, Shipped(unit).settings.finest_mark), Shipped(unit))
+    seen = 0
+    for operation in of.operations:
+        if operation.asks.work is not Work.HALVING or "near" not in operation.name:
+            continue
+        for place in operation.places:
+            part = of.joinery.part(place.part)
+            starts = {part.datum + each.start for each in of.joinery.halvings
+                      if each.part == part.name}  # fmt: skip
+            if part.long:
+                seen += 1
+                assert place.ends == (part.long.outer,)
+                assert operation.aim(SettingName.STOP) in starts
+    assert seen >= columns - 1
+    assert all(each.holds for each in prove_plan(of))

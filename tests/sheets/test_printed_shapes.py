@@ -158,6 +158,8 @@ def notch_ends(each: Printed, part: Part) -> list[int]:
     words = told(each, part.name)
     if "either end" in words:
         return [0]
+    if "its end of the length" in words:  # the one that places along a part count from
+        return [1 if part.role is Role.UPRIGHT_BAR else 0]
     return [end for name, end in names.items() if f"the {name} end" in words]
 
 

@@ -36,9 +36,9 @@ from tests.machining.shipped_shop import (
 from tests.machining.test_shipped_proofs import NARROW, SLENDER, VARIANTS, variant
 from tests.sheets import sheet_plans
 
-# Of each unit a job for each recipe, every one with another moulding, and a door so narrow that its
-# rails and cross bars are made in longer pieces.
-MADE_UP = [(unit, number) for unit in UNITS for number in range(VARIANTS + 1)]
+# Of each unit a job for each recipe, every one with another moulding, and two doors so narrow that
+# their rails and cross bars are made in longer pieces.
+MADE_UP = [(unit, number) for unit in UNITS for number in range(VARIANTS + 2)]
 JOBS = [*sheet_plans.JOBS, *(f"{unit} {number}" for unit, number in MADE_UP)]
 
 
@@ -87,9 +87,10 @@ def sheet(job: str) -> Sheet:
         return Sheet(to_markdown(made), of.joinery, shop.settings.unit)
     unit, _, index = job.partition(" ")
     number = int(index)
+    narrow = {VARIANTS: Through.UPRIGHT, VARIANTS + 1: Through.HALVED}.get(number)
     of = (
-        plan("ogee", unit, {}, cutters=SLENDER[unit], through=Through.UPRIGHT, wide=NARROW)
-        if number == VARIANTS
+        plan("ogee", unit, {}, cutters=SLENDER[unit], through=narrow, wide=NARROW)
+        if narrow
         else plan(SHAPES[number % len(SHAPES)], unit, variant(number), cutters=SLENDER[unit],
                   through=Through.HALVED if number else Through.CROSS)
     )  # fmt: skip

@@ -188,14 +188,16 @@ def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
         key = (part.thickness, halving.from_face, halving.end - halving.start, halving.depth, at)
         apart = sorted(places[part.name])
         number = f" {apart.index(at) + 1}" if len(apart) > 1 else ""
-        place, label = at_the_stop(part, halving), f"{part.name}{number}"
+        place, label = _at_the_stop(part, halving), f"{part.name}{number}"
         items.append(Item(key, subject, part.name, part.count, label, place))
     return batched(items)
 
 
 def _from_end(part: Part, halving: Halving) -> Length:
-    """From the nearer end of a bar to the nearer wall of its notch."""
-    return min(_from_ends(part, halving))
+    """From the nearer end of a bar to the nearer wall of its notch; from its outer end where it
+    lies in a longer piece, for its other end is not there yet."""
+    low, high = _from_ends(part, halving)
+    return low if part.long else min(low, high)
 
 
 def _from_ends(part: Part, halving: Halving) -> tuple[Length, Length]:
@@ -203,8 +205,11 @@ def _from_ends(part: Part, halving: Halving) -> tuple[Length, Length]:
     return part.datum + halving.start, part.overall - part.datum - halving.end
 
 
-def at_the_stop(part: Part, halving: Halving) -> WorkedAt:
-    """The end that comes to the stop: the nearer one, either for a notch in the middle."""
+def _at_the_stop(part: Part, halving: Halving) -> WorkedAt:
+    """The end that comes to the stop: the nearer one, either for a notch in the middle; the outer
+    one of a part in a longer piece."""
+    if part.long:
+        return WorkedAt(part.name, (part.long.outer,))
     from_low, from_high = _from_ends(part, halving)
     low, high = (1, 0) if part.role.upright else (0, 1)
     end = low if from_low <= from_high else high

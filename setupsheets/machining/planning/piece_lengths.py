@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import ceil
 
-from setupsheets.joinery.members.parts import Joinery, LongBlank, Part, Role
+from setupsheets.joinery.members.parts import Joinery, LongBlank, Part
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import FittedJig, Operation, SetUp, WorkedAt
-from setupsheets.machining.planning.batches import BARS, at_the_stop
+from setupsheets.machining.planning.batches import BARS
 from setupsheets.machining.planning.choices import Equipment, choose_recipe
 from setupsheets.machining.setting.reach import hands_off
 from setupsheets.shop.jobs import Job
@@ -36,30 +36,22 @@ def with_long_blanks(joinery: Joinery, job: Job, equipment: Equipment) -> Joiner
     """The joinery with the piece that each part too short to be worked by itself is made in; as it
     is where no recipe says how such parts are cut apart. Raises DataFaults for a faulty recipe."""
     unit = equipment.settings.unit
-    parts = tuple(replace(part, long=_long_blank(part, joinery, unit)) for part in joinery.parts)
+    parts = tuple(replace(part, long=_long_blank(part, unit)) for part in joinery.parts)
     if parts == joinery.parts or choose_recipe(Makes.PARTING, job, equipment) is None:
         return joinery
     return replace(joinery, parts=parts)
 
 
-def _long_blank(part: Part, joinery: Joinery, unit: Unit) -> LongBlank | None:
-    least, outer = in_shop_terms(BY_HAND, unit), _outer(part, joinery)
-    if part.overall >= least or outer is None or any(each.stopped for each in part.stretches):
+def _long_blank(part: Part, unit: Unit) -> LongBlank | None:
+    """What counts along a part counts from its lower or left end: that one is there first. A cut
+    that stops short counts from both, so such a part has its own length before."""
+    least = in_shop_terms(BY_HAND, unit)
+    if part.overall >= least or any(each.stopped for each in part.stretches):
         return None
+    outer = 1 if part.role.upright else 0
     holds = 2 if part.role in BARS and part.count > 1 else 1
     length = max(least, holds * part.overall + ROOM)
     return LongBlank(ceil(length / _STEPS[unit]) * _STEPS[unit], holds, outer)
-
-
-def _outer(part: Part, joinery: Joinery) -> int | None:
-    """The end that can be an end of a longer piece: the one that mortises and notches count from.
-    None where they count from both, so that the part must have its own length before."""
-    datum = 1 if (part.role is Role.STILE or part.role.upright) else 0
-    mortised = {each.part for each in (*joinery.mortises, *joinery.haunches)}
-    stops = [at_the_stop(part, each) for each in joinery.halvings if each.part == part.name]
-    ends = {end for stop in stops if not stop.middle for end in stop.ends}
-    ends |= {datum} if part.name in mortised else set()
-    return None if len(ends) > 1 else min(ends, default=datum)
 
 
 def with_lengths(set_ups: Iterable[SetUp], joinery: Joinery, unit: Unit) -> tuple[SetUp, ...]:
