@@ -69,7 +69,8 @@ def test_before_the_glue_sets_diagonals_and_wind_have_their_boxes(
     check = found["Check before it sets"]
     assert check.count(f"| **{diagonal}** ±") == 2
     assert "Wind, over the length of the stiles" in check
-    assert "Measure on the leaf" in check and "**Log**" not in check
+    assert "Measure on the leaf | Should be | leaf 1 | leaf 2 | leaf 3 | put right |" in check
+    assert "**Log**" not in check
     assert across in found["Lay out clamps and glue, go through it once dry"]
     horns = found["Saw off the horns"]
     assert horn in horns and f"height left {height}" in horns and f"**{height}** ±" in horns
@@ -126,7 +127,10 @@ def test_hinges_are_let_in_to_half_of_what_they_are_thicker_than_the_gap(
 def test_the_lock_is_marked_out_in_the_middle_of_its_stile(
     tmp_path: Path, unit: str, marks: str
 ) -> None:
-    assert marks in hung(tmp_path, unit)["Mark out and mortise for the lock"]
+    found = hung(tmp_path, unit)
+    assert marks in found["Mark out and mortise for the lock"]
+    told = "carry the marks for hinges and lock over from the story stick"
+    assert told in found["Plane the leaf to its opening"], "its ends are planed away after"
 
 
 @pytest.mark.parametrize("unit", ["in", "mm"])
@@ -174,8 +178,12 @@ def test_only_what_a_leaf_has_is_told(tmp_path: Path, unit: str) -> None:
 
 @pytest.mark.parametrize(("unit", "whole"), [("in", "2 1/2"), ("mm", "65")])
 def test_through_tenons_are_wedged(tmp_path: Path, unit: str, whole: str) -> None:
-    deep = f"joints: {{rail_mortise: {whole}}}\n"
-    assert "Wedge the through tenons" in hung(tmp_path, unit, deep)
+    job = door(begun(tmp_path, unit), unit, more=f"joints: {{rail_mortise: {whole}}}\n")
+    ran = checked(job)
+    assert ran.code == 0 and "sound" in ran.out, ran.err
+    found = blocks(printed(job))
+    assert "Wedge the through tenons" in found
+    assert "right through is made half way" in found["Chop the mortises, sight edge up"]
 
 
 def test_a_leaf_of_grooved_panels_is_not_glazed(tmp_path: Path) -> None:

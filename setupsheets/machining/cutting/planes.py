@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 Show = Callable[[Length], str]
 """How a shop writes lengths for people: `Notation.show`."""
 
+HAIR = 1e-3
+"""In mm: what is left standing in a picture where a mortise goes right through, for the part beside
+it is whole and does not fall in two."""
 DIGITS = 9  # decimals of a mm kept: edges that should meet meet, whichever way they were reckoned
 
 

@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from setupsheets.joinery.members.parts import Groove, MeetingRebate, Pane
-from setupsheets.machining.cutting.planes import Plane, extents, mm, polygon
+from setupsheets.machining.cutting.planes import HAIR, Plane, extents, mm, polygon
 from setupsheets.machining.operations import Subject
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import Point
@@ -155,7 +155,7 @@ def _mortised(subject: Subject) -> Polygon:
     if mortise is None:
         raise ValueError("work on a mortise needs the mortise that is asked for")
     first, last = mm(mortise.from_face), mm(mortise.from_face + mortise.thickness)
-    depth = mm(mortise.depth)
+    depth = min(mm(mortise.depth), mm(subject.width) - HAIR)
     return blank(subject).difference(
         polygon([(0, first), (depth, first), (depth, last), (0, last)])
     )

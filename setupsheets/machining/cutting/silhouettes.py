@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from setupsheets.machining.cutting.planes import CutError, mm
+from setupsheets.machining.cutting.planes import HAIR, CutError, mm
 from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machine_kinds import Stand
@@ -62,7 +62,7 @@ def _blade_above(operation: Operation, top: float, across: float) -> Outline:
 
 def _plunge(operation: Operation, top: float, across: float) -> Outline:
     depth = _figure(operation, SettingName.DEPTH, top + 1.0)
-    return _box(*_span(operation, _cutter(operation)), top - depth, top + BEYOND)
+    return _box(*_span(operation, _cutter(operation)), max(top - depth, HAIR), top + BEYOND)
 
 
 def _knives_above(operation: Operation, top: float, across: float) -> Outline:

@@ -128,6 +128,14 @@ class OperationBlock:
     stop_lines: tuple[Fact, ...]
 
     @property
+    def boxes(self) -> tuple[str, ...]:
+        """What stands over the boxes for readings: of test pieces one after another, with what was
+        moved between them, or of leaves that are all made alike."""
+        if self.measured_on == "leaf":
+            return ("leaf 1", "leaf 2", "leaf 3", "put right")
+        return ("found 1", "found 2", "found 3", "moved")
+
+    @property
     def shared(self) -> bool:
         """Whether several operations share the block."""
         return len(self.rows) > 1
