@@ -80,7 +80,8 @@ def recall(
 
         names = [path.stem for path, _ in found]
         plain = recalled_as_json(recalled, notation)
-        print_json({"found": names, "more": more, "recalled": plain})
+        joined = records.joined_to(asked.name)
+        print_json({"found": names, "more": more, "joined": joined, "recalled": plain})
         return
     _print_found(found, number, more=more)
     _print_recalled(recalled, notation)

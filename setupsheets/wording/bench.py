@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
-from setupsheets.records.entry import Entry
+from setupsheets.records.entry import Entry, folded
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import Record
+from setupsheets.records.record import Record, Verdict
 from setupsheets.records.told import Told
 from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
@@ -31,6 +31,13 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
         record, others = opened.record, (each.head.name for each in opened.others)
         words = beside_words(record.job, record.set_up, (record.name, *others))
         told.append(f"{words} To begin anew in place of all: --afresh.")
+    told += [
+        f"{part.head.name}, which is one record with this, was called {verdict} without the test "
+        "pieces that are not in it. That does not count: give --verdict on all of them."
+        for part in opened.told.joined
+        if (verdict := folded(part.head, part.entries).verdict) is not Verdict.OPEN
+        and opened.record.verdict is Verdict.OPEN
+    ]
     return tuple(told)
 
 

@@ -114,6 +114,20 @@ def test_what_follows_goes_into_the_one_and_its_proof_counts_all(
     assert "taken with 4 test pieces" in page(larder) or "taken on 2021-03-01" in page(larder)
 
 
+def test_a_verdict_on_a_part_alone_is_told_not_to_count(
+    larder: Path, both: tuple[Path, Path]
+) -> None:
+    """As it comes from another copy of the shop, where nobody knew of the joining."""
+    log("--join")
+    late = both[1].with_suffix("") / "20990101-120000-000000-abcdef.yaml"
+    late.write_text("kind: entry\nversion: 1\ndate: 2021-03-01\nverdict: proved\n", "utf-8")
+    told = json.loads(run("recall", "cross", "--json", *DAY).out)
+    assert told["recalled"]["record"].get("verdict", "open") == "open"
+    assert told["joined"] == [both[1].stem]
+    said = " ".join(log("--did", "nothing").err.split())
+    assert f"{both[1].stem}, which is one record with this, was called proved without" in said
+
+
 def test_taken_apart_again_each_is_what_it_was(larder: Path, both: tuple[Path, Path]) -> None:
     log("--join")
     joined = files(larder)

@@ -1,6 +1,6 @@
 """A made-up record that uses every field of the format, and the script that froze its samples.
 
-    python -m tests.records.made_up          writes samples/record-v2.yaml and its entries
+    python -m tests.records.made_up          writes the samples that there are not yet
 
 A sample is frozen once its format has been released: it is never written again for that version.
 """
@@ -183,14 +183,44 @@ ENTRIES = (
 """The same in the form of version 2, a file for the head and one for each act."""
 
 
+def _piece(moment: int, reading: str) -> Entry:
+    found = (RecordedReading("back_length", found=inches(reading), by="rule"),)
+    return Entry(f"20210531-09{moment:02}00-000000-abc{moment:03}", RECORD.date, readings=found)
+
+
+JOINED = {
+    "one": (
+        replace(HEAD, name="one", date=RECORD.date),
+        (
+            _piece(1, "14 1/2"),
+            Entry(
+                "20210531-093000-000000-abc030",
+                RECORD.date,
+                did={"back_cheek.stop": inches("1/32")},
+                verdict=Verdict.OPEN,
+                joins=("other", "third"),
+            ),
+            Entry("20210531-094000-000000-abc040", RECORD.date, apart=("third",)),
+        ),
+    ),
+    "other": (replace(HEAD, name="other"), (_piece(2, "14 3/8"),)),
+    "third": (replace(HEAD, name="third"), (_piece(3, "14 1/4"),)),
+}
+"""Two records that are one, and a third that was taken apart again."""
+
+
 def main() -> None:
-    """Freeze the sample of the current version, unless it is frozen already."""
+    """Freeze what is not frozen already."""
     path = SAMPLES / f"record-v{CURRENT['record']}.yaml"
-    if path.exists():
-        raise SystemExit(f"{path.name} is frozen")
-    write_new(HEAD, SAMPLES, NOTATION)
-    for entry in ENTRIES:
-        write_entry(path, entry, NOTATION)
+    if not path.exists():
+        write_new(HEAD, SAMPLES, NOTATION)
+        for entry in ENTRIES:
+            write_entry(path, entry, NOTATION)
+    if not (SAMPLES / "joined").exists():
+        for head, entries in JOINED.values():
+            written = write_new(head, SAMPLES / "joined", NOTATION)
+            for entry in entries:
+                write_entry(written, entry, NOTATION)
 
 
 if __name__ == "__main__":

@@ -22,7 +22,7 @@ from setupsheets.records.folder import (
 from setupsheets.records.record import RecordedPiece, Verdict, record_name
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
-from tests.records.made_up import ENTRIES, HEAD, NOTATION, RECORD, SAMPLES
+from tests.records.made_up import ENTRIES, HEAD, JOINED, NOTATION, RECORD, SAMPLES
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -74,6 +74,22 @@ def test_print_parse_print_is_the_same_to_the_byte(shop: Shop, tmp_path: Path) -
     told = read_told(frozen, shop)
     assert record_text(told.head, NOTATION) == frozen.read_text("utf-8")
     assert told.entries == ENTRIES
+
+
+def test_records_that_were_joined_are_still_one(shop: Shop, tmp_path: Path) -> None:
+    read = read_told(SAMPLES / "joined" / "one.yaml", shop)
+    assert [each.head.name for each in read.joined] == ["other"]
+    found = [each.readings[0].found for each in read.record.pieces]
+    assert found == [Length("14 1/2 in"), Length("14 3/8 in")]
+    for name, (head, entries) in JOINED.items():
+        path = write_new(head, tmp_path, NOTATION)
+        for entry in entries:
+            write_entry(path, entry, NOTATION)
+        files = [path, *path.with_suffix("").iterdir()]
+        assert len(files) == 1 + len(entries)
+        for each in files:
+            frozen = SAMPLES / "joined" / each.relative_to(tmp_path)
+            assert each.read_bytes() == frozen.read_bytes(), name
 
 
 def test_what_is_moved_twice_adds_up_and_stays_by_shims_only_where_all_of_it_was() -> None:
