@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.operations import Operation
 from setupsheets.machining.setting.passes import (
     LIGHT,
     SpeedLimit,
@@ -22,9 +23,10 @@ from setupsheets.machining.setting.passes import (
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import MeasuredTo, Surface, Work
+from setupsheets.shop.recipes import Makes, MeasuredTo, Surface, Work
 from setupsheets.wording.setting_up import speed_words
 from tests.machining.handmade import OVOLO, bit, blade, inches, machine, millimetres, operation
+from tests.machining.shipped_shop import UNITS, Shipped, plan
 
 ROUTER = MachineType.ROUTER_TABLE
 SPEEDS = (8000, 10000, 12000, 16000, 18000, 22000)
@@ -198,3 +200,27 @@ def test_the_recipe_may_ask_for_more_passes() -> None:
     assert [str(each) for each in found.figures] == ["7/64 in", "7/32 in", "1/4 in"]
     saw = operation("cut", MachineType.TABLE_SAW, blade(), settings=[("height", "2")])
     assert passes(replace(saw, passes=3), hard=True) is None
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("kerf", [Fraction(1, 8), Fraction(1, 9), Fraction(2, 17)])
+def test_passes_that_go_on_by_less_than_a_cut_reach_from_end_to_shoulder(
+    unit: str, kerf: Fraction
+) -> None:
+    """Eight kerfs of an eighth in an inch leave nothing to overlap: it takes nine."""
+
+    class Sawn(Shipped):
+        def cutter(self, name: str) -> Cutter:
+            found = super().cutter(name)
+            return replace(found, kerf=shoulder * kerf) if found.kerf else found
+
+    def cheeks(shop: Shipped) -> list[Operation]:
+        of = plan("ovolo", unit, {Makes.COPE: "cope-crosscut-saw"}, shop)
+        return [each for each in of.operations if each.name == "back_cheek"]
+
+    stop = cheeks(Shipped(unit))[0].setting(SettingName.STOP)
+    assert stop is not None
+    shoulder = stop.aim
+    (count,) = {each.passes for each in cheeks(Sawn(unit))
+                if each.aim(SettingName.STOP) == shoulder}  # fmt: skip
+    assert count == {Fraction(1, 8): 9, Fraction(1, 9): 10, Fraction(2, 17): 9}[kerf]

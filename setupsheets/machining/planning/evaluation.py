@@ -258,7 +258,9 @@ class _Evaluation:
         if not asks.clears or cutter is None or across is None:
             return 1
         far = across.aim if across.to is MeasuredTo.FAR else across.aim + cutter.cut_width
-        return max(1, math.ceil(far / cutter.cut_width))
+        count = max(1, math.ceil(far / cutter.cut_width))
+        # Each pass goes on by less than a cut, so as many whole cuts need one more.
+        return count + 1 if count > 1 and far == count * cutter.cut_width else count
 
     def _applies(self, when: Formula | None, scope: Scope, *place: str | int) -> bool:
         return when is None or self._worked(when.truth, False, scope, *place, "when")
