@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from setupsheets.corrections.belief import Belief, believe
@@ -38,6 +38,9 @@ def bar(pieces: Sequence[tuple[list[float], dict[str, float]]]) -> Belief:
 
 @settings(max_examples=12, deadline=None)
 @given(PIECES)
+@example([([0.09, 0.09, 0.09, 0.09, 0.09, 0.0], {})])
+@example([([0.0] * 6, {}), ([0.0, 2.0, 1.0, 0.0, 0.0, 0.0], {})])
+@example([([7.0, -7.0, -0.4, 0.0, -5.3, 0.3], {}), ([0.0] * 6, {})])
 def test_a_belief_is_sound(pieces: list[tuple[list[float], dict[str, float]]]) -> None:
     belief = bar(pieces)
     assert belief.errors.weights.sum() == pytest.approx(1)

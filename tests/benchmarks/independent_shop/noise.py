@@ -1,8 +1,9 @@
 """What goes wrong in the shop, and how badly: families and constants of this benchmark alone.
 
 None of it is taken from the program. Spreads by way of setting are common practice, no source, and
-as large as what the program assumes when nobody has measured anything; everything else (heavy
-tails, whole-fraction misreadings, jumps) has a shape that the program is not told of.
+about as large as what the program assumes when nobody has measured anything: in the world `own` no
+shop has them so. Everything else (heavy tails, whole-fraction misreadings, jumps) has a shape that
+the program is not told of.
 """
 
 from __future__ import annotations
@@ -83,7 +84,9 @@ class World:
     `scale` multiplies every spread but the instruments'; `reads` those. `tails` are the degrees of
     freedom of Student's t (none: the bell). `slips` multiplies the chance of every kind of slip.
     `onto`: a re-setting lands about where it was, moved; otherwise afresh about the machine's
-    offset. `shims`: a fine move lands closely; otherwise as any re-setting.
+    offset. `shims`: a fine move lands closely; otherwise as any re-setting. `own`: each spread of
+    each shop is so much of its own, the bell's spread of its natural logarithm: no two shops are
+    alike, and none is as the program assumes.
     """
 
     name: str
@@ -93,6 +96,7 @@ class World:
     slips: float = 1.0
     onto: bool = True
     shims: bool = True
+    own: float = 0.0
 
     @property
     def blunder(self) -> float:
@@ -131,6 +135,7 @@ WORLDS = {
         World("many", slips=3.0),
         World("afresh", onto=False),
         World("coarse", shims=False),
+        World("own", own=0.5),
     )
 }
 
@@ -140,7 +145,7 @@ class Luck:
 
     def __init__(self, world: World, unit: str, seed: tuple[int, ...]) -> None:
         """Begin a stream; the same seed gives the same luck."""
-        self.world, self.unit = world, unit
+        self.world, self.unit, self.shop = world, unit, seed[:2]
         self.rng = np.random.default_rng(seed)
 
     def bell(self, sd: float) -> float:
@@ -153,8 +158,15 @@ class Luck:
         return float(self.rng.standard_t(tails)) * sd * shrink
 
     def spread(self, sd: float) -> float:
-        """Draw like `bell`, as rough as the world is."""
-        return self.bell(sd * self.world.scale)
+        """Draw like `bell`, as rough as the world is and as this shop is in this spread."""
+        return self.bell(sd * self.world.scale * self._own(sd))
+
+    def _own(self, sd: float) -> float:
+        """How many times as large this shop has a spread."""
+        if not self.world.own:
+            return 1.0
+        rng = np.random.default_rng((*self.shop, round(sd * 1e5)))
+        return float(np.exp(rng.normal(0, self.world.own)))
 
     def happens(self, chance: float) -> bool:
         """Say whether something of a chance happens."""
@@ -173,7 +185,7 @@ class Luck:
 
     def read(self, true: float, spread: float, resolution: float, *, caliper: bool) -> float:
         """Read a length: the hand's error, at times the eye's, to the instrument's marks."""
-        value = true + self.bell(spread * self.world.reads)
+        value = true + self.bell(spread * self.world.reads * self._own(spread))
         if self.happens(self.world.misread):
             value += self.misread(caliper=caliper)
         return round(value / resolution) * resolution if resolution else value
