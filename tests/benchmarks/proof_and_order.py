@@ -1,15 +1,18 @@
-"""How long proof and search take: every proof of a job, and an order by number of operations.
+"""How long proof and search take: every proof of a job, its route, an order by its operations.
 
     python -m tests.benchmarks.proof_and_order
 
 Times are of the processor, the best of several runs, imports done. The search is measured twice:
 where every order stands well, and where one operation tips whatever is done ahead of it, so that
-hardly a state can be left out.
+hardly a state can be left out. Routes are searched for both examples, and for steps drawn at random
+on five machines, ten times as tangled as a door: what they come to is settings, changes of machine
+and moves of parts, given, found, and what no order beats.
 """
 
 from __future__ import annotations
 
 import argparse
+import random
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -20,6 +23,10 @@ from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.operations import FittedJig, Operation, Setting, Subject
 from setupsheets.machining.plan import plan_of
+from setupsheets.machining.routing.exact_search import best_order_of
+from setupsheets.machining.routing.route import joint_by_joint
+from setupsheets.machining.routing.rules import ruled_steps
+from setupsheets.machining.routing.steps import Step, tally
 from setupsheets.machining.support.operation_order import best_order
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
@@ -58,9 +65,41 @@ def main() -> None:
         seconds = best_of(5, partial(prove_plan, plan))
         held = sum(proof.holds for proof in proofs)
         print(f"{job}: {len(proofs)} proofs, {held} hold, {1000 * seconds:.0f} ms")
+        route(job, ruled_steps(joint_by_joint(plan.set_ups)))
+    for count in (30, 60, 100, 160):
+        route("at random", tangled(count))
     for title, hard in (("every order stands", False), ("one operation always tips", True)):
         print(f"\norder, {title}: operations, supports looked at, seconds")
         chart([search(count, hard) for count in range(4, most + 1, 2)])
+
+
+def route(title: str, steps: list[Step]) -> None:
+    """One line: how long the search for a route took, and what it found."""
+    found = best_order_of(steps)
+    seconds = best_of(1, partial(best_order_of, steps))
+    costs = ", ".join("/".join(map(str, each)) for each in (tally(steps), found.cost, found.least))
+    print(f"route, {title}: {len(steps)} operations, {1000 * seconds:.0f} ms: {costs}")
+
+
+def tangled(count: int) -> list[Step]:
+    """Steps of eight parts, two at a time, most after the last one of the same part."""
+    draw = random.Random(count)
+    steps, last = [], dict[str, int]()
+    for at in range(count):
+        parts = draw.sample("abcdefgh", 2)
+        names = [name for name in ("fence", "height") if draw.random() < 0.8]
+        before = {last[part] for part in parts if part in last and draw.random() < 0.8}
+        steps.append(
+            Step(
+                machine=draw.choice("ABCDE"),
+                cutter=draw.choice("cd"),
+                settings={name: draw.randint(1, max(2, count // 12)) for name in names},
+                parts=dict.fromkeys(parts, 2),
+                before=sum(1 << earlier for earlier in before),
+            )
+        )
+        last |= dict.fromkeys(parts, at)
+    return steps
 
 
 def search(count: int, hard: bool) -> tuple[int, int, float]:

@@ -18,7 +18,7 @@ from typing import NamedTuple
 from setupsheets.machining.routing.bounds import NOWHERE, Bounds, bits
 from setupsheets.machining.routing.steps import Step, Tally, keeps_the_rules, tally
 
-ENOUGH = 10_000
+ENOUGH = 5_000
 """States gone on from before the best order that is known by then has to do."""
 NARROW = 40
 """Ways kept side by side once the search is broken off."""
