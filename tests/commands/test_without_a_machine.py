@@ -101,3 +101,12 @@ def test_hand_work_on_blanks_is_told_for_every_part(tmp_path: Path, unit: str) -
         "Flatten the face side, straighten the face edge"
     ]
     assert "2 × stile, 1 × top rail, 1 × bottom rail, 1 × cross bar" in flat
+
+
+def test_a_first_choice_whose_file_is_gone_is_told_how_to_do_without(tmp_path: Path) -> None:
+    job = door(begun(tmp_path, "in"), "in")
+    (job.parents[1] / "machines" / "crosscut-saw.yaml").unlink()
+    ran = checked(job)
+    assert ran.code == 1
+    assert "unknown machine 'crosscut-saw'" in ran.err
+    assert "; a shop that has no crosscut saw leaves it out of first_choice" in ran.err

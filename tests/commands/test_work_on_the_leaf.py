@@ -209,3 +209,13 @@ def test_both_examples_end_at_the_bench(tmp_path: Path) -> None:
         found = blocks((tmp_path / f"{name}.md").read_text("utf-8"))
         assert hinges in found["Mark out and let in the hinges"]
         assert "Saw off the horns" in found and "Bed the pane" in found
+
+
+@pytest.mark.parametrize("command", ["log", "correct"])
+def test_only_the_dry_fit_of_a_leaf_is_logged(tmp_path: Path, command: str) -> None:
+    job = door(begun(tmp_path, "in"), "in", more=HUNG["in"])
+    reading = ("--found", "gap_top=1")
+    ran = run(command, job, "hanging", *reading, "--shop", job.parents[1])
+    assert ran.code == 2
+    assert "its boxes are on the sheet" in " ".join(ran.err.split())
+    assert not list((job.parents[1] / "records").glob("*.yaml"))

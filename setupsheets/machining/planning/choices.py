@@ -116,10 +116,20 @@ def choose_machine(operation: RecipeOperation, job: Job, equipment: Equipment) -
             "machines: or in shop.yaml under first_choice: machines:",
             "machines",
         )
-    machine = equipment.machine(name)
+    try:
+        machine = equipment.machine(name)
+    except DataFaults as found:
+        hint = f"; a shop that has no {kind.replace('_', ' ')} leaves it out of first_choice"
+        told = (replace(each, message=each.message + hint) for each in found.faults)
+        raise DataFaults(told if _is_unknown(found) else found.faults, found.left) from None
     if machine.type != kind:
         raise _no_choice(job, f"machine {name!r} is a {machine.type}, not a {kind}", "machines")
     return machine
+
+
+def _is_unknown(found: DataFaults) -> bool:
+    """Whether there is no such file, and not a faulty one."""
+    return all(each.message.startswith("unknown machine") for each in found.faults)
 
 
 def choose_cutter(
