@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from setupsheets.sheets.content.finished import MachinePages, SheetContent
 
 FORMATS = ("html", "md", "pdf", "json")
+PAPERS = ("A4", "Letter")
 
 
 def sheet(
@@ -36,6 +37,9 @@ def sheet(
     formats: Annotated[
         str, typer.Option("--format", help="Any of html, md, pdf, json, with commas between.")
     ] = "html,md",
+    paper: Annotated[
+        str, typer.Option("--paper", help="What the pdf is for: A4 or Letter.")
+    ] = "A4",
     opened: Annotated[bool, typer.Option("--open", help="Show the sheets in the browser.")] = False,
     shop: ShopOption = None,
 ) -> None:
@@ -47,6 +51,7 @@ def sheet(
     Example: setupsheets sheet larder --format html,pdf --open
     """
     wanted = of_these(formats, FORMATS, "--format")
+    (chosen,) = of_these(paper, PAPERS, "--paper", one=True)
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
     from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
@@ -65,7 +70,7 @@ def sheet(
         name = f"{name}.{machine}"
         content, drawn = only_machine(whole, machine), f"{name}.{DRAWINGS}"
     folder = to or found.folder / "sheets"
-    pages = {f"{name}{end}": page for end, page in _pages(content, wanted, drawn).items()}
+    pages = {f"{name}{end}": page for end, page in _pages(content, wanted, drawn, chosen).items()}
     drawings = drawing_files(content, drawn) if "md" in wanted else {}
     write_all(folder, {**drawings, **pages})
     paths = [folder / page for page in pages]
@@ -79,7 +84,7 @@ def sheet(
 
 
 def _pages(
-    content: SheetContent | MachinePages, formats: Sequence[str], drawn: str
+    content: SheetContent | MachinePages, formats: Sequence[str], drawn: str, paper: str
 ) -> Mapping[str, str | bytes]:
     """The pages to write by what follows their name; ``drawn`` is the drawings' folder."""
     from setupsheets.sheets.pages import pages  # noqa: PLC0415
@@ -90,7 +95,7 @@ def _pages(
     if "md" in formats:
         files[".md"] = pages.to_markdown(content, drawn)
     if "pdf" in formats:
-        files[".pdf"] = printed(pages.to_html(content))
+        files[".pdf"] = printed(pages.to_html(content, paper))
     if "json" in formats:
         files[".json"] = pages.to_json(content)
     return files

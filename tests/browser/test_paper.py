@@ -13,6 +13,7 @@ import pytest
 
 from setupsheets.sheets.pages.pages import to_html
 from setupsheets.sheets.pages.paging import HIGH
+from tests.browser.questions import PAGES
 from tests.sheets.sheet_plans import JOBS, content
 
 if TYPE_CHECKING:
@@ -20,13 +21,6 @@ if TYPE_CHECKING:
 
 MM = 96 / 25.4
 PAPERS = {"A4": 297.0 - 14, "Letter": 279.4 - 14}
-BOXES = """() => [...document.querySelectorAll('.running')].map((head, index, all) => {
-  const next = all[index + 1];
-  const end = next ? next : document.querySelector('main');
-  const top = head.getBoundingClientRect().top;
-  const foot = next ? next.getBoundingClientRect().top : end.getBoundingClientRect().bottom;
-  return [head.className.includes('break'), top, foot];
-})"""
 
 
 @cache
@@ -45,7 +39,7 @@ def page(browser: Browser, request: pytest.FixtureRequest) -> Page:
 
 def test_no_page_is_higher_than_the_paper_that_it_is_laid_out_for(page: Page) -> None:
     heights: list[float] = []
-    for breaks, top, foot in page.evaluate(BOXES):
+    for breaks, top, foot in page.evaluate(PAGES):
         if breaks or not heights:
             heights.append(0.0)
         heights[-1] += (foot - top) / MM

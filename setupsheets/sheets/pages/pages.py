@@ -65,13 +65,14 @@ def drawing_files(
     return {f"{folder}/{item.name}.svg": item.svg for item in content.drawings}
 
 
-def to_html(content: SheetContent | MachinePages) -> str:
-    """The sheets as one HTML file that holds its own style, letters and drawings."""
+def to_html(content: SheetContent | MachinePages, paper: str = "auto") -> str:
+    """The sheets as one HTML file that holds its own style, letters and drawings; for ``paper``
+    where that is told, else for whichever a browser prints on."""
     from setupsheets.sheets.pages.web import page_of  # noqa: PLC0415
 
     which = f"{content.title} · {content.date} · {content.fingerprint}"
     page = f"{_template(content)}.html"
-    return page_of(page, f"{content.title}: setup sheets", which, content=content)
+    return page_of(page, f"{content.title}: setup sheets", which, paper=paper, content=content)
 
 
 def parts_to_html(parts: PartsSheet) -> str:

@@ -45,11 +45,19 @@ _in_figures = re.compile(
 _figure = re.compile(r"(.*?)( in| mm)((?: full| scant) by .*)?").fullmatch
 
 
-def page_of(template: str, title: str, which: str, high: float = HIGH, **values: Any) -> str:
+def page_of(
+    template: str,
+    title: str,
+    which: str,
+    *,
+    paper: str = "auto",
+    high: float = HIGH,
+    **values: Any,
+) -> str:
     """A template's sheets as a whole page; ``which`` stands at the head of every one on paper."""
     main = ElementTree.fromstring(_environment().get_template(template).render(values))
     lay_out(main, which, high)
-    return _whole(main, title)
+    return _whole(main, title, f"@page {{ size: {paper}; }}\n")
 
 
 def small_page_of(template: str, title: str, paper: str, **values: Any) -> str:

@@ -1,0 +1,22 @@
+"""What a browser is asked about a page, as functions of its own language that give a list."""
+
+PAST_THE_EDGE = """() => [...document.querySelectorAll('main *')].filter(each => {
+  const box = each.getBoundingClientRect();
+  return box.width && !each.closest('svg svg, svg *') && box.right > innerWidth + 1;
+}).map(each => each.tagName + ' ' + each.textContent.trim().slice(0, 40))"""
+NARROW = """() => [...document.querySelectorAll('li, dl, p')].filter(each => {
+  const box = each.getBoundingClientRect();
+  return box.width && box.width < 200 && each.textContent.trim().length > 40;
+}).map(each => each.textContent.trim().slice(0, 40))"""
+LOST_LABELS = """() => [...document.querySelectorAll('svg text')].filter(each => {
+  const words = each.getBoundingClientRect(), drawn = each.ownerSVGElement.getBoundingClientRect();
+  return words.left < drawn.left - 0.5 || words.right > drawn.right + 0.5
+    || words.top < drawn.top - 0.5 || words.bottom > drawn.bottom + 0.5;
+}).map(each => each.textContent)"""
+OPERATIONS = """() => [...document.querySelectorAll('.operation')].map(
+  each => each.getBoundingClientRect().height)"""
+PAGES = """() => [...document.querySelectorAll('.running')].map((head, index, all) => {
+  const next = all[index + 1], end = document.querySelector('main').getBoundingClientRect();
+  const foot = next ? next.getBoundingClientRect().top : end.bottom;
+  return [head.className.includes('break'), head.getBoundingClientRect().top, foot];
+})"""
