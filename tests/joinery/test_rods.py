@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
+from hypothesis import given, settings
 
 from setupsheets.joinery.frame.layout import lay_out
-from setupsheets.joinery.members.rods import HiddenKind, Rod, RodStrip, Way, rods
+from setupsheets.joinery.leaf import work_out
+from setupsheets.joinery.members.rods import HiddenKind, Rod, RodPane, RodStrip, Way, rods
 from setupsheets.joinery.members.stick import Line
+from setupsheets.joinery.notes import DesignFaults
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import (
     Bars,
@@ -20,7 +24,8 @@ from setupsheets.shop.jobs import (
     Panels,
     Through,
 )
-from tests.joinery.designs import SECTIONS, inches, leaf, two_fields
+from tests.joinery.designs import FINEST, FRAME, SECTIONS, inches, leaf, two_fields
+from tests.joinery.test_any_job import likely
 
 
 def both(job: Job) -> tuple[Rod, Rod]:
@@ -176,3 +181,30 @@ def test_the_lock_is_marked_on_the_height_rod(above: str) -> None:
     marks = [m for m in height.strips[0].marks if m.line in (Line.LOCK_START, Line.LOCK_END)]
     assert [m.at for m in marks] == [inches(above) - inches("3"), inches(above) + inches("3")]
     assert not [m for m in width.strips[0].marks if m.line is Line.LOCK_START]
+
+
+@given(likely())
+@settings(max_examples=25, deadline=None)
+def test_any_rod_has_its_members_in_order_and_its_marks_on_it(job: Job) -> None:
+    """Members cut across never overlap, each pane lies between two of them as far as their rebates
+    reach, and no mark stands past the horns."""
+    owned = {**SECTIONS, "other": replace(FRAME, name="other")}
+    try:
+        layout = work_out(job, owned, FINEST).layout
+    except DesignFaults:
+        return
+    deepest = max(FRAME.rebate.width, inches("1/2"))
+    for rod in rods(layout):
+        for strip in rod.strips:
+            cuts = sorted(strip.cuts, key=lambda cut: cut.low)
+            assert all(before.high <= after.low for before, after in pairwise(cuts))
+            assert (cuts[0].low, cuts[-1].high) == (Length.ZERO, rod.length)
+            gaps = [(a.high - deepest, b.low + deepest) for a, b in pairwise(cuts)]
+            assert len(gaps) == len(strip.panes)
+            for (low, high), pane in zip(gaps, sorted_panes(strip), strict=True):
+                assert low <= pane.start < pane.end <= high
+            assert all(-rod.horn <= mark.at <= rod.length + rod.horn for mark in strip.marks)
+
+
+def sorted_panes(strip: RodStrip) -> list[RodPane]:
+    return sorted(strip.panes, key=lambda pane: pane.start)

@@ -374,6 +374,22 @@ def test_nothing_is_drawn_for_no_area() -> None:
     assert area([], "#000") == ""
 
 
+def test_the_words_of_two_sides_do_not_lie_on_each_other_in_thin_wood() -> None:
+    """Wood some 6 mm high on the paper and long enough for both beside each other."""
+    operation, set_up = groove()
+    assert isinstance(operation, Operation)
+    scene = scene_of(run([operation], set_up.subject)[0], set_up.subject, INCHES)
+    assert scene is not None
+    wood = ((0.0, 0.0), (270.0, 0.0), (270.0, 44.0), (0.0, 44.0), (0.0, 0.0))
+    thin = replace(
+        scene, before=(wood,), after=(wood,), removed=(), width=270.0, height=44.0, marks=()
+    )
+    drawing, _ = cut_drawing("groove", "Groove", thin, LABELS)
+    for one, other in combinations(boxes(drawing), 2):
+        assert one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+    assert {"back", "face"} <= set(words(drawing))
+
+
 def test_an_operation_without_a_fence_is_drawn_without_one() -> None:
     operation, set_up = groove(asks={"against": None})
     assert isinstance(operation, Operation)

@@ -264,8 +264,10 @@ def _surfaces(paper: SceneOnPaper, labels: Labels) -> list[str]:
     for words, base in ((labels.down, low), (labels.top if up is None else "", high)):
         wide = text_width(words, svg.SMALL)
         for x in _from_middle(paper.wood_left + 1, paper.fence - 1 - wide) if words else ():
-            if _free(stays, lines, (x, base - svg.SMALL * 0.8, x + wide, base + 0.3)):
+            box = (x, base - svg.SMALL * 0.8, x + wide, base + 0.3)
+            if _free(stays, lines, box):
                 elements.append(svg.text((x, base), words, svg.SMALL, "start"))
+                lines.append(box)
                 break
     sides = ((labels.against, paper.fence - reach), (labels.free, paper.wood_left + reach + rise))
     for words, base in sides if out is None else sides[:1]:
