@@ -66,6 +66,8 @@ def test_before_the_glue_sets_diagonals_and_wind_have_their_boxes(
     tmp_path: Path, unit: str, diagonal: str, across: str, horn: str, height: str
 ) -> None:
     found = hung(tmp_path, unit)
+    frame = found["Glue the frame, one stile last"]
+    assert "rails that are home in a stile cannot spread" in frame
     check = found["Check before it sets"]
     assert check.count(f"| **{diagonal}** ±") == 2
     assert "Wind, over the length of the stiles" in check
