@@ -8,6 +8,8 @@ from dataclasses import replace
 from itertools import permutations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from setupsheets.lengths import Length
 from setupsheets.records.entry import Entry, Strike
@@ -149,3 +151,24 @@ def test_what_does_not_aim_at_the_same_is_unlike(change: str) -> None:
         other = replace(HEAD, settings=(replace(setting, **{change: value}), *settings))  # type: ignore[arg-type]
         assert unlike(HEAD, other) == (setting.cause,)
     assert unlike(HEAD, dialled(replace(HEAD, pieces=(RecordedPiece(DAY),)), "1/4")) == ()
+
+
+MOVES = st.lists(st.integers(-8, 8).filter(bool), min_size=2, max_size=8)
+
+
+@given(MOVES, st.data())
+def test_two_records_of_one_bench_come_to_what_one_would_have_been(
+    moves: list[int], data: st.DataObject
+) -> None:
+    """The same pieces and moves in one record, and in two, of which the second began with what the
+    dials stood at."""
+    acts = [piece(n, f"14 {n}/64", stop=f"{by}/64") for n, by in enumerate(moves)]
+    alone = Told(dialled(ONE, "3/8"), (*acts, Entry(name(30), DAY))).record
+    cut = data.draw(st.integers(1, len(acts) - 1))
+    stands = inches("3/8") + sum((inches(f"{by}/64") for by in moves[: cut + 1]), Length.ZERO)
+    other = dialled(OTHER, f"{stands.inches}")
+    theirs = (replace(acts[cut], did=None), *acts[cut + 1 :])
+    found = Told(dialled(ONE, "3/8"), (*acts[:cut], JOIN), (Told(other, theirs),)).record
+    assert stood(found) == stood(alone) and found.stand == alone.stand
+    assert [each.readings for each in found.pieces] == [each.readings for each in alone.pieces]
+    assert [each.moved for each in found.pieces[:-1]] == [each.moved for each in alone.pieces[:-1]]

@@ -77,6 +77,18 @@ def test_the_sheet_itself_says_that_a_record_does_not_count(larder: Path) -> Non
     assert "could not be read, and no figure here counts" in page and record.name in page
 
 
+def test_a_records_folder_may_be_a_link(larder: Path, tmp_path: Path) -> None:
+    before = run(*RECALL)
+    (larder / "records").rename(tmp_path / "elsewhere")
+    (larder / "records").symlink_to(tmp_path / "elsewhere")
+    assert run(*RECALL).out == before.out
+    log = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
+    assert run(*log, "--found", "overall=15 1/8").code == 0
+    assert run(*log, "--found", "overall=15 3/32", "--did", "nothing").code == 0
+    assert len([*(tmp_path / "elsewhere").glob("2026*/*.yaml")]) == 2
+    assert (larder / "records").is_symlink()
+
+
 def test_no_folder_of_records_is_a_new_shop(larder: Path) -> None:
     shutil.rmtree(larder / "records")
     assert run("sheet", "larder", "--format", "md").code == 0
