@@ -49,7 +49,7 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.CUTTER_SIZE: "{name}: its {what} was {size_then} and is {size_now}{shifts}",
 }
 
-UNSURE = " (on the very day of the last test piece: unless the times of both are told, as after it)"
+UNSURE = " (on the day of the last test piece; which came first is not told: it counts as after it)"
 """What is said of an event that may have come before what it is held to have ended."""
 
 

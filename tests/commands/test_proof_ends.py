@@ -247,7 +247,7 @@ def proved_at_the_bench(*more: str, day: str = DAY.isoformat()) -> None:
     assert ran.code == 0, ran.err
 
 
-UNTOLD = "on the very day of the last test piece"
+UNTOLD = "on the day of the last test piece; which came first is not told"
 SAME_DAY = {
     "neither has a time": (DAY.isoformat(), "", "start", True),
     "the event alone": (DAY.isoformat(), "time: '9:00', ", "start", True),
