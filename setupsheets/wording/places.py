@@ -62,13 +62,16 @@ def edges_words(part: Part, edges: Iterable[int]) -> str:
 
 
 def parts_words(counts: Mapping[str, int], places: Iterable[PartPlace]) -> str:
-    """`4 × end cross bar in 2 lengths, 2 × upright bar`: what comes to the machine."""
-    pieces = {each.part.name: each.part.pieces for each in places if each.apart is not None}
+    """`4 × end cross bar in 2 lengths, 2 × top rail left long`: what comes to the machine."""
+    lying = {each.part.name: each.part for each in places if each.apart is not None}
 
     def words(name: str, count: int) -> str:
-        if (found := pieces.get(name)) is None:
+        part = lying.get(name)
+        if part is None or part.long is None:
             return f"{count} × {name}"
-        return f"{count} × {name} in {found} length{'s' if found > 1 else ''}"
+        if part.long.holds == 1:
+            return f"{count} × {name} left long"
+        return f"{count} × {name} in {part.pieces} length{'s' if part.pieces > 1 else ''}"
 
     return ", ".join(words(name, count) for name, count in counts.items())
 
@@ -77,21 +80,24 @@ def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:
     """How short parts lie in the longer pieces that they are made in; empty where none do.
 
     `end cross bar: 2 lengths of 370 mm, two in each, one from either end; cut apart at operation
-    57`.
+    57`, `top rail: 300 mm long, and cut to its own length at operation 58`.
     """
     said = []
     for each in places:
         if each.apart is None or each.part.long is None:
             continue
-        lengths = "length" if each.part.pieces == 1 else "lengths"
-        each_long = notation.show(each.place.length or each.part.long.length)
-        words = f"{each.part.name}: {each.part.pieces} {lengths} of {each_long}"
-        if each.part.long.holds > 1:
-            spare = " and one to spare" if each.part.count % each.part.long.holds else ""
-            words += f", two in each, one from either end{spare}; cut apart at"
+        part, holds = each.part, each.part.long.holds
+        so_long = notation.show(each.place.length or each.part.long.length)
+        if holds == 1:
+            words = f"{so_long} long, and cut to its own length at"
         else:
-            words += ", one in each; cut to its own length at"
-        said.append(f"{words} operation {each.apart}")
+            lengths = "length" if part.pieces == 1 else "lengths"
+            spare = " and one to spare" if part.count % holds else ""
+            words = (
+                f"{part.pieces} {lengths} of {so_long}, two in each, one from either end{spare};"
+            )
+            words += " cut apart at"
+        said.append(f"{part.name}: {words} operation {each.apart}")
     return "; ".join(said)
 
 

@@ -44,7 +44,7 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     ),
     Limit.HOLD: (
         "length to hold the part by",
-        ("make it by hand, or design it longer",),
+        ("a longer piece cut to length after", "work by hand"),
     ),
 }
 """What has to reach, and the ways out where it does not."""

@@ -252,7 +252,9 @@ def test_no_built_in_cope_has_its_stop_in_the_way(recipe: str, unit: str) -> Non
     found = [each for item in coped for operation in item.operations
              for each in reaches(operation, item.subject) if each.limit is Limit.STOP]  # fmt: skip
     assert found and all(each.fits for each in found)
-    assert any(operation.spacer for item in coped for operation in item.operations)
+    for each_cut in (each for item in coped for each in item.operations):
+        if (room := room_at_stop(each_cut)) is not None:
+            assert bool(each_cut.spacer) is (each_cut.from_part(room[0]) < room[1])
 
 
 def test_a_bit_that_widens_a_groove_need_not_reach_from_the_fence() -> None:

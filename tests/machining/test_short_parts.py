@@ -13,7 +13,7 @@ import pytest
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Part, Stretch
-from setupsheets.joinery.stock.cutlist import TestPieces, cut_list
+from setupsheets.joinery.stock.cutlist import RowKind, TestPieces, cut_list
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.findings import findings_of
@@ -285,3 +285,25 @@ def test_notches_of_a_short_bar_count_from_the_end_that_is_there(unit: str, colu
                 assert operation.aim(SettingName.STOP) in starts
     assert seen >= columns - 1
     assert all(each.holds for each in prove_plan(of))
+
+
+@pytest.mark.parametrize(("unit", "least"), [("inch", "12 in"), ("metric", "300 mm")])
+def test_a_low_panel_is_got_out_as_long_as_the_planer_asks_for(unit: str, least: str) -> None:
+    low = job("ovolo", unit)
+    made = replace(
+        low,
+        leaf=replace(low.leaf, height=low.stiles.width * 5) if low.leaf else None,
+        rails=low.rails[:2],
+        fields=(FrameField(Fill.GROOVED_PANEL),),
+        bars=None,
+    )
+    frame = section("ovolo", "frame", unit)
+    found = work_out(made, {frame.name: frame}, Shipped(unit).settings.finest_mark)
+    of = plan_job(made, found, Shipped(unit))
+    assert found.panes[0].height < Length("220 mm")
+    got_out = ("rule and square", "boards side by side")
+    (sizes,) = [jig.sizes for each in of.operations for jig in each.jigs if jig.name in got_out]
+    assert sizes["length"] == Length(least)
+    assert too_short(of, unit) == []
+    (row,) = [each for each in cut_list(made, of.joinery, {}) if each.kind is RowKind.PANEL]
+    assert row.rough.length >= Length("300 mm") > row.finished.length

@@ -217,10 +217,11 @@ def blanks_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
 
 def _holds(at: Length, each: Printed, part: Part) -> bool:
     """Whether a piece so long has in it the parts that it is told to have, a kerf between them."""
-    words = next(each for each in each.facts["Lengths"].split("; ") if part.name in each)
-    two = ", two in each" in words
-    pieces = int(re.search(r"(\d+) length", words)[1])  # type: ignore[index]
-    return mm(at) > (2 if two else 1) * (mm(part.overall) + 3) and pieces * (1 + two) >= part.count
+    words = next(said for said in each.facts["Lengths"].split("; ") if f"{part.name}: " in said)
+    pieces = re.search(r"(\d+) lengths? of .*, two in each", words)
+    if pieces is None:
+        return mm(at) > mm(part.overall) + 3
+    return mm(at) > 2 * mm(part.overall) + 3 and 2 * int(pieces[1]) >= part.count
 
 
 def mortises_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:

@@ -58,7 +58,7 @@ class Printed:
     def parts(self) -> list[str]:
         """By name, however many of them lie in one length."""
         named = [each.partition(" × ")[2] for each in self.facts["Parts"].split(", ")]
-        return [re.sub(r" in \d+ lengths?$", "", each) for each in named]
+        return [re.sub(r" in \d+ lengths?$| left long$", "", each) for each in named]
 
 
 @dataclass(frozen=True)

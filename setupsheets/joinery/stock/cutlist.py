@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil
 
 from setupsheets.joinery.members.parts import Joinery, Pane, Part
 from setupsheets.joinery.notes import Note, NoteKind, note
-from setupsheets.joinery.stock.bead_boards import BeadBoard, board_names
+from setupsheets.joinery.stock.bead_boards import SHORTEST, BeadBoard, board_names
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, pack
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
@@ -146,9 +146,12 @@ def _part_row(part: Part, allowances: Allowances, first_longer: Length) -> CutRo
 
 
 def _panel_row(pane: Pane, allowances: Allowances) -> CutRow:
-    """A panel's grain stands upright: common practice, so that it moves across the leaf."""
+    """A panel's grain stands upright: common practice, so that it moves across the leaf. A low one
+    is got out as long as a planer asks for."""
     finished = Size(pane.height, pane.width, pane.thickness)
-    return _row(f"panel of field {pane.field}", RowKind.PANEL, pane.count, finished, allowances)
+    row = _row(f"panel of field {pane.field}", RowKind.PANEL, pane.count, finished, allowances)
+    long = max(row.rough.length, SHORTEST)
+    return replace(row, rough=replace(row.rough, length=long))
 
 
 def _bead_rows(boards: tuple[BeadBoard, ...], allowances: Allowances) -> Iterator[CutRow]:

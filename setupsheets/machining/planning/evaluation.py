@@ -59,7 +59,7 @@ def evaluate(
     ``subjects`` are those of each part that shares the set-up: hand work is told for each of them.
     Raises DataFaults with the place in the recipe of every formula that cannot be worked out.
     """
-    inputs = {name: each.default for name, each in recipe.inputs.items()}
+    inputs = {name: _in_shop_sizes(each.default, equipment) for name, each in recipe.inputs.items()}
     inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
     scope = subject_scope(subject, job.allowances, inputs)
     scopes = {name: subject_scope(each, job.allowances, inputs)
@@ -70,6 +70,13 @@ def evaluate(
     if evaluation.faults:
         raise DataFaults(evaluation.faults)
     return SetUp(recipe.name, recipe, subject, counts, operations, measurements)
+
+
+def _in_shop_sizes(default: Length, equipment: Equipment) -> Length:
+    """A recipe's own number as the shop would say it: a foot is 300 mm. What is finer than an inch
+    belongs to a joint and stays as it is."""
+    fine = default < Length.inches(1)
+    return default if fine else in_shop_terms(default, equipment.settings.unit)
 
 
 @dataclass(frozen=True)

@@ -142,7 +142,8 @@ def hands_off(operation: Operation) -> int:
 
 def _held(operation: Operation, subject: Subject, unit: Unit) -> Iterator[Reach]:
     shortest = operation.machine.kind.shortest
-    if shortest is None or subject.bead is not None:  # beads are worked as boards
+    board = subject.bead is not None or operation.asks.work is Work.BLANK
+    if shortest is None or (board and subject.part is None):  # beads and panels are got out long
         return
     least = in_shop_terms(shortest, unit) / hands_off(operation)
     length = subject.length if operation.shortest is None else operation.shortest
