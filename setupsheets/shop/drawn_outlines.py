@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 CURVE_ERROR = FLATNESS / 2
 """How far a chord may stray from the curve that it stands for, in mm."""
+MOST_PIECES, LARGEST = 5000, 10_000.0
+"""So many lines, arcs and chords are read of a drawing, and curves so large (mm), and no more."""
 EXTRA = "reading a drawn outline needs the extra `drawings`: pip install 'setupsheets[drawings]'"
 _HOLDERS = ("sticking", "profile")
 """The keys of a section and of a cutter that hold a moulding."""
@@ -101,7 +103,7 @@ def _read(suffix: str, content: bytes) -> list[DrawnPiece]:
     """All that a drawing holds, whatever goes wrong inside the library that reads it."""
     reader = _svg_pieces if suffix == ".svg" else _dxf_pieces
     try:
-        return list(reader(content))
+        return list(islice(reader(content), MOST_PIECES + 1))
     except ImportError:
         raise DrawingFault(EXTRA) from None
     except DrawingFault:
@@ -127,24 +129,29 @@ def _chain(pieces: list[DrawnPiece]) -> list[DrawnPiece]:
     left = [piece for piece in pieces if math.dist(piece.start, piece.end) > 1e-9]
     if not left:
         raise DrawingFault("it holds no line, arc or curve")
+    if len(left) > MOST_PIECES:
+        raise DrawingFault(f"it holds more than {MOST_PIECES} pieces, which no moulding has")
     chain = [left.pop(0)]
     while left:
-        for piece in (each for one in left for each in (one, one.turned)):
-            if math.dist(chain[-1].end, piece.start) <= FLATNESS:
-                chain.append(piece)
-            elif math.dist(piece.end, chain[0].start) <= FLATNESS:
-                chain.insert(0, piece)
-            else:
-                continue
-            left = [one for one in left if piece not in (one, one.turned)]
-            break
-        else:
-            raise DrawingFault(
-                "it holds more than one path: leave the outline of the moulding alone in it"
-            )
+        at = next((at for at, piece in enumerate(left) if _joined(chain, piece)), None)
+        if at is None:
+            raise DrawingFault("it holds more than one path: leave the moulding's alone in it")
+        left.pop(at)
     if math.dist(chain[0].start, chain[-1].end) <= FLATNESS:
         raise DrawingFault("its path is closed: draw the moulding alone, from face to sight edge")
     return chain
+
+
+def _joined(chain: list[DrawnPiece], piece: DrawnPiece) -> bool:
+    """Whether a piece, either way round, went on at one end of the chain."""
+    for each in (piece, piece.turned):
+        if math.dist(chain[-1].end, each.start) <= FLATNESS:
+            chain.append(each)
+            return True
+        if math.dist(each.end, chain[0].start) <= FLATNESS:
+            chain.insert(0, each)
+            return True
+    return False
 
 
 def _placed(chain: list[DrawnPiece]) -> list[DrawnPiece]:
@@ -278,7 +285,11 @@ def _dxf_entity(entity: Any, scale: float) -> Iterator[DrawnPiece]:
         turn = (end - start) % math.tau or math.tau
         yield from _round(at(dxf.center), dxf.radius * scale, -start, -turn)
     elif kind in ("SPLINE", "ELLIPSE"):
-        points = [at(point) for point in entity.flattening(CURVE_ERROR / scale)]
-        yield from _chords(points)
+        reach = entity.control_points if kind == "SPLINE" else [dxf.major_axis]
+        if max((abs(each) for point in reach for each in point), default=0.0) * scale > LARGEST:
+            raise DrawingFault(
+                f"it holds a curve of more than {LARGEST:g} mm, which no moulding has"
+            )
+        yield from _chords(at(point) for point in entity.flattening(CURVE_ERROR / scale))
     else:
         raise DrawingFault(f"it holds a {kind}, where lines, arcs and curves are expected")

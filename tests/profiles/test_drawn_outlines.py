@@ -156,6 +156,10 @@ def polyline(space: Any) -> None:
     space.add_lwpolyline([(30, 95, 0), (30, 93, bulge), (22, 85, 0), (20, 85, 0)], format="xyb")
 
 
+def vast(space: Any) -> None:
+    space.add_open_spline([(9e9, 0, 0), (9e9, -6, 0), (2, -3, 0), (0, -9e9, 0)], degree=3)
+
+
 def two_lines(space: Any) -> None:
     space.add_line((9, 9), (5, 5))
     space.add_line((4, 4), (0, 0))
@@ -209,6 +213,12 @@ REFUSED: list[tuple[str, str, str | bytes, str]] = [
     ("nothing", "a.svg", svg(""), "no line, arc or curve"),
     ("mirrored", "a.svg", svg('<path d="M20 5 L30 15"/>'), "sight edge at the left"),
     ("too wide", "a.svg", svg('<path d="M31 5 L20 15"/>'), "11.000 mm wide and 10.000 mm deep"),
+    (
+        "endless",
+        "a.svg",
+        svg('<path d="M9e9 0 C 9e9 6e9 2e9 3e9 0 9e9"/>'),
+        "more than 5000 pieces",
+    ),
     ("climbs", "a.svg", svg('<path d="M30 5 L25 12 L23 9 L20 15"/>'), "may not climb"),
     ("no svg", "a.svg", "<svg", "not readable as SVG"),
     ("not xml", "a.svg", b"\x00\x01\x02", "not readable as SVG"),
