@@ -210,12 +210,16 @@ def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
 
 
 def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[tuple[RecordedReading, str]]:
+    from setupsheets.files.faults import unknown  # noqa: PLC0415
     from setupsheets.lengths import LengthError  # noqa: PLC0415
     from setupsheets.records.model import closest_instrument  # noqa: PLC0415
     from setupsheets.records.typed_readings import read_reading  # noqa: PLC0415
 
     usual = {measure.name: measure.by for measure in opened.record.measures}
     usual |= dict.fromkeys(opened.record.blanks, closest_instrument(opened.shop))
+    tools = opened.shop.settings.instruments
+    if found.by and found.by not in tools:
+        raise typer.BadParameter(unknown("instrument", found.by, tools), param_hint="--by")
     for name, text in pairs(found.readings, list(usual), "--found"):
         try:
             reading = read_reading(name, text, found.by or usual[name], opened.notation)

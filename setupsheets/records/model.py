@@ -16,7 +16,7 @@ from setupsheets.corrections.observations import (
     TestPiece,
 )
 from setupsheets.corrections.preposterior import ReadingOption
-from setupsheets.files.faults import DataFaults, Marks, unknown
+from setupsheets.files.faults import DataFaults, unknown
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.setting.block_stacks import make_up
 from setupsheets.records.record import (
@@ -28,6 +28,7 @@ from setupsheets.records.record import (
 )
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import FineBy, MachineSetting, SetBy
+from setupsheets.shop.settings import Instrument
 
 BLANKS: tuple[Cause, ...] = (
     Cause(BLANK_LENGTH, "blank", prior_sd=0.5, reset_sd=0.15, scatter_sd=0.1),
@@ -192,7 +193,7 @@ def _sizes_read(piece: RecordedPiece, record: Record, shop: Shop) -> Iterator[Bl
     for reading in piece.counted:
         if reading.of in record.blanks and reading.found is not None:
             off = millimetres(reading.found - record.blank_of(reading.of, piece.longer))
-            yield BlankReading(reading.of, off, instrument_named(reading.by, shop, reading.marks))
+            yield BlankReading(reading.of, off, instrument_of(reading.by, record, shop))
 
 
 def _amounts(moved: Mapping[str, Length]) -> dict[str, float]:
@@ -204,7 +205,8 @@ def _reading(reading: RecordedReading, piece: RecordedPiece, record: Record, sho
     if reading.of not in measures:
         message = unknown("measure", reading.of, measures)
         raise DataFaults([reading.marks.fault(message, "of")])
-    instrument = instrument_named(reading.by, shop, reading.marks)
+    by = reading.by or measures[reading.of].by
+    instrument = instrument_of(by, record, shop)
     if reading.fit is not None:
         return Reading(reading.of, reading.fit, instrument, reading.pieces)
     assert reading.found is not None, "a reading is a length or a fit"
@@ -212,28 +214,35 @@ def _reading(reading: RecordedReading, piece: RecordedPiece, record: Record, sho
     return Reading(reading.of, millimetres(deviation), instrument, reading.pieces)
 
 
-def instrument_named(name: str, shop: Shop, marks: Marks) -> InstrumentModel:
-    """An instrument as shop.yaml has it; ``marks`` place the fault, DataFaults, if it has none."""
-    known = shop.settings.instruments
-    if name not in known:
-        raise DataFaults([marks.fault(unknown("instrument", name, known), "by")])
+def instrument_of(name: str, record: Record, shop: Shop) -> InstrumentModel:
+    """An instrument as shop.yaml has it, as the record has kept it where it is gone from there. One
+    that neither knows counts as the coarsest of all: nothing is taken closer than it was read."""
+    known = {**record.instruments, **shop.settings.instruments}
+    if not known:
+        message = "name what lengths are measured with, a rule at least"
+        raise DataFaults([shop.settings.marks.fault(message, "instruments")])
+    found = known.get(name) or max(known.values(), key=_coarseness)
     return InstrumentModel(
         name,
-        millimetres(known[name].spread),
-        millimetres(known[name].resolution),
+        millimetres(found.spread),
+        millimetres(found.resolution),
         marks=MISREAD_BY[shop.settings.unit],
     )
+
+
+def _coarseness(instrument: Instrument) -> Length:
+    return instrument.spread + instrument.resolution
 
 
 def options_of(record: Record, shop: Shop) -> tuple[ReadingOption, ...]:
     """Every reading that can still be taken from a piece, each with its usual instrument."""
     measured = [
-        ReadingOption(measure.name, instrument_named(measure.by, shop, record.marks))
+        ReadingOption(measure.name, instrument_of(measure.by, record, shop))
         for measure in record.measures
     ]
-    names = [closest_instrument(shop)] * bool(record.blanks)
+    names = [closest_instrument(shop)] if record.blanks else []
     sizes = [
-        ReadingOption(cause, instrument_named(name, shop, record.marks), blank=True)
+        ReadingOption(cause, instrument_of(name, record, shop), blank=True)
         for name in names
         for cause in record.blanks
     ]
@@ -243,4 +252,4 @@ def options_of(record: Record, shop: Shop) -> tuple[ReadingOption, ...]:
 def closest_instrument(shop: Shop) -> str:
     """What a blank's width and thickness are read with: the closest that the shop has."""
     known = shop.settings.instruments
-    return min(known, key=lambda name: known[name].spread + known[name].resolution)
+    return min(known, key=lambda name: _coarseness(known[name]), default="")

@@ -24,9 +24,22 @@ def recipe_faults(recipe: Recipe) -> tuple[Fault, ...]:
     return tuple(_Checks(recipe).faults())
 
 
-def recipe_notices(recipe: Recipe) -> tuple[Fault, ...]:
+def recipe_notices(recipe: Recipe, instruments: Collection[str]) -> tuple[Fault, ...]:
     """What keeps no recipe from being used and should be put right: jigs that do not say what they
-    do, as those of older files, and so count as holding nothing."""
+    do, as those of older files, and so count as holding nothing; what is to be measured with an
+    ``instrument`` that the shop does not have."""
+    return (*_unsaid_jigs(recipe), *_unknown_instruments(recipe, instruments))
+
+
+def _unknown_instruments(recipe: Recipe, instruments: Collection[str]) -> Iterator[Fault]:
+    for index, measure in enumerate(recipe.measures):
+        if measure.instrument not in instruments:
+            message = unknown("instrument", measure.instrument, instruments)
+            message += "; it counts as the coarsest that the shop has"
+            yield recipe.marks.fault(message, "measures", index, "instrument")
+
+
+def _unsaid_jigs(recipe: Recipe) -> tuple[Fault, ...]:
     kinds = listed([kind for kind in JigKind if kind is not JigKind.UNSAID])
     return tuple(
         recipe.marks.fault(

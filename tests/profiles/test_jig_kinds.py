@@ -21,6 +21,8 @@ SAMPLES = Path(__file__).parent / "samples"
 VERSION_1 = SAMPLES / "recipe-v1.yaml"
 """The grooved bar as it shipped at version 1, never changed since."""
 
+TOOLS = ("rule", "caliper")
+
 
 def test_every_older_version_has_its_sample() -> None:
     wanted = {f"recipe-v{number}.yaml" for number in range(1, CURRENT["recipe"])}
@@ -43,7 +45,7 @@ def test_a_recipe_that_shipped_at_version_1_is_what_it_is_today() -> None:
     assert kinds(old)["strip"] == {
         *(JigKind.FILLS, JigKind.PRESSES, JigKind.HOLDS_DOWN, JigKind.PUSHES)
     }
-    assert recipe_notices(old) == ()
+    assert recipe_notices(old, TOOLS) == ()
 
 
 @pytest.mark.parametrize(
@@ -64,7 +66,7 @@ def test_a_jig_of_an_older_file_with_a_name_of_its_own_holds_nothing_and_says_so
               if jig.name == called.removeprefix("name: "))  # fmt: skip
     assert jig.kind is JigKind.UNSAID
     assert not jig.kind.steadies and not jig.kind.keeps_hands_off
-    (notice,) = recipe_notices(found)
+    (notice,) = recipe_notices(found, TOOLS)
     assert notice.field.endswith("kind") and jig.name in notice.message
     assert "counts as holding nothing" in notice.message
 
@@ -108,7 +110,7 @@ def test_a_jig_without_the_sizes_that_it_works_by_is_refused(kind: JigKind, tmp_
 
 
 def test_no_jig_that_ships_leaves_open_what_it_does() -> None:
-    assert all(recipe_notices(found) == () for found in recipes().values())
+    assert all(recipe_notices(found, TOOLS) == () for found in recipes().values())
     names = {jig.name: jig.kind for found in recipes().values()
              for operation in found.operations for jig in operation.jigs}  # fmt: skip
     assert {name: names[name] for name in JIGS_OF_VERSION_1} == JIGS_OF_VERSION_1

@@ -133,7 +133,7 @@ def check_file(path: Path, shop: Shop) -> Checked:
                 path,
                 kind,
                 proofs=tuple(proof for plan in plans for proof in prove_plan(plan)),
-                notices=recipe_notices(thing),
+                notices=recipe_notices(thing, shop.settings.instruments),
                 order=_order(plans),
             )
         return Checked(path, kind, moulding=_own_moulding(thing))
