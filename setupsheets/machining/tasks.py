@@ -55,8 +55,8 @@ def _edges_before(earlier: SetUp, set_up: SetUp) -> list[Operation]:
         return []
     if all(item.asks.work is not Work.EDGE for item in set_up.operations):
         return []
-    if earlier.subject.meeting or set_up.subject.meeting:
-        return []  # the outer edge of some stiles, the sight edge of all
+    if earlier.subject.meeting:
+        return []  # the outer edge of some of the stiles
     return [item for item in earlier.operations if item.asks.work is Work.EDGE]
 
 

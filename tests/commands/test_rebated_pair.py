@@ -17,6 +17,12 @@ PAIRS = {
     "mm": "count: 2\nopening: {width: 1010, height: 1240, pair: rebated, lap: 12, "
     "clearances: {top: 3, hinge: 2, bottom: 7, meeting: 1.5}}\n",
 }
+# A stile 2 1/2 in wide less its moulding of 3/8 or its rebate of 7/16, and what the opening of
+# 2 in about a bit 1 1/2 in across takes, 3/4 in; 65 mm less 10 or 12, and 12 - 18 + 25 = 19 mm.
+RESTS = {
+    "in": {"FACE": "1 3/8 in", "BACK": "1 5/16 in"},
+    "mm": {"FACE": "36 mm", "BACK": "34 mm"},
+}
 FACE, BACK = (
     "Rebate the meeting stile of one leaf, out of its face",
     "Rebate the meeting stile of the other leaf, out of its back",
@@ -40,6 +46,7 @@ def test_each_stile_of_a_rebated_pair_has_its_set_up(
         assert f"**Down** {down} on the table" in block
         assert "**Against** OUTER EDGE to the fence" in block
         assert "1 × stile" in block, "one of the four stiles, and of two pairs two"
+        assert f"on the table {RESTS[unit][down]} before this cut" in block
         assert lip in block and "Thickness of the lip" in block
     assert "its lip on the side that it opens towards" in found[BACK]
 
