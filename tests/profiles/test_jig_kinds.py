@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from setupsheets.lengths import Unit
 from setupsheets.shop.loading import load
 from setupsheets.shop.older_versions import JIGS_OF_VERSION_1, STEPS
 from setupsheets.shop.recipe_checks import recipe_notices
-from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe
+from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe, RecipeOperation
 from tests.profiles.shipped import recipes
 
 SAMPLES = Path(__file__).parent / "samples"
@@ -35,13 +36,18 @@ def recipe(path: Path) -> Recipe:
     return found
 
 
+def done(found: Recipe) -> list[RecipeOperation]:
+    """Its operations, but for what they are called on the sheet today."""
+    return [replace(operation, title="") for operation in found.operations]
+
+
 def kinds(found: Recipe) -> dict[str, set[JigKind]]:
     return {operation.name: {jig.kind for jig in operation.jigs} for operation in found.operations}
 
 
 def test_a_recipe_that_shipped_at_version_1_is_what_it_is_today() -> None:
     old = recipe(VERSION_1)
-    assert old.operations == recipes()["bar-grooved"].operations
+    assert done(old) == done(recipes()["bar-grooved"])
     assert kinds(old)["strip"] == {
         *(JigKind.FILLS, JigKind.PRESSES, JigKind.HOLDS_DOWN, JigKind.PUSHES)
     }
@@ -86,7 +92,7 @@ def test_an_older_recipe_is_rewritten_with_its_kinds_and_keeps_its_comments(
     kept = upgrade_file(path, STEPS)
     assert kept is not None and kept.read_bytes() == VERSION_1.read_bytes()
     assert read_document(path).version == CURRENT["recipe"]
-    assert recipe(path).operations == recipes()["bar-grooved"].operations
+    assert done(recipe(path)) == done(recipes()["bar-grooved"])
     assert "# Half a kerf into the groove" in path.read_text()
 
 
@@ -98,7 +104,7 @@ def test_a_jig_without_the_sizes_that_it_works_by_is_refused(kind: JigKind, tmp_
         text = text.replace(f"name: {name},", f"name: {name}, kind: {told},")
         text = text.replace(f"name: {name}\n", f"name: {name}\n        kind: {told}\n")
     path.write_text(text)
-    assert recipe(path).operations == recipes()["bar-grooved"].operations
+    assert done(recipe(path)) == done(recipes()["bar-grooved"])
     path.write_text(text.replace("kind: holds_down", f"kind: {kind}"))
     with pytest.raises(DataFaults) as found:
         recipe(path)
