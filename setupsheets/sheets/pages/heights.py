@@ -52,6 +52,7 @@ RULES: Mapping[str, Rule] = {
     "article.operation": Rule(before=4.0),
     "div.title": Rule(13, 1.15, after=1.35, side=58, least=6.8, bold=True),
     "p": Rule(after=1.4),
+    "div.hand": Rule(after=1.2),
     "p.warning": Rule(before=1.6, after=2.4, side=6),
     "div.warning": Rule(before=1.6, after=2.4, side=6),
     "p.command": Rule(9, 1.15, after=1.0),
@@ -77,6 +78,7 @@ RULES: Mapping[str, Rule] = {
 INLINE: Mapping[str, Rule] = {
     "small": Rule(9, 1.2),
     "code": Rule(9, 1.2),
+    "h2": Rule(12, 1.15, bold=True),
     "b.target": Rule(13, 1.0),
     "b.number": Rule(13, 1.15),
     "span.figure": Rule(28, 1.0, bold=True),
@@ -145,7 +147,11 @@ def height(
         return around + _millimetres(element.find("svg"), "height") + told
     if "beside" in element.get("class", ""):
         return around + _beside(element, inside)
-    if element.tag != "dl" and any(each.tag in BLOCKS for each in element):
+    if (
+        element.tag != "dl"
+        and element.get("class") != "hand"
+        and any(each.tag in BLOCKS for each in element)
+    ):
         return around + sum(height(each, inside, named(element)) for each in element)
     aside = Aside(aside.width - rule.side, aside.high)
     return around + max(rule.least, _lines(list(_runs(element, rule)), inside, rule.line, aside))

@@ -24,7 +24,7 @@ from setupsheets.sheets.pages.heights import (
 
 HIGH = 264.0
 """How high a page is filled, in mm: what Letter and A4 both have between their margins."""
-MOST_WHITE, LEAST_WHITE, LEAST_PARTED = 0.3, 0.12, 0.35
+MOST_WHITE, LEAST_WHITE, LEAST_PARTED = 0.18, 0.08, 0.35
 """The parts of a page that are left white, at the most, rather than a block parted: the first for
 blocks that take less than the third of a page, the second for others."""
 
@@ -120,13 +120,22 @@ def _better_whole(high: float, pages: _Pages) -> bool:
 
 
 def _can_part(element: Element) -> bool:
-    return element.tag in ("article", "table", "ul")
+    return element.tag in ("article", "table", "ul") or bool(_below(element))
+
+
+def _below(element: Element) -> list[Element]:
+    """What stands beside drawings and may as well stand below them: all but a table of dials."""
+    if "beside" not in element.get("class", "").split() or element.find("figure") is None:
+        return []
+    return [each for each in element if each.tag not in ("figure", "table") and height(each)]
 
 
 def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Parts a block between what it is made of, a table or list between its rows."""
     if element.tag == "article":
         _part_block(element, sheet, pages)
+    elif element.tag == "div":
+        _part_beside(element, parent, sheet, pages)
     else:
         _part_rows(element, parent, sheet, pages)
 
@@ -142,6 +151,20 @@ def _part_block(article: Element, sheet: _Sheet, pages: _Pages) -> None:
         else:
             _place_held(first, held, piece, article, sheet, pages)
             first, held = None, 0.0
+
+
+def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Moves as many of the words beside drawings as do not fit to their own place below them."""
+    moved: list[Element] = []
+    for words in reversed(_below(element)):
+        if pages.fits(height(element)):
+            break
+        element.remove(words)
+        parent.insert(list(parent).index(element) + 1, words)
+        moved.insert(0, words)
+    _place(element, parent, sheet, pages)
+    for words in moved:
+        _place(words, parent, sheet, pages)
 
 
 def _is_title(piece: Element) -> bool:
@@ -173,6 +196,11 @@ def _least(element: Element) -> float:
         return rule_of(element).before + sum(_least(piece) for piece in pieces[: titles + 1])
     if not _can_part(element):
         return height(element)
+    if element.tag == "div":
+        bare = copy.deepcopy(element)
+        for words in _below(bare):
+            bare.remove(words)
+        return height(bare)
     return _head_height(element) + sum(high for _, high in list(_rows(element))[:2])
 
 
@@ -221,11 +249,16 @@ def _holder(element: Element) -> Element:
 
 
 def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
-    """Begins a page with ``before``, behind a head that names sheet, page and job."""
+    """Begins a page with ``before``, behind a head that names sheet, page and job, and the operation
+    that goes on."""
     head = Element("p", {"class": "running break"})
     bold = SubElement(head, "b")
     bold.text = sheet.name
     bold.tail = " "
+    number = parent.find(".//b[@class='number']") if parent.tag == "article" else None
+    if number is not None:
+        again = SubElement(head, "b")
+        again.text, again.tail = f"{number.text}, continued", " "
     SubElement(head, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
     parent.insert(list(parent).index(before), head)
     sheet.heads.append(head)
