@@ -84,19 +84,11 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
     first.tail = " "
     SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
     sheet.heads.append(title)
-    needed = height(title) + sum(_opening(sheet.element))
+    needed = height(title) + sum(_least(each) for each in list(sheet.element)[1:3])
     if pages.used and (pages.white <= MOST_WHITE or not pages.fits(needed)):
         title.set("class", "running break")
         pages.used = 0.0
     pages.used += height(title)
-
-
-def _opening(section: Element) -> Iterator[float]:
-    """How high all is that a sheet begins with, and the least of its first block."""
-    for element in list(section)[1:]:
-        yield _least(element)
-        if element.tag in ("article", "table"):
-            return
 
 
 def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
@@ -133,24 +125,19 @@ def _below(element: Element) -> list[Element]:
 def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Parts a block between what it is made of, a table or list between its rows."""
     if element.tag == "article":
-        _part_block(element, sheet, pages)
+        _part_block(element, parent, sheet, pages)
     elif element.tag == "div":
         _part_beside(element, parent, sheet, pages)
     else:
         _part_rows(element, parent, sheet, pages)
 
 
-def _part_block(article: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    if pages.used > 0 and not pages.fits(_least(article)):
+        _end_page(article, parent, sheet, pages)
     pages.used += rule_of(article).before
-    pieces = list(article)
-    held = 0.0  # a title stays with what follows it
-    first: Element | None = None
-    for piece in pieces:
-        if first is None and _is_title(piece):
-            first, held = piece, height(piece)
-        else:
-            _place_held(first, held, piece, article, sheet, pages)
-            first, held = None, 0.0
+    for piece in list(article):
+        _place(piece, article, sheet, pages)
 
 
 def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
@@ -170,21 +157,6 @@ def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages
 def _is_title(piece: Element) -> bool:
     """Whether an element only tells what follows it."""
     return piece.tag == "h2" or piece.get("class") == "title"
-
-
-def _place_held(
-    first: Element | None,
-    held: float,
-    piece: Element,
-    article: Element,
-    sheet: _Sheet,
-    pages: _Pages,
-) -> None:
-    least = _least(piece)
-    if first is not None and not pages.fits(held + least):
-        _end_page(first, article, sheet, pages)
-    pages.used += held
-    _place(piece, article, sheet, pages)
 
 
 def _least(element: Element) -> float:
@@ -249,8 +221,8 @@ def _holder(element: Element) -> Element:
 
 
 def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
-    """Begins a page with ``before``, behind a head that names sheet, page and job, and the operation
-    that goes on."""
+    """Begins a page with ``before``, behind a head that names sheet, page and job, and what goes on
+    from the page before."""
     head = Element("p", {"class": "running break"})
     bold = SubElement(head, "b")
     bold.text = sheet.name

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 LEAST_TABLE = 104.0  # mm: a figure to set, and what it is the figure of
 
+LONGEST_STAY = 6  # operations in one row of the route
+
 TEMPLATES = Path(__file__).parent / "templates"
 
 # What XML has no place for, and what must not be parted at a line's end: a figure and its unit,
@@ -154,8 +156,14 @@ def dials_once(block: OperationBlock) -> list[Dial]:
 
 
 def visits(rows: Sequence[RouteRow]) -> list[tuple[str, list[RouteRow]]]:
-    """The route by what is done at one machine before the next is gone to."""
-    return [(machine, list(found)) for machine, found in groupby(rows, lambda row: row.machine)]
+    """The route by what is done at one machine before the next is gone to; a long stay is told in
+    several rows, which a page's end may part."""
+    stays = ((name, list(found)) for name, found in groupby(rows, lambda row: row.machine))
+    return [
+        (name, found[at : at + LONGEST_STAY])
+        for name, found in stays
+        for at in range(0, len(found), LONGEST_STAY)
+    ]
 
 
 def count_table(rows: Sequence[CountRow]) -> Table:

@@ -1,0 +1,86 @@
+"""Where pages end: heads that count, tables that go on, titles that are never left alone.
+
+Plain arithmetic on made-up sheets: a row is as high as its line and its cell's room (`RULES`).
+"""
+
+from __future__ import annotations
+
+from xml.etree.ElementTree import Element, fromstring
+
+import pytest
+
+from setupsheets.sheets.letters.letters import text_width
+from setupsheets.sheets.pages.heights import POINT, RULES, WIDE, height
+from setupsheets.sheets.pages.paging import lay_out
+
+ROW = RULES["td"].line + RULES["td"].before + RULES["td"].after
+
+
+def table(rows: int) -> str:
+    body = "".join(f"<tr><th>{number}</th><td>x</td></tr>" for number in range(rows))
+    return (
+        '<table><colgroup><col style="width: 90mm"/><col style="width: 100mm"/></colgroup>'
+        f"<thead><tr><th>No.</th><th>What</th></tr></thead><tbody>{body}</tbody></table>"
+    )
+
+
+def laid(*sheets: str, high: float = 100.0) -> Element:
+    named = (
+        f'<section data-name="Saw {number}"><h1>Saw {number}</h1>{sheet}</section>'
+        for number, sheet in enumerate(sheets, 1)
+    )
+    main = fromstring(f"<main>{''.join(named)}</main>")
+    lay_out(main, "a door · today", high)
+    return main
+
+
+def heads(main: Element) -> list[str]:
+    running = (each for each in main.iter() if "running" in each.get("class", ""))
+    return [" ".join("".join(each.itertext()).split()) for each in running]
+
+
+def test_each_page_says_which_of_its_own_machine_s_pages_it_is() -> None:
+    """A table of 40 rows of 5.3 mm goes on over three pages of 100 mm."""
+    main = laid(table(40), table(2))
+    assert heads(main)[:3] == [f"Saw 1 {number} of 3 · a door · today" for number in (1, 2, 3)]
+    assert heads(main)[3:] == ["Saw 2 1 of 1 · a door · today"]
+
+
+def test_a_table_that_goes_on_has_its_head_again_and_every_row_once() -> None:
+    main = laid(table(40))
+    tables = list(main.iter("table"))
+    assert len(tables) == 3 and all(len(each.findall("thead/tr")) == 1 for each in tables)
+    rows = [each.text for each in main.iterfind(".//tbody/tr/th")]
+    assert rows == [str(number) for number in range(40)]
+    assert all(height(each) <= 100 for each in tables)
+
+
+def test_a_title_is_never_the_last_thing_on_a_page_and_what_goes_on_is_named() -> None:
+    words = "<p>word</p>" * 14
+    block = (
+        '<article class="operation"><div class="title"><h2><b class="number">7</b> Rip</h2></div>'
+        f"{table(30)}</article>"
+    )
+    main = laid(words + block, high=110.0)
+    order = [each for each in main.find("section") or [] if each.tag in ("p", "article")]
+    before = order[[each.tag for each in order].index("article") - 1]
+    assert before.get("class") == "running break"
+    assert "Saw 1 7, continued 3 of 3 · a door · today" in heads(main)
+
+
+def test_a_sheet_begins_on_the_page_of_the_last_one_where_that_is_half_white() -> None:
+    both, apart = laid(table(5), table(2)), laid(table(14), table(2))
+    assert not any("break" in each.get("class", "") for each in both.iter("header"))
+    assert [each.get("class") for each in apart.iter("header")] == ["running", "running break"]
+
+
+@pytest.mark.parametrize("lines", [1, 2, 5])
+def test_words_are_as_high_as_their_lines(lines: int) -> None:
+    """As many words to a line as its width holds, a space between them."""
+    wide, space = text_width("word", 11 * POINT), text_width(" ", 11 * POINT)
+    fits = int((WIDE - 0.35 + space) // (wide + space))
+    words = " ".join(["word"] * fits * lines)
+    rule = RULES["p"]
+    assert height(fromstring(f"<p>{words}</p>")) == pytest.approx(lines * rule.line + rule.after)
+    more = height(fromstring(f"<p>{words} word</p>"))
+    assert more == pytest.approx((lines + 1) * rule.line + rule.after)
