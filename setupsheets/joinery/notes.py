@@ -105,6 +105,7 @@ class DesignFault(StrEnum):
     BEVEL_OUT_OF_RANGE = auto()
     HEAD_NOT_STRAIGHT = auto()
     HEAD_IS_RAKED = auto()
+    OPENING_LEANS = auto()
     SIDES_DO_NOT_CLOSE = auto()
     LEAVE_MORE_ON = auto()
     HINGES_DO_NOT_FIT = auto()

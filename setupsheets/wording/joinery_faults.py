@@ -50,6 +50,8 @@ FAULTS: Mapping[str, str] = {
     "straight, level head only, and no arch and no rake",
     DesignFault.HEAD_IS_RAKED: "the head rises or falls by 1 in {run}, more than 1 in {most}: that "
     "is a raked head, and these sheets make leaves with a straight, level head only",
+    DesignFault.OPENING_LEANS: "by these sides the {floor:floor|right jamb} is out of square to "
+    "the left jamb by more than 1 in {most}: measure them again",
     DesignFault.SIDES_DO_NOT_CLOSE: "no opening has the sides {opening.width} at the top, "
     "{sides.bottom} at the bottom, {opening.height} at the left and {sides.right} at the right "
     "with a diagonal of {sides.diagonal} from lower left to upper right: measure them again",

@@ -365,6 +365,17 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "opening.out_of_square.right",
         "rises or falls by 1 in 24, more than 1 in 50: that is a raked head",
     ),
+    # The head is level, the right jamb an inch short of it: the floor rises by 1 in 24.
+    "a floor far out of level": (
+        lambda: just(opened("24.0208", "45", "51.884", "1 1/2")),
+        "opening.out_of_square",
+        "the floor is out of square to the left jamb by more than 1 in 50",
+    ),
+    "a right jamb far out of plumb": (
+        lambda: just(opened("23", "46.0109", "51.884", "1 1/2")),
+        "opening.out_of_square",
+        "the right jamb is out of square to the left jamb by more than 1 in 50",
+    ),
     # A rectangle 24 by 46 has a diagonal of 51.884 in.
     "sides that close no opening": (
         lambda: just(opened("24", "46", "75", "1")),

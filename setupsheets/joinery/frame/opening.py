@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from setupsheets.joinery.frame.out_of_square import RAKE, Planing, corners, planings, rises
+from setupsheets.joinery.frame.out_of_square import RAKE, Planing, corners, planings, slopes
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Head, Hinges, Job, Leaf, Meeting, Opening
@@ -157,9 +157,14 @@ def _out_of_square_faults(opening: Opening) -> Iterator[Note]:
     found = corners(opening)
     if found is None:
         yield note(DesignFault.SIDES_DO_NOT_CLOSE, *at, "diagonal", opening=opening, sides=sides)
-    elif (rise := rises(found)) > RAKE:
-        run = round(1 / rise)
-        yield note(DesignFault.HEAD_IS_RAKED, *at, "right", run=run, most=RAKE.denominator)
+        return
+    head, sill, jamb = slopes(found)
+    if head > RAKE:
+        run, most = round(1 / head), RAKE.denominator
+        yield note(DesignFault.HEAD_IS_RAKED, *at, "right", run=run, most=most)
+    elif max(sill, jamb) > RAKE:
+        kind, most = DesignFault.OPENING_LEANS, RAKE.denominator
+        yield note(kind, *at, floor=sill > jamb, most=most)
     else:
         short = -min(off for each in planings(opening) for off in each.off)
         if short > ZERO:

@@ -18,7 +18,9 @@ from setupsheets.shop.jobs import Opening, Side
 
 Corner = tuple[float, float]
 Line = tuple[Corner, Corner]
-RAKE = Fraction(1, 50)  # a head that rises by more of its run is a rake: common practice, no source
+RAKE = Fraction(1, 50)
+"""A head that rises by more of its run is a rake, and no sill or jamb is so far out: common
+practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -46,10 +48,12 @@ def corners(opening: Opening) -> tuple[Corner, ...] | None:
     return (0.0, 0.0), lower, upper, (0.0, left)
 
 
-def rises(found: Sequence[Corner]) -> float:
-    """By how much of its run the head rises or falls, counted from square to the left jamb."""
-    (_, _, right, left) = found
-    return abs(right[1] - left[1]) / right[0]
+def slopes(found: Sequence[Corner]) -> tuple[float, float, float]:
+    """By how much of their run head, sill and right jamb are out of square to the left jamb."""
+    (_, low, high, left) = found
+    up = abs(high[1] - low[1])
+    jamb = abs(high[0] - low[0]) / up if up else math.inf
+    return abs(high[1] - left[1]) / high[0], abs(low[1]) / low[0], jamb
 
 
 def planings(opening: Opening) -> tuple[Planing, ...]:
