@@ -5,6 +5,7 @@ The first module of `machining` to open: `plan_of` is where a job becomes figure
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -23,7 +24,7 @@ from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
 from setupsheets.machining.planning.piece_lengths import with_lengths, with_long_blanks
 from setupsheets.machining.planning.set_ups import set_ups_of
 from setupsheets.machining.planning.test_pieces import with_test_pieces
-from setupsheets.machining.routing.route import routed
+from setupsheets.machining.routing.route import Standing, by_number, routed, standing
 from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
@@ -55,6 +56,11 @@ class Plan:
     def tasks(self) -> tuple[Task, ...]:
         """The whole route, each operation in its set-up with its cut; worked out once."""
         return tuple(sorted(tasks_of(self.set_ups), key=lambda task: task.number))
+
+    @cached_property
+    def standing(self) -> Mapping[int, Standing]:
+        """By number of an operation what is left as it is there, as it is aimed at."""
+        return standing(by_number(self.set_ups))
 
     def of_recipe(self, recipe: str) -> tuple[SetUp, ...]:
         """The set-ups of a recipe, or the one set-up of that full name."""

@@ -18,6 +18,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
 from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since
 from setupsheets.records.learnt import side, side_of
+from setupsheets.records.left_dials import left_dials
 from setupsheets.records.model import dial_of, measurements_of, options_of
 from setupsheets.records.offset_history import (
     KnownOffset,
@@ -51,6 +52,7 @@ class ReasonKind(StrEnum):
     CHANGED = "changed"  # as it stood in the end, a start only: something has changed since
     OTHER_MACHINE = "other machine"  # the record's figure is of a dial that is not today's
     RESET = "reset"  # what was known of the dial ended when something was done to it
+    LEFT = "left"  # as it stood in the end for an operation that leaves it so
 
 
 _ANOTHER_MACHINE = (ChangeKind.MACHINE_GONE, ChangeKind.MACHINE_OTHER)
@@ -61,7 +63,8 @@ class FigureReason:
     """Why a figure is the one to set: ``offset`` is what is known of its dial, ``piece`` the last
     test piece, ``date`` and ``verdict`` the record's, ``was`` what it stood at before, ``aim_then``
     what was aimed at then if that was something else, ``since`` what has changed for this figure,
-    ``what`` was done to the dial on ``date``, ``although`` why it is called proved."""
+    ``what`` was done to the dial on ``date``, ``although`` why it is called proved, ``operation``
+    the one of the route that leaves it so."""
 
     kind: ReasonKind
     offset: KnownOffset | None = None
@@ -73,6 +76,7 @@ class FigureReason:
     since: tuple[ChangeSince, ...] = ()
     what: str = ""
     although: str = ""
+    operation: int = 0
 
 
 @dataclass(frozen=True)
@@ -138,7 +142,7 @@ def set_up_state(
     counts = record is not None and record.verdict in (Verdict.OPEN, Verdict.PROVED)
     holds = record is not None and counts and not ended
     last = _last_time(set_up, record if holds else None, records, today)
-    fresh = _from_history(set_up, history)
+    fresh = _from_history(set_up, history) | _as_left(plan, set_up, records, today)
     if record is None or not holds:
         to_start = figures_today(record, set_up, changes, history, shop) if record else {}
         settings = fresh | to_start
@@ -283,6 +287,23 @@ def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSet
                 reason=reason,
             )
     return made
+
+
+def _as_left(
+    plan: Plan, set_up: SetUp, records: ShopRecords, today: datetime.date
+) -> dict[str, CurrentSetting]:
+    """What earlier operations of the route leave as it is: one dial for several joints is put right
+    once."""
+    left = left_dials(plan, set_up, lambda other: record_of(plan, other, records, today))
+    return {
+        each.setting.cause: CurrentSetting(
+            each.setting.aim,
+            each.figure,
+            each.setting.dial.finest,
+            FigureReason(ReasonKind.LEFT, date=each.record.date, operation=each.operation),
+        )
+        for each in left
+    }
 
 
 def pieces_to_expect(record: Record, shop: Shop, history: OffsetHistory) -> int:

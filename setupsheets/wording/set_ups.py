@@ -29,6 +29,7 @@ REASONS: Mapping[ReasonKind, str] = {
     ReasonKind.CALLED_PROVED: "taken on {date}, not proved: {although}",
     ReasonKind.CHANGED: "{stood}; since then {since}: a start only, cut a test piece",
     ReasonKind.OTHER_MACHINE: "{stood}, {since}: that says nothing of this dial; {offset}",
+    ReasonKind.LEFT: "as it stood for operation {operation}, {date}",
     ReasonKind.RESET: "{what} on {date}: what was known of this dial before counts no more",
 }
 
@@ -64,6 +65,7 @@ def reason_words(current: CurrentSetting, notation: Notation) -> str:
         date=reason.date,
         piece=reason.piece,
         although=reason.although,
+        operation=reason.operation,
         was=was,
         what=reason.what,
         stood=f"proved at {was} on {reason.date}" if proved else f"stood at {was} on {reason.date}",

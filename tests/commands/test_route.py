@@ -311,3 +311,27 @@ def test_what_goes_with_a_recipe_is_refused_for_a_job(tmp_path: Path, option: li
     ran = run("order", door(begun(tmp_path, "in"), "in"), *option)
     assert ran.code == 2
     assert "door.yaml is a job; this goes with a recipe" in " ".join(ran.err.split())
+
+
+def test_a_dial_that_a_test_put_right_is_left_so_for_the_joints_after_it(tmp_path: Path) -> None:
+    """The first back cheek's height is moved by 1/64 in (3/4 less 1/64 is 47/64): the next two are
+    cut at that height, not at the aim, and a mortise's depth, set for each, is left alone."""
+    shutil.copytree(ROOT / "examples" / "larder", tmp_path / "larder")
+    job = tmp_path / "larder" / "jobs" / "larder.yaml"
+    first = "cope-crosscut-saw/top-rail-into-stile"
+    log = ("log", job, first, "--date", "2026-03-14", "--found", "face_to_tenon=.375", "--found")
+    assert run(*log, "tenon_thickness=.36").code == 0
+    moved = run(*log, "tenon_thickness=.375", "--did", "back_cheek.height=-1/64")
+    assert moved.code == 0, moved.err
+    rows = paper(job).rows
+    found = [row for row in rows if row.title == "Blade above the table"]
+    back = found[0].number
+    assert [(row.figure, row.since) for row in found[:3]] == [
+        ("47/64 in", None), ("47/64 in", back), ("47/64 in", back),
+    ]  # fmt: skip
+    assert f"as it stood for operation {back}, 2026-03-14" in paper(job).text
+    assert [row.figure for row in rows if row.title == "Depth stop"] == ["1 1/2 in", "7/8 in",
+                                                                         "17/32 in"]  # fmt: skip
+    # The next joint's own record begins with the dial as it stands.
+    second = ("log", job, "cope-crosscut-saw/cross-bar-into-stile", "--date", "2026-03-14")
+    assert "back cheek: height 47/64 in" in run(*second, "--found", "overall=15 1/8").out

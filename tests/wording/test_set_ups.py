@@ -39,6 +39,7 @@ REASONS = {
     ReasonKind.RESET: (
         "scale moved on 2021-05-31: what was known of this dial before counts no more"
     ),
+    ReasonKind.LEFT: "as it stood for operation 26, 2021-05-31",
     ReasonKind.CALLED_PROVED: "taken on 2021-05-31, not proved: hidden by the bead",
 }
 
@@ -89,6 +90,7 @@ def test_every_reason_has_its_words(kind: ReasonKind) -> None:
         since=(SINCE[kind],) if kind in SINCE else (),
         what="scale moved",
         although="hidden by the bead" if kind is ReasonKind.CALLED_PROVED else "",
+        operation=26,
     )
     current = CurrentSetting(inches("3/8"), inches("7/16"), inches("1/64"), reason)
     assert reason_words(current, NOTATION) == REASONS[kind]

@@ -44,6 +44,11 @@ def _as_asked(set_up: SetUp) -> list[Operation]:
     return sorted(set_up.operations, key=lambda operation: places[operation.name])
 
 
+def by_number(set_ups: Iterable[SetUp]) -> list[Task]:
+    """All operations in the order of the route, their cuts not drawn."""
+    return sorted(joint_by_joint(set_ups), key=lambda task: task.number)
+
+
 def routed(set_ups: Sequence[SetUp], kind: RouteKind) -> Route:
     """Set-ups with their operations numbered through from 1 in the order of the route."""
     tasks, least = joint_by_joint(set_ups), None
