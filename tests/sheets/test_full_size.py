@@ -124,7 +124,7 @@ def test_dxf_has_the_sections_at_full_size_on_their_layer() -> None:
     sections = read.modelspace().query('LWPOLYLINE[layer=="section"]')
     boxes = [list(zip(*each.get_points("xy"), strict=True)) for each in sections]
     spans = sorted((min(x), max(x), min(y), max(y)) for x, y in boxes)
-    assert len(spans) == 2
+    assert len(spans) == 2 and all(each.closed for each in sections)
     assert spans[0] == pytest.approx((0, 3, -1.375, 0))
     assert spans[1] == pytest.approx((21, 24, -1.375, 0))
     dashed = read.layers.get("hidden").dxf.linetype

@@ -33,7 +33,9 @@ def plate_dxf(plate: Plate, unit: Unit) -> str:
     space = drawn.modelspace()
     for stroke in whole.strokes:
         points = [(x * scale, -y * scale) for x, y in stroke.points]
-        space.add_lwpolyline(points, dxfattribs={"layer": stroke.ink})
+        closed = len(points) > 2 and points[0] == points[-1]
+        line = space.add_lwpolyline(points[:-1] if closed else points, close=closed)
+        line.dxf.layer = stroke.ink
     for word in whole.words:
         turn = 90.0 if word.upright else 0.0
         attributes = {"layer": Ink.MARK, "height": word.size * 0.72 * scale, "rotation": turn}
