@@ -102,7 +102,7 @@ def test_runs_from_a_foreign_folder(
 
 
 def assert_lists_built_in(program: Callable[..., str], profiles: Path) -> None:
-    listed = json.loads(program("list", "recipes", "--shop", "shop", "--json"))
+    listed = json.loads(program("list", "recipes", "--shop", "shop", "--json"))["things"]
     expected = {path.stem for path in (ROOT / "profiles" / "recipes").glob("*.yaml")}
     assert expected and expected == {item["name"] for item in listed}
     assert {Path(item["path"]).parent for item in listed} == {profiles / "recipes"}
@@ -128,7 +128,7 @@ def test_an_example_is_begun_from_a_wheel(name: str, from_wheel: Installed, tmp_
     listed = from_wheel.run(
         "-m", "setupsheets", "list", "records", "--json", "--shop", "mine", cwd=tmp_path
     )
-    assert json.loads(listed)
+    assert json.loads(listed)["things"]
     from_wheel.run("-m", "setupsheets", "sheet", f"mine/jobs/{name}.yaml", cwd=tmp_path)
     assert (tmp_path / "mine" / "sheets" / f"{name}.html").is_file()
 

@@ -17,7 +17,7 @@ from setupsheets.files.faults import DataFaults, unknown
 from setupsheets.records.calling_proved import objections
 from setupsheets.records.entry import Entry, Strike, last_counted
 from setupsheets.records.record import Verdict
-from setupsheets.wording.answers import advice_lines, answer_as_json
+from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
@@ -140,8 +140,10 @@ def _one_or_apart(opened: OpenSetUp, entry: Entry, asked: Act, *, as_json: bool)
 
 def _tell(opened: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: bool) -> None:
     if as_json:
-        answer = answer_as_json(told, opened.notation) if told else None
-        print_json({"record": str(opened.path), "answer": answer})
+        from setupsheets.json_forms.answer_form import log_form  # noqa: PLC0415
+
+        dials = dials_line(opened.record, opened.notation)
+        print_json(log_form(str(opened.path), dials, told, opened.notation))
     else:
         if told is not None and opened.record.verdict is not Verdict.GIVEN_UP:
             tell(opened, told)

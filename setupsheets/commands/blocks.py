@@ -8,6 +8,7 @@ import typer
 
 from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
 from setupsheets.commands.terminal import say
+from setupsheets.json_forms.document import form
 
 
 def blocks(
@@ -29,7 +30,7 @@ def blocks(
 
     Example: setupsheets blocks "1 3/32"
     """
-    from setupsheets.files.plain import plain  # noqa: PLC0415
+    from setupsheets.json_forms.json_values import value  # noqa: PLC0415
     from setupsheets.lengths import Length, LengthError, read_shop_length  # noqa: PLC0415
     from setupsheets.machining.setting.block_stacks import make_up, near_enough  # noqa: PLC0415
     from setupsheets.wording.setting_up import stack_line  # noqa: PLC0415
@@ -46,9 +47,7 @@ def blocks(
         raise typer.BadParameter("a distance is more than nought, and how near is not less than it")
     stack = make_up(wanted, settings.blocks, settings.shims, near)
     if as_json:
-        more = {"total": stack.total, "off": stack.off} if stack is not None else {}
-        told = plain(stack, notation, brief=False)
-        print_json({**told, **plain(more, notation, brief=False)} if more else told)
+        print_json(form("blocks", stack=value(stack, notation)))
     elif stack is not None:
         say(stack_line(stack, notation))
     if stack is None:

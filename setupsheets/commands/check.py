@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+from setupsheets.json_forms.document import form
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
@@ -62,7 +63,7 @@ def check(
     if draw is not None:
         _draw(found, draw, notation)
     if as_json:
-        print_json([_plain(item, notation) for item in found])
+        print_json(form("check", files=[_plain(item, notation) for item in found]))
     else:
         for item in found:
             _print(item, notation)

@@ -55,7 +55,7 @@ def correct(
     """
     from setupsheets.commands.acts import Act, now  # noqa: PLC0415
     from setupsheets.commands.asking import ask_readings  # noqa: PLC0415
-    from setupsheets.wording.answers import answer_as_json, blank_lines  # noqa: PLC0415
+    from setupsheets.wording.answers import blank_lines  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, ask=not found)
@@ -70,7 +70,9 @@ def correct(
     lengths = blank_lengths(blank, notation)
     blanks = blank_lines(opened.blanks(lengths), notation) if lengths else ()
     if as_json:
-        print_json({**answer_as_json(told, notation), "blanks": blanks})
+        from setupsheets.json_forms.answer_form import correct_form  # noqa: PLC0415
+
+        print_json(correct_form(told, tuple(blanks), notation))
         return
     tell(opened, told)
     for line in blanks:

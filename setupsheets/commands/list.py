@@ -14,6 +14,7 @@ from setupsheets.commands.shared import (
     tell_passed_over,
 )
 from setupsheets.commands.terminal import print_table
+from setupsheets.json_forms.document import form
 
 
 def list_things(
@@ -42,7 +43,7 @@ def list_things(
         typer.echo(str(fault), err=True)
     tell_passed_over(opened)
     if as_json:
-        print_json([item.as_json() for item in found])
+        print_json(form("list", things=[item.as_json() for item in found]))
         return
     rows = [(item.kind, item.name, item.origin, item.title) for item in found]
     print_table(("kind", "name", "from", "title"), rows)

@@ -6,7 +6,7 @@ from __future__ import annotations
 import datetime
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -23,9 +23,7 @@ from setupsheets.commands.terminal import say
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Notation
-    from setupsheets.machining.plan import Plan
     from setupsheets.machining.support.operation_order import BestOrder, Order
-    from setupsheets.sheets.content.inputs import OnRecord
     from setupsheets.shop.finding import Shop
 
 
@@ -92,7 +90,9 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
     records = OnRecord(set_up_states(plan, ShopRecords(opened), today))
     tell_passed_over(opened)
     if as_json:
-        print_json(_plain(plan, records))
+        from setupsheets.json_forms.route_form import route_form  # noqa: PLC0415
+
+        print_json(route_form(plan, records))
         return
     for machine, tasks in groupby(plan.tasks, key=lambda task: task.operation.machine.title):
         say(machine)
@@ -104,41 +104,12 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
         say(line)
 
 
-def _plain(plan: Plan, records: OnRecord) -> dict[str, Any]:
-    from setupsheets.machining.routing.route import (  # noqa: PLC0415
-        comes_to,
-        joint_by_joint,
-        standing,
-    )
-
-    left = standing(plan.tasks, records.to_dial)
-    return {
-        "job": plan.job.name,
-        "route": [
-            {
-                "number": task.number,
-                "operation": task.operation.name,
-                "set_up": task.set_up.name,
-                "machine": task.operation.machine.name,
-                "parts": dict(task.counts),
-                "left_from": dict(left[task.number].settings),
-                "cutter_from": left[task.number].cutter,
-            }
-            for task in plan.tasks
-        ],
-        "comes_to": comes_to(plan.tasks, records.to_dial)._asdict(),
-        "joint_by_joint": comes_to(joint_by_joint(plan.set_ups), records.to_dial)._asdict(),
-        "least": plan.least._asdict() if plan.least else None,
-    }
-
-
 def _order_recipe(
     opened: Shop, recipe: str, section: str | None, write: bool, as_json: bool
 ) -> None:
     from setupsheets.machining.checking.stand_in import section_for, stand_in_plan  # noqa: PLC0415
     from setupsheets.machining.support.operation_order import best_order  # noqa: PLC0415
     from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
-    from setupsheets.wording.support import reason_words  # noqa: PLC0415
 
     asked = opened.recipe(recipe)
     tried = opened.section(section) if section else section_for(asked, opened)
@@ -151,15 +122,9 @@ def _order_recipe(
     notation = opened.settings.notation
     written = _write(opened, recipe, found.best) if write and found.better else None
     if as_json:
-        print_json(
-            {
-                "section": tried.name,
-                "best": found.best.names,
-                "given": found.given.names,
-                "better": found.better,
-                "reasons": [reason_words(reason, found.best, notation) for reason in found.reasons],
-            }
-        )
+        from setupsheets.json_forms.route_form import order_form  # noqa: PLC0415
+
+        print_json(order_form(found, recipe, tried.name, notation))
     else:
         _print(found, tried.name, notation)
     if written is not None:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -21,7 +20,6 @@ from setupsheets.commands.shared import (
 from setupsheets.commands.terminal import print_table, say
 
 if TYPE_CHECKING:
-    from setupsheets.joinery.leaf import Whole
     from setupsheets.joinery.members.parts import Part
     from setupsheets.lengths import Notation
     from setupsheets.sheets.content.finished_parts import PartsSheet
@@ -60,7 +58,9 @@ def parts(
     whole, sheet = make_parts(opened, found, datetime.datetime.now().astimezone().date())
     tell_passed_over(opened)
     if as_json:
-        print_json(_plain(whole, opened.settings.notation))
+        from setupsheets.json_forms.parts_form import parts_form  # noqa: PLC0415
+
+        print_json(parts_form(whole, opened.settings.notation))
     elif form == "labels":
         page = _labels(whole.joinery.parts, found, opened.settings.notation)
         _hand_over({"-labels.html": page}, found.name, to)
@@ -75,25 +75,6 @@ def _labels(parts: tuple[Part, ...], job: Job, notation: Notation) -> str:
     from setupsheets.sheets.pages.pages import labels_to_html  # noqa: PLC0415
 
     return labels_to_html(job.title, labels_of(parts, job, notation))
-
-
-def _plain(whole: Whole, notation: Notation) -> dict[str, Any]:
-    """The joinery's own lists at the top, all that surrounds them beside it, notes in words."""
-    from setupsheets.files.plain import plain  # noqa: PLC0415
-    from setupsheets.wording.joinery_notes import note_texts  # noqa: PLC0415
-
-    fitting = replace(whole.fitting, notes=()) if whole.fitting else None
-    told = {about: note_texts(notes, notation) for about, notes in whole.notes.items()}
-    parts = (replace(whole.joinery, notes=()), replace(whole, fitting=fitting, notes={}))
-    found: dict[str, Any] = {
-        each.name: plain(getattr(part, each.name), notation, brief=False)
-        for part in parts
-        for each in fields(part)
-        if each.name not in ("layout", "joinery")
-    }
-    if whole.fitting:
-        found["fitting"]["notes"] = note_texts(whole.fitting.notes, notation)
-    return {**found, "notes": told}
 
 
 def _print(sheet: PartsSheet) -> None:

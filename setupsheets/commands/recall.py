@@ -76,12 +76,11 @@ def recall(
     _tell_beside(asked, records)
     tell_passed_over(records.shop)
     if as_json:
-        from setupsheets.wording.set_ups import recalled_as_json  # noqa: PLC0415
+        from setupsheets.json_forms.recall_form import recall_form  # noqa: PLC0415
 
         names = [path.stem for path, _ in found]
-        plain = recalled_as_json(recalled, notation)
         joined = records.joined_to(asked.name)
-        print_json({"found": names, "more": more, "joined": joined, "recalled": plain})
+        print_json(recall_form(names, more, joined, recalled, notation))
         return
     _print_found(found, number, more=more)
     _print_recalled(recalled, notation)

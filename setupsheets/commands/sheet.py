@@ -53,11 +53,13 @@ def sheet(
     wanted = of_these(formats, FORMATS, "--format")
     (chosen,) = of_these(paper, PAPERS, "--paper", one=True)
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
+    from setupsheets.json_forms.sheet_form import sheet_json  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
     from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
 
     found, plan = open_plan(job, shop)
-    whole = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
+    made = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
+    whole = made.content
     tell_passed_over(found)
     content: SheetContent | MachinePages = whole
     name, drawn = plan.job.name, DRAWINGS
@@ -71,6 +73,8 @@ def sheet(
         content, drawn = only_machine(whole, machine), f"{name}.{DRAWINGS}"
     folder = to or found.folder / "sheets"
     pages = {f"{name}{end}": page for end, page in _pages(content, wanted, drawn, chosen).items()}
+    if "json" in wanted:
+        pages[f"{name}.json"] = sheet_json(content, made.inputs, made.joinery, machine)
     drawings = drawing_files(content, drawn) if "md" in wanted else {}
     write_all(folder, {**drawings, **pages})
     paths = [folder / page for page in pages]
@@ -96,6 +100,4 @@ def _pages(
         files[".md"] = pages.to_markdown(content, drawn)
     if "pdf" in formats:
         files[".pdf"] = printed(pages.to_html(content, paper))
-    if "json" in formats:
-        files[".json"] = pages.to_json(content)
     return files

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from typing import NamedTuple
 
 from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.formulas import FormulaError
@@ -41,13 +42,22 @@ from setupsheets.shop.recipes import Makes
 from setupsheets.wording.joinery_faults import design_faults_worded
 
 
-def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> SheetContent:
+class MadeSheets(NamedTuple):
+    """Finished sheets and what they are made of."""
+
+    content: SheetContent
+    inputs: SheetInputs
+    joinery: Whole
+
+
+def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> MadeSheets:
     """The sheets of a plan as they are on a day, with all that the records and the proof say."""
     known = set_up_states(plan, ShopRecords(shop), today)
     tests = pieces_to_get_out(plan, known)
     found = whole_of(plan.joinery, shop, tests, first_longer(known))
     try:
-        return sheets_of(inputs_of(shop, plan, known, today), found)
+        inputs = inputs_of(shop, plan, known, today)
+        return MadeSheets(sheets_of(inputs, found), inputs, found)
     except FormulaError:
         stop_on(condition_faults(plan, shop))
         raise

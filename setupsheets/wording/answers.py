@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from setupsheets.corrections.advice import ExpectedReading
 from setupsheets.lengths import Length, Notation
@@ -25,10 +24,10 @@ def answer_lines(
 ) -> tuple[str, ...]:
     """An answer under its headings, and for an end how the ``joint`` will lie on its mate then."""
     sections = (
-        ("What explains it:", _explained(found, notation)),
+        ("What explains it:", explained_words(found, notation)),
         ("What to do:", _to_do(found, notation)),
         (_when_expected(found), tuple(_expected(found, notation))),
-        ("Next:", (_next(found),)),
+        ("Next:", (next_words(found),)),
         (
             "The joint to expect, laid on its mate:",
             (joint_words(joint, notation.small),) if joint else (),
@@ -46,7 +45,7 @@ def answer_lines(
 
 def advice_lines(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
     """What to do, what to leave alone and what next: what a record keeps of an answer."""
-    return (*_to_do(found, notation), _next(found))
+    return (*_to_do(found, notation), next_words(found))
 
 
 def blank_lines(blanks: Sequence[BlankFound], notation: Notation) -> tuple[str, ...]:
@@ -69,7 +68,8 @@ def _blank_use(blank: BlankFound, notation: Notation) -> str:
     return f"{notation.show(-blank.longer)} too short; {use}"
 
 
-def _explained(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
+def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
+    """What explains the readings, a line each."""
     if isinstance(found, DryFitAnswer):
         told = note_texts(found.findings, notation)
         return told or ("Everything that was measured is within tolerance.",)
@@ -94,7 +94,8 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
     )
 
 
-def _next(found: Answer | DryFitAnswer) -> str:
+def next_words(found: Answer | DryFitAnswer) -> str:
+    """What to do next, in one line."""
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
     if found.beyond:
@@ -103,7 +104,8 @@ def _next(found: Answer | DryFitAnswer) -> str:
     return recommendation_line(found.recommendation, titles_in(found.record), bases)
 
 
-def _verdict(found: Answer | DryFitAnswer) -> str:
+def verdict_word(found: Answer | DryFitAnswer) -> str:
+    """What to do next in a word or two, the same ones every time, for a program to act on."""
     if isinstance(found, Answer):
         return found.recommendation.kind
     return "cut parts" if found.ready else "look at the parts"
@@ -156,7 +158,8 @@ def _when_expected(found: Answer | DryFitAnswer) -> str:
     return "What to expect then:" if moved else "What to expect as it stands:"
 
 
-def _outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]]:
+def outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]]:
+    """Each measure beside what is expected of a part cut after the moves."""
     measures = {measure.name: measure for measure in found.record.measures}
     return ((measures[item.measurement], item) for item in found.advice.expected)
 
@@ -165,52 +168,9 @@ def _expected(found: Answer | DryFitAnswer, notation: Notation) -> Iterator[str]
     """How each measure of a part cut after the moves will come out."""
     if isinstance(found, DryFitAnswer) or found.held or not found.advice.expected:
         return
-    for measure, item in _outcomes(found):
+    for measure, item in outcomes(found):
         expected = notation.mark(measure.target + Length.from_float(item.mean))
         sure = notation.small(Length.from_float(item.sd))
         target = notation.show(measure.target)
         yield f"{measure.title}: {expected} give or take {sure} (to be {target})"
     yield f"all of them right: {per_cent(found.advice.probability)}"
-
-
-def answer_as_json(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, Any]:
-    """An answer as plain data: lengths are exact text, chances 0 to 1."""
-    advised = found if isinstance(found, Answer) else None
-    right = float(found.ready)
-    return {
-        "explanations": _explained(found, notation),
-        "changes": [_change_as_json(cause, advised, notation) for cause in advised.moved]
-        if advised
-        else [],
-        "left_alone": [cause_title(cause) for cause in advised.left_alone] if advised else [],
-        "outcomes": [
-            {
-                "title": measure.title,
-                "target": notation.write(measure.target),
-                "expected": notation.write(measure.target + Length.from_float(item.mean)),
-                "give_or_take": notation.write(Length.from_float(item.sd)),
-                "probability": item.probability,
-            }
-            for measure, item in (_outcomes(advised) if advised else ())
-        ],
-        "probability": advised.advice.probability if advised else right,
-        "now": advised.advice.untouched if advised else right,
-        "verdict": _verdict(found),
-        "next": [_next(found)],
-        "errors": {cause: notation.write(error) for cause, error in found.errors.items()},
-        "again": found.again,
-        "by_shims": found.by_shims,
-    }
-
-
-def _change_as_json(cause: str, found: Answer, notation: Notation) -> dict[str, str | None]:
-    amount, set_ = found.moved[cause], cause in {item.cause for item in found.record.settings}
-    old = found.record.dialled(cause) if set_ else None
-    return {
-        "cause": cause,
-        "title": cause_title(cause),
-        "amount": notation.write(amount),
-        "words": move_words(cause, found, notation),
-        "old": None if old is None else notation.write(old),
-        "new": None if old is None else notation.write(old + amount),
-    }

@@ -6,14 +6,11 @@ For the sheet and for `recall` alike.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
-from setupsheets.files.plain import plain
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.recall import Recalled
 from setupsheets.records.record import Record, RecordedSetting, Verdict
 from setupsheets.wording.lists import listed
 from setupsheets.wording.titles import cause_title
@@ -158,28 +155,3 @@ def _shift_words(cause: str, by: Length, notation: Notation) -> str:
 def dial_words(setting: RecordedSetting) -> str:
     """A machine's dial: `crosscut-saw, stop`."""
     return f"{setting.machine}, {setting.setting}"
-
-
-def recalled_as_json(recalled: Recalled, notation: Notation) -> dict[str, Any]:
-    """A set-up reloaded for today, as plain data: lengths are exact text."""
-    record = recalled.record
-    return {
-        "record": plain(record, notation, brief=False),
-        "settings": [
-            {
-                "title": cause_title(then.cause),
-                "machine": then.machine,
-                "dial": dial_words(then),
-                "then_aim": notation.write(then.aim),
-                "then_dialled": notation.write(record.dialled(then.cause)),
-                "aim": notation.write(now.aim),
-                "now": notation.write(now.set_to),
-                "finest": notation.write(now.finest),
-                "because": reason_words(now, notation),
-            }
-            for then in record.settings
-            for now in [recalled.settings[then.cause]]
-        ],
-        "changes": [change_words(change, notation) for change in recalled.changes],
-        "pieces": recalled.pieces,
-    }

@@ -42,7 +42,7 @@ def html_of(name: str) -> str:
     shop = Shop.open(EXAMPLES / name)
     job = shop.job(name)
     plan = plan_job(job, joinery_of(job, shop), shop)
-    return to_html(make_sheets(shop, plan, datetime.date.today()))
+    return to_html(make_sheets(shop, plan, datetime.date.today()).content)
 
 
 def whites(pdf: bytes) -> Iterator[float]:

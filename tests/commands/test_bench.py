@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -84,16 +85,18 @@ def test_one_reading_that_is_out_moves_the_setting_behind_it(
     ran = run(
         "correct", "larder", CROSS_BAR, "--json", *(THRICE * found(**(RIGHT | {measure: read})))
     )
-    changes = {change["cause"]: change for change in json.loads(ran.out)["changes"]}
-    assert list(changes) == [cause]
-    assert changes[cause]["amount"].lstrip("-").startswith("1/16 in")
-    assert changes[cause]["amount"].startswith("-") == (way < 0)
+    (move,) = json.loads(ran.out)["answer"]["moves"]
+    assert move["cause"] == cause
+    # To the nearest fine step: within four thousandths of 1/16 in.
+    assert abs(way * Fraction(move["by"]["mm"]) / Fraction("25.4") - Fraction(1, 16)) <= Fraction(
+        4, 1000
+    )
 
 
 def test_a_piece_that_is_right_is_left_alone(larder: Path) -> None:
     told = json.loads(run("correct", "larder", CROSS_BAR, "--json", *found(**RIGHT)).out)
-    assert told["changes"] == []
-    assert "back cheek: stop" in told["left_alone"]
+    assert told["answer"]["moves"] == []
+    assert "back cheek: stop" in told["answer"]["left_alone"]
 
 
 def test_the_sheet_prints_the_corrected_setting_and_where_it_comes_from(larder: Path) -> None:
@@ -149,7 +152,7 @@ def test_a_proved_set_up_teaches_the_machine_and_is_recalled(larder: Path) -> No
     stop = next(
         each for each in told["recalled"]["settings"] if each["title"] == "back cheek: stop"
     )
-    assert stop["now"] == "13/32 in"
+    assert stop["set_to"] == {"mm": str(Fraction(13, 32) * Fraction("25.4")), "words": "13/32 in"}
     assert stop["because"] == "proved on 2023-05-01"
 
 
@@ -242,7 +245,7 @@ def test_a_piece_is_measured_again_without_another_cut(larder: Path) -> None:
     told = json.loads(run("recall", "cross", "--json").out)["recalled"]["record"]
     (piece,) = told["pieces"]
     back = [each["found"] for each in piece["readings"] if each["of"] == "back_length"]
-    assert back == ["14 1/2 in", "14 1/2 in", "14 33/64 in"]
+    assert [each["words"] for each in back] == ["14 1/2 in", "14 1/2 in", "14 33/64 in"]
 
 
 def test_there_must_be_a_piece_to_measure_again(larder: Path) -> None:

@@ -109,7 +109,8 @@ def test_list_says_where_things_come_from(larder: Path) -> None:
     built_in = Path(__file__).parents[2] / "profiles" / "cutters" / "cope-ovolo-inch.yaml"
     (own / built_in.name).write_text(built_in.read_text("utf-8"), "utf-8")
     listed = {
-        item["name"]: item["from"] for item in json.loads(run("list", "cutters", "--json").out)
+        item["name"]: item["from"]
+        for item in json.loads(run("list", "cutters", "--json").out)["things"]
     }
     assert listed["cope-ovolo-inch"] == "the shop, in place of the built-in one"
     assert listed["cope-cove-inch"] == "built in"
@@ -120,7 +121,7 @@ def test_list_says_where_things_come_from(larder: Path) -> None:
 )
 def test_list_finds_either_spelling(larder: Path, word: str, name: str) -> None:
     # Common practice, no source: rabbet is the American word for rebate, muntin for glazing bar.
-    assert name in [item["name"] for item in json.loads(run("list", word, "--json").out)]
+    assert name in [item["name"] for item in json.loads(run("list", word, "--json").out)["things"]]
 
 
 def test_check_says_where_a_file_is_wrong_and_exits_1(larder: Path) -> None:
@@ -185,7 +186,7 @@ def test_parts_as_json_are_exact(larder: Path) -> None:
     parts = {
         part["name"]: part for part in json.loads(run("parts", "larder", "--json").out)["parts"]
     }
-    assert parts["cross bar"]["width"] == "1 1/8 in"
+    assert parts["cross bar"]["width"] == {"mm": "1143/40", "words": "1 1/8 in"}
 
 
 def test_parts_in_the_terminal_show_three_lengths(larder: Path) -> None:
@@ -197,7 +198,7 @@ def test_parts_in_the_terminal_show_three_lengths(larder: Path) -> None:
 def test_sheet_of_one_machine(larder: Path) -> None:
     assert run("sheet", "larder", "--machine", "mortiser", "--format", "json").code == 0
     sheets = json.loads((larder / "sheets" / "larder.mortiser.json").read_text("utf-8"))
-    assert [each["machine"] for each in sheets["machines"]] == ["mortiser"]
+    assert {each["machine"] for each in sheets["route"]} == {"mortiser"}
 
 
 def test_the_sheet_of_one_machine_leaves_the_whole_set_as_it_is(larder: Path) -> None:

@@ -14,6 +14,7 @@ from subprocess import run as spawn
 import pytest
 
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
+from tests.commands.test_join import moved
 from tests.running import Ran, run
 
 DAY = ("--date", "2026-03-14")
@@ -200,7 +201,7 @@ def test_two_clones_that_add_to_one_record_come_together(
     told = json.loads(run("recall", CROSS_BAR, *DAY, "--json").out)["recalled"]["record"]
     # By hand: a piece that both had, one that each has added; each move once, 1/64 + 1/32.
     assert [len(piece["readings"]) for piece in told["pieces"]] == [6, 6, 6]
-    assert [piece["moved"] for piece in told["pieces"]][:2] == [
+    assert [moved(piece) for piece in told["pieces"]][:2] == [
         {"back_cheek.stop": "1/64 in"},
         {"back_cheek.stop": "1/32 in"},
     ]

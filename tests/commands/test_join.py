@@ -10,6 +10,7 @@ import json
 import shutil
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -23,6 +24,11 @@ LESS = found(**(RIGHT | {"back_length": "14 15/32"}))
 
 def log(*options: str) -> Ran:
     return run("log", "larder", CROSS_BAR, *options, *DAY)
+
+
+def moved(piece: Mapping[str, Any]) -> Mapping[str, str]:
+    """What was moved after a piece that `recall` tells of, in words."""
+    return {cause: by["words"] for cause, by in piece["moved"].items()}
 
 
 def recalled() -> Mapping[str, object]:
@@ -69,7 +75,8 @@ def test_two_open_records_are_told_wherever_records_are_read(
     assert words in " ".join(run("recall", "cross", *DAY).err.split())
     assert words in " ".join(log("--did", "nothing").err.split())
     listed = {
-        each["name"]: each["title"] for each in json.loads(run("list", "records", "--json").out)
+        each["name"]: each["title"]
+        for each in json.loads(run("list", "records", "--json").out)["things"]
     }
     assert listed[second.stem].endswith(f"; does not count beside {first.stem}")
     assert words in " ".join(page(larder).split())
@@ -88,14 +95,15 @@ def test_joined_they_are_one_record_and_no_file_is_changed(
     record = recalled()["record"]
     assert isinstance(record, dict)
     assert len(record["pieces"]) == 3
-    assert [each.get("moved") for each in record["pieces"]][:2] == [
+    assert [moved(each) for each in record["pieces"]][:2] == [
         {"back_cheek.stop": "1/32 in"},
         {"back_cheek.stop": "1/64 in"},
     ]
     told = run("recall", "cross", *DAY)
     assert f"One record with: {second.stem}" in told.out and "More than one" not in told.err
     listed = {
-        each["name"]: each["title"] for each in json.loads(run("list", "records", "--json").out)
+        each["name"]: each["title"]
+        for each in json.loads(run("list", "records", "--json").out)["things"]
     }
     assert [*listed] == [first.stem]
     assert listed[first.stem].endswith(f"; one record with {second.stem}")

@@ -91,7 +91,7 @@ def test_recall_gives_the_figure_of_the_sheet(larder: Path, later: str) -> None:
     assert log(*found(**RIGHT), "--did", "advised", "--verdict", "proved").code == 0
     told = json.loads(run("recall", "cross", "--json", "--date", later).out)["recalled"]
     stop = next(each for each in told["settings"] if each["title"] == "back cheek: stop")
-    assert (stop["now"], stop["because"]) == ("7/16 in", "proved on 2021-03-01")
+    assert (stop["set_to"]["words"], stop["because"]) == ("7/16 in", "proved on 2021-03-01")
     assert [line for line in sheet(larder).splitlines() if "**7/16 in**" in line]
 
 
@@ -220,7 +220,7 @@ def test_strike_at_the_prompts_takes_back_what_was_typed_last(larder: Path) -> N
     typed = "15 1/4\nstrike\n15 1/8\n14 3/8\n.375\n.375\n14 1/4\n.375\nn\nn\n"
     assert run("log", "larder", CROSS_BAR, *DAY, typed=typed).code == 0
     over = [each for each in record()["pieces"][0]["readings"] if each["of"] == "overall"]
-    assert [(each["found"], each["struck"]) for each in over] == [
+    assert [(each["found"]["words"], each["struck"]) for each in over] == [
         ("15 1/4 in", "2021-03-01"),
         ("15 1/8 in", None),
     ]

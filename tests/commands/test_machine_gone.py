@@ -36,16 +36,16 @@ def test_recall_says_that_the_machine_is_gone_and_what_is_known(renamed: Path) -
 
 
 def test_the_sheet_takes_no_figure_from_a_machine_that_is_gone(renamed: Path) -> None:
-    ran = run("sheet", "larder", "--to", renamed / "out", "--format", "json")
+    ran = run("sheet", "larder", "--to", renamed / "out", "--format", "json,md")
     assert ran.code == 0, ran.err
     sheets = json.loads((renamed / "out" / "larder.json").read_text("utf-8"))
-    saw = next(each for each in sheets["machines"] if each["machine"] == "radial-saw")
-    block, last = next((each, line) for each in saw["operations"] for line in each["last"]
-                       if "on the nail" in line)  # fmt: skip
-    assert "for larder, stop 7/16 in, height 3/4 in, proved; test piece kept" in last
-    row = next(each for each in block["rows"] if each["set_up"] == CROSS_BAR)
-    assert last.startswith(f"Operation {row['number']}: ")
-    assert next(setting["set_to"] for setting in row["settings"]) == "3/8 in"
+    done = next(each for each in sheets["route"] if "on the nail" in each["last_time"])
+    assert (done["machine"], done["set_up"]) == ("radial-saw", CROSS_BAR)
+    told = "for larder, stop 7/16 in, height 3/4 in, proved; test piece kept"
+    assert told in done["last_time"]
+    assert done["settings"][0]["set_to"]["words"] == "3/8 in"
+    page = (renamed / "out" / "larder.md").read_text("utf-8")
+    assert f"Operation {done['number']}: " in page and told in page
 
 
 def test_a_test_piece_begins_a_record_of_the_machine_that_is_there(renamed: Path) -> None:

@@ -72,7 +72,7 @@ def test_check_says_what_order_finds(strip_first: Path) -> None:
     checked = run("check", strip_first)
     assert checked.code == 0 and "sound" in checked.out
     assert "put them sticking, groove, strip (`setupsheets order` says why)" in checked.err
-    (told,) = json.loads(run("check", strip_first, "--json").out)[0]["notices"]
+    (told,) = json.loads(run("check", strip_first, "--json").out)["files"][0]["notices"]
     assert "the part stands better under sticking: put them sticking, groove, strip" in told
     assert run("order", "bar-grooved", "--write").code == 0
     assert run("check", strip_first).err == ""
@@ -115,8 +115,8 @@ def test_a_section_that_the_recipe_is_not_for_is_refused(larder: Path) -> None:
 def test_a_stack_comes_near_enough_with_the_fewest(larder: Path, length: str) -> None:
     ran = run("blocks", length, "--json")
     assert ran.code == 0, ran.err
-    told = json.loads(ran.out)
-    used = [Length(each) for each in told["blocks"] + told["shims"]]
+    told = json.loads(ran.out)["stack"]
+    used = [Length.millimetres(each["mm"]) for each in told["blocks"] + told["shims"]]
     wanted, near = Length(f"{length} in"), Length("1/128 in")
     assert abs(sum(used, Length.ZERO) - wanted) <= near
     # By hand, every smaller choice: none of them comes as near.
@@ -134,10 +134,11 @@ def test_a_stack_in_the_terminal(larder: Path) -> None:
 def test_blocks_says_how_far_off_its_stack_is(larder: Path) -> None:
     """29/64 is .4531; 7/16 and a shim of .012 are .4495."""
     ran = run("blocks", "29/64", "--json")
-    told = json.loads(ran.out)
-    used = sum((Length(each) for each in told["blocks"] + told["shims"]), Length.ZERO)
-    assert Length(told["total"]) == used
-    assert Length(told["off"]) == used - Length("29/64 in") != Length.ZERO
+    told = json.loads(ran.out)["stack"]
+    laid = (Length.millimetres(each["mm"]) for each in told["blocks"] + told["shims"])
+    used = sum(laid, Length.ZERO)
+    assert Length.millimetres(told["total"]["mm"]) == used
+    assert Length.millimetres(told["off"]["mm"]) == used - Length("29/64 in") != Length.ZERO
     assert abs(used - Length("29/64 in")) <= Length("1/128 in")
     said = run("blocks", "29/64").out
     assert "come .00" in said and " 29/64 in" in said

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -44,8 +45,16 @@ def test_pages_are_written_whole(larder: Path, form: str) -> None:
 def test_json_has_everything_exactly(larder: Path) -> None:
     found = json.loads(run("parts", "larder", "--json").out)
     assert {part["name"] for part in found["parts"]} >= {"stile", "cross bar"}
-    assert found["fitting"]["leaf"] == {"width": "18 in", "height": "41 1/2 in"}
-    assert {"sticks", "rows", "needs", "order", "moved", "stacks", "dry_fit"} <= set(found)
+    # 18 in is 457.2 mm and 41 1/2 in 1054.1 mm: 25.4 mm to the inch
+    assert {name: Fraction(each["mm"]) for name, each in found["leaf"].items()} == {
+        "width": Fraction("457.2"),
+        "height": Fraction("1054.1"),
+    }
+    part = next(part for part in found["parts"] if part["name"] == "cross bar")
+    lengths = [
+        Fraction(part[name]["mm"]) / Fraction("25.4") for name in ("face", "back", "overall")
+    ]
+    assert lengths == [Fraction(57, 4), Fraction(115, 8), Fraction(121, 8)]
 
 
 def test_a_job_whose_set_ups_cannot_be_worked_out_has_its_parts_all_the_same(larder: Path) -> None:

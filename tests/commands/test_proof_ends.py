@@ -10,6 +10,7 @@ import datetime
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -71,7 +72,9 @@ def other_cutter(larder: Path) -> None:
 def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, str, str]:
     """The fence's row of the cope, its verdict in the route, and the test pieces of its set-up."""
     shop = Shop.open(larder)
-    sheet = make_sheets(shop, plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date))
+    sheet = make_sheets(
+        shop, plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date)
+    ).content
     blocks = [each for machine in sheet.machines for each in machine.operations]
     number, row = next(
         (row.number, setting)
@@ -85,9 +88,9 @@ def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, s
     return row, route.verdict, test.pieces
 
 
-def recalled(date: str = "2026-01-01") -> dict[str, str]:
+def recalled(date: str = "2026-01-01") -> dict[str, Any]:
     told = json.loads(run("recall", "cope", "cross", "bar", "--json", "--date", date).out)
-    settings: list[dict[str, str]] = told["recalled"]["settings"]
+    settings: list[dict[str, Any]] = told["recalled"]["settings"]
     return next(each for each in settings if each["title"] == "cope: fence")
 
 
@@ -167,7 +170,7 @@ def test_sheet_and_recall_say_the_same(proved: Path, case: str) -> None:
     elif case != "nothing":
         (other_table if case == "another machine" else other_cutter)(proved)
     row, told = row_and_route(proved)[0], recalled()
-    assert (told["now"], told["because"]) == (row.set_to, row.history)
+    assert (told["set_to"]["words"], told["because"]) == (row.set_to, row.history)
 
 
 def test_pieces_after_a_change_are_of_one_record_of_their_own(proved: Path) -> None:
@@ -201,7 +204,9 @@ def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -
     (line,) = [each for each in told["changes"] if "kerf" in each]
     assert line.startswith("combination-blade-10-inch: its kerf was 1/8 in and is 3/32 in; ")
     assert line.endswith(": height 1/64 in more")
-    sheet = make_sheets(Shop.open(larder), plan_of(shop.job("larder"), Shop.open(larder)), DAY)
+    sheet = make_sheets(
+        Shop.open(larder), plan_of(shop.job("larder"), Shop.open(larder)), DAY
+    ).content
     blocks = [block for each in sheet.machines for block in each.operations]
     rows = [each for block in blocks for row in block.rows for each in row.settings]
     (row,) = [each for each in rows if each.set_to == "25/64 in" and "kerf" in each.history]
@@ -224,9 +229,10 @@ def test_recall_shows_what_was_known_when_things_are_gone(proved: Path, case: st
     told = json.loads(ran.out)["recalled"]
     assert words in told["changes"]
     fence = next(each for each in told["settings"] if each["title"] == "cope: fence")
-    assert (fence["then_aim"], fence["then_dialled"]) == ("13/16 in", "25/32 in")
-    assert fence["finest"] == "1/64 in", "as the record keeps it"
-    assert fence["now"] == ("25/32 in" if case == "the job" else "13/16 in")
+    then = (fence["then_aim"]["words"], fence["then_dialled"]["words"])
+    assert then == ("13/16 in", "25/32 in")
+    assert fence["finest"]["words"] == "1/64 in", "as the record keeps it"
+    assert fence["set_to"]["words"] == ("25/32 in" if case == "the job" else "13/16 in")
 
 
 def test_a_recipe_or_a_section_that_is_gone_is_told(proved: Path) -> None:

@@ -100,7 +100,7 @@ def test_a_part_too_short_to_hold_is_named_and_is_not_impossible(larder: Path) -
     (line,) = [line for line in checked.err.splitlines() if "too short to hold" in line]
     assert re.search(r"operations [\d–, ]+ \(middle upright bar\): the part is too short to", line)
     assert " hold: 3 in needed, 2 13/16 in there, 3/16 in short; a longer piece cut" in line
-    plain = json.loads(run("check", JOB, "--json").out)[0]
+    plain = json.loads(run("check", JOB, "--json").out)["files"][0]
     assert plain["sound"] and not plain["ready"] and plain["in_the_way"]
 
 

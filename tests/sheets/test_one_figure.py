@@ -30,7 +30,7 @@ def bold(svg: str) -> list[str]:
 @pytest.mark.parametrize("job", JOBS)
 def test_every_bold_figure_of_a_drawing_is_one_to_set(job: str) -> None:
     differing = 0
-    for sheet in make_sheets(shop(job), plan(job), DATE).machines:
+    for sheet in make_sheets(shop(job), plan(job), DATE).content.machines:
         for block in sheet.operations:
             to_set = {each.set_to for row in block.rows for each in row.settings}
             for cut in block.cuts:

@@ -7,7 +7,6 @@ Markdown that titles are tried against are those of CommonMark 0.31 (block and i
 from __future__ import annotations
 
 import itertools
-import json
 import re
 from html.parser import HTMLParser
 
@@ -22,7 +21,6 @@ from setupsheets.sheets.pages.pages import (
     drawing_files,
     escape_markdown,
     to_html,
-    to_json,
     to_markdown,
 )
 from setupsheets.sheets.pages.web import page_of, read_at_once
@@ -183,22 +181,13 @@ def test_markdown_has_whole_tables_and_no_html(sheets: SheetContent) -> None:
     assert "\n\n\n" not in markdown
 
 
-def test_json_has_the_same_figures_and_no_pictures(sheets: SheetContent) -> None:
-    found = json.loads(to_json(sheets))
-    assert found["fingerprint"] == sheets.fingerprint
-    first = next(block for sheet in sheets.machines for block in sheet.operations)
-    row = found["machines"][0]["operations"][0]["rows"][0]
-    assert row["settings"][0]["set_to"] == first.rows[0].settings[0].set_to
-    assert "<svg" not in to_json(sheets)
-
-
 def test_the_same_input_gives_the_same_bytes() -> None:
     content.cache_clear()
     once = content("larder")
-    first = (to_html(once), to_markdown(once), to_json(once))
+    first = (to_html(once), to_markdown(once))
     content.cache_clear()
     again = content("larder")
-    assert first == (to_html(again), to_markdown(again), to_json(again))
+    assert first == (to_html(again), to_markdown(again))
 
 
 @pytest.mark.parametrize("title", NASTY)

@@ -83,7 +83,7 @@ class Sheet:
 def sheet(job: str) -> Sheet:
     if job in sheet_plans.JOBS:
         shop, of = sheet_plans.shop(job), sheet_plans.plan(job)
-        made = make_sheets(shop, of, sheet_plans.DATE)
+        made = make_sheets(shop, of, sheet_plans.DATE).content
         return Sheet(to_markdown(made), of.joinery, shop.settings.unit)
     unit, _, index = job.partition(" ")
     number = int(index)

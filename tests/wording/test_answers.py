@@ -11,9 +11,10 @@ from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import Explanations
 from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.stopping import Recommendation
+from setupsheets.json_forms.answer_form import answer_told
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
-from setupsheets.wording.answers import advice_lines, answer_as_json, answer_lines, move_words
+from setupsheets.wording.answers import advice_lines, answer_lines, move_words
 from setupsheets.wording.titles import cause_title, titles_in
 from tests.records.made_up import NOTATION, RECORD, inches
 
@@ -95,21 +96,25 @@ def test_a_record_keeps_what_to_do_and_what_next() -> None:
 
 
 def test_json_has_the_figures_and_the_words() -> None:
-    told = answer_as_json(answer(back_cheek__stop="1/16", blank__length="-1/4"), NOTATION)
-    stop, blank = told["changes"]
-    assert (stop["cause"], stop["amount"], stop["old"], stop["new"]) == (
+    told = answer_told(answer(back_cheek__stop="1/16", blank__length="-1/4"), NOTATION)
+    stop, blank = told["moves"]
+    # 1/16, 15/32 and 17/32 in, an inch being 25.4 mm by definition (ISO 31-1)
+    assert (stop["cause"], stop["by"]["mm"], stop["from"]["mm"], stop["to"]["mm"]) == (
         STOP,
-        "1/16 in",
-        "15/32 in",
-        "17/32 in",
+        "127/80",
+        "381/32",
+        "2159/160",
     )
-    assert (blank["amount"], blank["old"], blank["new"]) == ("-1/4 in", None, None)
-    assert (told["probability"], told["now"], told["verdict"]) == (0.9, 0.2, "cut parts")
+    assert stop["to"]["words"] == "17/32 in"
+    assert (blank["by"]["mm"], blank["from"], blank["to"]) == ("-127/20", None, None)
+    assert (told["right_after_moves"], told["right_as_it_stands"]) == (0.9, 0.2)
+    assert told["verdict"] == "cut parts"
 
 
 def test_a_dry_fit_that_is_right_is_glued_up() -> None:
-    told = answer_as_json(DryFitAnswer(()), NOTATION)
-    assert (told["verdict"], told["probability"], told["next"]) == ("cut parts", 1.0, ["Glue up."])
+    told = answer_told(DryFitAnswer(()), NOTATION)
+    assert (told["verdict"], told["right_after_moves"]) == ("cut parts", 1)
+    assert told["next"] == "Glue up."
 
 
 def test_what_causes_and_measures_are_called() -> None:

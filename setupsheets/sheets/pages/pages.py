@@ -6,13 +6,11 @@ table nor become markup.
 
 from __future__ import annotations
 
-import dataclasses
-import json
 import re
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
@@ -98,12 +96,6 @@ def labels_to_html(title: str, labels: Sequence[PartLabel]) -> str:
     return small_page_of("labels.html", f"{title}: labels", paper, job=title, labels=labels)
 
 
-def to_json(content: SheetContent | MachinePages) -> str:
-    """The sheets as JSON, a drawing by its name, title and description."""
-    plain = _without_pictures(dataclasses.asdict(content))
-    return json.dumps(plain, indent=2, ensure_ascii=False) + "\n"
-
-
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
@@ -117,11 +109,3 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-
-
-def _without_pictures(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _without_pictures(item) for key, item in value.items() if key != "svg"}
-    if isinstance(value, list | tuple):
-        return [_without_pictures(item) for item in value]
-    return value

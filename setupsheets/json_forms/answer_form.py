@@ -1,0 +1,86 @@
+"""`correct --json` and `log --json`: what the readings of a test piece come to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from setupsheets.json_forms.document import form
+from setupsheets.json_forms.json_values import length, value
+from setupsheets.lengths import Length, Notation
+from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.wording.answers import (
+    explained_words,
+    move_words,
+    next_words,
+    outcomes,
+    verdict_word,
+)
+from setupsheets.wording.titles import cause_title
+
+_MICRON = Length.millimetres("1/1000")
+
+
+def correct_form(
+    found: Answer | DryFitAnswer, blanks: tuple[str, ...], notation: Notation
+) -> dict[str, Any]:
+    """Advice that was kept nowhere; ``blanks`` say what is to be done with those cut already."""
+    return form("correct", answer=answer_told(found, notation), blanks=list(blanks))
+
+
+def log_form(
+    record: str, dials: str, found: Answer | DryFitAnswer | None, notation: Notation
+) -> dict[str, Any]:
+    """Advice on what a ``record`` has, None where it has no readings, and how the ``dials`` stand
+    now, in words."""
+    told = answer_told(found, notation) if found is not None else None
+    return form("log", record=record, dials=dials, answer=told)
+
+
+def answer_told(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, Any]:
+    """An answer: what explains the readings, what to move, what to expect; chances 0 to 1.
+
+    What is inferred is told to a micron.
+    """
+    advised = found if isinstance(found, Answer) else None
+    right = float(found.ready)
+
+    def inferred(size: Length) -> dict[str, str]:
+        return length(size.rounded_to(_MICRON), notation.small(size))
+
+    return {
+        "verdict": str(verdict_word(found)),
+        "next": next_words(found),
+        "right_after_moves": value(advised.advice.probability if advised else right, notation),
+        "right_as_it_stands": value(advised.advice.untouched if advised else right, notation),
+        "explanations": list(explained_words(found, notation)),
+        "moves": [_move(cause, advised, notation) for cause in advised.moved] if advised else [],
+        "left_alone": [cause_title(cause) for cause in advised.left_alone] if advised else [],
+        "expected": [
+            {
+                "measure": measure.name,
+                "title": measure.title,
+                "target": length(measure.target, notation.show(measure.target)),
+                "off": inferred(Length.from_float(item.mean)),
+                "give_or_take": inferred(Length.from_float(item.sd)),
+                "inside": value(item.probability, notation),
+            }
+            for measure, item in (outcomes(advised) if advised else ())
+        ],
+        "out_after_moves": {cause: inferred(error) for cause, error in found.errors.items()},
+        "measure_again": list(found.again),
+    }
+
+
+def _move(cause: str, found: Answer, notation: Notation) -> dict[str, Any]:
+    amount, set_ = found.moved[cause], cause in {item.cause for item in found.record.settings}
+    old = found.record.dialled(cause) if set_ else None
+    new = None if old is None else old + amount
+    return {
+        "cause": cause,
+        "title": cause_title(cause),
+        "words": move_words(cause, found, notation),
+        "by": length(amount, notation.small(amount)),
+        "from": value(old, notation),
+        "to": value(new, notation),
+        "by_shims": cause in found.by_shims,
+    }
