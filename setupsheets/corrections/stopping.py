@@ -37,6 +37,7 @@ MOST_READINGS = 3
 
 # Common practice, no source; tests/benchmarks/independent_shop shows what they come to.
 _WORTH_READING = 0.006  # chance that readings must gain on average
+_WORTH_READING_FIRST = 0.001  # the same where otherwise a piece is cut with nothing moved
 _ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
 _MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
 # Chance that a piece cut with nothing moved must gain.
@@ -120,7 +121,11 @@ def recommend(
     if again and _worth_reading(again, search, moves):
         # Nothing is to be moved before it is read: the moves are not told.
         return left_alone, Recommendation("measure again", left_alone.probability, again.options)
-    return _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
+    found = _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
+    if found[1].tells and again and again.after - again.now >= _WORTH_READING_FIRST:
+        # A piece with nothing moved costs wood; to read this one once more costs none.
+        return left_alone, Recommendation("measure again", left_alone.probability, again.options)
+    return found
 
 
 def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:

@@ -73,6 +73,17 @@ def test_measuring_again_where_reading_error_holds_the_answer() -> None:
     assert recommended(uneven, options=taken_again(uneven)).kind != "measure again"
 
 
+def test_what_costs_no_wood_comes_before_a_piece_with_nothing_moved() -> None:
+    """Two bars alike, near enough that no move betters them: without a piece to read again another
+    is cut as it stands; with one in hand that is read first."""
+    piece = bar_piece([-0.27, -0.28, 0.15, 0.06, -0.01, -0.13])
+    belief = believe(bar_causes(), bar_measurements(), [piece] * 2)
+    idle = recommended(belief)
+    assert (idle.kind, bool(idle.tells)) == ("another test piece", True)
+    first = recommended(belief, options=taken_again(belief))
+    assert first.kind == "measure again" and first.readings
+
+
 def test_a_finer_instrument_is_asked_for_where_one_is_to_hand() -> None:
     belief = one([0.2], steady(0.25), scatter=0.02)
     finer = ReadingOption("a", CALIPER)
