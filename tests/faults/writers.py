@@ -22,7 +22,7 @@ def writers_at_once(count: int, *, begun: bool) -> Tally:
             forked.run(FIRST, shop)
         readings = [f"15.{1001 + number}".rstrip("0") for number in range(count)]
         commands = [(*LOG, "--found", f"overall={each}", "--did", "nothing") for each in readings]
-        running = [(each, *forked.start(each, shop, seconds=300)) for each in commands]
+        running = [(each, *forked.start(each, shop, seconds=1200)) for each in commands]
         ended = [forked.finished(*each) for each in running]
         kept = " ".join(pieces(shop) or [])
         if len(heads := [*(shop / "records").glob("*.yaml")]) != 1:
