@@ -14,6 +14,7 @@ from setupsheets.commands.shared import (
     tell_passed_over,
 )
 from setupsheets.commands.terminal import print_table
+from setupsheets.files.faults import nearest
 from setupsheets.json_forms.document import form
 
 
@@ -35,6 +36,7 @@ def list_things(
     """
     from setupsheets.records.listed_records import RECORD_WORDS, listed_records  # noqa: PLC0415
     from setupsheets.shop.listing import listed_things, not_listed  # noqa: PLC0415
+    from setupsheets.shop.loading import KINDS  # noqa: PLC0415
 
     opened = open_shop(shop)
     found = [] if kind in RECORD_WORDS else listed_things(opened, kind)
@@ -42,6 +44,13 @@ def list_things(
     for fault in () if kind in RECORD_WORDS else not_listed(opened, kind):
         typer.echo(str(fault), err=True)
     tell_passed_over(opened)
+    known = {word for kind_ in KINDS for word in (kind_, KINDS[kind_][0])} - {"shop", ""}
+    words = sorted({*known, *RECORD_WORDS})
+    if not found and kind is not None and kind not in words:
+        near = nearest(kind, words)
+        guess = f"; did you mean {near!r}?" if near else ""
+        typer.echo(f"Nothing here has the word {kind!r} in it{guess}", err=True)
+        raise typer.Exit(1)
     if as_json:
         print_json(form("list", things=[item.as_json() for item in found]))
         return

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -60,11 +61,26 @@ SureOption = Annotated[
     bool,
     typer.Option("--sure", help="Keep readings that look like slips: they are right as typed."),
 ]
+
+
+def _day_or_moment(text: str) -> datetime.datetime:
+    """A day or a moment of one, as ISO 8601 writes them: no order of day and month is guessed."""
+    for form in ("%Y-%m-%d", "%Y-%m-%dT%H:%M"):
+        with suppress(ValueError):
+            return datetime.datetime.strptime(text, form)
+    message = (
+        f"{text!r} is no day that can be told for sure: write year, month and day, 2026-03-14, "
+        "and a time behind a T if you want one, 2026-03-14T09:30"
+    )
+    raise typer.BadParameter(message)
+
+
 DateOption = Annotated[
     datetime.datetime | None,
     typer.Option(
         "--date",
-        formats=["%Y-%m-%d", "%Y-%m-%dT%H:%M"],
+        parser=_day_or_moment,
+        metavar="YEAR-MONTH-DAY",
         help="The day, if not today; a time behind it tells it from what else happened then.",
     ),
 ]

@@ -182,6 +182,27 @@ def test_check_draws_what_does_not_prove(larder: Path) -> None:
     assert drawn and "left over" in drawn[0].read_text("utf-8")
 
 
+@pytest.mark.parametrize(
+    ("word", "guess"), [("recipies", "'recipes'"), ("timbrs", "'timbers'"), ("qqqq", "")]
+)
+def test_a_word_that_nothing_has_is_told_with_the_nearest_kind(
+    larder: Path, word: str, guess: str
+) -> None:
+    ran = run("list", word)
+    assert (ran.code, ran.out) == (1, "")
+    assert f"the word {word!r}" in ran.err
+    assert (f"did you mean {guess}" in ran.err) is bool(guess)
+    assert ("did you mean" in ran.err) is bool(guess)
+
+
+@pytest.mark.parametrize("date", ["14/3/2026", "03-14-2026", "tomorrow", "2026-02-30"])
+def test_a_date_that_is_none_is_told_how_to_write_one(larder: Path, date: str) -> None:
+    ran = run("recall", "cope", "--date", date)
+    said = " ".join(ran.err.replace("│", " ").split())
+    assert ran.code == 2 and "write year, month and day, 2026-03-14" in said
+    assert "%" not in ran.err
+
+
 def test_parts_as_json_are_exact(larder: Path) -> None:
     parts = {
         part["name"]: part for part in json.loads(run("parts", "larder", "--json").out)["parts"]
