@@ -229,9 +229,8 @@ class Index:
         self._new_trees = {}
 
     def fetch(self, digests: Iterable[str]) -> None:
-        """Have the trees at hand that there are for what is in some files."""
-        found = self._store.some("tree", digests) if self._store else {}
-        self._trees |= found
+        """Have at hand the trees that there are for what is in some files, and no others."""
+        self._trees = self._store.some("tree", digests) if self._store else {}
 
     def document(self, path: Path, kind: str, digest: str) -> Document | None:
         """The document in a file, by what is in it, from a tree at hand; its places are read when a

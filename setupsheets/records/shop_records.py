@@ -39,7 +39,8 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.spellings import plain_words
 
 AT_ONCE = 200
-"""Records that are taken apart before what came of it is kept: little is lost if it ends there."""
+"""Records that are taken apart before what came of it is kept: little is lost if it ends there, and
+no more of them are held in memory than that."""
 
 
 class FoundRecord(NamedTuple):
@@ -121,7 +122,8 @@ class ShopRecords:
             joins = joins_in(text) is not None
             words = ANYTHING if joins else words_in(path.stem, text)
             row = Row(stamp, files, begun_in(head), words, hints_in(head), joins)
-            self._fresh[path] = contents
+            if len(self._fresh) < AT_ONCE:
+                self._fresh[path] = contents
         self._to_keep[path.name] = row
         return row
 
@@ -209,6 +211,7 @@ class ShopRecords:
                     self.told(path)
                 if len(self._to_keep) >= AT_ONCE:
                     self._keep()
+                    self._told.clear()
                 if (facts := self._rows[path].facts) is not None:
                     yield FoundRecord(path, facts)
         finally:
