@@ -118,14 +118,13 @@ def recommend(
     if doubtful := _doubtful(belief, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, doubtful)
     again = expected_information(belief, parts, moves, can_read, threshold)
-    if again and _worth_reading(again, search, moves):
-        # Nothing is to be moved before it is read: the moves are not told.
-        return left_alone, Recommendation("measure again", left_alone.probability, again.options)
-    found = _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
-    if found[1].tells and again and again.after - again.now >= _WORTH_READING_FIRST:
-        # A piece with nothing moved costs wood; to read this one once more costs none.
-        return left_alone, Recommendation("measure again", left_alone.probability, again.options)
-    return found
+    if not again or not _worth_reading(again, search, moves):
+        found = _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
+        # Where otherwise a piece is cut with nothing moved, it is read first: that costs no wood.
+        if not again or not found[1].tells or again.after - again.now < _WORTH_READING_FIRST:
+            return found
+    # Nothing is to be moved before it is read: the moves are not told.
+    return left_alone, Recommendation("measure again", left_alone.probability, again.options)
 
 
 def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:
