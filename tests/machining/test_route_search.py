@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setupsheets.machining.routing.exact_search import best_order_of
+from setupsheets.machining.routing.exact_search import _RouteSearch, best_order_of
 from setupsheets.machining.routing.steps import Hold, Step, left_standing
 
 MOST = 6  # steps: 720 orders
@@ -133,3 +133,19 @@ def test_the_given_order_stays_where_nothing_is_gained() -> None:
 def test_given_steps_that_break_their_own_rules_are_refused() -> None:
     with pytest.raises(ValueError, match="break their own rules"):
         best_order_of([Step("saw", before=0b10), Step("saw")])
+
+
+def test_a_search_that_ends_at_what_is_held_has_an_order_all_the_same() -> None:
+    """The saw held for the table and the table for the saw: begun both at once neither can be
+    ended."""
+    steps = [
+        Step("saw", settings={"height": 1}, parts={"rail": 1}, holds=(Hold("height", 1),)),
+        Step("table", settings={"height": 1}, parts={"rail": 1}, before=0b1),
+        Step("table", settings={"height": 2}, parts={"bar": 1}, holds=(Hold("height", 3),)),
+        Step("saw", settings={"height": 2}, parts={"bar": 1}, before=0b100),
+    ]
+    assert best_order_of(steps).order in {(0, 1, 2, 3), (2, 3, 0, 1)}
+    search = _RouteSearch(steps)
+    both = search.done(search.done(search.start, 0), 2)
+    assert not [*search.onward(both)]
+    assert search.narrow([both]).state.done == 0b1111

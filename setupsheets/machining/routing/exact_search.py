@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from heapq import heappop, heappush, nsmallest
 from itertools import chain, groupby
 from typing import NamedTuple
@@ -136,11 +137,16 @@ class _RouteSearch:
                         self.held_back[at].append((1 << owner, 1 << hold.until))
                         self.keeps_waiting[owner] |= 1 << at
 
+    @property
+    def start(self) -> RouteSoFar:
+        """Nothing done yet, nothing set, every part wherever it is."""
+        bounds = self.bounds
+        machines, parts = (NOWHERE,) * len(bounds.on), (NOWHERE,) * len(bounds.parts)
+        return RouteSoFar(State(0, NOWHERE, machines, parts), 0, NOWHERE, None)
+
     def best(self, enough: int) -> tuple[RouteSoFar, int]:
         """The best way to the end, or the best that was found, and by how much no way beats it."""
-        nothing = State(0, NOWHERE, (NOWHERE,) * len(self.bounds.on),
-                        (NOWHERE,) * len(self.bounds.parts))  # fmt: skip
-        start = RouteSoFar(nothing, 0, NOWHERE, None)
+        start = self.start
         waiting = [(self.least(start), 0, 0, start)]
         cheapest, looked_at = {start.state: start.cost}, 0
         while waiting:
@@ -162,7 +168,8 @@ class _RouteSearch:
 
     def narrow(self, ways: Iterable[RouteSoFar]) -> RouteSoFar:
         """A way to the end that is hardly ever far from the best: of the ways as long as each
-        other the few that promise most are gone on with."""
+        other the few that promise most are gone on with. The given order where all of those end at
+        something that is held."""
         by_length: dict[int, dict[State, RouteSoFar]] = {}
         for way in ways:
             by_length.setdefault(way.state.done.bit_count(), {})[way.state] = way
@@ -173,7 +180,9 @@ class _RouteSearch:
                     alike = by_length.setdefault(then.state.done.bit_count(), {})
                     if then.state not in alike or then.cost < alike[then.state].cost:
                         alike[then.state] = then
-        return min(by_length[self.all.bit_count()].values(), key=lambda way: way.cost)
+        ends = by_length.get(self.all.bit_count(), {}).values()
+        as_given = reduce(self.done, range(self.all.bit_count()), self.start)
+        return min((*ends, as_given), key=lambda way: way.cost)
 
     def least(self, way: RouteSoFar) -> int:
         """What the whole route comes to at the least that begins like this."""
