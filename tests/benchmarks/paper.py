@@ -5,6 +5,7 @@
 Chromium and WeasyPrint print each example on A4 and on Letter; poppler's pdftoppm and pypdf
 read what they made. White is what of a page between its margins lies below the last ink. A label
 is lost where its words reach out of their drawing, with any of three fonts in place of the page's.
+WeasyPrint leaves the letters of drawings in mm: 3.2 in its column is 9.1 pt.
 """
 
 from __future__ import annotations
