@@ -47,7 +47,8 @@ def test_a_card_has_the_figures_of_then(larder: Path, asked: tuple[str, ...],
     record = told["record"]
     kept = kept or record["kept"]
     for each in told["settings"]:
-        row = rf"{each['title']} {each['then_dialled']} aim {each['then_aim']}"
+        dialled, aim = (each[name]["words"] for name in ("then_dialled", "then_aim"))
+        row = f"{each['title']} {dialled} aim {aim}"
         assert row in said.replace("\u00a0", " ")
     assert f"Date {record['date']}" in said and f"Hangs {kept}" in said
     assert record["name"] in said and "proved with" in said
