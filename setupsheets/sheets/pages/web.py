@@ -26,7 +26,7 @@ from setupsheets.sheets.content.finished import (
 from setupsheets.sheets.content.finished_parts import Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
 from setupsheets.sheets.letters.letters import FONT, font_faces, text_width
-from setupsheets.sheets.pages.heights import GAP, LEAST, POINT, WIDE
+from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, POINT, WIDE
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 
 if TYPE_CHECKING:
@@ -116,8 +116,21 @@ def row_columns(block: OperationBlock) -> list[float]:
     number, moved = 13.0, len(moved_dials(block))
     boxes = [26.0, 22.0, 22.0, 22.0] if read_at_once(block) else []
     left = WIDE - number - sum(boxes)
-    each = min(50.0, (left - 34) / moved) if moved else 0.0
-    return [number, left - moved * each, *[each] * moved, *boxes]
+    most = max((_set_wide(row.settings[at].set_to) for row in block.rows
+                for at, _ in moved_dials(block)), default=0.0)  # fmt: skip
+    each = min(most, (left - 34) / moved) if moved else 0.0
+    return [number, round(left - moved * each, 1), *[round(each, 1)] * moved, *boxes]
+
+
+def _set_wide(words: str) -> float:
+    """How wide a cell is in mm that holds a figure to set on one line, at least for its heading."""
+    number, unit, rest = in_parts(words)
+    sizes = (INLINE[f"span.{kind}"].size for kind in ("figure", "unit", "rest"))
+    figure, mark, over = (
+        _wide(each, size, True)
+        for each, size in zip((number, f" {unit}", rest), sizes, strict=True)
+    )
+    return max(24.0, figure + mark, over) + 4
 
 
 def read_at_once(block: OperationBlock) -> bool:
