@@ -92,11 +92,10 @@ class Row(NamedTuple):
         """What it has of LOOKED_UP; None where that is not known without taking it apart."""
         return getattr(self.facts, key) if self.facts else self.hints.get(key)
 
-    def mentions(self, *texts: str) -> bool:
-        """Whether all the words of some texts may be in it, as far as that is known."""
-        wanted = (word for text in texts for word in _all_words(text))
+    def mentions(self, words: Iterable[str]) -> bool:
+        """Whether some words, as `all_words` gives them, may be in it, as far as that is known."""
         known = self.facts is None and self.words != ANYTHING
-        return not known or all(f" {word} " in self.words for word in wanted)
+        return not known or all(f" {word} " in self.words for word in words)
 
     def found_by(self, asked: Iterable[str]) -> bool:
         """Whether every one of some plain words begins one of its own."""
@@ -112,10 +111,11 @@ def words_in(name: str, text: str) -> str:
     if "\\" in text:
         return ANYTHING
     # Nothing that was not written can be found, but for a verdict left at its default.
-    return f" {' '.join(sorted(_all_words(f'{name} {Verdict.OPEN} {text}')))} "
+    return f" {' '.join(sorted(all_words(f'{name} {Verdict.OPEN} {text}')))} "
 
 
-def _all_words(text: str) -> frozenset[str]:
+def all_words(text: str) -> frozenset[str]:
+    """The words of a text as they stand there, and in the spelling of our own files."""
     there = frozenset(re.findall(r"[a-z0-9]+", text.lower()))
     return there | plain_words(" ".join(there))
 

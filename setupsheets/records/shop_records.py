@@ -26,6 +26,7 @@ from setupsheets.records.index import (
     Facts,
     Index,
     Row,
+    all_words,
     begun_in,
     hints_in,
     joins_in,
@@ -41,6 +42,11 @@ from setupsheets.shop.spellings import plain_words
 AT_ONCE = 200
 """Records that are taken apart before what came of it is kept: little is lost if it ends there, and
 no more of them are held in memory than that."""
+
+
+CLOSED = 8
+"""Closed records of one set-up that are taken apart, the newest: what made these no more than a
+start has made those before them so too."""
 
 
 class FoundRecord(NamedTuple):
@@ -232,7 +238,8 @@ class ShopRecords:
                 groups.setdefault(at if None not in at else (), []).append(path)
             self._by[keys] = groups
         unsaid, said = (self._by[keys].get(at, ()) for at in ((), values))
-        may = (*said, *(path for path in unsaid if self._rows[path].mentions(*values)))
+        words = all_words(" ".join(values))
+        may = (*said, *(path for path in unsaid if self._rows[path].mentions(words)))
         newest = sorted(may, key=lambda path: _moment(path, self._rows[path]), reverse=True)
         for path, facts in self._told_of(newest):
             if all(getattr(facts, key) == text for key, text in wanted.items()):
@@ -242,11 +249,12 @@ class ShopRecords:
         """Of each recipe the newest up to a day that taught something of a machine; no others are
         taken apart, however many there are."""
         seen: Counter[str | None] = Counter()
+        words = all_words(f"{machine} offset")
         rows = ((path, self._rows[path]) for path in self._whole)
         may = (
             path
             for path, row in rows
-            if seen[row.may_have("recipe")] < at_most and row.mentions(machine, "offset")
+            if seen[row.may_have("recipe")] < at_most and row.mentions(words)
         )
         for path, facts in self._told_of(may):
             if machine in facts.taught and facts.date <= until.isoformat():
@@ -264,10 +272,13 @@ class ShopRecords:
 
     def of(self, job: str, set_up: str) -> tuple[Record, ...]:
         """The records of a job's set-up, newest first, without those that another one was begun
-        in place of."""
+        in place of: every open one, and the newest that are closed."""
         found = list(self.having(job=job, set_up=set_up))
         replaced = {name for each in found for name in each.facts.instead_of}
-        return tuple(self.record(each) for each in found if each.path.stem not in replaced)
+        count = [each for each in found if each.path.stem not in replaced]
+        closed = [each for each in count if each.facts.verdict != Verdict.OPEN]
+        older = {each.path for each in closed[CLOSED:]}
+        return tuple(self.record(each) for each in count if each.path not in older)
 
     def open_together(self) -> Iterator[tuple[Record, ...]]:
         """Of each set-up of which more than one record is open all of those, the one that counts
