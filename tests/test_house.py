@@ -25,12 +25,13 @@ ORDER = (
 )
 SLOW = (
     *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel"),
-    *("highspy", "weasyprint", "ezdxf", "svgelements"),
+    *("highspy", "weasyprint", "ezdxf", "svgelements", "openpyxl"),
 )
 OPTIONAL = {
     "weasyprint": {"setupsheets.commands.shared"},
     "ezdxf": {"setupsheets.sheets.full_size.plate_dxf", "setupsheets.shop.drawn_outlines"},
     "svgelements": {"setupsheets.shop.drawn_outlines"},
+    "openpyxl": {"setupsheets.sheets.pages.workbook"},
 }
 """Libraries that the program can do without, each with the modules that use it."""
 VALUES_ONLY = ("joinery", "machining", "corrections")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -23,9 +23,10 @@ if TYPE_CHECKING:
     from setupsheets.joinery.members.parts import Part
     from setupsheets.lengths import Notation
     from setupsheets.sheets.content.finished_parts import PartsSheet
+    from setupsheets.sheets.content.order_tables import OrderTable
     from setupsheets.shop.jobs import Job
 
-FORMATS = ("text", "md", "html", "csv", "labels")
+FORMATS = ("text", "md", "html", "csv", "xlsx", "labels")
 
 
 def parts(
@@ -34,7 +35,8 @@ def parts(
     form: Annotated[
         str,
         typer.Option(
-            "--format", help="One of text, md, html, csv (cut list, glass order), labels."
+            "--format",
+            help="One of text, md, html, csv or xlsx (cut list, glass order), labels.",
         ),
     ] = "text",
     to: Annotated[
@@ -50,8 +52,11 @@ def parts(
         message = f"expected one of {', '.join(FORMATS)}, found {form}"
         raise typer.BadParameter(message, param_hint="--format")
     if to is not None and form == "text":
-        message = "expected md, html, csv or labels with --to: text is for the terminal"
+        message = "expected md, html, csv, xlsx or labels with --to: text is for the terminal"
         raise typer.BadParameter(message, param_hint="--format")
+    if to is None and form == "xlsx" and not as_json:
+        message = "expected a folder to write xlsx into: a terminal cannot show it"
+        raise typer.BadParameter(message, param_hint="--to")
     from setupsheets.sheets.making import make_parts  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
@@ -66,6 +71,11 @@ def parts(
         _hand_over({"-labels.html": page}, found.name, to)
     elif form == "text":
         _print(sheet)
+    elif form in ("csv", "xlsx"):
+        from setupsheets.sheets.content.order_tables import order_tables  # noqa: PLC0415
+
+        tables = order_tables(whole, opened.timber_of(found).title, opened.settings.notation)
+        _hand_over(_spreadsheets(tables, form), found.name, to)
     else:
         _hand_over(_files(sheet, form), found.name, to)
 
@@ -93,26 +103,46 @@ def _print(sheet: PartsSheet) -> None:
                 say(f"  - {note}")
 
 
-def _files(sheet: PartsSheet, form: str) -> Mapping[str, str]:
+def _files(sheet: PartsSheet, form: str) -> Mapping[str, str | bytes]:
     """What to write or print, by what follows the job's name in the name of its file."""
-    from setupsheets.sheets.pages import csv_tables, pages  # noqa: PLC0415
+    from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
-    if form == "csv":
-        return {f"-{name}.csv": text for name, text in csv_tables.csv_files(sheet).items()}
     if form == "html":
         return {"-parts.html": pages.parts_to_html(sheet)}
     return {"-parts.md": pages.parts_to_markdown(sheet)} | dict(pages.drawing_files(sheet))
 
 
-def _hand_over(files: Mapping[str, str], job: str, to: Path | None) -> None:
-    """Write the files into a folder, or print those that are no drawings."""
+def _spreadsheets(tables: Sequence[OrderTable], form: str) -> Mapping[str, str | bytes]:
+    """The same for tables of values; typer's own error where the library is not there."""
+    if form == "csv":
+        from setupsheets.sheets.pages.csv_tables import csv_text  # noqa: PLC0415
+
+        return {f"-{table.name}.csv": csv_text(table) for table in tables}
+    try:
+        from setupsheets.sheets.pages.workbook import workbook  # noqa: PLC0415
+    except ImportError:
+        message = "xlsx needs the extra `spreadsheet`: pip install 'setupsheets[spreadsheet]'"
+        raise typer.BadParameter(message, param_hint="--format") from None
+    return {"-parts.xlsx": workbook(tables)}
+
+
+def _hand_over(files: Mapping[str, str | bytes], job: str, to: Path | None) -> None:
+    """Write the files into a folder, or print those that are no drawings.
+
+    A CSV file begins with a byte order mark: without one common spreadsheets take its letters for
+    those of an older encoding.
+    """
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
 
     if to is None:
-        texts = [text for name, text in files.items() if name.startswith("-")]
+        texts = [str(text) for name, text in files.items() if name.startswith("-")]
         typer.echo("\n".join(texts), nl=False)
         return
-    named = {f"{job}{name}" if name.startswith("-") else name: text for name, text in files.items()}
+    marked = {
+        name: f"\ufeff{content}" if isinstance(content, str) and name.endswith(".csv") else content
+        for name, content in files.items()
+    }
+    named = {f"{job}{name}" if name.startswith("-") else name: it for name, it in marked.items()}
     write_all(to, named)
     for name in files:
         if name.startswith("-"):

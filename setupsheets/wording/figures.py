@@ -79,11 +79,16 @@ def volume(board_feet: float, cubic_metres: float, notation: Notation) -> str:
     return f"{cubic_metres:.4f} cubic metres"
 
 
-def glaziers_size(size: Length, notation: Notation) -> str:
+def glaziers_mark(size: Length, notation: Notation) -> Length:
     """A size of glass at the mark that it is cut to, 1/16 in or 1 mm, rounded down so that the pane
     goes in (common practice, no source)."""
     mark = Length("1 mm") if notation.unit is Unit.MM else Length("1/16 in")
-    return notation.show(size // mark * mark)
+    return size // mark * mark
+
+
+def glaziers_size(size: Length, notation: Notation) -> str:
+    """A size of glass as it is ordered."""
+    return notation.show(glaziers_mark(size, notation))
 
 
 def units_line(notation: Notation) -> str:

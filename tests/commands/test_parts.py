@@ -5,10 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+import sys
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 
 from tests.running import run
 
@@ -28,9 +30,58 @@ def test_all_of_the_job_is_printed(larder: Path) -> None:
 def test_csv_goes_to_files_or_to_the_terminal(larder: Path) -> None:
     ran = run("parts", "larder", "--format", "csv", "--to", "orders")
     assert ran.out.split() == ["orders/larder-cut-list.csv", "orders/larder-glass-order.csv"]
-    text = (larder / "orders" / "larder-cut-list.csv").read_text("utf-8")
-    assert next(csv.DictReader(io.StringIO(text)))["Piece"] == "stile"
-    assert "Width × height to order" in run("parts", "larder", "--format", "csv").out
+    data = (larder / "orders" / "larder-cut-list.csv").read_bytes()
+    # Unicode 15, 23.8: the byte order mark of UTF-8; RFC 4180: lines end CRLF
+    assert data.startswith(b"\xef\xbb\xbfPiece,") and data.count(b"\n") == data.count(b"\r\n") > 9
+    assert next(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))["Piece"] == "stile"
+    printed = run("parts", "larder", "--format", "csv").out
+    assert printed.startswith("Piece,") and "Width to order (in)" in printed
+
+
+@pytest.mark.parametrize("name", ["larder", "vestibule"])
+def test_csv_and_workbook_count_every_piece_of_the_cut_list_once(
+    name: str, request: pytest.FixtureRequest
+) -> None:
+    """Against the JSON: as many pieces, and as long all together, first blanks with what they have
+    over. A unit is 25.4 mm to the inch."""
+    folder: Path = request.getfixturevalue(name)
+    told = json.loads(run("parts", name, "--json").out)["cut_list"]
+    length = sum(
+        row["count"] * Fraction(row["rough"]["length"]["mm"]) + Fraction(row["first_longer"]["mm"])
+        for row in told
+    )
+    run("parts", name, "--format", "csv", "--to", "orders")
+    text = (folder / "orders" / f"{name}-cut-list.csv").read_text("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(text)))
+    ran = run("parts", name, "--format", "xlsx", "--to", "orders")
+    assert ran.code == 0 and ran.out.strip() == f"orders/{name}-parts.xlsx"
+    sheet = load_workbook(folder / "orders" / f"{name}-parts.xlsx")["Cut list"]
+    heads, *cells = sheet.iter_rows(values_only=True)
+    book = [dict(zip(heads, row, strict=True)) for row in cells]
+    unit, mm = ("in", Fraction("25.4")) if name == "larder" else ("mm", Fraction(1))
+    for found in (rows, book):
+        counts = [int(str(row["How many"])) for row in found]
+        assert min(counts) > 0 and sum(counts) == sum(row["count"] for row in told)
+        sizes = [Fraction(str(row[f"Rough length ({unit})"])) * mm for row in found]
+        assert sum(n * size for n, size in zip(counts, sizes, strict=True)) == length
+        assert sum(row["What for"] == "first blank" for row in found) == sum(
+            Fraction(row["first_longer"]["mm"]) > 0 for row in told
+        )
+
+
+def test_a_workbook_goes_to_a_folder_alone(larder: Path) -> None:
+    ran = run("parts", "larder", "--format", "xlsx")
+    assert ran.code == 2 and "--to" in ran.err and not ran.out
+
+
+def test_a_missing_library_is_told_with_the_name_of_its_extra(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delitem(sys.modules, "setupsheets.sheets.pages.workbook", raising=False)
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    ran = run("parts", "larder", "--format", "xlsx", "--to", "orders")
+    assert ran.code == 2 and "extra `spreadsheet`" in " ".join(ran.err.split())
+    assert not (larder / "orders").exists()
 
 
 @pytest.mark.parametrize("form", ["md", "html"])

@@ -1,4 +1,4 @@
-"""The parts sheets: figures against the joinery and against arithmetic by hand, and CSV.
+"""The parts sheets: figures against the joinery and against arithmetic by hand.
 
 The larder's figures are worked by hand from its job file: leaf (36 3/8 - 2 (1/8 + 1/16)) / 2 = 18
 by 41 3/4 - 1/4 = 41 1/2; sight 13 1/2 by 36 3/8; lights (36 3/8 + 7/8 - 2 x 1/4) / 3 = 12 1/4.
@@ -6,8 +6,6 @@ by 41 3/4 - 1/4 = 41 1/2; sight 13 1/2 by 36 3/8; lights (36 3/8 + 7/8 - 2 x 1/4
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from dataclasses import replace
 from fractions import Fraction
@@ -24,7 +22,6 @@ from setupsheets.sheets.content.finished_parts import PartsBlock, PartsSheet, Ta
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.content.sticks import spacers_block, zones
 from setupsheets.sheets.content.timber_sheet import movement_block
-from setupsheets.sheets.pages.csv_tables import csv_files, csv_text
 from setupsheets.wording.joinery_notes import note_texts
 from tests.sheets.sheet_plans import JOBS, content, inches, plan, shop, whole
 
@@ -212,24 +209,6 @@ def test_columns_without_anything_are_left_out_but_boxes_are_not() -> None:
     assert table.without_empty == Table(
         ("a", "c", "box"), (("1", "3", ""), ("1", "", "")), (0, 1), boxes=2
     )
-
-
-def test_csv_reads_back_cell_for_cell() -> None:
-    """RFC 4180: fields with commas, quotes and line ends come back as they were."""
-    table = Table(("Piece", "Rough"), (('a, "b"', "1 in × 2 in"), ("line\nend", "")))
-    assert list(csv.reader(io.StringIO(csv_text(table)))) == [
-        list(table.headings),
-        *map(list, table.rows),
-    ]
-    files = csv_files(LARDER)
-    assert set(files) == {"cut-list", "glass-order"}
-    read = list(csv.DictReader(io.StringIO(files["glass-order"])))
-    assert read[0]["How many"] == "12"
-
-
-@pytest.mark.parametrize("start", ["=", "+", "-", "@"])
-def test_a_cell_of_csv_is_no_formula_of_a_spreadsheet(start: str) -> None:
-    assert csv_text(Table(("a",), ((f"{start}1+1",),))).splitlines()[1] == f"'{start}1+1"
 
 
 def test_movement_is_told_in_both_units() -> None:

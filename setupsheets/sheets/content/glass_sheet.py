@@ -83,13 +83,18 @@ def _size(line: OrderLine, notation: Notation) -> str:
 
 def _opening(line: OrderLine, panes: Iterable[Pane], notation: Notation) -> str:
     """Between rebates, or the bottoms of the grooves."""
-    pane = next(
+    pane = pane_of(line, panes)
+    return f"{notation.show(pane.opening_width)} × {notation.show(pane.opening_height)}"
+
+
+def pane_of(line: OrderLine, panes: Iterable[Pane]) -> Pane:
+    """The first pane that a line of the order is for."""
+    return next(
         each
         for each in panes
         if (each.fill, each.width, each.height, each.thickness)
         == (line.fill, line.width, line.height, line.thickness)
     )
-    return f"{notation.show(pane.opening_width)} × {notation.show(pane.opening_height)}"
 
 
 def bead_block(

@@ -1,31 +1,19 @@
-"""The blocks of the parts sheets that other programs read, as comma-separated values."""
+"""Tables of values as comma-separated values, for a yard's or a glazier's own programs."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping
+from fractions import Fraction
 
-from setupsheets.sheets.content.finished_parts import PartsSheet, Table
-
-FOR_OTHERS = ("cut-list", "glass-order")
-"""Blocks that go to a timber yard or a glazier: written as CSV where the job has them."""
+from setupsheets.lengths.digits import decimal_text
+from setupsheets.sheets.content.order_tables import Cell, OrderTable
 
 
-def csv_files(sheet: PartsSheet) -> Mapping[str, str]:
-    """Each block for others as a text of comma-separated values (RFC 4180), by the block's name."""
-    found = ((name, sheet.block(name)) for name in FOR_OTHERS)
-    return {
-        name: csv_text(block.table)
-        for name, block in found
-        if block is not None and block.table is not None and block.table.rows
-    }
+def csv_text(table: OrderTable) -> str:
+    """A table with its headings (RFC 4180), a point before the decimals.
 
-
-def csv_text(table: Table) -> str:
-    """A table with its headings, cells as they are printed.
-
-    A cell that a spreadsheet would take for a formula is set behind an apostrophe.
+    Words that a spreadsheet would take for a formula are set behind an apostrophe.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out)
@@ -34,5 +22,7 @@ def csv_text(table: Table) -> str:
     return out.getvalue()
 
 
-def _plain(cell: str) -> str:
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell
+def _plain(cell: Cell) -> str:
+    if isinstance(cell, str):
+        return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell
+    return decimal_text(Fraction(cell))
