@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,10 +23,12 @@ class Ran:
 
 
 def run(*arguments: str | Path, typed: str = "") -> Ran:
-    """Run `setupsheets` with these arguments and what is typed at its prompts."""
+    """Run `setupsheets` with these arguments and what is typed at its prompts, where any table is
+    narrow enough to be one."""
     out, err = io.StringIO(), io.StringIO()
     code: object = 0
     with (
+        patch.dict(os.environ, {"COLUMNS": os.environ.get("COLUMNS", "200")}),
         patch.object(sys, "argv", ["setupsheets", *map(str, arguments)]),
         patch.object(sys, "stdin", io.StringIO(typed)),
         contextlib.redirect_stdout(out),

@@ -88,7 +88,7 @@ def test_recall_tells_every_setting_with_what_to_set(
         row = re.sub(r"\s+", " ", table[table.index(each["title"]) :])
         assert re.search(rf"^{re.escape(each['title'])}.{{0,12}}{each['machine']}", row), row
         end = row.index(each["machine"]) + 200
-        assert re.search(rf"\b{re.escape(each['now'])}\b", row[:end]), (each, row[:end])
+        assert re.search(rf"\b{re.escape(each['set_to']['words'])}\b", row[:end]), (each, row[:end])
 
 
 @pytest.mark.parametrize("columns", WIDTHS)
