@@ -28,7 +28,7 @@ def run(*arguments: str | Path, typed: str = "") -> Ran:
     out, err = io.StringIO(), io.StringIO()
     code: object = 0
     with (
-        patch.dict(os.environ, {"COLUMNS": os.environ.get("COLUMNS", "200")}),
+        patch.dict(os.environ, {"COLUMNS": "200"}),
         patch.object(sys, "argv", ["setupsheets", *map(str, arguments)]),
         patch.object(sys, "stdin", io.StringIO(typed)),
         contextlib.redirect_stdout(out),

@@ -121,7 +121,7 @@ def job(
             FrameField(Fill.GLASS, rows=2, columns=2),
             FrameField(Fill.GROOVED_PANEL, sight_height=8 * five),
         ),
-        joints=Joints(deep, deep, (bar.width or five) / 2, gap),
+        joints=Joints(deep, deep, (bar.width or five) / 2, gap=gap),
         glazing=Glazing(frame.rebate.depth / 4, gap, bead_width=frame.rebate.width),
         panels=Panels(
             2 * frame.tongue_thickness, frame.tongue_thickness, frame.rebate.width, gap, five
