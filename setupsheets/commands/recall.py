@@ -71,20 +71,19 @@ def recall(
     found, more = _look_up(words, number, records)
     notation = records.shop.settings.notation
     asked = records.record(found[number - 1])
-    _write_files(asked, chart, card, records.shop)
-    recalled = reload(asked, records, day(date))
+    recalled, joined = reload(asked, records, day(date)), records.joined_to(asked.name)
     _tell_beside(asked, records)
+    _write_files(asked, chart, card, records.shop)
     tell_passed_over(records.shop)
     if as_json:
         from setupsheets.json_forms.recall_form import recall_form  # noqa: PLC0415
 
         names = [path.stem for path, _ in found]
-        joined = records.joined_to(asked.name)
         print_json(recall_form(names, more, joined, recalled, notation))
         return
     _print_found(found, number, more=more)
     _print_recalled(recalled, notation)
-    if joined := records.joined_to(asked.name):
+    if joined:
         say(joined_to_words(joined))
 
 

@@ -221,6 +221,15 @@ def test_recall_draws_the_readings(larder: Path) -> None:
     assert "Back, shoulder to shoulder" in (larder / "chart.svg").read_text("utf-8")
 
 
+def test_no_chart_is_written_where_nothing_can_be_reloaded(larder: Path) -> None:
+    """What is said is what is kept: `nothing was written` stands behind the fault."""
+    run("log", "larder", CROSS_BAR, *found(**RIGHT))
+    (larder / "machines" / "router-table.yaml").write_text("kind: machine\nversion: 2\n", "utf-8")
+    ran = run("recall", "cope", "--chart", larder / "chart.svg")
+    assert ran.code == 0 or not (larder / "chart.svg").exists()
+    assert "nothing was written" not in ran.err or not (larder / "chart.svg").exists()
+
+
 def test_a_dry_fit_is_logged_like_a_test_piece(larder: Path) -> None:
     # Plane geometry of a parallelogram 18 wide: (44^2 - 43.6875^2) / (4 x 18) = 0.381 = 3/8 full.
     out = found(diagonal_from_lower_left="44", diagonal_from_lower_right="43 11/16")
