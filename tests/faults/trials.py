@@ -76,7 +76,10 @@ def staged(act: Act, room: Path) -> Stage:
         layer.install()
         return layer.change
 
-    held = Held(act.command, here, install, typed=act.typed)
+    try:
+        held = Held(act.command, here, install, typed=act.typed)
+    except RuntimeError as refused:  # readings drawn the same as those of the piece before
+        raise UnmadeError(f"{act.name}: {refused}") from None
     stage = Stage(act, shop, snapshot(shop), {}, pieces(shop) or [], [], (), held, 0)
     _, done = stage.run(Case(report=report))
     if done.code != 0:
