@@ -35,8 +35,7 @@ def list_things(
     Example: setupsheets list recipes
     """
     from setupsheets.records.listed_records import RECORD_WORDS, listed_records  # noqa: PLC0415
-    from setupsheets.shop.listing import listed_things, not_listed  # noqa: PLC0415
-    from setupsheets.shop.loading import KINDS  # noqa: PLC0415
+    from setupsheets.shop.listing import KIND_WORDS, listed_things, not_listed  # noqa: PLC0415
 
     opened = open_shop(shop)
     found = [] if kind in RECORD_WORDS else listed_things(opened, kind)
@@ -44,8 +43,7 @@ def list_things(
     for fault in () if kind in RECORD_WORDS else not_listed(opened, kind):
         typer.echo(str(fault), err=True)
     tell_passed_over(opened)
-    known = {word for kind_ in KINDS for word in (kind_, KINDS[kind_][0])} - {"shop", ""}
-    words = sorted({*known, *RECORD_WORDS})
+    words = (*KIND_WORDS, *RECORD_WORDS)
     if not found and kind is not None and kind not in words:
         near = nearest(kind, words)
         guess = f"; did you mean {near!r}?" if near else ""

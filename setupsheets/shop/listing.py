@@ -19,6 +19,9 @@ from setupsheets.shop.finding import SHOP_FILE, KnownFile, Shop, is_name
 from setupsheets.shop.loading import KINDS
 from setupsheets.shop.spellings import asked_for
 
+KIND_WORDS = tuple(word for kind in KINDS if kind != "shop" for word in (KINDS[kind][0], kind))
+"""What a kind of thing is asked for by: the name of its folder, and its own."""
+
 
 @dataclass(frozen=True)
 class Listed:

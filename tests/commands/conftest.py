@@ -2,12 +2,28 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+def full_after(files: int) -> Callable[[int], None]:
+    """What stands in for `os.fsync` on a disk that has room for so many files, each flushed with
+    its folder."""
+    real, calls = os.fsync, iter(range(2 * files))
+
+    def flush(descriptor: int) -> None:
+        if next(calls, None) is None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        real(descriptor)
+
+    return flush
 
 
 @pytest.fixture

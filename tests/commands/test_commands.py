@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import json
 import os
 import re
@@ -13,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.commands.conftest import full_after
 from tests.running import run
 
 COMMANDS = (
@@ -75,14 +75,7 @@ def test_begin_goes_on_with_a_start_that_was_broken_off(tmp_path: Path) -> None:
 def test_begin_leaves_nothing_on_a_full_disk(
     room: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real, calls = os.fsync, iter(range(2 * room))
-
-    def full(descriptor: int) -> None:
-        if next(calls, None) is None:
-            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        real(descriptor)
-
-    monkeypatch.setattr(os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full_after(room))
     ran = run("begin", tmp_path / "shop")
     assert ran.code == 1
     assert "the disk is full: make room on it" in ran.err and "[" not in ran.err

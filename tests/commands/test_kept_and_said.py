@@ -18,6 +18,7 @@ from setupsheets.files.faults import DataFaults, whole_file
 from setupsheets.records import changes, current
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
+from tests.commands.conftest import full_after
 from tests.running import run
 
 LOG = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
@@ -59,15 +60,8 @@ def test_what_was_typed_before_the_disk_was_full_is_said_to_be_kept(
     room: int, larder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A file and its folder are flushed for the head, for the first reading, for the next ones."""
-    real, calls = os.fsync, iter(range(2 * room))
-
-    def full(descriptor: int) -> None:
-        if next(calls, None) is None:
-            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        real(descriptor)
-
     with monkeypatch.context() as failing:
-        failing.setattr(os, "fsync", full)
+        failing.setattr(os, "fsync", full_after(room))
         ran = run(*LOG, typed="15 1/8\n14 3/8\n.375\n")
     assert ran.code == 1 and "what was typed before is kept in" in ran.err
     assert "nothing was written" not in ran.err
