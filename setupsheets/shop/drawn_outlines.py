@@ -253,7 +253,7 @@ def _svg_segment(segment: Any) -> Iterator[DrawnPiece]:
 
 
 _DXF_UNITS = {1: 25.4, 4: 1.0, 5: 10.0}
-"""mm of the units that a DXF header may say: inches, mm, cm (published DXF reference, $INSUNITS)."""
+"""mm of the units that a DXF header may say: inches, mm, cm (DXF reference, $INSUNITS)."""
 
 
 def _dxf_pieces(content: bytes) -> Iterator[DrawnPiece]:
