@@ -40,10 +40,10 @@ def width() -> int:
     return USUAL_WIDTH
 
 
-def say(text: str) -> None:
-    """Print lines of words; on a screen each within its width."""
+def say(text: str, *, within_width: bool = False) -> None:
+    """Print lines of words; on a screen each within its width, or wherever it goes."""
     lines = text.splitlines()
-    if sys.stdout.isatty():
+    if within_width or sys.stdout.isatty():
         lines = [part for line in lines for part in wrapped(line, width())]
     typer.echo("\n".join(lines))
 

@@ -49,7 +49,7 @@ def check_against_schema(
     if not the program's own. Raises DataFaults if there is no schema for the kind.
     """
     validator = _validator_class()(
-        _schema(folder or data_folder("schemas"), document.kind),
+        schema_of(document.kind, folder),
         format_checker=_format_checker(_formats(unit) | dict(formats or {})),
     )
     return faults_of(validator.iter_errors(document.data), document.marks)
@@ -58,13 +58,17 @@ def check_against_schema(
 # -------------------------------------------------------------------------- schemas and references
 
 
-@cache
-def _schema(folder: Path, kind: str) -> Schema:
+def schema_of(kind: str, folder: Path | None = None) -> Schema:
     """The schema of a kind with all references written out: looking each up anew takes most time.
 
     Only the files that it refers to are read. Raises DataFaults for a reference to nothing and for
     references in a circle, which nobody could write out.
     """
+    return _schema(folder or data_folder("schemas"), kind)
+
+
+@cache
+def _schema(folder: Path, kind: str) -> Schema:
     return _Expansion(folder).schema(f"{kind}.json", "", ())
 
 

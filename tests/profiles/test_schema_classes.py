@@ -22,7 +22,7 @@ import pytest
 import setupsheets
 from setupsheets.files.faults import Marks
 from setupsheets.formulas import Formula
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.entry import Entry
 from setupsheets.records.record import Record
 from setupsheets.shop.cutters import CutterType
@@ -232,6 +232,36 @@ def test_a_type_that_differs_is_named(hint: Any, field: Schema) -> None:
 def test_first_choices_are_by_every_kind_there_is(choices: str, members: type[Enum]) -> None:
     told = schema("common")["$defs"][choices]["properties"]
     assert set(told) == {each.value for each in members}
+
+
+# ---------------------------------------------------------------------------------------- defaults
+
+
+def as_made(told: Any, meant: Any) -> Any:
+    """A default as a schema tells it, made what the dataclass has."""
+    if isinstance(meant, Length):
+        return read_length(told, Unit.IN)
+    return type(meant)(told)
+
+
+@pytest.mark.parametrize(
+    ("kind", "place", "cls", "field", "home"),
+    [pair for pair in PAIRS if pair[0] not in ("record", "entry")],  # nobody writes these by hand
+)
+def test_a_schema_tells_the_defaults_of_its_dataclass(
+    kind: str, place: Place, cls: Any, field: Schema, home: str
+) -> None:
+    """What an optional key counts as; of nothing, nothing is told."""
+    told = {key: each["default"] for key, each in field["properties"].items() if "default" in each}
+    meant = {
+        each.name: each.default
+        for each in dataclasses.fields(cls)
+        if each.name in field["properties"]
+        and each.default is not dataclasses.MISSING
+        and each.default not in (None, "", ())
+    }
+    assert {key: as_made(told.get(key), default) for key, default in meant.items()} == meant
+    assert told.keys() <= meant.keys()
 
 
 # -------------------------------------------------------------------------------------------- uses

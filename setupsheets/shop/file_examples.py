@@ -1,0 +1,87 @@
+"""Examples of what a file may hold, as a shop of either unit would write them.
+
+The schemas give them in inches, and name what is built in for an inch shop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from setupsheets.files.schema_keys import LENGTHS, Holds, Key, holds, whole
+from setupsheets.files.schemas import Schema
+from setupsheets.lengths import Unit, read_length
+from setupsheets.shop.shop_terms import in_shop_terms
+
+_STEPS = ((20, Fraction(1)), (2, Fraction(1, 2)), (Fraction(1, 5), Fraction(1, 20)))
+"""From how many millimetres on an example is a multiple of what."""
+IN_SHOP_TERMS = frozenset({"tolerances"})
+"""Keys whose defaults a metric shop has in round millimetres; all others count as they are."""
+_FINEST_STEP = Fraction(1, 100)
+_METRIC = {
+    "10-inch": "250-mm",
+    "8-inch": "200-mm",
+    "5-inch": "125-mm",
+    "3-4-inch": "20-mm",
+    "1-2-inch": "12-mm",
+    "3-8-inch": "12-mm",
+    "1-4-inch": "6-mm",
+    "1-8-inch": "4-mm",
+    "inch": "metric",
+}
+"""What ends the name of a built-in thing for an inch shop, and that of its like in a metric one."""
+
+
+def example_of(schema: Schema, unit: Unit) -> Any:
+    """The example of what a schema describes, plain data."""
+    examples = schema["examples"]
+    # Of two for a plain number the other is a metric shop's: no number tells what it counts.
+    metric = unit is Unit.MM and holds(schema) is Holds.FRACTION
+    return in_unit(examples[-1 if metric else 0], schema, unit)
+
+
+def default_of(key: Key, unit: Unit) -> Any:
+    """What counts where a key is left out, plain data; None where nothing does."""
+    if key.default is None or key.path[0] not in IN_SHOP_TERMS:
+        return key.default
+    return str(in_shop_terms(read_length(key.default, unit), unit))
+
+
+def in_unit(value: Any, schema: Schema, unit: Unit) -> Any:
+    """An example, given in inches, as a shop of that unit would write it."""
+    schema = whole(schema)
+    if isinstance(value, Mapping):
+        return {key: in_unit(item, _under(schema, key), unit) for key, item in value.items()}
+    if isinstance(value, list):
+        return [in_unit(item, schema.get("items", {}), unit) for item in value]
+    if unit is Unit.IN:
+        return value
+    kind = holds(schema)
+    if kind in LENGTHS:
+        return _in_mm(value)
+    if kind is Holds.NAME:
+        ends = (end for end in _METRIC if str(value).endswith(f"-{end}"))
+        end = max(ends, key=len, default="")
+        return f"{str(value).removesuffix(end)}{_METRIC[end]}" if end else value
+    return unit.value if kind is Holds.ONE_OF and value == Unit.IN.value else value
+
+
+def _under(schema: Schema, key: str) -> Schema:
+    """What stands under a key, named by the schema or by the maker."""
+    if key in schema.get("properties", {}):
+        found: Schema = schema["properties"][key]
+    elif isinstance(schema.get("additionalProperties"), Mapping):
+        found = schema["additionalProperties"]
+    else:
+        found = next(iter(schema.get("patternProperties", {}).values()), {})
+    return found
+
+
+def _in_mm(value: str | int | Decimal) -> int | Decimal:
+    """A length in inches as millimetres that a rule or a caliper has."""
+    exact = read_length(value, Unit.IN).mm
+    step = next((step for least, step in _STEPS if abs(exact) >= least), _FINEST_STEP)
+    near = round(exact / step) * step
+    return near.numerator if near.denominator == 1 else Decimal(near.numerator) / near.denominator
