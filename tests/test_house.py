@@ -21,7 +21,7 @@ from setupsheets.shop.machines import SettingName
 ROOT = Path(__file__).resolve().parent.parent
 ORDER = (
     *("lengths", "files", "formulas", "shop", "joinery", "machining"),
-    *("corrections", "records", "wording", "sheets", "json_forms", "commands"),
+    *("corrections", "records", "wording", "bench", "sheets", "json_forms", "commands"),
 )
 SLOW = (
     *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel"),

@@ -2,44 +2,112 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+import datetime
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
-from setupsheets.commands.acts import (
-    WHAT_WAS_DONE,
-    Act,
-    answered,
-    ask_done,
-    read_done,
-    with_done,
-    worked_out,
+from setupsheets.bench.acts import Act, Kept, owed, read_done, with_done
+from setupsheets.bench.piece_in_hand import (
+    ReadingLine,
+    blank_reading_lines,
+    called_proved,
+    done,
+    finished,
+    last_typed,
+    likely_done,
+    lines_of,
+    new_piece,
+    read_line,
+    reading_lines,
+    same_piece,
+    with_readings,
+    with_slip_struck,
 )
-from setupsheets.commands.readings import at_terminal, doubted, piece_of, tell
+from setupsheets.bench.questions import MustBeSaid, Question
+from setupsheets.bench.typed_pieces import doubted
+from setupsheets.commands.readings import at_terminal, tell, usage
 from setupsheets.commands.terminal import say
 from setupsheets.files.faults import NOTHING, DataFaults
-from setupsheets.lengths import LengthError
-from setupsheets.records.answer import Answer, DryFitAnswer
-from setupsheets.records.entry import Entry, Strike
-from setupsheets.records.model import closest_instrument
-from setupsheets.records.record import BLANK_LENGTH, RecordedReading, Verdict
-from setupsheets.records.told import Told
-from setupsheets.records.typed_readings import read_reading
+from setupsheets.records.entry import Entry
+from setupsheets.records.record import RecordedReading
 from setupsheets.wording.bench import (
+    broken_off_words,
     came_between_words,
     dials_line,
     unanswered_words,
     untold_words,
 )
-from setupsheets.wording.reading_doubts import doubt_words
-from setupsheets.wording.titles import cause_title
+from setupsheets.wording.reading_doubts import DOUBTED, doubt_words
 
 if TYPE_CHECKING:
     from setupsheets.records.open_set_up import OpenSetUp
+
+
+T = TypeVar("T")
+
+WHAT_WAS_DONE = "What was done before this piece? advised, nothing, or CAUSE=AMOUNT"
+"""The question; the answer is what `--did` takes."""
+
+
+def settled(opened: OpenSetUp, asked: Act, keep: Callable[[Act], T]) -> T:
+    """What an act comes to. What must be said first is asked at a terminal, and refused without
+    one; wrong usage where something cannot be read."""
+    while True:
+        try:
+            with usage():
+                return keep(asked)
+        except MustBeSaid as found:
+            asked = _said(found, opened, asked)
+
+
+def _said(found: MustBeSaid, opened: OpenSetUp, asked: Act) -> Act:
+    """The act with the answer to a question."""
+    words = "\n".join(found.words)
+    if found.question is Question.FURTHER and at_terminal():
+        if not _agreed(f"{words} Keep it as a further one?", default=False):
+            raise typer.Exit(1)
+        return replace(asked, next_piece=True)
+    typer.echo(words, err=True)
+    if not at_terminal():
+        if found.question is Question.SLIP:
+            typer.echo(DOUBTED, err=True)
+        raise typer.Exit(1)
+    if found.question is Question.SLIP:
+        if not _agreed("Is it right as typed?", default=False):
+            raise typer.Exit(1)
+        return replace(asked, sure=True)
+    if found.question is Question.DONE:
+        return replace(asked, did=_ask_done(opened))
+    reason: str = typer.prompt("Why is it to be called proved all the same?", err=True)
+    return replace(asked, although=reason)
+
+
+def _ask_done(opened: OpenSetUp, question: str = WHAT_WAS_DONE, default: str | None = None) -> Any:
+    """Ask what was moved, until it is said, in the words that `--did` takes; an empty answer is
+    taken where that is the ``default``."""
+
+    def read(text: str) -> Sequence[str]:
+        texts = [each.strip() for each in text.split(",") if each.strip()]
+        if texts or default is None:
+            with usage():
+                read_done(texts, opened)
+        return texts
+
+    return typer.prompt(question, default=default, show_default=False, value_proc=read, err=True)
+
+
+def answered(opened: OpenSetUp, date: datetime.date) -> OpenSetUp:
+    """The same with the advice that a broken-off act still owes its piece, told and written."""
+    if (kept := owed(opened, date)) is None:
+        return opened
+    typer.echo(broken_off_words(opened.record), err=True)
+    assert kept.told is not None, "it has a piece"
+    tell(kept.opened, kept.told)
+    return kept.opened
 
 
 def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
@@ -54,12 +122,14 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
         opened = _done_before(opened, asked)
         opened, entry = ask_readings(opened, asked, keep=True)
         with _typed_is_kept(opened):
-            opened, told = _finished(opened, entry, asked)
-            while told.again and _agreed("Measure that now?", default=True):
-                opened, told = _measured_again(opened, told.again, asked)
+            opened, told, _ = _finished(opened, entry, asked)
+            while told and told.again and _agreed("Measure that now?", default=True):
+                opened, told, _ = _measured_again(opened, told.again, asked)
             opened = _done_after(opened, asked)
-            if told.ready and _agreed(
-                "Cut the parts so, and call the set-up proved?", default=True
+            if (
+                told
+                and told.ready
+                and _agreed("Cut the parts so, and call the set-up proved?", default=True)
             ):
                 _called_proved(opened, asked)
                 return
@@ -96,32 +166,17 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
         return opened
     typer.echo(unanswered_words(opened.record, opened.notation), err=True)
     with _nobody_asked():
-        did = ask_done(opened, WHAT_WAS_DONE)
-    return opened.write(with_done(asked.entry_in(opened), opened, did))
+        did = _ask_done(opened)
+    return done(opened, replace(asked, did=did))
 
 
 def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What is done about the advice at once, where it is; else it is asked before the next."""
     if not opened.record.pending:
         return opened
-
-    def read(text: str) -> Sequence[str]:
-        texts = [each.strip() for each in text.split(",") if each.strip()]
-        if texts:
-            read_done(texts, opened)
-        return texts
-
-    said: Sequence[str] = typer.prompt(
-        "What was done? advised, nothing, or CAUSE=AMOUNT; Enter if nothing yet",
-        default="",
-        show_default=False,
-        value_proc=read,
-        err=True,
-    )
-    if not said:
-        return opened
-    entry = asked.entry_in(opened)
-    return opened.write(with_done(entry, opened, read_done(said, opened)))
+    question = "What was done? advised, nothing, or CAUSE=AMOUNT; Enter if nothing yet"
+    said = _ask_done(opened, question, default="")
+    return done(opened, replace(asked, did=said)) if said else opened
 
 
 def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetUp, Entry]:
@@ -134,9 +189,8 @@ def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetU
         "What did the test piece measure? Enter skips, ; between repeated readings, "
         "strike takes back what was typed last."
     )
-    piece = piece_of(opened, asked.found, asked.date)
-    entry = replace(asked.entry_in(opened, asked.own), longer=piece.longer)
-    for line in _lines(opened, entry):
+    entry = settled(opened, asked, lambda said: new_piece(opened, said))
+    for line in reading_lines(opened, entry):
         if entry.readings or not keep:
             opened, entry = _ask_into(opened, entry, line, keep=keep)
         else:
@@ -148,135 +202,70 @@ def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetU
 
 
 def _ask_into(
-    opened: OpenSetUp, entry: Entry, line: _Line, *, keep: bool
+    opened: OpenSetUp, entry: Entry, line: ReadingLine, *, keep: bool
 ) -> tuple[OpenSetUp, Entry]:
     """Ask for one line and put what is read into the entry in hand; `strike` strikes out what
     was typed last, which is then asked again."""
     while (found := _ask_line(line, opened, entry)) is None:
-        if (slip := _last_typed(entry)) is None:
+        if (slip := last_typed(entry)) is None:
             typer.echo("Nothing is typed yet that could be struck out.", err=True)
             continue
         typer.echo(f"Struck out: the reading of {slip.of} typed last.", err=True)
-        entry = replace(entry, strikes=(*entry.strikes, slip))
-        if keep:
-            opened = opened.rewrite(entry)
+        opened, entry = with_slip_struck(opened, entry, slip, keep=keep)
         if slip.of != line.name:
-            lines = (*_lines(opened, entry), *_blank_lines(opened, entry))
+            lines = (*reading_lines(opened, entry), *blank_reading_lines(opened, entry))
             again = next(each for each in lines if each.name == slip.of)
             opened, entry = _ask_into(opened, entry, again, keep=keep)
-    for reading in found:
-        first = not entry.readings
-        entry = replace(entry, readings=(*entry.readings, reading))
-        if keep:
-            opened = opened.write(entry) if first else opened.rewrite(entry)
-            if first:
-                typer.echo(f"Keeping it in {opened.path}", err=True)
+    new = not entry.readings
+    opened, entry = with_readings(opened, entry, found, keep=keep)
+    if keep and new and entry.readings:
+        typer.echo(f"Keeping it in {opened.path}", err=True)
     return opened, entry
 
 
-def _last_typed(entry: Entry) -> Strike | None:
-    """The reading of the entry in hand that was typed last and still counts."""
-    seen: Counter[str] = Counter()
-    counted = []
-    for reading in entry.readings:
-        seen[reading.of] += 1
-        strike = Strike(entry.name, reading.of, seen[reading.of])
-        if strike not in entry.strikes:
-            counted.append(strike)
-    return counted[-1] if counted else None
-
-
-def _finished(
-    opened: OpenSetUp, entry: Entry, asked: Act
-) -> tuple[OpenSetUp, Answer | DryFitAnswer]:
+def _finished(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     """The entry in hand with its advice, of all that is there by now, written and told."""
     if (others := opened.came_between()) is not None:
         typer.echo(came_between_words(), err=True)
         opened = others
-    entry = _untold_asked(opened, entry)
-    kept, told = worked_out(opened, entry, replace(asked, verdict=None))
-    assert told is not None, "the entry has readings"
-    kept = opened.rewrite(next(e for e in kept.told.entries if e.name == entry.name))
-    tell(kept, told)
-    return kept, told
+    before, moved = likely_done(opened, entry)
+    if moved:
+        typer.echo(untold_words(before.record, moved, opened.notation), err=True)
+        entry = with_done(entry, before, read_done(_ask_done(before), before))
+    kept = finished(opened, entry, asked)
+    assert kept.told is not None, "the entry has readings"
+    tell(kept.opened, kept.told)
+    return kept
 
 
-def _untold_asked(opened: OpenSetUp, entry: Entry) -> Entry:
-    """The entry in hand with what was done before it, asked where its readings look as if something
-    had been put right."""
-    others = tuple(each for each in opened.told.entries if each.name != entry.name)
-    told = Told(opened.told.head, others)
-    before = replace(opened, told=told, record=told.record)
-    if not (moved := before.untold(entry)):
-        return entry
-    typer.echo(untold_words(before.record, moved, opened.notation), err=True)
-    return with_done(entry, before, ask_done(before, WHAT_WAS_DONE))
-
-
-def _measured_again(
-    opened: OpenSetUp, names: Sequence[str], asked: Act
-) -> tuple[OpenSetUp, Answer | DryFitAnswer]:
+def _measured_again(opened: OpenSetUp, names: Sequence[str], asked: Act) -> Kept:
     """Ask for some measures of the test piece in hand once more."""
-    last = opened.last
-    entry = replace(asked.entry_in(opened), again=last.id, longer=last.longer)
-    for line in (*_lines(opened, entry), *_blank_lines(opened, entry)):
-        if line.name in names:
-            opened, entry = _ask_into(opened, entry, line, keep=True)
+    entry = same_piece(opened, asked)
+    for line in lines_of(opened, entry, names):
+        opened, entry = _ask_into(opened, entry, line, keep=True)
     if not entry.readings:
-        return opened, opened.answer()
+        return Kept(opened, opened.answer())
     return _finished(opened, entry, asked)
 
 
 def _called_proved(opened: OpenSetUp, asked: Act) -> None:
     where = typer.prompt("Where is the test piece kept?", default="", show_default=False, err=True)
-    asked = replace(asked, verdict=Verdict.PROVED, kept=where)
-    entry = replace(asked.entry_in(opened), kept=where)
-    kept, _ = worked_out(opened, entry, asked)
-    opened.write(kept.told.entries[-1])
-    say(dials_line(kept.record, kept.notation))
+    asked = replace(asked, kept=where)
+    opened = settled(opened, asked, lambda said: called_proved(opened, said))
+    say(dials_line(opened.record, opened.notation))
 
 
-@dataclass(frozen=True)
-class _Line:
-    """One thing to be read of a piece, and how it is asked for."""
-
-    name: str
-    by: str
-    prompt: str
-
-
-def _lines(opened: OpenSetUp, entry: Entry) -> Iterator[_Line]:
-    """The measures of a set-up, for the piece that an entry is of."""
-    notation = opened.notation
-    for measure in opened.record.measures:
-        blank = measure.moved_by.get(BLANK_LENGTH, 0) * entry.longer
-        target = notation.show(measure.target + blank)
-        under, over = notation.write(measure.under), notation.write(measure.over)
-        prompt = f"{measure.title} ({measure.by}) to be {target}, -{under} +{over}"
-        yield _Line(measure.name, measure.by, prompt)
-
-
-def _blank_lines(opened: OpenSetUp, entry: Entry) -> Iterator[_Line]:
-    """What may be read of a piece's blank where a measure hangs on it."""
-    by = closest_instrument(opened.shop) if opened.record.blanks else ""
-    for cause in opened.record.blanks:
-        own = opened.notation.show(opened.record.blank_of(cause, entry.longer))
-        yield _Line(cause, by, f"{cause_title(cause)} ({by}) of this piece, meant to be {own}")
-
-
-def _ask_line(line: _Line, opened: OpenSetUp, entry: Entry) -> tuple[RecordedReading, ...] | None:
+def _ask_line(
+    line: ReadingLine, opened: OpenSetUp, entry: Entry
+) -> tuple[RecordedReading, ...] | None:
     """What was read of one line, None where the last reading is to be struck out; what is likely a
     slip is asked again."""
-    notation = opened.notation
 
     def read(text: str) -> list[tuple[RecordedReading, str]] | None:
-        said = [each for each in text.split(";") if each.strip()]
-        if [each.strip() for each in said] == ["strike"]:
+        if [each.strip() for each in text.split(";") if each.strip()] == ["strike"]:
             return None
-        try:
-            return [(read_reading(line.name, each, line.by, notation), each) for each in said]
-        except LengthError as error:
-            raise typer.BadParameter(str(error)) from None
+        with usage():
+            return read_line(line, text, opened)
 
     while True:
         typed = typer.prompt(line.prompt, default="", show_default=False, value_proc=read, err=True)
@@ -284,7 +273,7 @@ def _ask_line(line: _Line, opened: OpenSetUp, entry: Entry) -> tuple[RecordedRea
             return None
         doubts = list(doubted(opened, typed, entry.longer))
         for doubt in doubts:
-            typer.echo(doubt_words(doubt, notation), err=True)
+            typer.echo(doubt_words(doubt, opened.notation), err=True)
         if not doubts or _agreed("Is it right as typed?", default=False):
             return tuple(reading for reading, _ in typed)
 

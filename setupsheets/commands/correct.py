@@ -15,10 +15,8 @@ from setupsheets.commands.readings import (
     PairOption,
     RecipeArgument,
     SureOption,
-    TypedReadings,
     blank_lengths,
     day,
-    piece_of,
     set_up_of,
     tell,
 )
@@ -53,16 +51,20 @@ def correct(
 
     Example: setupsheets correct larder cope-crosscut-saw/cross-bar --found "back_length=14 5/8"
     """
-    from setupsheets.commands.acts import Act, now  # noqa: PLC0415
-    from setupsheets.commands.asking import ask_readings  # noqa: PLC0415
+    from setupsheets.bench.acts import Act  # noqa: PLC0415
+    from setupsheets.bench.typed_pieces import TypedReadings, piece_of  # noqa: PLC0415
+    from setupsheets.commands.asking import ask_readings, settled  # noqa: PLC0415
     from setupsheets.wording.answers import blank_lines  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, ask=not found)
     asked = Act(today, TypedReadings(found, by, length, pair), sure=sure)
     if found:
-        piece = piece_of(opened, asked.found, today, sure=sure)
-        entry = replace(opened.entry(today, now()), readings=piece.readings, longer=piece.longer)
+        piece = settled(
+            opened, asked, lambda said: piece_of(opened, said.found, today, sure=said.sure)
+        )
+        entry = asked.entry_in(opened)
+        entry = replace(entry, readings=piece.readings, longer=piece.longer)
         opened = opened.with_entry(entry)
     else:
         opened, _ = ask_readings(opened, asked, keep=False)

@@ -14,7 +14,6 @@ from setupsheets.commands.readings import (
     PairOption,
     RecipeArgument,
     SureOption,
-    TypedReadings,
     day,
     set_up_of,
     time_of,
@@ -122,12 +121,13 @@ def log(
 
     Example: setupsheets log larder cope-crosscut-saw/cross-bar
     """
+    from setupsheets.bench.acts import Act  # noqa: PLC0415
+    from setupsheets.bench.typed_pieces import TypedReadings  # noqa: PLC0415
     from setupsheets.commands import acts  # noqa: PLC0415
-    from setupsheets.commands.asking import piece_after_piece  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, dialled=dialled, afresh=afresh, ask=not found)
-    asked = acts.Act(
+    asked = Act(
         date=today,
         found=TypedReadings(found, by, length, pair),
         did=did,
@@ -147,8 +147,4 @@ def log(
             raise typer.BadParameter(message, param_hint="--join" if join else "--apart")
         (acts.join if join else acts.take_apart)(opened, asked, as_json=as_json)
         return
-    acts.tell_beside(opened)
-    if asked.says_anything(opened):
-        acts.act(opened, asked, as_json=as_json)
-    else:
-        piece_after_piece(opened, asked)
+    acts.act(opened, asked, as_json=as_json)

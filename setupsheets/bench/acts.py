@@ -1,0 +1,251 @@
+"""One act at the bench: what is said becomes one entry, written in one step, with its advice."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
+from setupsheets.bench.typed_pieces import NOTHING_READ, TypedReadings, lengths_by, piece_of
+from setupsheets.files.faults import DataFaults, unknown
+from setupsheets.lengths import Length
+from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.calling_proved import objections
+from setupsheets.records.entry import Entry, Strike, last_counted
+from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.record import RecordedPiece, Verdict
+from setupsheets.wording.answers import advice_lines
+from setupsheets.wording.bench import (
+    objection_words,
+    same_again_words,
+    unanswered_words,
+    untold_words,
+)
+
+is_own = re.compile(r"[a-z0-9]{4,40}").fullmatch
+
+
+@dataclass(frozen=True)
+class Act:
+    """What is said at the bench, as the options of `log` say it."""
+
+    date: datetime.date
+    found: TypedReadings = NOTHING_READ
+    did: Sequence[str] = ()
+    same: bool = False
+    next_piece: bool = False
+    sure: bool = False
+    strikes: Sequence[str] = ()
+    verdict: Verdict | None = None
+    although: str = ""
+    kept: str = ""
+    own: str = ""
+    time: str = ""
+
+    def entry_in(self, opened: OpenSetUp, own: str = "") -> Entry:
+        """An entry of this act after all that is there, with nothing in it yet."""
+        return replace(opened.entry(self.date, now(), own), time=self.time)
+
+    def says_anything(self, opened: OpenSetUp) -> bool:
+        """Whether there is anything to keep without asking."""
+        return bool(
+            self.found.readings
+            or self.did
+            or self.strikes
+            or self.verdict
+            or (self.kept and opened.path)
+        )
+
+
+class Kept(NamedTuple):
+    """A set-up after an act, and what its test pieces come to; ``others`` tells that somebody else
+    has added to the record meanwhile."""
+
+    opened: OpenSetUp
+    told: Answer | DryFitAnswer | None
+    others: bool = False
+
+
+def now() -> datetime.datetime:
+    """The moment of an act."""
+    return datetime.datetime.now(datetime.UTC)
+
+
+def kept_before(opened: OpenSetUp, own: str) -> bool:
+    """Whether an act with these letters of its own is kept already."""
+    return bool(own) and any(each.name.endswith(f"-{own}") for each in opened.told.acts)
+
+
+def keep(opened: OpenSetUp, asked: Act) -> Kept:
+    """Keep what is said in one entry. Raises Unreadable, and MustBeSaid where something must be
+    answered first; then nothing is written."""
+    if opened.path is None and not asked.found.readings:
+        message = "no record of this set-up is open: it begins with the readings of a test piece"
+        raise Unreadable(message, "--found")
+    entry = _entry(opened, asked)
+    kept, told, _ = worked_out(opened, entry, asked)
+    kept = opened.write(kept.told.entries[-1])
+    try:
+        others = kept.came_between()
+    except DataFaults as found:
+        raise DataFaults(found.faults, f"this act is kept in {kept.path}") from None
+    if others is None:
+        return Kept(kept, told)
+    return advised_anew(others, asked.date)._replace(others=True)
+
+
+def _entry(opened: OpenSetUp, asked: Act) -> Entry:
+    """The entry that is asked for."""
+    piece = piece_of(opened, asked.found, asked.date, sure=asked.sure)
+    entry = replace(
+        asked.entry_in(opened, asked.own),
+        readings=piece.readings,
+        longer=piece.longer,
+        kept=asked.kept,
+    )
+    if asked.same:
+        if not opened.record.pieces:
+            raise Unreadable("there is no test piece yet to measure again", "--same")
+        entry = replace(entry, again=opened.last.id, longer=opened.last.longer)
+    if not asked.next_piece:
+        _not_twice(opened, entry, piece)
+    entry = with_done(entry, opened, _what_was_done(opened, asked, entry))
+    return replace(entry, strikes=tuple(struck(opened, asked.strikes)))
+
+
+def _what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, Length] | None:
+    """What was moved before the piece of an entry; it must be said where there was advice and
+    nobody has said, or where its readings look as if something had been put right."""
+    if asked.did:
+        return read_done(asked.did, opened)
+    if not asked.found.readings:
+        return None
+    if opened.record.pending:
+        raise MustBeSaid(Question.DONE, [unanswered_words(opened.record, opened.notation)])
+    if moved := opened.untold(entry):
+        raise MustBeSaid(Question.DONE, [untold_words(opened.record, moved, opened.notation)])
+    return None
+
+
+def with_done(entry: Entry, opened: OpenSetUp, done: Mapping[str, Length] | None) -> Entry:
+    """An entry with what was done before it, by shims where it was done as advised."""
+    if done is None:
+        return entry
+    last = opened.last if opened.record.pieces else None
+    shims = last.advised_by_shims if last else ()
+    as_advised = (cause for cause in shims if done.get(cause) == opened.record.pending.get(cause))
+    return replace(entry, did=done, by_shims=tuple(c for c in as_advised if c in done))
+
+
+def with_advice(entry: Entry, opened: OpenSetUp, told: Answer | DryFitAnswer) -> Entry:
+    """An entry with what is advised in it."""
+    return replace(
+        entry,
+        advice=advice_lines(told, opened.notation),
+        advised=dict(told.moved),
+        advised_by_shims=tuple(told.by_shims),
+    )
+
+
+def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
+    """What was moved, from the words for it; Unreadable for what cannot be read."""
+    if list(texts) == ["nothing"]:
+        return {}
+    if list(texts) == ["advised"]:
+        if not opened.record.pending:
+            message = (
+                "nothing that was advised waits to be done: --did says what was moved before this "
+                "piece, since the one before it"
+            )
+            raise Unreadable(message, "--did")
+        return opened.record.pending
+    moved = lengths_by(texts, can_be_moved(opened), "--did", opened.notation)
+    if not opened.record.pieces:
+        message = "before the first piece there are no moves: say what was set by --dialled"
+        raise Unreadable(message, "--did")
+    return moved
+
+
+def can_be_moved(opened: OpenSetUp) -> list[str]:
+    """The causes that something may have been done to."""
+    causes = [setting.cause for setting in opened.record.settings]
+    measures = opened.record.measures
+    return causes + sorted({cause for measure in measures for cause in measure.moved_by})
+
+
+def _not_twice(opened: OpenSetUp, entry: Entry, piece: RecordedPiece) -> None:
+    """Readings that are those of the last act to the letter are kept once unless more is said."""
+    told = opened.before if opened.before and not opened.told.entries else opened.told
+    last = next((each for each in reversed(told.acts) if each.readings), None)
+    if last is None or not piece.readings:
+        return
+    as_last = (last.date, last.readings, last.longer, bool(last.again))
+    if as_last == (entry.date, entry.readings, piece.longer, bool(entry.again)):
+        words = same_again_words(told.record, again=bool(entry.again))
+        raise MustBeSaid(Question.FURTHER, [words])
+
+
+def struck(opened: OpenSetUp, measures: Sequence[str]) -> list[Strike]:
+    """The strikes of the last readings of measures; Unreadable where there is none to strike."""
+    known = [*(measure.name for measure in opened.record.measures), *opened.record.blanks]
+    found: list[Strike] = []
+    for name in measures:
+        if name not in known:
+            raise Unreadable(unknown("measure", name, known), "--strike")
+        so_far = Entry("z", datetime.date.min, strikes=tuple(found))
+        strike = last_counted(opened.told.head, (*opened.told.acts, so_far), name)
+        if strike is None:
+            raise Unreadable(f"no reading of {name} counts", "--strike")
+        found.append(strike)
+    return found
+
+
+def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
+    """An entry with what it comes to put in: advice, verdict, what is taught. Nothing is written.
+
+    Raises MustBeSaid for a verdict of proved without a reason that the pieces do not bear out.
+    """
+    kept = opened.with_entry(entry)
+    told = kept.answer() if kept.record.pieces else None
+    if told is not None and not _only_closes(entry):
+        entry = with_advice(entry, kept, told)
+        kept = opened.with_entry(entry)
+    if asked.verdict is not None:
+        reason = _may_be_called(asked, kept, told)
+        entry = replace(entry, verdict=asked.verdict, although=reason)
+    if Verdict.PROVED in (asked.verdict, None if asked.verdict else kept.record.verdict):
+        entry = replace(entry, after=kept.after())
+    return Kept(opened.with_entry(entry), told)
+
+
+def _only_closes(entry: Entry) -> bool:
+    acts = (entry.readings, entry.strikes, entry.did, entry.joins, entry.apart)
+    return not any(acts)
+
+
+def _may_be_called(asked: Act, opened: OpenSetUp, told: Answer | DryFitAnswer | None) -> str:
+    """Why a set-up is called proved although it is not; empty where it is, or is not called so."""
+    if asked.verdict is not Verdict.PROVED:
+        return ""
+    against = objections(opened.record, told, float(opened.shop.settings.sure_enough))
+    if against and not asked.although:
+        raise MustBeSaid(Question.ALTHOUGH, [objection_words(against)])
+    return asked.although if against else ""
+
+
+def owed(opened: OpenSetUp, date: datetime.date) -> Kept | None:
+    """The advice that a broken-off act still owes its piece, written; None where none is owed."""
+    if not opened.record.pieces or opened.path is None:
+        return None
+    if opened.last.advice or not opened.last.counted:
+        return None
+    return advised_anew(opened, date)
+
+
+def advised_anew(opened: OpenSetUp, date: datetime.date) -> Kept:
+    """Advice by itself in an entry, of all that is there by now."""
+    told = opened.answer()
+    return Kept(opened.write(with_advice(opened.entry(date, now()), opened, told)), told)
