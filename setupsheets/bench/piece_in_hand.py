@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from setupsheets.bench.acts import Act, Kept, advised_anew, read_done, with_done, worked_out
 from setupsheets.bench.questions import Unreadable
@@ -17,6 +17,7 @@ from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import BLANK_LENGTH, RecordedReading, Verdict
 from setupsheets.records.told import Told
 from setupsheets.records.typed_readings import read_reading
+from setupsheets.values import dataclass
 from setupsheets.wording.titles import cause_title
 
 

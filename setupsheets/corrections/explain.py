@@ -3,7 +3,6 @@
 All lengths are floats in millimetres.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -13,6 +12,7 @@ from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.hypotheses import Hypothesis, fits_badly
 from setupsheets.corrections.kalman import Jump, JumpKind
 from setupsheets.corrections.observations import Fit
+from setupsheets.values import dataclass
 
 # They choose what is told and move nothing.
 _LEAST = 0.01  # probability of an account that is told

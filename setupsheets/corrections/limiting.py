@@ -4,7 +4,7 @@ All lengths are floats in millimetres.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -15,6 +15,7 @@ from setupsheets.corrections.normal import Array, box_probability_quick
 from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, full_corrections
+from setupsheets.values import dataclass
 
 _LANDING_SDS = 2.0
 """How far off, in re-setting spreads, a setting may land after some tries: common practice, no

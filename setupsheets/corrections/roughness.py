@@ -6,11 +6,12 @@ shops stand for all of them; the readings say which of them this one is like. Al
 practice, no source.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array, Flags, Indices
+from setupsheets.values import dataclass
 
 _CHANGED = 0.15
 """Chance that a shop now works otherwise than its earlier set-ups showed: common practice."""

@@ -11,7 +11,6 @@ import os
 import re
 import stat
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
@@ -33,6 +32,7 @@ from setupsheets.files.faults import (
 )
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain_tree import EMPTY, Value, built_tree
+from setupsheets.values import dataclass
 
 MOST_BYTES = 1_000_000
 

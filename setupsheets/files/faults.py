@@ -7,9 +7,10 @@ program prints them all and chooses the exit code.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple, Self
+
+from setupsheets.values import dataclass
 
 Step = str | int
 """One step into a document: a key of a mapping, or an index from 0 of a list."""

@@ -7,7 +7,7 @@ the support look at the same figures that a maker reads off the sheet.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
@@ -35,6 +35,7 @@ from setupsheets.shop.recipes import (
     RecipeOperation,
 )
 from setupsheets.shop.sections import Section
+from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
@@ -27,6 +27,7 @@ from setupsheets.records.offset_history import OffsetHistory
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import FineBy, MachineSetting
+from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True, eq=False)

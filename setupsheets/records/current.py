@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import islice
 from math import ceil
@@ -36,6 +35,7 @@ from setupsheets.records.record import (
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Work
+from setupsheets.values import dataclass
 
 
 class ReasonKind(StrEnum):

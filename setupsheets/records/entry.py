@@ -11,7 +11,7 @@ import re
 import secrets
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from setupsheets.files.faults import NOWHERE, Fault, Marks, unknown
 from setupsheets.lengths import Length
@@ -22,6 +22,7 @@ from setupsheets.records.record import (
     RecordedReading,
     Verdict,
 )
+from setupsheets.values import dataclass
 
 _MOMENT = "%Y%m%d-%H%M%S-%f"
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Setting, SetUp
@@ -11,6 +10,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.machining.routing.route import by_number
 from setupsheets.records.record import Record, Verdict
 from setupsheets.shop.machines import SettingName
+from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

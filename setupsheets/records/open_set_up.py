@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from setupsheets.files.faults import NOTHING, stop_on, unknown
@@ -39,6 +39,7 @@ from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.records.unread import unread_records_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize, Makes
+from setupsheets.values import dataclass
 
 CHECKED_WITHIN = datetime.timedelta(days=30)
 """How long after a proof a further piece checks that very set-up, and is none of a new one: as long

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TypeVar
 
@@ -25,6 +25,7 @@ from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.shop.timbers import Timber
+from setupsheets.values import dataclass
 
 T = TypeVar("T")
 

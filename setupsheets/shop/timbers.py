@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
+from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
 
@@ -12,6 +11,7 @@ from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.sections import Section
+from setupsheets.values import dataclass
 
 
 class Role(StrEnum):

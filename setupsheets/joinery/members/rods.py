@@ -8,7 +8,6 @@ across, what stands hidden in their wood, panes, and a mark for every shoulder. 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
@@ -23,6 +22,7 @@ from setupsheets.joinery.members.stick import Line, end_rows, lock_rows
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Through
 from setupsheets.shop.sections import Section
+from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 Grooves = tuple[Groove | None, Groove | None]

@@ -8,7 +8,7 @@ missing, with its size and its place.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -31,6 +31,7 @@ from setupsheets.machining.planning.batches import part_subject, piece_subject
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Makes, Surface, Work
+from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Polygon

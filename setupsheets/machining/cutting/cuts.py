@@ -7,7 +7,6 @@ cutter's own size and the way the part lies, so that a wrong formula comes out a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from setupsheets.machining.cutting.planes import Placement, Plane, extents, mm, placement, plane_of
@@ -16,6 +15,7 @@ from setupsheets.machining.cutting.silhouettes import cleared, silhouette
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.recipes import Work
+from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import LineString, MultiPolygon, Polygon

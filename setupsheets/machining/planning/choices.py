@@ -4,7 +4,7 @@ shop's first choice."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from typing import Protocol
 
@@ -19,6 +19,7 @@ from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
+from setupsheets.values import dataclass
 
 CLOSE = Length("1/256 in")
 """How near to the width wanted a dado stack has to be made up."""

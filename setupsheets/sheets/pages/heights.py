@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setupsheets.sheets.letters.letters import text_width
+from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
