@@ -24,7 +24,7 @@ ORDER = (
     *("corrections", "records", "wording", "bench", "sheets", "json_forms", "commands"),
 )
 SLOW = (
-    *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel"),
+    *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "yaml"),
     *("highspy", "weasyprint", "ezdxf", "svgelements", "openpyxl"),
 )
 OPTIONAL = {
@@ -32,6 +32,7 @@ OPTIONAL = {
     "ezdxf": {"setupsheets.sheets.full_size.plate_dxf", "setupsheets.shop.drawn_outlines"},
     "svgelements": {"setupsheets.shop.drawn_outlines"},
     "openpyxl": {"setupsheets.sheets.pages.workbook"},
+    "yaml": {"setupsheets.files.libyaml"},
 }
 """Libraries that the program can do without, each with the modules that use it."""
 VALUES_ONLY = ("joinery", "machining", "corrections")

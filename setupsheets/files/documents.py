@@ -31,7 +31,8 @@ from setupsheets.files.faults import (
     whole_file,
 )
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.plain_tree import EMPTY, Value, built_tree
+from setupsheets.files.libyaml import libyaml_events
+from setupsheets.files.plain_tree import EMPTY, Tree, Value, built_tree
 from setupsheets.values import dataclass
 
 MOST_BYTES = 1_000_000
@@ -77,7 +78,7 @@ def read_tree(text: str, path: Path) -> Parsed:
     """Read the text of a file, whatever it is about. Raises DataFaults."""
     stop_on(_merges(path, text))
     stop_on((*_unprintable(path, text), *_directives(path, text)))
-    tree = built_tree(path, parsed_events(text))
+    tree = _quick_tree(path, text) or built_tree(path, parsed_events(text))
     stop_on(tree.faults)
     if tree.root is None:
         raise DataFaults([whole_file(path, EMPTY)])
@@ -85,6 +86,14 @@ def read_tree(text: str, path: Path) -> Parsed:
         message = f"expected keys and values ('kind: job' first), found {shown(tree.root)}"
         raise DataFaults([tree.marks.fault(message)])
     return Parsed(tree.root, tree.marks)
+
+
+def _quick_tree(path: Path, text: str) -> Tree | None:
+    """The tree by libyaml; None where that is not there, or for any text that is not sound: what
+    is wrong with one is told by the pure parser."""
+    events = libyaml_events(text)
+    tree = built_tree(path, events) if events is not None else None
+    return tree if tree and not tree.faults and isinstance(tree.root, dict) else None
 
 
 class PlacesIn(Mapping[tuple[Step, ...], Place]):

@@ -1,8 +1,8 @@
 """The events of a YAML text: the few kinds that a document tree is built from, each with its place.
 
-`ruamel.yaml` does the parsing, its pure Python parser always: its C parser crashes on deep nesting
-and reads some texts differently. Only the event stream is used; nothing is composed or constructed,
-so nothing expands.
+`ruamel.yaml` does the parsing in pure Python, and what it says counts; libyaml, which reads some
+texts differently, is asked before it for the sake of time alone (`files/libyaml.py`). Only the
+event stream is used; nothing is composed or constructed, so nothing expands.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def parsed_events(text: str) -> Iterator[YamlEvent]:
     last = YamlEvent(YamlEventKind.DOCUMENT, 1, 1)
     try:
         for raw in YAML(typ="safe", pure=True).parse(text):
-            event = _event(raw)
+            event = event_of(raw)
             if event is not None:
                 last = event
                 yield event
@@ -80,7 +80,8 @@ _KINDS = {
 }
 
 
-def _event(raw: Any) -> YamlEvent | None:
+def event_of(raw: Any) -> YamlEvent | None:
+    """An event as a parser gives it, from whichever library; None for one that no tree needs."""
     kind = _KINDS.get(type(raw).__name__)
     if kind is None:
         return None
