@@ -21,11 +21,12 @@ from setupsheets.shop.machines import SettingName
 ROOT = Path(__file__).resolve().parent.parent
 ORDER = (
     *("values", "lengths", "files", "formulas", "shop", "joinery", "machining"),
-    *("corrections", "records", "wording", "bench", "sheets", "json_forms", "commands"),
+    *("corrections", "records", "wording", "bench", "sheets", "json_forms", "phone", "commands"),
 )
 SLOW = (
     *("jsonschema", "jinja2", "markdown_it", "shapely", "numpy", "ruamel", "yaml"),
     *("highspy", "weasyprint", "ezdxf", "svgelements", "openpyxl"),
+    *("starlette", "uvicorn", "segno"),
 )
 OPTIONAL = {
     "weasyprint": {"setupsheets.commands.shared"},
@@ -33,6 +34,9 @@ OPTIONAL = {
     "svgelements": {"setupsheets.shop.drawn_outlines"},
     "openpyxl": {"setupsheets.sheets.pages.workbook"},
     "yaml": {"setupsheets.files.libyaml"},
+    "starlette": {"setupsheets.phone.server"},
+    "uvicorn": {"setupsheets.phone.server"},
+    "segno": {"setupsheets.sheets.drawings.phone_code"},
 }
 """Libraries that the program can do without, each with the modules that use it."""
 VALUES_ONLY = ("joinery", "machining", "corrections")

@@ -12,6 +12,7 @@ from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.bench.typed_pieces import NOTHING_READ, TypedReadings, lengths_by, piece_of
 from setupsheets.files.faults import DataFaults, unknown
 from setupsheets.lengths import Length
+from setupsheets.machining.planning.fitted_ends import parts_fitted_to
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.calling_proved import objections
 from setupsheets.records.entry import Entry, Strike, last_counted
@@ -20,11 +21,16 @@ from setupsheets.records.record import RecordedPiece, Verdict
 from setupsheets.values import dataclass
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (
+    ALTHOUGH_OPTION,
     objection_words,
+    same_again_options,
     same_again_words,
+    unanswered_options,
     unanswered_words,
+    untold_options,
     untold_words,
 )
+from setupsheets.wording.made_sizes import to_be_fitted_words
 
 is_own = re.compile(r"[a-z0-9]{4,40}").fullmatch
 
@@ -68,6 +74,13 @@ class Kept(NamedTuple):
     opened: OpenSetUp
     told: Answer | DryFitAnswer | None
     others: bool = False
+
+
+def to_be_fitted(opened: OpenSetUp, told: Answer | DryFitAnswer) -> str:
+    """How a job is told what was made, where what goes there is to be fitted to it; else empty."""
+    made = opened.made(told)
+    parts = parts_fitted_to(opened.set_up, opened.plan.joinery) if made else ()
+    return to_be_fitted_words(made, parts, opened.notation) if parts else ""
 
 
 def now() -> datetime.datetime:
@@ -125,10 +138,22 @@ def _what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, 
     if not asked.found.readings:
         return None
     if opened.record.pending:
-        raise MustBeSaid(Question.DONE, [unanswered_words(opened.record, opened.notation)])
+        raise undone(opened)
     if moved := opened.untold(entry):
-        raise MustBeSaid(Question.DONE, [untold_words(opened.record, moved, opened.notation)])
+        raise untold(opened, moved)
     return None
+
+
+def undone(opened: OpenSetUp) -> MustBeSaid:
+    """That it must be said what was done about the last advice; to be raised or asked."""
+    words = unanswered_words(opened.record, opened.notation)
+    return MustBeSaid(Question.DONE, [words], unanswered_options(opened.record))
+
+
+def untold(opened: OpenSetUp, moved: Mapping[str, Length]) -> MustBeSaid:
+    """That it must be said whether that was moved; to be raised or asked."""
+    words = untold_words(opened.record, moved, opened.notation)
+    return MustBeSaid(Question.DONE, [words], untold_options(moved, opened.notation))
 
 
 def with_done(entry: Entry, opened: OpenSetUp, done: Mapping[str, Length] | None) -> Entry:
@@ -185,8 +210,9 @@ def _not_twice(opened: OpenSetUp, entry: Entry, piece: RecordedPiece) -> None:
         return
     as_last = (last.date, last.readings, last.longer, bool(last.again))
     if as_last == (entry.date, entry.readings, piece.longer, bool(entry.again)):
-        words = same_again_words(told.record, again=bool(entry.again))
-        raise MustBeSaid(Question.FURTHER, [words])
+        again = bool(entry.again)
+        words = same_again_words(told.record, again=again)
+        raise MustBeSaid(Question.FURTHER, [words], same_again_options(again=again))
 
 
 def struck(opened: OpenSetUp, measures: Sequence[str]) -> list[Strike]:
@@ -233,7 +259,7 @@ def _may_be_called(asked: Act, opened: OpenSetUp, told: Answer | DryFitAnswer | 
         return ""
     against = objections(opened.record, told, float(opened.shop.settings.sure_enough))
     if against and not asked.although:
-        raise MustBeSaid(Question.ALTHOUGH, [objection_words(against)])
+        raise MustBeSaid(Question.ALTHOUGH, [objection_words(against)], ALTHOUGH_OPTION)
     return asked.although if against else ""
 
 

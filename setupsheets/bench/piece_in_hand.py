@@ -4,13 +4,13 @@ advice once all are."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from setupsheets.bench.acts import Act, Kept, advised_anew, read_done, with_done, worked_out
-from setupsheets.bench.questions import Unreadable
+from setupsheets.bench.acts import Act, Kept, advised_anew, read_done, untold, with_done, worked_out
+from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.bench.typed_pieces import piece_of
-from setupsheets.lengths import Length, LengthError
+from setupsheets.lengths import LengthError
 from setupsheets.records.entry import Entry, Strike
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.open_set_up import OpenSetUp
@@ -126,13 +126,19 @@ def last_typed(entry: Entry) -> Strike | None:
     return counted[-1] if counted else None
 
 
-def likely_done(opened: OpenSetUp, entry: Entry) -> tuple[OpenSetUp, Mapping[str, Length]]:
-    """The set-up without the entry in hand, and what was likely moved before its piece though
-    nobody has said so: to be asked before it is finished."""
+def without(opened: OpenSetUp, entry: Entry) -> OpenSetUp:
+    """The set-up as it is without the entry in hand."""
     others = tuple(each for each in opened.told.entries if each.name != entry.name)
     told = Told(opened.told.head, others)
-    before = replace(opened, told=told, record=told.record)
-    return before, before.untold(entry)
+    return replace(opened, told=told, record=told.record)
+
+
+def to_be_said(opened: OpenSetUp, entry: Entry) -> MustBeSaid | None:
+    """What must be said before the entry in hand is finished: whether something was moved before
+    its piece, where its readings look so and nobody has said it."""
+    before = without(opened, entry)
+    moved = before.untold(entry)
+    return untold(before, moved) if moved else None
 
 
 def finished(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:

@@ -24,9 +24,11 @@ class Question(StrEnum):
 
 
 class MustBeSaid(Exception):
-    """An act waits for an answer; ``words`` say why, a line each. Nothing is written yet."""
+    """An act waits for an answer; ``words`` say why, a line each, and ``options`` how it is given
+    at the command line. Nothing is written yet."""
 
-    def __init__(self, question: Question, words: Iterable[str]) -> None:
+    def __init__(self, question: Question, words: Iterable[str], options: str) -> None:
         self.question = question
         self.words = tuple(words)
+        self.options = options
         super().__init__(self.words)

@@ -15,7 +15,7 @@ from setupsheets.records.reading_doubts import ReadingDoubt, dated_before, doubt
 from setupsheets.records.record import RecordedPiece, RecordedReading
 from setupsheets.records.typed_readings import read_reading
 from setupsheets.values import dataclass
-from setupsheets.wording.reading_doubts import doubt_words
+from setupsheets.wording.reading_doubts import DOUBTED, doubt_words
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def piece_of(
     doubts = [] if sure else list(doubted(opened, typed, longer, date))
     if doubts:
         words = (doubt_words(doubt, opened.notation) for doubt in doubts)
-        raise MustBeSaid(Question.SLIP, words)
+        raise MustBeSaid(Question.SLIP, words, DOUBTED)
     return RecordedPiece(date=date, readings=tuple(each for each, _ in typed), longer=longer)
 
 

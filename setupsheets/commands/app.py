@@ -17,6 +17,7 @@ from setupsheets.commands.order import order
 from setupsheets.commands.parts import parts
 from setupsheets.commands.recall import recall
 from setupsheets.commands.rod import rod
+from setupsheets.commands.serve import serve
 from setupsheets.commands.sheet import sheet
 
 app = typer.Typer(
@@ -56,5 +57,6 @@ app.command()(rod)
 app.command()(correct)
 app.command()(log)
 app.command()(recall)
+app.command()(serve)
 app.command()(blocks)
 app.command()(order)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
-from setupsheets.bench.acts import Act, Kept, owed, read_done, with_done
+from setupsheets.bench.acts import Act, Kept, owed, read_done, undone, with_done
 from setupsheets.bench.piece_in_hand import (
     ReadingLine,
     blank_reading_lines,
@@ -18,14 +18,15 @@ from setupsheets.bench.piece_in_hand import (
     done,
     finished,
     last_typed,
-    likely_done,
     lines_of,
     new_piece,
     read_line,
     reading_lines,
     same_piece,
+    to_be_said,
     with_readings,
     with_slip_struck,
+    without,
 )
 from setupsheets.bench.questions import MustBeSaid, Question
 from setupsheets.bench.typed_pieces import doubted
@@ -38,10 +39,8 @@ from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
     dials_line,
-    unanswered_words,
-    untold_words,
 )
-from setupsheets.wording.reading_doubts import DOUBTED, doubt_words
+from setupsheets.wording.reading_doubts import doubt_words
 
 if TYPE_CHECKING:
     from setupsheets.records.open_set_up import OpenSetUp
@@ -66,15 +65,15 @@ def settled(opened: OpenSetUp, asked: Act, keep: Callable[[Act], T]) -> T:
 
 def _said(found: MustBeSaid, opened: OpenSetUp, asked: Act) -> Act:
     """The act with the answer to a question."""
-    words = "\n".join(found.words)
     if found.question is Question.FURTHER and at_terminal():
-        if not _agreed(f"{words} Keep it as a further one?", default=False):
+        if not _agreed(f"{_words(found)} Keep it as a further one?", default=False):
             raise typer.Exit(1)
         return replace(asked, next_piece=True)
-    typer.echo(words, err=True)
+    if found.question is Question.SLIP and at_terminal():
+        typer.echo("\n".join(found.words), err=True)
+    else:
+        _put(found)
     if not at_terminal():
-        if found.question is Question.SLIP:
-            typer.echo(DOUBTED, err=True)
         raise typer.Exit(1)
     if found.question is Question.SLIP:
         if not _agreed("Is it right as typed?", default=False):
@@ -84,6 +83,16 @@ def _said(found: MustBeSaid, opened: OpenSetUp, asked: Act) -> Act:
         return replace(asked, did=_ask_done(opened))
     reason: str = typer.prompt("Why is it to be called proved all the same?", err=True)
     return replace(asked, although=reason)
+
+
+def _put(question: MustBeSaid) -> None:
+    """Say what must be said first, and how."""
+    typer.echo(_words(question), err=True)
+
+
+def _words(question: MustBeSaid) -> str:
+    between = "\n" if question.question is Question.SLIP else " "
+    return between.join((*question.words, question.options))
 
 
 def _ask_done(opened: OpenSetUp, question: str = WHAT_WAS_DONE, default: str | None = None) -> Any:
@@ -164,7 +173,7 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What was done about the last advice, asked before the next piece is measured."""
     if not opened.record.pending:
         return opened
-    typer.echo(unanswered_words(opened.record, opened.notation), err=True)
+    _put(undone(opened))
     with _nobody_asked():
         did = _ask_done(opened)
     return done(opened, replace(asked, did=did))
@@ -228,9 +237,9 @@ def _finished(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     if (others := opened.came_between()) is not None:
         typer.echo(came_between_words(), err=True)
         opened = others
-    before, moved = likely_done(opened, entry)
-    if moved:
-        typer.echo(untold_words(before.record, moved, opened.notation), err=True)
+    if (question := to_be_said(opened, entry)) is not None:
+        before = without(opened, entry)
+        _put(question)
         entry = with_done(entry, before, read_done(_ask_done(before), before))
     kept = finished(opened, entry, asked)
     assert kept.told is not None, "the entry has readings"

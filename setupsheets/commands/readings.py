@@ -161,15 +161,12 @@ def at_terminal() -> bool:
 
 def tell(opened: OpenSetUp, found: Answer | DryFitAnswer) -> None:
     """Print what the test pieces come to."""
-    from setupsheets.machining.planning.fitted_ends import parts_fitted_to  # noqa: PLC0415
+    from setupsheets.bench.acts import to_be_fitted  # noqa: PLC0415
     from setupsheets.wording.answers import answer_lines  # noqa: PLC0415
-    from setupsheets.wording.made_sizes import to_be_fitted_words  # noqa: PLC0415
 
     say("\n".join(answer_lines(found, opened.notation, opened.joint(found))))
-    if (made := opened.made(found)) and (
-        parts := parts_fitted_to(opened.set_up, opened.plan.joinery)
-    ):
-        say(to_be_fitted_words(made, parts, opened.notation))
+    if words := to_be_fitted(opened, found):
+        say(words)
 
 
 def blank_lengths(texts: Sequence[str], notation: Notation) -> list[Length]:

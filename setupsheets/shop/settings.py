@@ -102,7 +102,8 @@ class FirstChoices:
 @dataclass(frozen=True)
 class ShopSettings:
     """The shop's own file. ``sure_enough`` is the probability at which parts are cut, ``scatter``
-    how much a measure differs from piece to piece (a standard deviation), where that is known."""
+    how much a measure differs from piece to piece (a standard deviation), where that is known;
+    ``address`` is where phones reach it."""
 
     name: str
     title: str
@@ -116,6 +117,7 @@ class ShopSettings:
     tolerances: Tolerances = field(default_factory=Tolerances)
     costs: Costs = field(default_factory=Costs)
     scatter: Length | None = None
+    address: str = ""
     notes: str = ""
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 

@@ -18,27 +18,37 @@ from setupsheets.wording.made_sizes import made_words
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
 
+WHAT_TO_DO, NEXT = "What to do:", "Next:"
+"""The headings of what a hand acts on."""
 
-def answer_lines(
+
+def answer_sections(
     found: Answer | DryFitAnswer, notation: Notation, joint: Joint | None = None
-) -> tuple[str, ...]:
-    """An answer under its headings, and for an end how the ``joint`` will lie on its mate then."""
-    sections = (
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """An answer's headings, each with its lines, and for an end how the ``joint`` will lie on its
+    mate then."""
+    fitted = found.record.fitted_to if isinstance(found, Answer) else {}
+    first = ((f"Fitted to what was made: {made_words(fitted, notation)}.", ()),) if fitted else ()
+    sections: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("What explains it:", explained_words(found, notation)),
-        ("What to do:", _to_do(found, notation)),
+        (WHAT_TO_DO, _to_do(found, notation)),
         (_when_expected(found), tuple(_expected(found, notation))),
-        ("Next:", (next_words(found),)),
+        (NEXT, (next_words(found),)),
         (
             "The joint to expect, laid on its mate:",
             (joint_words(joint, notation.small),) if joint else (),
         ),
     )
-    fitted = found.record.fitted_to if isinstance(found, Answer) else {}
-    first = (f"Fitted to what was made: {made_words(fitted, notation)}.",) if fitted else ()
-    return first + tuple(
+    return (*first, *(section for section in sections if section[1]))
+
+
+def answer_lines(
+    found: Answer | DryFitAnswer, notation: Notation, joint: Joint | None = None
+) -> tuple[str, ...]:
+    """The same as lines, those of a heading set in."""
+    return tuple(
         line
-        for title, lines in sections
-        if lines
+        for title, lines in answer_sections(found, notation, joint)
         for line in (title, *(f"  {each}" for each in lines))
     )
 

@@ -75,24 +75,36 @@ def unlike_words(opened: OpenSetUp, names: Sequence[str]) -> str:
 
 
 def unanswered_words(record: Record, notation: Notation) -> str:
-    """That it was not said what was done, and the three ways to say it."""
+    """That it was not said what was done about the last advice."""
     moves = "; ".join(_move(record, cause, notation) for cause in record.pending)
-    example = next(iter(record.pending))
     return (
         f"After test piece {len(record.pieces)} it was advised to move {moves}, and nobody has said"
-        " whether that was done before this piece. Say it with this piece: --did advised, or --did"
-        f' nothing, or what was really moved, as in --did "{example}=1/64 in".'
+        " whether that was done before this piece."
+    )
+
+
+def unanswered_options(record: Record) -> str:
+    """The three ways to say what was done, at the command line."""
+    example = next(iter(record.pending))
+    return (
+        "Say it with this piece: --did advised, or --did nothing, or what was really moved, as in "
+        f'--did "{example}=1/64 in".'
     )
 
 
 def untold_words(record: Record, moved: Mapping[str, Length], notation: Notation) -> str:
-    """That the readings look as if something had been put right, and what to say then."""
+    """That the readings look as if something had been put right."""
     as_if = listed(_as_if(record, cause, amount, notation) for cause, amount in moved.items())
-    told = " ".join(f'--did "{cause}={notation.write(each)}"' for cause, each in moved.items())
     return (
         f"These readings look as if {as_if} since test piece {len(record.pieces)}, and nobody has"
-        f" said so. Say with this piece what was done: {told}, or --did nothing."
+        " said so."
     )
+
+
+def untold_options(moved: Mapping[str, Length], notation: Notation) -> str:
+    """How to say at the command line that it was put right."""
+    told = " ".join(f'--did "{cause}={notation.write(each)}"' for cause, each in moved.items())
+    return f"Say with this piece what was done: {told}, or --did nothing."
 
 
 def _as_if(record: Record, cause: str, amount: Length, notation: Notation) -> str:
@@ -139,17 +151,23 @@ def same_again_words(record: Record, *, again: bool) -> str:
     if again:
         return (
             f"Test piece {number} was measured again today with just these readings, and they are "
-            "kept: --next keeps them once more."
+            "kept."
         )
+    return f"These are the readings of test piece {number}, which are kept: nothing is kept twice."
+
+
+def same_again_options(*, again: bool) -> str:
+    """What to say at the command line where they are to be kept once more."""
+    if again:
+        return "To keep them once more say --next."
     return (
-        f"These are the readings of test piece {number}, which are kept: nothing is kept twice. If "
-        "it is a further piece that reads the same, say --next; if it is the same piece measured "
-        "again, --same."
+        "If it is a further piece that reads the same, say --next; if it is the same piece measured"
+        " again, --same."
     )
 
 
 def objection_words(against: Objections) -> str:
-    """Why a set-up is not proved, and what to say to call it so all the same."""
+    """Why a set-up is not proved."""
     why = []
     if against.unread:
         why.append("no test piece of it was read")
@@ -160,10 +178,14 @@ def objection_words(against: Objections) -> str:
             f"{per_cent(against.share)} of parts would be right as the machines stand, and the shop"
             f" asks for {per_cent(against.needed)}"
         )
-    return (
-        f"Not proved: {'; '.join(why)}. To call it proved all the same, say why, and the sheet will"
-        ' say it too: --although "...".'
-    )
+    return f"Not proved: {'; '.join(why)}."
+
+
+ALTHOUGH = "To call it proved all the same, say why, and the sheet will say it too"
+"""What a verdict of proved asks for that the test pieces do not bear out."""
+
+ALTHOUGH_OPTION = f'{ALTHOUGH}: --although "...".'
+"""The same at the command line."""
 
 
 def broken_off_words(record: Record) -> str:

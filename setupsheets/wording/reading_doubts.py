@@ -20,8 +20,8 @@ DOUBTS: Mapping[Slip, str] = {
         "{measure}: {text!r} is far from {target}; it is what {other} should be: the wrong line?"
     ),
     Slip.FAR: (
-        "{measure}: {text!r} is further from {target} than any setting is off; for a piece cut to"
-        " another length than the sheet's test piece say how long: --length"
+        "{measure}: {text!r} is further from {target} than any setting is off, unless the piece was"
+        " cut to another length than the sheet's test piece"
     ),
     Slip.DATE: "the piece is dated {text}, before its record, which was begun on {other}",
 }
@@ -41,5 +41,8 @@ def doubt_words(doubt: ReadingDoubt, notation: Notation) -> str:
     )
 
 
-DOUBTED = "Nothing is kept yet: give it again as it is, or say --sure if it is right as typed."
+DOUBTED = (
+    "Nothing is kept yet: give it again as it is, or say --sure if it is right as typed, and of a "
+    "piece of another length how long it is by --length."
+)
 """What to do about a doubt where nobody can be asked."""

@@ -163,7 +163,7 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
             title=first.operation.title,
             machine=first.operation.machine.title,
             parts=which((name for task in group for name in task.counts), inputs.plan),
-            verdict=_verdict(first.operation, first.set_up, inputs),
+            verdict=verdict_of(first.operation, first.set_up, inputs),
         )
 
 
@@ -177,7 +177,7 @@ def saved_lines(plan: Plan, records: OnRecord) -> Iterator[str]:
         yield TESTS_AHEAD
 
 
-def _verdict(operation: Operation, set_up: SetUp, inputs: SheetInputs) -> str:
+def verdict_of(operation: Operation, set_up: SetUp, inputs: SheetInputs) -> str:
     """Whether to cut a test piece at this operation, or go; hand work needs neither."""
     if not operation.settings:
         return ""

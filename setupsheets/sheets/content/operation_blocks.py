@@ -280,7 +280,7 @@ def _chart(task: Task, inputs: SheetInputs) -> Iterator[Drawing]:
         shown = charted(task.set_up.measurements, inputs.records.state(task.set_up).readings)
         name = f"readings-{task.number:02}"
         if shown:
-            yield readings_chart(name, "Readings so far", shown, inputs.notation)
+            yield readings_chart(name, "Readings so far", shown, inputs.notation, across=3)
 
 
 def _cuts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[DrawnCut]:

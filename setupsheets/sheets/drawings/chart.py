@@ -11,6 +11,8 @@ from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.values import dataclass
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
+_ALONE = 100.0  # one below the other each has this room, so that a phone's screen shows its letters
+_MOST_NUMBERED = 12
 
 
 @dataclass(frozen=True)
@@ -39,15 +41,18 @@ def charted(
 
 
 def readings_chart(
-    name: str, title: str, items: Sequence[Charted], notation: Notation
+    name: str, title: str, items: Sequence[Charted], notation: Notation, *, across: int = 1
 ) -> svg.Drawing:
-    """Charts side by side, three to a row; the band is the tolerance, a ring a reading outside."""
+    """Charts one below the other, or so many ``across`` on paper; the band is the tolerance, a ring
+    a reading outside."""
     elements: list[str] = []
+    cell = _ALONE if across == 1 else _CELL
     for index, item in enumerate(items):
-        elements += _chart(item, (index % 3 * _CELL, index // 3 * _ROW), notation)
-    rows = -(-len(items) // 3)
+        corner = (index % across * cell, index // across * _ROW)
+        elements += _chart(item, corner, cell, notation)
+    rows = -(-len(items) // across)
     words = " ".join(_in_words(item, notation) for item in items)
-    size = (min(len(items), 3) * _CELL, rows * _ROW)
+    size = (min(len(items), across) * cell, rows * _ROW)
     return svg.finish(name, title, words, size, elements)
 
 
@@ -58,9 +63,11 @@ def record_chart(record: Record, notation: Notation) -> svg.Drawing | None:
     return readings_chart("readings", title, shown, notation) if shown else None
 
 
-def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> list[str]:
+def _chart(
+    item: Charted, corner: tuple[float, float], cell: float, notation: Notation
+) -> list[str]:
     left, top = corner[0] + _LEFT, corner[1] + _TOP
-    width = _CELL - _LEFT - 5
+    width = cell - _LEFT - 5
     far = max(
         float(length.mm)
         for length in (item.under, item.over, *(abs(each.deviation) for each in item.readings))
@@ -94,10 +101,16 @@ def _chart(item: Charted, corner: tuple[float, float], notation: Notation) -> li
         ),
         *(
             svg.text((place(piece), top + _PLOT + 4.5), str(piece), svg.SMALL)
-            for piece in sorted({each.piece for each in item.readings})
+            for piece in _numbered(item.readings)
         ),
         svg.text((left + width / 2, top + _PLOT + 9), "test piece", svg.SMALL),
     ]
+
+
+def _numbered(readings: Sequence[ReadingDeviation]) -> list[int]:
+    """The pieces that have their numbers below them: every one, or of many every so-manieth."""
+    pieces = sorted({each.piece for each in readings})
+    return pieces[:: -(-len(pieces) // _MOST_NUMBERED)]
 
 
 def _signed(length: Length, notation: Notation) -> str:

@@ -57,14 +57,14 @@ def page_of(
     **values: Any,
 ) -> str:
     """A template's sheets as a whole page; ``which`` stands at the head of every one on paper."""
-    main = ElementTree.fromstring(_environment().get_template(template).render(values))
+    main = ElementTree.fromstring(environment().get_template(template).render(values))
     lay_out(main, which, high)
     return _whole(main, title, f"@page {{ size: {paper}; }}\n")
 
 
 def small_page_of(template: str, title: str, paper: str, **values: Any) -> str:
     """A template of small papers as a whole page; ``paper`` is what CSS says of its sheets."""
-    main = ElementTree.fromstring(_environment().get_template(template).render(values))
+    main = ElementTree.fromstring(environment().get_template(template).render(values))
     small = (TEMPLATES / "small.css").read_text(encoding="utf-8")
     return _whole(main, title, f"{small}@page {{ {paper} }}\n")
 
@@ -237,12 +237,13 @@ def picture(drawing: Drawing) -> str:
     return drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1)
 
 
-@lru_cache(maxsize=1)
-def _environment() -> Environment:
+@lru_cache(maxsize=2)
+def environment(*before: Path) -> Environment:
+    """What templates are filled by; those in folders ``before`` the sheets' own are found first."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
 
     made = Environment(
-        loader=FileSystemLoader(TEMPLATES),
+        loader=FileSystemLoader([*before, TEMPLATES]),
         undefined=StrictUndefined,
         finalize=shown,
         autoescape=True,

@@ -1,0 +1,205 @@
+"""A test piece measured from a phone: what one form says, kept by the functions that `log` uses.
+
+The piece has letters of its own in its address. They name its entry, and ``at`` says how much of it
+the page knew of: so whatever comes a second time is known and written once.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from setupsheets.bench.acts import Act, Kept, is_own, read_done, with_done
+from setupsheets.bench.piece_in_hand import (
+    ReadingLine,
+    finished,
+    last_typed,
+    lines_of,
+    new_piece,
+    read_line,
+    same_piece,
+    to_be_said,
+    with_readings,
+    with_slip_struck,
+    without,
+)
+from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
+from setupsheets.bench.typed_pieces import TypedReadings, doubted
+from setupsheets.records.entry import Entry
+from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.record import RecordedReading
+from setupsheets.values import dataclass
+from setupsheets.wording.phone import CLOSED_MEANWHILE, GONE_ON, NO_MORE_AGAIN, TWO_FIGURES
+from setupsheets.wording.reading_doubts import doubt_words
+
+_OWN = "phone"
+"""What the letters of a phone's acts begin with: a terminal's entry in hand is left to it."""
+
+Form = Mapping[str, str]
+
+
+def own_letters() -> str:
+    """Letters of its own for an act that a phone will send."""
+    return f"{_OWN}{secrets.token_hex(8)}"
+
+
+def is_phones(own: str) -> bool:
+    """Whether letters are of a phone's act."""
+    return bool(is_own(own)) and own.startswith(_OWN)
+
+
+class GoneOn(Exception):
+    """What was sent is of a page that others have gone past; it is not written."""
+
+
+@dataclass(frozen=True)
+class PieceInHand:
+    """A test piece being measured: ``entry`` is its act so far, with nothing in it before the first
+    reading; ``lines`` what is read of it."""
+
+    opened: OpenSetUp
+    entry: Entry
+    lines: tuple[ReadingLine, ...]
+    own: str
+
+    @property
+    def at(self) -> int:
+        """How much of it there is: readings and strikes."""
+        return len(self.entry.readings) + len(self.entry.strikes)
+
+    @property
+    def is_finished(self) -> bool:
+        """Whether its advice is given: then nothing is added to it."""
+        return bool(self.entry.advice)
+
+    def read_of(self, line: ReadingLine) -> tuple[RecordedReading, ...]:
+        """What counts of what was read of a line."""
+        struck = {(each.of, each.number) for each in self.entry.strikes}
+        every = [each for each in self.entry.readings if each.of == line.name]
+        return tuple(e for n, e in enumerate(every, 1) if (line.name, n) not in struck)
+
+    def next_after(self, index: int) -> int:
+        """The line to be read after one; as many as there are lines where none is left."""
+        return min(index + 1, len(self.lines))
+
+    @property
+    def question(self) -> tuple[str, ...]:
+        """What must be said before it is finished; nothing as a rule."""
+        found = to_be_said(self.opened, self.entry) if self.entry.readings else None
+        return found.words if found else ()
+
+    @property
+    def first_unread(self) -> int:
+        """The first line that nothing counts of."""
+        unread = (n for n, line in enumerate(self.lines) if not self.read_of(line))
+        return next(unread, len(self.lines))
+
+
+def piece_in_hand(
+    opened: OpenSetUp, own: str, asked: Act, again: bool, length: str = ""
+) -> PieceInHand:
+    """The piece with these letters as it is now, a new one where there is none yet; ``again`` is of
+    the last one measured again, what its advice asks for. Raises Unreadable for a ``length`` that
+    is none, and GoneOn where it has been closed or nothing is to be read again."""
+    entry = acted(opened.told.entries, own)
+    if entry is None and opened.before and acted(opened.before.acts, own):
+        raise GoneOn(CLOSED_MEANWHILE)
+    only: tuple[str, ...] = ()
+    if again:
+        only = _again(opened) if entry is None else _again_in(opened, entry)
+    if entry is None:
+        found = TypedReadings(length=length or None)
+        said = replace(asked, found=found, own=own, sure=True)
+        entry = same_piece(opened, said, own) if again else new_piece(opened, said)
+    return PieceInHand(opened, entry, tuple(lines_of(opened, entry, only)), own)
+
+
+def acted(entries: Iterable[Entry], own: str) -> Entry | None:
+    """The act with these letters of its own."""
+    return next((each for each in entries if each.name.endswith(f"-{own}")), None)
+
+
+def _again(opened: OpenSetUp) -> tuple[str, ...]:
+    """What is to be read again of the last piece."""
+    names = opened.answer().again if opened.record.pieces else ()
+    if not names:
+        raise GoneOn(NO_MORE_AGAIN)
+    return names
+
+
+def _again_in(opened: OpenSetUp, entry: Entry) -> tuple[str, ...]:
+    """The same of one that is begun, and what it has."""
+    return (*without(opened, entry).answer().again, *(each.of for each in entry.readings))
+
+
+def typed_in(form: Form) -> str:
+    """The figure that a form says, in the words that `log` reads: as it was typed, or put together
+    from the keypad's whole, fraction and hair."""
+    typed = form.get("typed", "").strip()
+    whole, over, under = (form.get(key, "").strip() for key in ("whole", "over", "under"))
+    hair = form.get("hair", "").strip()
+    parts = [whole, f"{over}/{under}" if over and under else over or ""]
+    pad = " ".join(each for each in parts if each)
+    if typed and pad:
+        raise Unreadable(TWO_FIGURES)
+    figure = typed or pad
+    return f"{figure} {hair}" if figure and hair else figure
+
+
+def keep_line(piece: PieceInHand, index: int, form: Form) -> PieceInHand:
+    """What a form says of a line, written; the piece as it is then. What has come before is not
+    written again. Raises Unreadable, MustBeSaid for what looks like a slip, and GoneOn."""
+    line, at = piece.lines[index], _number(form.get("at", ""))
+    typed = read_line(line, typed_in(form), piece.opened)
+    if not typed:
+        return piece
+    readings = [reading for reading, _ in typed]
+    if at != piece.at or piece.is_finished:
+        if all(each in piece.entry.readings for each in readings):
+            return piece
+        raise GoneOn(GONE_ON)
+    doubts = list(doubted(piece.opened, typed, piece.entry.longer))
+    if doubts and not form.get("sure"):
+        words = (doubt_words(each, piece.opened.notation) for each in doubts)
+        raise MustBeSaid(Question.SLIP, words, "")
+    opened, entry = with_readings(piece.opened, piece.entry, readings)
+    return replace(piece, opened=opened, entry=entry)
+
+
+def take_back(piece: PieceInHand, form: Form) -> tuple[PieceInHand, int]:
+    """The reading typed last struck out, and the line that it was of, which is read again."""
+    slip = last_typed(piece.entry)
+    if piece.is_finished or slip is None or _number(form.get("at", "")) != piece.at:
+        return piece, piece.first_unread
+    opened, entry = with_slip_struck(piece.opened, piece.entry, slip)
+    index = next(n for n, line in enumerate(piece.lines) if line.name == slip.of)
+    return replace(piece, opened=opened, entry=entry), index
+
+
+def work_out(piece: PieceInHand, asked: Act) -> Kept | None:
+    """The piece finished with its advice; None where nothing was read or it is finished already.
+    Raises MustBeSaid where it must be said first what was done before it."""
+    if not piece.entry.readings or piece.is_finished:
+        return None
+    entry = piece.entry
+    if entry.did is None and (question := to_be_said(piece.opened, entry)) is not None:
+        if not asked.did:
+            raise question
+        before = without(piece.opened, entry)
+        entry = with_done(entry, before, read_done(asked.did, before))
+    return finished(piece.opened, entry, asked)
+
+
+def did_in(form: Form) -> tuple[str, ...]:
+    """What a form says was done, in the words that `--did` takes; none where it says nothing."""
+    did = form.get("did", "")
+    if did in ("advised", "nothing"):
+        return (did,)
+    moves = ((key, text.strip()) for key, text in form.items() if key.startswith("move-"))
+    return tuple(f"{key.removeprefix('move-')}={text}" for key, text in moves if text)
+
+
+def _number(text: str) -> int:
+    """How much of a piece a page knew of; -1 where it does not say."""
+    return int(text) if text.isdecimal() and len(text) < 6 else -1

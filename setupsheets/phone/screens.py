@@ -1,0 +1,355 @@
+"""What stands on each page, finished: every string as it is shown, every address where it leads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from itertools import groupby
+
+from setupsheets.bench.acts import can_be_moved, to_be_fitted, undone
+from setupsheets.files.faults import DataFaults
+from setupsheets.machining.obstacles import obstacles_of
+from setupsheets.machining.tasks import Task
+from setupsheets.phone.measuring import PieceInHand, is_phones, own_letters
+from setupsheets.records.entry import Entry
+from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.record import Verdict
+from setupsheets.sheets.content.cautions_due import general_cautions
+from setupsheets.sheets.content.cover import verdict_of, which
+from setupsheets.sheets.content.finished import CautionLine, Fact, OperationBlock
+from setupsheets.sheets.content.inputs import SheetInputs
+from setupsheets.sheets.content.operation_blocks import operation_block
+from setupsheets.sheets.drawings.chart import charted, readings_chart
+from setupsheets.sheets.drawings.drawing import Drawing
+from setupsheets.shop.finding import Shop
+from setupsheets.shop.phone_addresses import page_path
+from setupsheets.values import dataclass
+from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
+from setupsheets.wording.bench import dials_line
+from setupsheets.wording.phone import BEING_MEASURED
+from setupsheets.wording.readiness import not_ready, obstacle_lines
+from setupsheets.wording.set_ups import state_words
+from setupsheets.wording.titles import cause_title
+
+
+@dataclass(frozen=True)
+class Link:
+    """Where something leads, and what is said of it; ``words`` alone where it leads nowhere."""
+
+    words: str
+    path: str = ""
+    more: str = ""
+
+
+@dataclass(frozen=True)
+class RouteStep:
+    """One operation of a route; ``state`` is what its set-up's test pieces have come to, ``done``
+    whether it is proved."""
+
+    number: str
+    title: str
+    parts: str
+    verdict: str
+    state: str
+    done: bool
+    path: str
+
+
+@dataclass(frozen=True)
+class RouteScreen:
+    """A job's route, machine by machine in the order in which they are gone to."""
+
+    title: str
+    facts: tuple[Fact, ...]
+    not_ready: str
+    obstacles: tuple[str, ...]
+    visits: tuple[tuple[str, tuple[RouteStep, ...]], ...]
+    cautions: tuple[CautionLine, ...]
+
+
+@dataclass(frozen=True)
+class MachineBlock:
+    """One operation of a set-up, at its machine, with all cautions that are due there."""
+
+    machine: str
+    block: OperationBlock
+
+
+@dataclass(frozen=True)
+class SetUpScreen:
+    """One set-up: its operations, and where to read, to go on reading, or to see the answer."""
+
+    title: str
+    state: str
+    not_ready: str
+    obstacles: tuple[str, ...]
+    blocks: tuple[MachineBlock, ...]
+    dials: str
+    measure: Link | None
+    in_hand: tuple[Link, ...]
+    answer: str
+    kept: str
+
+
+@dataclass(frozen=True)
+class AnswerPart:
+    """A heading of the answer with its lines; ``large`` is what a hand acts on."""
+
+    title: str
+    lines: tuple[str, ...]
+    large: bool
+
+
+@dataclass(frozen=True)
+class Movable:
+    """Something that may have been moved otherwise than advised."""
+
+    cause: str
+    title: str
+
+
+@dataclass(frozen=True)
+class AnswerScreen:
+    """What the test pieces come to, and what can be said and done then. ``asked`` is what must be
+    said first, in words; ``own`` are letters for what is sent."""
+
+    title: str
+    verdict: str
+    sections: tuple[AnswerPart, ...]
+    fitted: str
+    dials: str
+    asked: str
+    moves: tuple[Movable, ...]
+    again: str
+    ready: bool
+    proved: bool
+    kept: str
+    chart: Drawing | None
+    struck: tuple[Link, ...]
+    own: str
+    measure: str
+
+
+@dataclass(frozen=True)
+class Read:
+    """A line of the piece with what was read of it so far, and its place among all."""
+
+    title: str
+    found: str
+    path: str
+
+
+@dataclass(frozen=True)
+class LineScreen:
+    """One line to be read; ``line`` is None where all are read. ``length`` is how long the sheet's
+    test piece is, where the piece may still be told to be of another length."""
+
+    title: str
+    number: int
+    count: int
+    name: str
+    by: str
+    to_be: str
+    limits: str
+    how: str
+    at: int
+    read: tuple[Read, ...]
+    inches: bool
+    length: str
+    skip: str
+    any_read: bool
+
+
+def job_links(names: list[str], shop: Shop, token: str) -> Iterator[Link]:
+    """The jobs of a shop; one whose file has faults leads nowhere."""
+    for name in names:
+        title = ""
+        with suppress(DataFaults):
+            title = shop.job(name).title
+        yield Link(title or name, page_path(token, name) if title else "", name)
+
+
+def route_screen(inputs: SheetInputs, token: str) -> RouteScreen:
+    """A job's route with what is done ticked."""
+    plan = inputs.plan
+    obstacles = obstacles_of(inputs.findings.operations)
+    unproved = sum(not proof.holds for proof in inputs.findings.proofs)
+    visits = groupby(plan.tasks, lambda task: task.operation.machine.title)
+    return RouteScreen(
+        title=plan.job.title,
+        facts=(Fact("Timber", inputs.timber),),
+        not_ready=not_ready(obstacles, unproved).capitalize(),
+        obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),
+        visits=tuple(
+            (machine, tuple(_step(task, inputs, token) for task in tasks))
+            for machine, tasks in visits
+        ),
+        cautions=general_cautions(inputs.cautions),
+    )
+
+
+def _step(task: Task, inputs: SheetInputs, token: str) -> RouteStep:
+    state = inputs.records.state(task.set_up)
+    measured = bool(task.set_up.measurements)
+    return RouteStep(
+        number=str(task.number),
+        title=task.operation.title,
+        parts=which(task.counts, inputs.plan),
+        verdict=verdict_of(task.operation, task.set_up, inputs),
+        state=state_words(state) if measured and (state.verdict or state.ended) else "",
+        done=measured and state.verdict is Verdict.PROVED and not state.ended,
+        path=page_path(token, inputs.plan.job.name, task.set_up.name),
+    )
+
+
+def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpScreen:
+    """One set-up as it is to be made now."""
+    set_up, record = opened.set_up, opened.record
+    found = [each for each in inputs.findings.operations if each.task.set_up.name == set_up.name]
+    obstacles = obstacles_of(found)
+    here = page_path(token, inputs.plan.job.name, set_up.name)
+    on_leaf = set_up.recipe.makes.on_leaf and not record.is_dry_fit
+    read = bool(record.measures) and not on_leaf
+    return SetUpScreen(
+        title=_title(opened),
+        state=state_words(inputs.records.state(set_up)) if read else "",
+        not_ready=not_ready(obstacles).capitalize(),
+        obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),
+        blocks=tuple(
+            MachineBlock(each.task.operation.machine.title, operation_block([each], inputs, ()))
+            for each in found
+        ),
+        dials=dials_line(record, opened.notation) if read else "",
+        measure=_measure(opened, here) if read else None,
+        in_hand=tuple(_in_hand(opened, here)),
+        answer=f"{here}/answer" if record.pieces else "",
+        kept=record.kept,
+    )
+
+
+def _title(opened: OpenSetUp) -> str:
+    """What is made and of which parts."""
+    return f"{opened.set_up.recipe.title}: {which(opened.set_up.counts, opened.plan)}"
+
+
+def _measure(opened: OpenSetUp, here: str) -> Link:
+    """Where a further test piece is read; what was done must be said before, where it is owed."""
+    number = len(opened.record.pieces) + 1
+    words = f"Read test piece {number}" if not opened.record.is_dry_fit else "Read the dry fit"
+    if opened.record.pending:
+        return Link(words, f"{here}/answer#done", undone(opened).words[0])
+    return Link(words, f"{here}/piece/{own_letters()}")
+
+
+def _in_hand(opened: OpenSetUp, here: str) -> Iterator[Link]:
+    """Test pieces that have readings and no advice yet: of a phone to go on with, else to be worked
+    out as they are."""
+    pieces = {piece.id: number for number, piece in enumerate(opened.record.pieces, 1)}
+    later = [each for each in opened.told.acts if each.advice]
+    for entry in opened.told.acts:
+        counted = len(entry.readings) - len(entry.strikes)
+        if entry.advice or counted < 1 or any(each.name > entry.name for each in later):
+            continue
+        number = pieces.get(entry.again or entry.name, 0)
+        read = "1 reading" if counted == 1 else f"{counted} readings"
+        words = BEING_MEASURED.format(number=number, read=read)
+        yield Link(words, _going_on(entry, here))
+
+
+def _going_on(entry: Entry, here: str) -> str:
+    own = entry.name.rpartition("-")[2]
+    if is_phones(own):
+        return f"{here}/{'again' if entry.again else 'piece'}/{own}"
+    return ""
+
+
+def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
+    """What the test pieces of a set-up come to now."""
+    record, notation = opened.record, opened.notation
+    here = page_path(token, opened.plan.job.name, opened.set_up.name)
+    told = opened.answer()
+    proved = record.verdict is Verdict.PROVED
+    waits = bool(record.pending) and not proved
+    shown = charted(record.measures, record.deviations())
+    return AnswerScreen(
+        title=_title(opened),
+        verdict=_verdict(opened),
+        sections=tuple(
+            AnswerPart(title, lines, title in (WHAT_TO_DO, NEXT))
+            for title, lines in answer_sections(told, notation, opened.joint(told))
+        ),
+        fitted=to_be_fitted(opened, told),
+        dials=dials_line(record, notation),
+        asked=undone(opened).words[0] if waits else "",
+        moves=moves_of(opened),
+        again=f"{here}/again/{own_letters()}" if told.again and not proved else "",
+        ready=told.ready and not proved,
+        proved=proved,
+        kept=record.kept,
+        chart=readings_chart("readings", "Readings piece by piece", shown, notation)
+        if shown
+        else None,
+        struck=tuple(_strikes(opened)),
+        own=own_letters(),
+        measure=f"{here}/piece/{own_letters()}",
+    )
+
+
+def moves_of(opened: OpenSetUp) -> tuple[Movable, ...]:
+    """What may have been moved."""
+    return tuple(Movable(cause, cause_title(cause)) for cause in can_be_moved(opened))
+
+
+def _verdict(opened: OpenSetUp) -> str:
+    record = opened.record
+    count = len(record.pieces)
+    pieces = "1 test piece" if count == 1 else f"{count} test pieces"
+    if record.verdict is Verdict.PROVED:
+        return f"Called proved, although: {record.although}" if record.although else "PROVED"
+    return f"{pieces} read"
+
+
+def _strikes(opened: OpenSetUp) -> Iterator[Link]:
+    """The last reading of each measure, which may have been a slip."""
+    last: Mapping[str, str] = {
+        each.of: opened.notation.show(each.found) if each.found is not None else str(each.fit)
+        for piece in opened.record.pieces
+        for each in piece.counted
+    }
+    titles = {measure.name: measure.title for measure in opened.record.measures}
+    for name, found in last.items():
+        yield Link(f"{titles.get(name) or cause_title(name)}: {found}", name)
+
+
+def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
+    """One line of a piece, or that all are read."""
+    opened, set_up = piece.opened, piece.opened.set_up
+    line = piece.lines[index] if index < len(piece.lines) else None
+    how = {measure.name: measure.how for measure in set_up.measurements}
+    other = set_up.test_length if not piece.entry.readings and not piece.entry.again else None
+    return LineScreen(
+        title=_title(opened),
+        number=index + 1,
+        count=len(piece.lines),
+        name=line.title if line else "",
+        by=line.by if line else "",
+        to_be=line.to_be if line else "",
+        limits=f"-{line.under} +{line.over}" if line and line.under else "",
+        how=how.get(line.name, "") if line else "",
+        at=piece.at,
+        read=tuple(_read(piece, here)),
+        inches=opened.notation.unit.value == "in",
+        length=opened.notation.show(other) if other is not None else "",
+        skip=f"{here}?line={piece.next_after(index)}",
+        any_read=any(piece.read_of(each) for each in piece.lines),
+    )
+
+
+def _read(piece: PieceInHand, here: str) -> Iterator[Read]:
+    notation = piece.opened.notation
+    for number, line in enumerate(piece.lines):
+        found = "; ".join(
+            notation.show(each.found) if each.found is not None else str(each.fit)
+            for each in piece.read_of(line)
+        )
+        yield Read(line.title, found, f"{here}?line={number}")

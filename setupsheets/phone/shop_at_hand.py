@@ -1,0 +1,97 @@
+"""A shop's files as they are now, worked out once until one of them changes.
+
+A plan takes some tenths of a second and a page is asked for many times; what is kept here hangs on
+the names, sizes and times of the files and is thrown away when any of them is another.
+"""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from setupsheets.machining.operations import SetUp
+from setupsheets.machining.plan import Plan, plan_of
+from setupsheets.records.current import set_up_states
+from setupsheets.records.folder import FOLDER
+from setupsheets.records.open_set_up import OpenSetUp, open_set_up
+from setupsheets.records.shop_records import ShopRecords
+from setupsheets.sheets.content.inputs import SheetInputs
+from setupsheets.sheets.making import inputs_of
+from setupsheets.shop.finding import SHOP_FILE, Shop
+from setupsheets.shop.loading import KINDS
+from setupsheets.wording.joinery_faults import design_faults_worded
+
+Stamp = tuple[tuple[str, int, int], ...]
+
+
+class ShopAtHand:
+    """The shop in a ``folder``, for one request at a time."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._stamp: Stamp | None = None
+        self._shop: Shop | None = None
+        self._plans: dict[str, Plan] = {}
+        self._inputs: dict[str, tuple[Stamp, datetime.date, SheetInputs]] = {}
+
+    def shop(self) -> Shop:
+        """The shop. Raises DataFaults where its own file has any."""
+        stamp = tuple(self._files())
+        if self._shop is None or stamp != self._stamp:
+            self._plans, self._inputs = {}, {}
+            self._shop, self._stamp = Shop.open(self.folder), stamp
+        self._shop.passed_over.clear()
+        return self._shop
+
+    def jobs(self) -> list[str]:
+        """The names of the shop's jobs."""
+        return [each.name for each in self.shop().everything("job") if each.own]
+
+    def plan(self, job: str) -> Plan:
+        """The plan of a job. Raises KeyError where the shop has none of that name, and DataFaults
+        for what is wrong with it."""
+        shop = self.shop()
+        if job not in self.jobs():
+            raise KeyError(job)
+        if job not in self._plans:
+            with design_faults_worded(shop.settings.notation):
+                self._plans[job] = plan_of(shop.job(job), shop)
+        return self._plans[job]
+
+    def set_up(self, job: str, name: str) -> SetUp:
+        """A set-up of a job by its whole name; KeyError where it has none."""
+        return {each.name: each for each in self.plan(job).set_ups}[name]
+
+    def opened(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
+        """A set-up with its record as its files are at this moment."""
+        plan = self.plan(job)
+        return open_set_up(self.shop(), plan, self.set_up(job, name), today)
+
+    def inputs(self, job: str, today: datetime.date) -> SheetInputs:
+        """What the sheets of a job are made from, as its records stand at this moment."""
+        plan, shop = self.plan(job), self.shop()
+        stamp = tuple(_stamps(self.folder / FOLDER))
+        found = self._inputs.get(job)
+        if found is None or found[:2] != (stamp, today):
+            made = inputs_of(shop, plan, set_up_states(plan, ShopRecords(shop), today), today)
+            found = self._inputs[job] = stamp, today, made
+        return found[2]
+
+    def _files(self) -> Iterator[tuple[str, int, int]]:
+        """Every file of the shop that is not a record."""
+        yield from _stamps(self.folder, SHOP_FILE)
+        for name, _ in KINDS.values():
+            if name != ".":
+                yield from _stamps(self.folder / name)
+
+
+def _stamps(folder: Path, only: str = "") -> Iterator[tuple[str, int, int]]:
+    """What the things in a folder look like from outside; a folder changes with what is put in."""
+    if folder.is_dir():
+        with os.scandir(folder) as found:
+            for each in sorted(found, key=lambda item: item.name):
+                if each.name == only or (not only and not each.name.startswith(".")):
+                    seen = each.stat()
+                    yield each.name, seen.st_mtime_ns, seen.st_size

@@ -1,0 +1,113 @@
+"use strict";
+/* What is pressed on the phone stays on it until the bench has said that it is written, and is sent
+   again with the same letters until then. Without this script every form is sent as it stands. */
+(() => {
+  const KEPT = "setupsheets unsent", AGAIN = 2000, LONGEST = 8000;
+  const room = document.getElementById("unsent");
+  let timer = 0, sending = false;
+
+  const store = {
+    read() { try { return JSON.parse(localStorage.getItem(KEPT)); } catch { return null; } },
+    write(value) {
+      try { localStorage.setItem(KEPT, JSON.stringify(value)); return true; } catch { return false; }
+    },
+    clear() { try { localStorage.removeItem(KEPT); } catch { /* nothing was kept then */ } },
+  };
+
+  const say = (words) => { room.textContent = words; };
+  const later = () => { clearTimeout(timer); timer = setTimeout(send, AGAIN); };
+
+  /* Only what the bench answered counts as written. Anything but "go on there" is a page that asks
+     or refuses: the form is sent once more as a browser does it, so that the page is shown. */
+  async function send() {
+    const kept = store.read();
+    if (!kept || sending) return;
+    sending = true;
+    clearTimeout(timer);
+    const stop = new AbortController(), limit = setTimeout(() => stop.abort(), LONGEST);
+    try {
+      const answer = await fetch(kept.action, {
+        method: "POST", body: new URLSearchParams(kept.fields), signal: stop.signal,
+      });
+      if (answer.redirected && answer.ok) {
+        store.clear();
+        location.assign(answer.url);
+      } else if (answer.status === 429 || answer.status >= 500) {
+        say(`Not written yet: the bench answers ${answer.status}. It is kept on this phone and sent again.`);
+        later();
+      } else {
+        store.clear();
+        plainly(kept);
+      }
+    } catch {
+      say(`Not written yet: ${kept.said}. No connection to the bench. It is kept on this phone and sent again by itself.`);
+      later();
+    } finally {
+      clearTimeout(limit);
+      sending = false;
+    }
+  }
+
+  function plainly(kept) {
+    const form = document.createElement("form");
+    form.method = "post";
+    form.action = kept.action;
+    for (const [name, value] of kept.fields) {
+      const field = document.createElement("input");
+      field.type = "hidden";
+      field.name = name;
+      field.value = value;
+      form.append(field);
+    }
+    document.body.append(form);
+    HTMLFormElement.prototype.submit.call(form);
+  }
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target, button = event.submitter;
+    if (form.method !== "post") return;
+    const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
+    if (button && button.name) fields.push([button.name, button.value]);
+    const before = store.read();
+    if (before) { event.preventDefault(); send(); return; }
+    const hidden = ["own", "at", "act", "sure"];
+    const said = fields.filter(([name, value]) => value && !hidden.includes(name))
+      .map(([, value]) => value).join(" ") || (button ? button.textContent : "");
+    if (!store.write({ action: form.action, fields, said })) return;
+    event.preventDefault();
+    say("Sending …");
+    send();
+  });
+  addEventListener("online", send);
+  addEventListener("pageshow", () => {
+    const kept = store.read();
+    if (kept) { say(`Not written yet: ${kept.said}. Sending …`); send(); }
+  });
+
+  /* Digits to press with a glove, into the field that is in hand. */
+  const pad = document.getElementById("digits");
+  if (pad) {
+    const inputs = [...document.querySelectorAll(".figure-in input")];
+    let field = inputs[0];
+    inputs.forEach((each) => each.addEventListener("focus", () => { field = each; }));
+    const point = inputs.length === 1 ? "." : "next";
+    for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", point, "0", "back"]) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.className = "quiet";
+      button.textContent = key;
+      button.addEventListener("click", () => {
+        if (key === "back") field.value = field.value.slice(0, -1);
+        else if (key === "next") field = inputs[(inputs.indexOf(field) + 1) % inputs.length];
+        else field.value += key;
+        mark();
+      });
+      pad.append(button);
+    }
+    const mark = () => inputs.forEach((each) => each.toggleAttribute("data-in-hand", each === field));
+    document.querySelectorAll("input[name=under]").forEach((each) =>
+      each.addEventListener("change", () => { field = inputs[1]; mark(); }));
+    pad.hidden = false;
+    mark();
+  }
+})();

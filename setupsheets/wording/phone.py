@@ -1,0 +1,30 @@
+"""What stands on the phone's pages beside the words of sheet and answer."""
+
+from __future__ import annotations
+
+STOP_FIRST = (
+    "Switch the machine off and let it run down before you take the phone in hand. The phone does "
+    "not see the machine, your stock or your hands."
+)
+TRUSTED = (
+    "Whoever has the address can read this shop's sheets and write its records: it is for a "
+    "network that you trust, and nothing is encrypted. Switch the machine off before you take the "
+    "phone in hand."
+)
+TWO_FIGURES = "two figures are given, on the keypad and typed: clear one of them"
+GONE_ON = (
+    "This figure is not written: the test piece has gone on meanwhile, from another phone or "
+    "another page. This is how it stands."
+)
+CLOSED_MEANWHILE = (
+    "The record that this piece is in was closed meanwhile. What was read is kept in it; begin a "
+    "new test piece."
+)
+NO_MORE_AGAIN = "Nothing is to be read again of the last test piece."
+DONE_BEFORE = "It has been said meanwhile what was done, by somebody else or from another page."
+BEING_MEASURED = "Test piece {number} is being measured, or was broken off: {read} so far."
+NO_FIGURE = "Give the figure first, or skip this line."
+SAY_WHAT = "Say what was done: as advised, nothing, or how far something was moved."
+NOTHING_READ = "Nothing was read of this piece, and nothing is kept."
+NOT_HERE = "Nothing is here. The code on the sheet may be of another job, or of an earlier token."
+FAULTS = "A file of the shop has a fault"
