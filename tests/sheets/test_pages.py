@@ -247,7 +247,7 @@ def test_a_missing_value_stops_the_page() -> None:
     with pytest.raises(UndefinedError):
         environment.get_template("cover.md").render()
     with pytest.raises(UndefinedError):
-        web._environment().get_template("cover.html").render()
+        web.environment().get_template("cover.html").render()
 
 
 def test_one_machine_alone_has_its_own_pages_and_every_caution() -> None:
