@@ -41,8 +41,7 @@ from tests.sheets.sheet_plans import JOBS, content, groove, inches, plan, shop, 
 METRIC = Notation(Unit.MM, Fraction(1, 2))
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 LABELS = Labels("back", "face", "sight edge", "sight edge", "fence", "blade")
-ALL = [drawing for job in JOBS for drawing in content(job).drawings]
-CUTS = [drawing for drawing in ALL if drawing.name.startswith("operation")]
+OF_JOBS = pytest.mark.parametrize("job", JOBS)
 
 
 def tree(drawing: Drawing) -> ET.Element:
@@ -81,7 +80,7 @@ def test_a_setting_is_dimensioned_with_the_figure_that_the_shop_writes() -> None
         assert INCHES.show(inches(height)) in shown
 
 
-@pytest.mark.parametrize("job", JOBS)
+@OF_JOBS
 def test_every_setting_in_every_drawing_has_its_figure(job: str) -> None:
     """Or its name alone, where the figure differs from row to row of the block."""
     notation = shop(job).settings.notation
@@ -148,37 +147,44 @@ def _right(ring: str) -> float:
     return max(float(x) for x in re.findall(r"[ML]([\d.]+) ", ring))
 
 
-@pytest.mark.parametrize("drawing", ALL, ids=lambda drawing: str(drawing.name))
-def test_a_drawing_speaks_to_a_screen_reader_and_holds_all_it_shows(drawing: Drawing) -> None:
-    svg = tree(drawing)
-    assert svg.get("role") == "img"
-    assert svg.get("aria-labelledby") == f"{drawing.name}-t {drawing.name}-d"
-    assert svg.findtext("title") and len(svg.findtext("desc") or "") > 20
-    assert drawing.width <= 186, "wider than A4 or Letter hold between their margins"
-    for left, top, right, foot in boxes(drawing):
-        assert left > -0.6 and top > -0.6
-        assert right < drawing.width + 0.6 and foot < drawing.height + 0.6
+@OF_JOBS
+def test_a_drawing_speaks_to_a_screen_reader_and_holds_all_it_shows(job: str) -> None:
+    for drawing in content(job).drawings:
+        svg, name = tree(drawing), drawing.name
+        assert svg.get("role") == "img", name
+        assert svg.get("aria-labelledby") == f"{name}-t {name}-d"
+        assert svg.findtext("title") and len(svg.findtext("desc") or "") > 20, name
+        assert drawing.width <= 186, f"{name}: wider than A4 or Letter hold between their margins"
+        for left, top, right, foot in boxes(drawing):
+            assert left > -0.6 and top > -0.6, name
+            assert right < drawing.width + 0.6 and foot < drawing.height + 0.6, name
 
 
-@pytest.mark.parametrize("drawing", ALL, ids=lambda drawing: str(drawing.name))
-def test_words_keep_clear_of_each_other_and_are_large_enough(drawing: Drawing) -> None:
-    for one, other in combinations(boxes(drawing), 2):
-        apart = one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
-        assert apart, f"{one} lies over {other}"
-    assert all(float(each.get("font-size", 0)) >= 3 for each in tree(drawing).iter("text"))
+@OF_JOBS
+def test_words_keep_clear_of_each_other_and_are_large_enough(job: str) -> None:
+    for drawing in content(job).drawings:
+        for one, two in combinations(boxes(drawing), 2):
+            apart = one[2] <= two[0] or two[2] <= one[0] or one[3] <= two[1] or two[3] <= one[1]
+            assert apart, f"{drawing.name}: {one} lies over {two}"
+        sizes = [float(each.get("font-size", 0)) for each in tree(drawing).iter("text")]
+        assert min(sizes) >= 3, drawing.name
 
 
-@pytest.mark.parametrize("drawing", CUTS, ids=lambda drawing: str(drawing.name))
-def test_a_cut_is_drawn_in_its_room_with_both_pictures_and_own_ids(drawing: Drawing) -> None:
-    assert drawing.width <= 114 and drawing.height <= 68
-    assert {"before", "after", "table"} <= set(words(drawing))
-    ids = re.findall(r'id="([^"]+)"', drawing.svg)
-    assert len(ids) == len(set(ids)) and all(each.startswith(drawing.name) for each in ids)
-    assert set(re.findall(r"url\(#([^)]+)\)", drawing.svg)) <= set(ids)
+@OF_JOBS
+def test_a_cut_is_drawn_in_its_room_with_both_pictures_and_own_ids(job: str) -> None:
+    cuts = [each for each in content(job).drawings if each.name.startswith("operation")]
+    assert len(cuts) > 5
+    for drawing in cuts:
+        assert drawing.width <= 114 and drawing.height <= 68, drawing.name
+        assert {"before", "after", "table"} <= set(words(drawing)), drawing.name
+        ids = re.findall(r'id="([^"]+)"', drawing.svg)
+        assert len(ids) == len(set(ids)) and all(each.startswith(drawing.name) for each in ids)
+        assert set(re.findall(r"url\(#([^)]+)\)", drawing.svg)) <= set(ids)
 
 
-def test_a_drawing_needs_no_colour_and_no_stylesheet() -> None:
-    for drawing in ALL:
+@OF_JOBS
+def test_a_drawing_needs_no_colour_and_no_stylesheet(job: str) -> None:
+    for drawing in content(job).drawings:
         colours = set(re.findall(r'(?:fill|stroke)="(#[0-9a-f]+)"', drawing.svg))
         for colour in colours:
             digits = colour[1:]
@@ -399,7 +405,7 @@ def test_an_operation_without_a_fence_is_drawn_without_one() -> None:
     assert "fence" not in words(drawing)
 
 
-@pytest.mark.parametrize("job", JOBS)
+@OF_JOBS
 def test_every_thing_with_boxes_is_shown_where_it_is_measured(job: str) -> None:
     """Each row's letter stands once between arrows in a drawing of its block."""
     blocks = [block for sheet in content(job).machines for block in sheet.operations]
@@ -448,7 +454,7 @@ def test_a_measure_spans_what_it_measures() -> None:
     assert tenon / thick == pytest.approx(1 / 1.25, rel=0.01)
 
 
-@pytest.mark.parametrize("job", JOBS)
+@OF_JOBS
 def test_every_cut_names_the_side_that_is_down_and_the_cutter_at_the_cutter(job: str) -> None:
     of = {operation.number: operation for operation in plan(job).operations}
     cuts = [drawing for drawing in content(job).drawings if drawing.name.startswith("operation")]

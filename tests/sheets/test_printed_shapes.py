@@ -317,9 +317,10 @@ def complaints(of: Sheet, cuts: Cuts) -> list[str]:
     return [words for check in CHECKS for words in check(of, cuts)]
 
 
-def figures() -> Iterator[tuple[str, int, str]]:
+@cache
+def figures() -> tuple[tuple[str, int, str], ...]:
     """Every figure of another kind of operation, machine, way to lie and side of the cutter."""
-    seen = set()
+    seen, found = set(), []
     for job in JOBS:
         for at, each in enumerate(printed(job)):
             for title in each.stands:
@@ -327,10 +328,8 @@ def figures() -> Iterator[tuple[str, int, str]]:
                 key = (each.machine, each.title, each.facts.get("Down"), side)
                 if key not in seen:
                     seen.add(key)
-                    yield job, at, title
-
-
-FIGURES = tuple(figures())
+                    found.append((job, at, title))
+    return tuple(found)
 
 
 def harmless(each: Printed, title: str) -> set[int]:
@@ -338,20 +337,20 @@ def harmless(each: Printed, title: str) -> set[int]:
             if each.title == what and title.startswith(setting)}  # fmt: skip
 
 
-@pytest.mark.parametrize(("job", "at", "title"), FIGURES)
-def test_a_figure_a_mark_off_is_seen_wherever_it_matters(job: str, at: int, title: str) -> None:
-    of, cuts = sheet(job), printed(job)
-    unseen = set()
-    for sign in (1, -1):
-        moved = {**cuts[at].stands, title: cuts[at].stands[title] + sign * STEPS[str(of.unit)]}
-        wrong = [*cuts[:at], replace(cuts[at], stands=moved), *cuts[at + 1 :]]
-        if not complaints(of, wrong):
-            unseen.add(sign)
-    assert unseen == harmless(cuts[at], title)
+def test_a_figure_a_mark_off_is_seen_wherever_it_matters() -> None:
+    for job, at, title in figures():
+        of, cuts = sheet(job), printed(job)
+        unseen = set()
+        for sign in (1, -1):
+            moved = {**cuts[at].stands, title: cuts[at].stands[title] + sign * STEPS[str(of.unit)]}
+            wrong = [*cuts[:at], replace(cuts[at], stands=moved), *cuts[at + 1 :]]
+            if not complaints(of, wrong):
+                unseen.add(sign)
+        assert unseen == harmless(cuts[at], title), (job, cuts[at].title, title)
 
 
 def test_the_figures_are_of_every_kind_of_machine_and_cut() -> None:
-    of = [(printed(job)[at], title) for job, at, title in FIGURES]
+    of = [(printed(job)[at], title) for job, at, title in figures()]
     assert len(of) > 70
     assert {each.machine.partition(" (")[0] for each, _ in of} >= {
         "Crosscut saw", "Table saw", "Router table", "Spindle moulder", "Thickness planer",
