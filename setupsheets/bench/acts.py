@@ -77,10 +77,11 @@ class Kept(NamedTuple):
 
 
 def to_be_fitted(opened: OpenSetUp, told: Answer | DryFitAnswer) -> str:
-    """How a job is told what was made, where what goes there is to be fitted to it; else empty."""
-    made = opened.made(told)
-    parts = parts_fitted_to(opened.set_up, opened.plan.joinery) if made else ()
-    return to_be_fitted_words(made, parts, opened.notation) if parts else ""
+    """What came out otherwise than designed, and what is fitted to it from now on; else empty."""
+    made, plan = opened.made(told), opened.plan
+    parts = parts_fitted_to(opened.set_up, plan.joinery, made) if made else ()
+    typed = {name for name in parts if made.keys() & plan.job.as_made.get(name, {}).keys()}
+    return to_be_fitted_words(made, parts, typed, opened.notation)
 
 
 def now() -> datetime.datetime:

@@ -15,10 +15,10 @@ from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import Verdict
 from setupsheets.wording.bench import (
+    beside_lines,
     came_between_words,
     dials_line,
     joined_words,
-    others_words,
     unlike_words,
 )
 
@@ -32,11 +32,13 @@ def refuse(words: str) -> typer.Exit:
 def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     """Keep what the options say in one entry and tell what it comes to; ask where they say nothing.
 
-    What is to be known before comes first: other open records of the same set-up.
+    What is to be known before comes first: other open records of the same set-up, what its ends go
+    into.
     """
-    for line in others_words(opened):
+    says = asked.says_anything(opened)
+    for line in beside_lines(opened, begins=opened.path is None and not says):
         typer.echo(line, err=True)
-    if not asked.says_anything(opened):
+    if not says:
         piece_after_piece(opened, asked)
         return
     if asked.own and not is_own(asked.own):

@@ -85,8 +85,8 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
     from setupsheets.sheets.content.inputs import OnRecord  # noqa: PLC0415
     from setupsheets.wording.lists import runs_of  # noqa: PLC0415
 
-    opened, plan = open_plan(job, shop)
     today = datetime.datetime.now().astimezone().date()
+    opened, plan = open_plan(job, shop, today)
     records = OnRecord(set_up_states(plan, ShopRecords(opened), today))
     tell_passed_over(opened)
     if as_json:

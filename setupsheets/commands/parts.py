@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from setupsheets.commands.readings import DateOption, day
 from setupsheets.commands.shared import (
     JobArgument,
     JsonOption,
@@ -42,6 +42,7 @@ def parts(
     to: Annotated[
         Path | None, typer.Option("--to", help="A folder to write into; else it is printed.")
     ] = None,
+    date: DateOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Print parts, lengths, sticks, cut list, glass order and dry fit.
@@ -60,7 +61,7 @@ def parts(
     from setupsheets.sheets.making import make_parts  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
-    whole, sheet = make_parts(opened, found, datetime.datetime.now().astimezone().date())
+    whole, sheet = make_parts(opened, found, day(date))
     tell_passed_over(opened)
     if as_json:
         from setupsheets.json_forms.parts_form import parts_form  # noqa: PLC0415

@@ -108,7 +108,7 @@ def set_up_of(
     from setupsheets.bench.typed_pieces import lengths_by  # noqa: PLC0415
     from setupsheets.records.open_set_up import open_set_up, set_ups_called  # noqa: PLC0415
 
-    opened, plan = open_plan(job, shop)
+    opened, plan = open_plan(job, shop, date)
     try:
         found = set_ups_called(plan, recipe)
     except LookupError as error:

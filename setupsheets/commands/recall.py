@@ -152,6 +152,7 @@ def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> No
 
 
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
+    from setupsheets.wording.made_sizes import fitted_lines, mate_lines  # noqa: PLC0415
     from setupsheets.wording.set_ups import change_words, dial_words, reason_words  # noqa: PLC0415
     from setupsheets.wording.titles import cause_title  # noqa: PLC0415
 
@@ -173,6 +174,10 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
     )
     reasons = (f"{dial_words(then)}: {reason_words(now, notation)}" for then, now in settings)
     for line in dict.fromkeys(reasons):
+        say(line)
+    for line in fitted_lines(record.fits, notation):
+        say(f"Fitted then: {line[:1].lower()}{line[1:]}")
+    for line in mate_lines(recalled.mates, record.parts, notation, unread=False):
         say(line)
     for change in recalled.changes:
         say(f"Changed since: {change_words(change, notation)}")

@@ -5,6 +5,7 @@ Whatever is slow to import is imported inside the functions, so that help and co
 
 from __future__ import annotations
 
+import datetime
 import json
 import sys
 from collections.abc import Sequence
@@ -75,14 +76,18 @@ def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
     return opened, opened.job(job)
 
 
-def open_plan(job: str, shop: Path | None) -> tuple[Shop, Plan]:
-    """The shop of a command and the plan of its job."""
+def open_plan(job: str, shop: Path | None, today: datetime.date) -> tuple[Shop, Plan]:
+    """The shop of a command and the plan of its job, its ends fitted to what was measured on their
+    mates up to a day."""
     from setupsheets.machining.plan import plan_of  # noqa: PLC0415
+    from setupsheets.records.mates import plan_as_made  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
     from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
     with design_faults_worded(opened.settings.notation):
-        return opened, plan_of(found, opened)
+        designed = plan_of(found, opened)
+    return opened, plan_as_made(designed, ShopRecords(opened), today)
 
 
 def of_these(

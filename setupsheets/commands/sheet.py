@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from setupsheets.commands.readings import DateOption, day
 from setupsheets.commands.shared import (
     JobArgument,
     ShopOption,
@@ -41,6 +41,7 @@ def sheet(
         str, typer.Option("--paper", help="What the pdf is for: A4 or Letter.")
     ] = "A4",
     opened: Annotated[bool, typer.Option("--open", help="Show the sheets in the browser.")] = False,
+    date: DateOption = None,
     shop: ShopOption = None,
 ) -> None:
     """Write the setup sheets of a job.
@@ -57,11 +58,11 @@ def sheet(
     from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
     from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
 
-    found, plan = open_plan(job, shop)
-    made = make_sheets(found, plan, datetime.datetime.now().astimezone().date())
-    whole = made.content
+    today = day(date)
+    found, plan = open_plan(job, shop, today)
+    made = make_sheets(found, plan, today)
     tell_passed_over(found)
-    content: SheetContent | MachinePages = whole
+    content: SheetContent | MachinePages = (whole := made.content)
     name, drawn = plan.job.name, DRAWINGS
     if machine is not None:
         known = [each.machine for each in whole.machines]
@@ -77,8 +78,7 @@ def sheet(
         pages[f"{name}.json"] = sheet_json(content, made.inputs, made.joinery, machine)
     drawings = drawing_files(content, drawn) if "md" in wanted else {}
     write_all(folder, {**drawings, **pages})
-    paths = [folder / page for page in pages]
-    for path in paths:
+    for path in (paths := [folder / page for page in pages]):
         typer.echo(path)
     for line in (whole.cover.not_ready, *whole.cover.obstacles):
         if line:

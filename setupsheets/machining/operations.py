@@ -16,6 +16,7 @@ from setupsheets.joinery.members.parts import (
     End,
     Groove,
     Halving,
+    MadeAs,
     MeetingRebate,
     Mortise,
     Pane,
@@ -69,7 +70,8 @@ class Subject:
     length of the part that stands for the set-up. ``grooves`` tell what groove each sight edge has
     where it is worked, None for a rebate; without any all have a rebate. ``from_end`` is how far
     the halving's first wall is from the nearer end of the bar. ``leaf`` is the whole leaf, for work
-    on that, ``scarf`` how a blank is made up for length.
+    on that, ``scarf`` how a blank is made up for length, ``fitted_to`` what was measured on the
+    mate that an end or panel is fitted to.
     """
 
     width: Length
@@ -88,6 +90,7 @@ class Subject:
     from_end: Length = Length.ZERO
     leaf: Layout | None = None
     scarf: Scarf | None = None
+    fitted_to: Mapping[MadeSize, MadeAs] = field(default_factory=dict, compare=False)
 
     @property
     def groove(self) -> Groove | None:
@@ -262,6 +265,18 @@ class SetUp:
     def settings(self) -> tuple[Setting, ...]:
         """All settings of all its operations, in order."""
         return tuple(setting for operation in self.operations for setting in operation.settings)
+
+    @property
+    def fitted_at(self) -> tuple[str, ...]:
+        """The operations whose figures are others than designed, for a mate came out otherwise."""
+        if self.designed is None:
+            return ()
+        designed = {setting.cause: setting.aim for setting in self.designed.settings}
+        return tuple(
+            operation.name
+            for operation in self.operations
+            if any(each.aim != designed.get(each.cause, each.aim) for each in operation.settings)
+        )
 
     def counts_at(self, operation: Operation) -> Mapping[str, int]:
         """How many of each part one of its operations is for: hands do on each what that asks."""

@@ -117,7 +117,8 @@ def _unusable(section: str, found: DataFaults) -> str:
 
 
 def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
-    """Every set-up that the job needs, its operations numbered in the order of the route.
+    """Every set-up that the job needs, its operations numbered in the order of the route; what is
+    fitted to its mate as it was made beside the same as it was designed.
 
     Raises DataFaults for a choice that is missing or does not fit, and for a formula that cannot
     be worked out, all of them at once.
@@ -125,7 +126,10 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
     faults: list[Fault] = []
     set_ups: list[SetUp] = []
     others: list[OtherRecipe] = []
-    designed = plan_job(replace(job, as_made={}), joinery, equipment) if job.as_made else None
+    designed = None
+    if job.as_made or joinery.made:
+        plain = replace(joinery, made={})
+        designed = plan_job(replace(job, as_made={}), plain, equipment)
     joinery = with_long_blanks(joinery, job, equipment)
     for makes, who in route():
         batches = who(job, joinery)

@@ -15,6 +15,7 @@ from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import FOLDER
+from setupsheets.records.mates import plan_as_made
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.inputs import SheetInputs
@@ -66,8 +67,9 @@ class ShopAtHand:
 
     def opened(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
         """A set-up with its record as its files are at this moment."""
-        plan = self.plan(job)
-        return open_set_up(self.shop(), plan, self.set_up(job, name), today)
+        plan = plan_as_made(self.plan(job), ShopRecords(self.shop()), today)
+        set_up = {each.name: each for each in plan.set_ups}[name]
+        return open_set_up(self.shop(), plan, set_up, today)
 
     def inputs(self, job: str, today: datetime.date) -> SheetInputs:
         """What the sheets of a job are made from, as its records stand at this moment."""
@@ -75,7 +77,8 @@ class ShopAtHand:
         stamp = tuple(_stamps(self.folder / FOLDER))
         found = self._inputs.get(job)
         if found is None or found[:2] != (stamp, today):
-            made = inputs_of(shop, plan, set_up_states(plan, ShopRecords(shop), today), today)
+            plan = plan_as_made(plan, records := ShopRecords(shop), today)
+            made = inputs_of(shop, plan, set_up_states(plan, records, today), today)
             found = self._inputs[job] = stamp, today, made
         return found[2]
 

@@ -65,6 +65,15 @@ class Answer:
         return self.recommendation.kind == "measure again" or bool(self.beyond)
 
     @property
+    def right(self) -> bool:
+        """Whether every measure is expected inside its limits once that is done."""
+        measures = {measure.name: measure for measure in self.record.measures}
+        expected = self.advice.expected
+        return all(
+            measures[each.measurement].allows(Length.from_float(each.mean)) for each in expected
+        )
+
+    @property
     def left_alone(self) -> tuple[str, ...]:
         """The causes that are not to be moved."""
         return tuple(move.cause.name for move in self.advice.moves if move.leave_alone)

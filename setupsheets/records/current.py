@@ -15,9 +15,10 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
-from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since
+from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.learnt import side, side_of
 from setupsheets.records.left_dials import left_dials
+from setupsheets.records.mates import Mate, mates_of
 from setupsheets.records.model import dial_of, measurements_of, options_of
 from setupsheets.records.offset_history import (
     KnownOffset,
@@ -33,6 +34,7 @@ from setupsheets.records.record import (
     begin_record,
 )
 from setupsheets.records.shop_records import ShopRecords, open_ones
+from setupsheets.records.standing import record_of, standing_record
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Work
 from setupsheets.values import dataclass
@@ -41,7 +43,7 @@ from setupsheets.values import dataclass
 class ReasonKind(StrEnum):
     """Where a figure to set comes from."""
 
-    AIM = "aim"  # nothing is known of the dial
+    AIM = "aim"  # nothing is known of the dial: as near as it can be moved
     OFFSET = "offset"  # the aim, less how the dial is known to stand
     FIRST_DIALLED = "first dialled"  # as the set-up's own record began
     AS_TESTED = "as tested"  # as it stood for the last test piece
@@ -104,7 +106,7 @@ class SetUpState:
     where it has none that counts. ``pieces_expected`` are the test pieces to get out, one to spare;
     ``leave_longer`` how much longer than the parts to leave the first blanks; ``ended`` is what has
     changed since a record that would count, and makes it no more than a start; ``open`` are all
-    its open records by name, the one that counts first.
+    its open records by name, the one that counts first; ``mates`` what its ends or panels go into.
     """
 
     settings: Mapping[str, CurrentSetting]
@@ -119,6 +121,7 @@ class SetUpState:
     ended: tuple[ChangeSince, ...] = ()
     reach: BestChance | None = None
     open: tuple[str, ...] = ()
+    mates: tuple[Mate, ...] = ()
 
 
 def set_up_states(
@@ -137,12 +140,13 @@ def set_up_state(
 ) -> SetUpState:
     """What the records say about one set-up: its own record first, else the machines' history."""
     shop = records.shop
-    record, changes = _standing(plan, set_up, records, today)
+    record, changes = standing_record(plan, set_up, records, today)
     ended = tuple(change for change in changes if change.ends_proof)
     counts = record is not None and record.verdict in (Verdict.OPEN, Verdict.PROVED)
     holds = record is not None and counts and not ended
     last = _last_time(set_up, record if holds else None, records, today)
     fresh = _from_history(set_up, history) | _as_left(plan, set_up, records, today)
+    mates = mates_of(plan, set_up, records, today)
     if record is None or not holds:
         to_start = figures_today(record, set_up, changes, history, shop) if record else {}
         settings = fresh | to_start
@@ -154,6 +158,7 @@ def set_up_state(
             pieces_expected=pieces_to_expect(new, shop, history) + 1,
             ended=ended if counts else (),
             reach=reach_of(new, shop, history),
+            mates=mates,
         )
     layout = plan.joinery.layout
     found = answer(record, layout, shop, history) if record.pieces else None
@@ -167,27 +172,8 @@ def set_up_state(
         last=last,
         pieces_expected=0 if record.verdict is Verdict.PROVED else 1,
         open=tuple(each.name for each in open_ones(records.of(plan.job.name, set_up.name))),
+        mates=mates,
     )
-
-
-def record_of(
-    plan: Plan, set_up: SetUp, records: ShopRecords, today: datetime.date
-) -> Record | None:
-    """The record of a set-up that counts; None where what has changed since makes its figures no
-    more than a start: another piece begins a record of its own."""
-    record, changes = _standing(plan, set_up, records, today)
-    return None if any(change.ends_proof for change in changes) else record
-
-
-def _standing(
-    plan: Plan, set_up: SetUp, records: ShopRecords, today: datetime.date
-) -> tuple[Record | None, tuple[ChangeSince, ...]]:
-    """The record of a set-up that counts, else the newest, with what has changed since."""
-    found = records.of(plan.job.name, set_up.name)
-    changes = {each.name: changes_since(each, set_up, records.shop, today) for each in found}
-    held = [each for each in found if not any(one.ends_proof for one in changes[each.name])]
-    record = next(iter([*open_ones(held), *held, *found]), None)
-    return record, changes[record.name] if record else ()
 
 
 def figures_today(
@@ -274,6 +260,7 @@ def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSet
             to = None if rough else side(setting.name, setting.to)
             known = history.of(operation.machine.name, setting.name, to, setting.aim)
             reset = history.reset.get(dial_name(operation.machine.name, setting.name))
+            nearest = setting.dial.nearest(setting.aim)
             if known is not None:
                 reason = FigureReason(ReasonKind.OFFSET, known)
             elif reset is not None:
@@ -282,7 +269,7 @@ def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSet
                 reason = FigureReason(ReasonKind.AIM)
             made[setting.cause] = CurrentSetting(
                 aim=setting.aim,
-                set_to=known.to_dial(setting.aim, setting.dial) if known else setting.aim,
+                set_to=known.to_dial(setting.aim, setting.dial) if known else nearest,
                 finest=setting.dial.finest,
                 reason=reason,
             )

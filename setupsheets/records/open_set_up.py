@@ -19,12 +19,14 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
+from setupsheets.machining.planning.fitted_ends import designed_sizes
 from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, untold
 from setupsheets.records.blanks import BlankFound, blanks_found
 from setupsheets.records.changes import known_events, last_day
-from setupsheets.records.current import record_of, set_up_state
+from setupsheets.records.current import set_up_state
 from setupsheets.records.entry import Entry, entry_name
+from setupsheets.records.mates import SAME, Mate, mates_of, sizes_made
 from setupsheets.records.model import millimetres
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
 from setupsheets.records.record import (
@@ -35,6 +37,7 @@ from setupsheets.records.record import (
     begin_record,
 )
 from setupsheets.records.shop_records import ShopRecords, open_ones
+from setupsheets.records.standing import record_of
 from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.records.unread import unread_records_of
 from setupsheets.shop.finding import Shop
@@ -44,9 +47,6 @@ from setupsheets.values import dataclass
 CHECKED_WITHIN = datetime.timedelta(days=30)
 """How long after a proof a further piece checks that very set-up, and is none of a new one: as long
 as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
-
-_SAME = Length("0.05 mm")
-"""What no fit tells apart, the thickness of thin paper's half: common practice, no source."""
 
 BEGINNERS_WAIT = 30.0
 """Seconds that one who begins a record waits for others who do: each takes a few hundredths."""
@@ -77,8 +77,9 @@ def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
 class OpenSetUp:
     """One set-up with its record: ``told`` are the head and the entries so far, ``record`` what
     they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
-    are known by; ``others`` are further open records of the same set-up; ``before`` is the closed
-    one that a new one follows."""
+    are known by; ``others`` are further open records of the same set-up; ``before`` is the one that
+    a new one follows: closed, or of ends that were fitted otherwise; ``mates`` what its ends or
+    panels go into."""
 
     shop: Shop
     plan: Plan
@@ -90,6 +91,7 @@ class OpenSetUp:
     others: tuple[Told, ...] = ()
     elsewhere: tuple[Record, ...] = ()
     before: Told | None = None
+    mates: tuple[Mate, ...] = ()
 
     @property
     def notation(self) -> Notation:
@@ -115,29 +117,21 @@ class OpenSetUp:
 
     def made(self, found: Answer | DryFitAnswer) -> Mapping[MadeSize, Length]:
         """What ends are to be fitted to, where a mate was made and came out otherwise than it was
-        designed: by the last test piece, once the parts can be cut so."""
-        if not found.ready or found.moved:
+        designed: as last read, once the parts can be cut so or it is called proved."""
+        proved = self.record.verdict is Verdict.PROVED
+        if not proved and (not found.ready or found.moved):
             return {}
-        sizes: dict[MadeSize, Length] = {}
-        for measure in self.set_up.measurements:
-            read = [
-                each.found
-                for each in self.last.counted
-                if each.of == measure.name and each.found is not None
-            ]
-            if measure.as_made is None or not read:
-                continue
-            mean = sum(read[1:], read[0]) / len(read)
-            if abs(mean - measure.target_on(self.last.longer)) > _SAME:
-                sizes[measure.as_made] = mean
-        return sizes
+        targets = {each.as_made: each.target for each in self.set_up.measurements}
+        made = sizes_made(self.record, self.set_up)
+        return {s: each.size for s, each in made.items() if abs(each.size - targets[s]) > SAME}
 
     def joint(self, found: Answer | DryFitAnswer) -> Joint | None:
-        """For an end, how it is to be expected to lie on its mate once that is done; None while the
-        piece is to be measured again: nobody knows yet."""
+        """For an end, how it is to be expected to lie on its mate once that is done; None where
+        every measure is expected inside its limits, and while the piece is to be measured again:
+        nobody knows yet."""
         if self.set_up.recipe.makes is not Makes.COPE or not found.errors:
             return None
-        if isinstance(found, Answer) and found.held:
+        if isinstance(found, Answer) and (found.held or found.right):
             return None
         offsets = {cause: millimetres(error) for cause, error in found.errors.items()}
         return joint((self.set_up,), offsets)
@@ -259,15 +253,13 @@ def open_set_up(
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
     records = ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
-    record = record_of(plan, set_up, records, date)
+    record, mates = record_of(plan, set_up, records, date), mates_of(plan, set_up, records, date)
     if not afresh:
         stop_on(unread_records_of(plan.job.name, set_up.name, records))
-        if record is not None and _goes_on(record, date):
+        if record is not None and _goes_on(record, date) and _fitted_so(record, set_up):
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)
             assert told is not None, "it has been read"
-            open_ = open_ones(records.of(plan.job.name, set_up.name))
-            others = (records.told(records.folder / f"{each.name}.yaml") for each in open_)
             return OpenSetUp(
                 shop=shop,
                 plan=plan,
@@ -276,7 +268,8 @@ def open_set_up(
                 record=told.record,
                 history=history,
                 path=path,
-                others=tuple(each for each in others if each and each.head.name != record.name),
+                others=tuple(_others(record, records)),
+                mates=mates,
             )
     state = set_up_state(plan, set_up, records, history, date)
     figures = {cause: item.set_to for cause, item in state.settings.items()} | dict(dialled or {})
@@ -292,9 +285,17 @@ def open_set_up(
     before = None
     if record is not None and not afresh:
         before = records.told(records.folder / f"{record.name}.yaml")
-    told = Told(new, ())
-    elsewhere = tuple(_elsewhere(new, records))
-    return OpenSetUp(shop, plan, set_up, told, new, history, before=before, elsewhere=elsewhere)
+    told, elsewhere = Told(new, ()), tuple(_elsewhere(new, records))
+    opened = OpenSetUp(shop, plan, set_up, told, new, history, elsewhere=elsewhere)
+    return replace(opened, before=before, mates=mates)
+
+
+def _others(record: Record, records: ShopRecords) -> Iterator[Told]:
+    """The further open records of its set-up."""
+    for each in open_ones(records.of(record.job, record.set_up)):
+        told = records.told(records.folder / f"{each.name}.yaml")
+        if told is not None and told.head.name != record.name:
+            yield told
 
 
 def _elsewhere(new: Record, records: ShopRecords) -> Iterator[Record]:
@@ -302,6 +303,18 @@ def _elsewhere(new: Record, records: ShopRecords) -> Iterator[Record]:
     for item in records.having(recipe=new.recipe, section=new.section):
         if item.facts.verdict == Verdict.OPEN and item.facts.job != new.job:
             yield records.record(item)
+
+
+def _fitted_so(record: Record, set_up: SetUp) -> bool:
+    """Whether a record is of ends that are fitted as today's: its targets are those of its day."""
+    today = {size: made.size for size, made in set_up.subject.fitted_to.items()}
+    subject = (set_up.designed or set_up).subject
+    item = subject.end or subject.panel
+    designed = designed_sizes(item) if item is not None else {}
+    return all(
+        abs(record.fitted_to.get(size, designed[size]) - today.get(size, designed[size])) <= SAME
+        for size in {*today, *record.fitted_to} & designed.keys()
+    )
 
 
 def _goes_on(record: Record, date: datetime.date) -> bool:

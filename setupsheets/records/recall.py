@@ -17,6 +17,7 @@ from setupsheets.records.current import (
     pieces_to_expect,
     set_up_state,
 )
+from setupsheets.records.mates import Mate, plan_as_made
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record
 from setupsheets.records.shop_records import ShopRecords
@@ -31,19 +32,20 @@ from setupsheets.values import dataclass
 @dataclass(frozen=True)
 class Recalled:
     """A set-up of an earlier day, reloaded for today: by cause what to set, what has changed since,
-    and the test pieces to get out, as the sheet counts them."""
+    the test pieces to get out, as the sheet counts them, and what its ends or panels go into."""
 
     record: Record
     settings: Mapping[str, CurrentSetting]
     changes: tuple[ChangeSince, ...]
     pieces: int
+    mates: tuple[Mate, ...] = ()
 
 
 def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recalled:
     """A record's set-up for today: what the sheet would say where the job still makes it, else what
     the record by itself says."""
     shop = records.shop
-    plan = _planned_today(record, shop)
+    plan = _planned_today(record, records, today)
     made = _made_of(record, plan)
     machines = {now_called(name, shop) for name in record.machines}
     there = [shop.machine(name) for name in sorted(machines) if shop.has("machine", name)]
@@ -58,20 +60,23 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
     settings = figures_today(record, None, changes, history, shop)
     if plan is not None and made is not None:
         state = set_up_state(plan, made, records, history, today)
-        return Recalled(record, settings | dict(state.settings), changes, state.pieces_expected)
+        settings |= state.settings
+        return Recalled(record, settings, changes, state.pieces_expected, state.mates)
     fresh = tuple(replace(item, dialled=item.aim) for item in record.settings)
     alone = replace(record, pieces=(), settings=fresh)
     return Recalled(record, settings, changes, pieces_to_expect(alone, shop, history) + 1)
 
 
-def _planned_today(record: Record, shop: Shop) -> Plan | None:
+def _planned_today(record: Record, records: ShopRecords, today: datetime.date) -> Plan | None:
     """The record's job as it is worked out today; None where it is gone or cannot be."""
+    shop = records.shop
     if not shop.has("job", record.job):
         return None
     try:
-        return plan_of(shop.job(record.job), shop)
+        plan = plan_of(shop.job(record.job), shop)
     except (DataFaults, DesignFaults):
         return None
+    return plan_as_made(plan, records, today)
 
 
 def _made_of(record: Record, plan: Plan | None) -> SetUp | None:

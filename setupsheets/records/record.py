@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
+from setupsheets.joinery.members.parts import MadeAs
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machine_kinds import MachineType
@@ -167,6 +168,14 @@ class RecordedOffset:
 
 
 @dataclass(frozen=True)
+class MeasuredIn:
+    """The record of a mate and the day on which what an end is fitted to was measured there."""
+
+    record: str
+    date: datetime.date
+
+
+@dataclass(frozen=True)
 class ReadingDeviation:
     """One reading that is a length, on a test piece counted from 1: how far from the target."""
 
@@ -185,8 +194,9 @@ class Record:
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
     tells it by itself. ``count`` is how many parts go through, 0 where nobody knows;
-    ``fitted_to`` is what was measured on the mates that an end is fitted to; ``after_events`` what
-    had happened to its machines and cutters on the day on which it was begun, and was known then.
+    ``fitted_to`` is what was measured on the mates that an end is fitted to, ``measured_in`` where
+    each of that was, but for what the job's file said; ``after_events`` what had happened to its
+    machines and cutters on the day on which it was begun, and was known then.
     """
 
     name: str
@@ -211,6 +221,7 @@ class Record:
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
     count: int = 0
     fitted_to: Mapping[MadeSize, Length] = field(default_factory=dict)
+    measured_in: Mapping[MadeSize, MeasuredIn] = field(default_factory=dict)
     after_events: tuple[str, ...] = ()
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
@@ -220,6 +231,15 @@ class Record:
         done about it."""
         last = self.pieces[-1] if self.pieces else None
         return last.advised if last and not last.answered else {}
+
+    @property
+    def fits(self) -> Mapping[MadeSize, MadeAs]:
+        """What it is fitted to, and where that was measured."""
+        return {
+            size: MadeAs(found, told.record, told.date) if told else MadeAs(found)
+            for size, found in self.fitted_to.items()
+            for told in [self.measured_in.get(size)]
+        }
 
     def blank_of(self, cause: str, longer: Length) -> Length:
         """What the blank of a piece was meant to be that was cut so much longer than the part."""
@@ -313,7 +333,12 @@ def begin_record(
         timber=plan.job.timber,
         parts=tuple(set_up.counts),
         count=sum(set_up.counts.values()),
-        fitted_to=_fitted_to(plan, set_up),
+        fitted_to={size: made.size for size, made in subject.fitted_to.items()},
+        measured_in={
+            size: MeasuredIn(made.record, made.date)
+            for size, made in subject.fitted_to.items()
+            if made.date is not None
+        },
         settings=tuple(
             _begun(operation, setting, dialled.get(setting.cause, setting.aim))
             for operation in set_up.operations
@@ -335,12 +360,6 @@ def begin_record(
         ),
         blanks=_blanks(set_up),
     )
-
-
-def _fitted_to(plan: Plan, set_up: SetUp) -> Mapping[MadeSize, Length]:
-    if set_up.subject.end is None:
-        return {}
-    return dict(plan.job.as_made.get(next(iter(set_up.counts)), {}))
 
 
 def _blanks(set_up: SetUp) -> Mapping[str, Length]:

@@ -22,6 +22,7 @@ from setupsheets.machining.plan import Plan, joinery_of, plan_joinery
 from setupsheets.machining.planning.test_pieces import tried
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import Copied
+from setupsheets.records.mates import plan_as_made
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.door import door_drawings
@@ -122,7 +123,9 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
         plan = None
         left = "until then the test pieces of its set-ups are not counted among the parts"
         shop.passed_over[joinery.layout.job.marks.path] = DataFaults(found.faults, left)
-    known = set_up_states(plan, ShopRecords(shop), today) if plan else {}
+    records = ShopRecords(shop)
+    plan = plan_as_made(plan, records, today) if plan else None
+    known = set_up_states(plan, records, today) if plan else {}
     tests = pieces_to_get_out(plan, known) if plan else {}
     planned = plan.joinery if plan else joinery
     made = whole_of(planned, shop, tests, first_longer(known))

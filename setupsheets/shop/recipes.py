@@ -170,12 +170,13 @@ class RecipeOperation:
 
 
 class MadeSize(StrEnum):
-    """A size of a part that exists, to which the end of another is fitted: of its mortise, or of
-    the moulding run on it."""
+    """A size of a part that exists, to which another is fitted: of its mortise, of the moulding or
+    of the groove run along it."""
 
     MORTISE_WIDTH = "mortise_width"
     MORTISE_FROM_FACE = "mortise_from_face"
     STICKING_DEPTH = "sticking_depth"
+    GROOVE_WIDTH = "groove_width"
 
 
 class Miss(StrEnum):

@@ -14,12 +14,16 @@ from setupsheets.shop.machines import FineBy
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
-from setupsheets.wording.made_sizes import made_words
+from setupsheets.wording.made_sizes import fitted_lines
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
 
 WHAT_TO_DO, NEXT = "What to do:", "Next:"
 """The headings of what a hand acts on."""
+
+SEEN = 0.1
+"""The narrowest gap in a joint that a maker sees, mm: a sheet of paper goes in. Common practice, no
+source."""
 
 
 def answer_sections(
@@ -27,8 +31,8 @@ def answer_sections(
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """An answer's headings, each with its lines, and for an end how the ``joint`` will lie on its
     mate then."""
-    fitted = found.record.fitted_to if isinstance(found, Answer) else {}
-    first = ((f"Fitted to what was made: {made_words(fitted, notation)}.", ()),) if fitted else ()
+    fits = found.record.fits if isinstance(found, Answer) else {}
+    first = ((line, ()) for line in fitted_lines(fits, notation))
     sections: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("What explains it:", explained_words(found, notation)),
         (WHAT_TO_DO, _to_do(found, notation)),
@@ -36,7 +40,7 @@ def answer_sections(
         (NEXT, (next_words(found),)),
         (
             "The joint to expect, laid on its mate:",
-            (joint_words(joint, notation.small),) if joint else (),
+            (joint_words(joint, notation.small, SEEN),) if joint else (),
         ),
     )
     return (*first, *(section for section in sections if section[1]))
@@ -163,6 +167,16 @@ def _blanks_by(amount: Length, notation: Notation) -> str:
     )
 
 
+def _expected_at(target: Length, item: ExpectedReading, notation: Notation) -> str:
+    """An expected size: the target itself where it is as good as that, else to the nearest mark, or
+    as fine as a caliper reads where it is known to less than half of one."""
+    off = Length.from_float(item.mean)
+    if abs(item.mean) <= item.sd:
+        return notation.show(target)
+    coarse = 2 * Length.from_float(item.sd) >= notation.finest_mark
+    return (notation.mark if coarse else notation.show)(target + off)
+
+
 def _when_expected(found: Answer | DryFitAnswer) -> str:
     moved = isinstance(found, Answer) and found.moved
     return "What to expect then:" if moved else "What to expect as it stands:"
@@ -179,7 +193,7 @@ def _expected(found: Answer | DryFitAnswer, notation: Notation) -> Iterator[str]
     if isinstance(found, DryFitAnswer) or found.held or not found.advice.expected:
         return
     for measure, item in outcomes(found):
-        expected = notation.mark(measure.target + Length.from_float(item.mean))
+        expected = _expected_at(measure.target, item, notation)
         sure = notation.small(Length.from_float(item.sd))
         target = notation.show(measure.target)
         yield f"{measure.title}: {expected} give or take {sure} (to be {target})"

@@ -14,8 +14,16 @@ from setupsheets.records.told import Told
 from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
 from setupsheets.wording.lists import listed
+from setupsheets.wording.made_sizes import mate_lines
 from setupsheets.wording.set_ups import beside_words
 from setupsheets.wording.titles import cause_title, titles_in
+
+
+def beside_lines(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
+    """What is to be known before anything is kept: other open records of the same set-up, what its
+    ends go into; where it ``begins``, also that this is not known yet."""
+    mates = mate_lines(opened.mates, opened.set_up.counts, opened.notation, unread=begins)
+    return (*others_words(opened), *refitted_words(opened), *mates)
 
 
 def others_words(opened: OpenSetUp) -> tuple[str, ...]:
@@ -39,6 +47,17 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
         and opened.record.verdict is Verdict.OPEN
     ]
     return tuple(told)
+
+
+def refitted_words(opened: OpenSetUp) -> tuple[str, ...]:
+    """That a new record is begun because what the ends go into came out otherwise."""
+    before = opened.before.head if opened.path is None and opened.before is not None else None
+    if before is None or before.fitted_to == opened.record.fitted_to:
+        return ()
+    return (
+        f"Record {before.name} is of ends that were fitted otherwise. This begins a record of its"
+        " own; the dials go on from where that one left them, by as much as the figures differ.",
+    )
 
 
 def _gone_on_with(record: Record, opened: OpenSetUp) -> str:

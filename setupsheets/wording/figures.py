@@ -19,19 +19,20 @@ def tolerance(under: Length, over: Length, notation: Notation) -> str:
 
 MISSES: Mapping[Miss, str] = {
     Miss.SPOILS: "spoils the part",
-    Miss.EASED: "can be eased",
+    Miss.EASED: "is put right by hand",
     Miss.UNSEEN: "does not show",
 }
 
 
 def missed_words(missed: Missed) -> str:
-    """What a part outside its limits costs: `Under spoils the part, over can be eased.`; nothing
+    """What a part outside its limits costs: `Too little spoils the part, too much is put right by
+    hand.`; nothing
     where any miss spoils it."""
     if missed == Missed():
         return ""
     if missed.under is missed.over:
-        return f"Out either way {MISSES[missed.under]}."
-    return f"Under {MISSES[missed.under]}, over {MISSES[missed.over]}."
+        return f"Too little or too much {MISSES[missed.under]}."
+    return f"Too little {MISSES[missed.under]}, too much {MISSES[missed.over]}."
 
 
 _POUND, _FOOT = 0.45359237, 0.3048  # kg and m, exactly: the agreement of 1 July 1959

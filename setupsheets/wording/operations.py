@@ -12,11 +12,10 @@ from setupsheets.machining.support.wood_left import unbacked
 from setupsheets.machining.tasks import Task
 from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
-from setupsheets.shop.recipes import MadeSize, MeasuredTo, Surface
+from setupsheets.shop.recipes import MeasuredTo, Surface
 from setupsheets.wording import setting_up
 from setupsheets.wording.lists import listed, numbers, one_line, runs_of
 from setupsheets.wording.machines import SIDES, cutter_word
-from setupsheets.wording.made_sizes import made_words
 from setupsheets.wording.proofs import closing_words, joint_words
 from setupsheets.wording.support import support_words
 
@@ -212,15 +211,6 @@ def first_blank_words(longer: Length, notation: Notation) -> str:
         f"The first blank of each part with tenons: {notation.show(longer)} longer than the figure "
         "here, so that a first try at its ends can be cut away."
     )
-
-
-def fitted_words(
-    parts: Iterable[str], as_made: Mapping[str, Mapping[MadeSize, Length]], notation: Notation
-) -> Iterator[str]:
-    """What the ends of parts are fitted to, as it was measured."""
-    for part in parts:
-        if made := as_made.get(part):
-            yield f"Fitted, on the {part}, to what was made: {made_words(made, notation)}."
 
 
 def undrawn_words(task: Task) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.features import Feature, FeatureLine
-from setupsheets.machining.checking.joint import CLOSED, Joint
+from setupsheets.machining.checking.joint import CLOSED, Contact, Joint
 from setupsheets.machining.checking.proof import Discrepancy, Proof
 from setupsheets.machining.cutting.planes import Plane, Show
 from setupsheets.shop.recipes import Work
@@ -117,25 +117,46 @@ def worst_reading(proofs: Iterable[Proof], notation: Notation) -> str:
     )
 
 
-def joint_words(joint: Joint, show: Show) -> str:
-    """`closes everywhere`, or every gap and overlap that is one.
+def joint_words(joint: Joint, show: Show, least: float = CLOSED) -> str:
+    """What a maker sees of an end on its mate, from `least` mm on; `closes everywhere` where that
+    is nothing: what touches first, what stays open then, how the tenon goes in, how the faces lie.
 
-    Of a place that binds at one end and stands off at the other the greater is told, which is what
-    a maker sees.
+    A place is told as open or as binding, never as both: of one that binds at one end and stands
+    off at the other the greater counts, and what is held back is as much further open.
     """
-    said = []
+    held = joint.held_open if joint.held_open > least else 0.0
+    said: list[str] = []
     for contact in joint.contacts:
         where = FEATURES[contact.feature]
-        if contact.overlap > max(CLOSED, contact.open):
-            said.append(f"binds by {show(Length.from_float(contact.overlap))} at {where}")
-        elif contact.open > CLOSED:
-            said.append(f"gap of {show(Length.from_float(contact.open))} at {where}")
-    if joint.held_open > CLOSED:
-        said.append(f"held open by {show(Length.from_float(joint.held_open))}")
-    if abs(joint.out_of_flush) > CLOSED:
+        if held and contact.too_long == joint.held_open:
+            length = show(Length.from_float(held))
+            said.insert(0, f"{where} touches first and holds the joint open by {length}")
+        elif contact.feature not in _ALONE:
+            open_ = _open(contact) + (held if contact.feature in _ALONG else 0.0)
+            size = show(Length.from_float(abs(open_)))
+            if abs(open_) > least:
+                said.append(f"{'open' if open_ > 0 else 'binds'} by {size} at {where}")
+    play = sum(_open(each) for each in joint.contacts if each.feature in _CHEEKS)
+    if abs(play) > least:
+        size = show(Length.from_float(abs(play)))
+        how = f"has {size} of play" if play > 0 else f"is {size} too thick"
+        said.append(f"the tenon {how} in its mortise")
+    if abs(joint.out_of_flush) > least:
+        size = show(Length.from_float(abs(joint.out_of_flush)))
         way = "behind" if joint.out_of_flush > 0 else "proud of"
-        said.append(f"face {show(Length.from_float(abs(joint.out_of_flush)))} {way} the mate's")
+        said.append(f"the face lies {size} {way} the mate's")
     return "; ".join(said) or "closes everywhere"
+
+
+_CHEEKS = frozenset({Feature.FACE_CHEEK, Feature.BACK_CHEEK})
+_ALONE = _CHEEKS | {Feature.TIP}
+_ALONG = frozenset({Feature.COPE, Feature.TONGUE_SHOULDER, Feature.BACK_SHOULDER})
+"""What closes as the part is pushed home."""
+
+
+def _open(contact: Contact) -> float:
+    """How far a place stands off, in mm; minus where it binds more than that."""
+    return -contact.overlap if contact.overlap > max(CLOSED, contact.open) else contact.open
 
 
 def closing_words(joint: Joint, notation: Notation) -> str:

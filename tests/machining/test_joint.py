@@ -166,8 +166,8 @@ def test_the_fit_is_told_in_words() -> None:
     assert joint_words(joint(coped()), show) == "closes everywhere"
     off = {"back.stop": mm("-1/32"), "blank.length": mm("-1/32")}
     assert joint_words(joint(coped(), off), show) == (
-        "gap of 1/64 in at the cope; binds by 1/64 in at the back shoulder; "
-        "gap of 1/64 in at the tenon's tip; held open by 1/64 in"
+        "the back shoulder touches first and holds the joint open by 1/64 in; "
+        "open by 1/32 in at the cope"
     )
 
 

@@ -91,7 +91,7 @@ def test_a_sound_cope_closes_and_grows_by_the_dial_s_own_step() -> None:
     assert fit is not None
     told = cope_lines(fit, NOTATION)
     assert told[0] == "as set: closes everywhere, with 1/16 in left under the tenon"
-    assert told[1].startswith("for each 1/128 in that the cope is set low: gap of .008 in")
+    assert told[1].startswith("for each 1/128 in that the cope is set low: open by .008 in")
     assert "high: binds by .008 in" in told[2]
     number = coped().number
     block = next(each for each in _blocks(content("larder")) if each.rows[0].number == str(number))

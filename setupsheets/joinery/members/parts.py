@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Mapping
+from dataclasses import field
 from enum import StrEnum
 from itertools import product
 
@@ -10,6 +13,7 @@ from setupsheets.joinery.frame.lights import Lights
 from setupsheets.joinery.notes import Note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
+from setupsheets.shop.recipes import MadeSize
 from setupsheets.shop.sections import Section
 from setupsheets.values import dataclass
 
@@ -280,10 +284,20 @@ class Bead:
 
 
 @dataclass(frozen=True)
+class MadeAs:
+    """A size of a part that exists, as it was measured: in which ``record`` and on which day; empty
+    and None where the job's file says it."""
+
+    size: Length
+    record: str = ""
+    date: datetime.date | None = None
+
+
+@dataclass(frozen=True)
 class Joinery:
     """What a job's leaves are made of, counted over all of them, and what the maker should know
     about it. ``haunches`` are the shallow mortises beside the tenons' own, from there to the ends
-    of the leaf."""
+    of the leaf; ``made`` is by part and end, or by panel, what was measured on its mate."""
 
     layout: Layout
     parts: tuple[Part, ...]
@@ -294,6 +308,9 @@ class Joinery:
     notes: tuple[Note, ...] = ()
     halvings: tuple[Halving, ...] = ()
     haunches: tuple[Mortise, ...] = ()
+    made: Mapping[tuple[str, End | Pane], Mapping[MadeSize, MadeAs]] = field(
+        default_factory=dict, compare=False
+    )
 
     def part(self, name: str) -> Part:
         """The part of that name; KeyError where there is none."""

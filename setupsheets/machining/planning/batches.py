@@ -13,13 +13,17 @@ from setupsheets.joinery.members.parts import (
     MeetingRebate,
     Part,
     Role,
-    Tenon,
 )
 from setupsheets.joinery.stock.cutlist import part_scarf
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.shapes import worked_edges
 from setupsheets.machining.operations import Subject, WorkedAt
-from setupsheets.machining.planning.fitted_ends import fitted_ends
+from setupsheets.machining.planning.fitted_ends import (
+    as_set,
+    fitted_ends,
+    fitted_panels,
+    panel_name,
+)
 from setupsheets.shop.jobs import Fill, Job, Meeting
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
@@ -156,9 +160,10 @@ def _ends_of(job: Job, joinery: Joinery, last: bool) -> tuple[Batch, ...]:
     for part in joinery.parts:
         meant = [at for at in range(len(part.ends)) if _is_last(part, at) is last]
         for designed in dict.fromkeys(part.ends[at] for at in meant):
-            end = made[part.name, designed]
+            end, fitted_to = made[part.name, designed]
             subject = replace(part_subject(replace(part, ends=(end, end))), end=end)
-            key = (part.thickness, replace(end, tenon=_settings_of(end.tenon)))
+            subject = replace(subject, fitted_to=fitted_to)
+            key = (part.thickness, as_set(end))
             into = f"{part.name} into {_mate(part, designed, joinery)}"
             ends = tuple(at for at in meant if part.ends[at] == designed)
             place, label = WorkedAt(part.name, ends), f"last end of {part.name}" if last else into
@@ -168,11 +173,6 @@ def _ends_of(job: Job, joinery: Joinery, last: bool) -> tuple[Batch, ...]:
 
 def _is_last(part: Part, end: int) -> bool:
     return part.long is not None and end != part.long.outer
-
-
-def _settings_of(tenon: Tenon) -> Tenon:
-    """A tenon with no more than what machines are set to."""
-    return Tenon(tenon.thickness, tenon.from_face, Length.ZERO)
 
 
 def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
@@ -336,14 +336,17 @@ def _beads(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 def _panels(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Panels of wood by their sizes; their grain stands upright."""
-    return batched(
-        Item(
-            (pane.width, pane.height, pane.thickness, pane.border),
-            Subject(pane.width, pane.thickness, pane.height, sight_edges=2, panel=pane),
-            f"panel of field {pane.field}", pane.count, f"field {pane.field}")
-        for pane in joinery.panes
-        if pane.fill is not Fill.GLASS
-    )  # fmt: skip
+    made, items = fitted_panels(job, joinery), []
+    for each in joinery.panes:
+        name = panel_name(each)
+        pane, fitted_to = made.get(each, (each, {}))
+        subject = Subject(
+            pane.width, pane.thickness, pane.height, sight_edges=2, panel=pane, fitted_to=fitted_to
+        )
+        key = (pane.width, pane.height, pane.thickness, pane.border)
+        if pane.fill is not Fill.GLASS:
+            items.append(Item(key, subject, name, pane.count, f"field {pane.field}"))
+    return batched(items)
 
 
 def _leaf(job: Job, joinery: Joinery) -> tuple[Batch, ...]:

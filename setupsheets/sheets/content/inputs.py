@@ -12,7 +12,7 @@ from setupsheets.machining.findings import PlanFindings
 from setupsheets.machining.operations import Setting, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.routing.route import Standing, standing
-from setupsheets.records.current import CurrentSetting, SetUpState
+from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.values import dataclass
@@ -27,6 +27,9 @@ def first_longer(states: States) -> Length:
     most that any of its set-ups asks for, and nought where none does."""
     asked = (state.leave_longer for state in states.values())
     return max((each for each in asked if each is not None), default=Length.ZERO)
+
+
+_AS_AIMED = (ReasonKind.AIM, ReasonKind.RESET)
 
 
 @dataclass(frozen=True)
@@ -45,9 +48,7 @@ class OnRecord:
     def of(self, set_up: SetUp, setting: Setting) -> CurrentSetting | None:
         """What they say about one setting, where that is more than to set it to its aim."""
         known = self.state(set_up).settings.get(setting.cause)
-        if known is None or (known.set_to == setting.aim and known.give_or_take is None):
-            return None
-        return known
+        return None if known is None or known.reason.kind in _AS_AIMED else known
 
     def to_dial(self, set_up: SetUp, setting: Setting) -> Length:
         """The figure to dial: what they say, else the aim as near as the dial can be moved."""

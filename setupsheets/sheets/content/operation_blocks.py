@@ -36,11 +36,12 @@ from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import Makes, Surface, Work
+from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.figures import missed_words, tolerance
 from setupsheets.wording.lists import numbers, one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
+from setupsheets.wording.made_sizes import fitted_lines, mate_lines
 from setupsheets.wording.operations import (
     NEAREST,
     SEE_DRY_FIT,
@@ -50,7 +51,6 @@ from setupsheets.wording.operations import (
     drawn_words,
     figure_words,
     first_blank_words,
-    fitted_words,
     jig_words,
     last_words,
     log_words,
@@ -246,8 +246,11 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
         yield one_line(task.operation.asks.notes)
     if task.undrawn:
         yield undrawn_words(task)
-    if task.operation.asks.work is Work.END and task.set_up.measured_after(task.operation):
-        yield from fitted_words(task.counts, inputs.plan.job.as_made, inputs.notation)
+    if task.operation.name in task.set_up.fitted_at:
+        yield from fitted_lines(task.set_up.subject.fitted_to, inputs.notation)
+    if task.set_up.ends_with(task.operation):
+        mates = inputs.records.state(task.set_up).mates
+        yield from mate_lines(mates, task.counts, inputs.notation, unread=False)
     if fits and task.set_up.measured_after(task.operation):
         yield SEE_DRY_FIT
 
