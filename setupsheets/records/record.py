@@ -194,8 +194,8 @@ class Record:
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
     tells it by itself. ``count`` is how many parts go through, 0 where nobody knows;
-    ``fitted_to`` is what was measured on its mates, ``measured_in`` where; ``after_events`` what had
-    happened to its machines and cutters on the day on which it was begun, and was known then.
+    ``fitted_to`` is what was measured on its mates, ``measured_in`` where; ``after_events`` what
+    had happened to its machines and cutters on the day on which it was begun, and was known then.
     """
 
     name: str
