@@ -39,6 +39,7 @@ OPTIONAL = {
     "segno": {"setupsheets.sheets.drawings.phone_code"},
 }
 """Libraries that the program can do without, each with the modules that use it."""
+SOLVERS = ("highspy", "scipy")
 VALUES_ONLY = ("joinery", "machining", "corrections")
 """Folders that give values: sentences and the way a shop writes lengths stand above them."""
 WORDS_A_FAULT = "setupsheets.machining.planning.evaluation"
@@ -137,6 +138,27 @@ def private_names(module: Module) -> Faults:
             part.startswith("_") for part in parts
         ):
             yield f"{module.name}:{line}: imports {source} {name}"
+
+
+def solvers_at_the_top(module: Module) -> Faults:
+    """A solver is loaded by the function that has something to solve, or every command waits."""
+    waiting = list[ast.AST](module.tree.body)
+    while waiting:
+        node = waiting.pop()
+        types_only = isinstance(node, ast.If) and getattr(node.test, "id", "") == "TYPE_CHECKING"
+        if not types_only and not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            waiting.extend(ast.iter_child_nodes(node))
+        named = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+        source = (node.module or "") if isinstance(node, ast.ImportFrom) else ""
+        if {each.partition(".")[0] for each in (*named, source)} & set(SOLVERS):
+            yield f"{module.name}: loads a solver at its top"
+
+
+def scipy_anywhere(module: Module) -> Faults:
+    """It takes eight times as long to load as numpy; the tests hold our own against it."""
+    for line, source, _ in imports_of(module):
+        if source.partition(".")[0] == "scipy":
+            yield f"{module.name}:{line}: imports {source}"
 
 
 def changing_tables(module: Module) -> Faults:
@@ -253,6 +275,8 @@ Rule = Callable[[Module], Faults]
         (long_files, SOURCES),
         (long_functions, SOURCES + TESTS),
         (private_names, SOURCES),
+        (solvers_at_the_top, SOURCES),
+        (scipy_anywhere, SOURCES),
         (changing_tables, SOURCES),
         (words_in_the_domain, SOURCES),
         (costly_classes, SOURCES),
@@ -277,6 +301,14 @@ def test_rule_is_kept(rule: Rule, modules: list[Module]) -> None:
         (long_functions, "lengths", "def long():\n" + "    pass\n" * LONGEST_FUNCTION),
         (private_names, "commands.log", "from typer._completion import get_script"),
         (private_names, "commands.log", "from typer.core import _format"),
+        (solvers_at_the_top, "joinery.stock.boards", "import highspy"),
+        (
+            solvers_at_the_top,
+            "joinery.stock.boards",
+            "try:\n    from highspy import Highs\nfinally: x",
+        ),
+        (solvers_at_the_top, "joinery.stock.boards", "class A:\n    import highspy._core as core"),
+        (scipy_anywhere, "corrections.normal", "def late():\n    from scipy.stats import norm"),
         (changing_tables, "lengths", "SEEN = []\ndef see(x):\n    SEEN.append(x)"),
         (changing_tables, "lengths", "SEEN: dict[str, int] = {}\ndef see(x):\n    SEEN[x] = 1"),
         (changing_tables, "lengths", "count = 0\ndef more():\n    global count"),
@@ -308,6 +340,9 @@ def test_rule_sees_its_fault(rule: Rule, name: str, text: str) -> None:
         (long_functions, "lengths", "def long():\n" + "    pass\n" * (LONGEST_FUNCTION - 1)),
         (private_names, "commands.log", "from __future__ import annotations"),
         (private_names, "commands.log", "from setupsheets.commands.shared import _is_path"),
+        (solvers_at_the_top, "joinery.stock.boards", "def solved():\n    import highspy"),
+        (solvers_at_the_top, "joinery.stock.boards", "if TYPE_CHECKING:\n    import highspy"),
+        (scipy_anywhere, "corrections.normal", "import numpy as np"),
         (changing_tables, "lengths", "SEEN = (1,)\ndef see(x):\n    here = []\n    here.append(x)"),
         (words_in_the_domain, "records.model", "from setupsheets.lengths import Notation"),
         (words_in_the_domain, "joinery.frame.edges", "from setupsheets.lengths import Length"),
