@@ -44,6 +44,7 @@ _FORMATS = {
     "gap": Holds.GAP,
     "size": Holds.SIZE,
     "fraction": Holds.FRACTION,
+    "share": Holds.FRACTION,
     "formula": Holds.FORMULA,
     "date": Holds.DATE,
 }
@@ -206,6 +207,8 @@ def _consequences(schema: Schema, place: KeyPath, so: KeyCondition) -> Told:
     """What a schema asks for and forbids where a condition is met."""
     found = [((*place, name), so) for name in schema.get("required", ())]
     for name, inner in schema.get("properties", {}).items():
+        if inner is True:  # named for checkers that want every key of `required` to be there
+            continue
         if inner.get("type") == "null":
             found.append(((*place, name), replace(so, needed=False)))
         else:

@@ -1,20 +1,19 @@
 """Checking a document against the JSON Schema of its kind (draft 2020-12), all faults at once.
 
-The schemas stand in `schemas/`, one for each kind: `machine.json` for `kind: machine`. The `$id` of
-a schema is its file name, and another file is referred to by name (`common.json#/$defs/length`),
-which an editor resolves as well. No schema is ever fetched from anywhere else.
+The schemas stand in `schemas/`, one for each kind: `machine.json` for `kind: machine`. Each is
+whole in itself, so that an editor needs no other file, and refers to its own `$defs` alone.
 
-Formats that are checked: `length` (as `lengths.read_shop_length` reads it), `gap` (one not less
-than nought), `size` (one of more than nought), `fraction` (a number, or text such as 1/64) and
-`date` (ISO 8601, a day that exists). The layers above add theirs.
+For an editor lengths, formulas, fractions and dates are patterns. Here what refers to the
+definition of such a value has its name as `format`, and is read as the program reads it, which
+also says what is wrong: `length` (as `lengths.read_shop_length` reads it), `gap` (one not less than
+nought), `size` (one of more than nought), `fraction` (a number, or text such as 1/64), `share` (one
+of more than nought) and `date` (ISO 8601, a day that exists). The layers above add theirs.
 """
 
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache, partial
 from pathlib import Path
@@ -27,6 +26,7 @@ from setupsheets.files.places import data_folder
 from setupsheets.files.scalars import read_date
 from setupsheets.files.schema_faults import faults_of
 from setupsheets.lengths import Length, Unit, read_shop_length
+from setupsheets.values import dataclass
 
 Check = Callable[[Any], object]
 """Checks a value (text, number or whatever stands there); raises ValueError with the reason."""
@@ -35,6 +35,13 @@ Schema = Mapping[str, Any]
 
 ANNOTATIONS = frozenset({"title", "description", "examples", "default", "$comment"})
 """Keywords that only tell; beside a reference they replace those of what it refers to."""
+
+READ_AS: Mapping[str, str] = {
+    **{name: name for name in ("length", "gap", "size", "fraction", "share", "formula", "date")},
+    **dict.fromkeys(("bevel", "celsius", "percent"), "fraction"),
+    **dict.fromkeys(("probability", "swelling"), "share"),
+}
+"""The format of what a definition describes, for those whose values are read and not matched."""
 
 
 def check_against_schema(
@@ -48,9 +55,9 @@ def check_against_schema(
     `unit` is that of bare numbers, `formats` adds checks by format name, `folder` holds the schemas
     if not the program's own. Raises DataFaults if there is no schema for the kind.
     """
+    checks = _formats(unit) | dict(formats or {})
     validator = _validator_class()(
-        schema_of(document.kind, folder),
-        format_checker=_format_checker(_formats(unit) | dict(formats or {})),
+        schema_of(document.kind, folder), format_checker=_format_checker(checks)
     )
     return faults_of(validator.iter_errors(document.data), document.marks)
 
@@ -61,56 +68,71 @@ def check_against_schema(
 def schema_of(kind: str, folder: Path | None = None) -> Schema:
     """The schema of a kind with all references written out: looking each up anew takes most time.
 
-    Only the files that it refers to are read. Raises DataFaults for a reference to nothing and for
-    references in a circle, which nobody could write out.
+    What is text or else a list or a number says so by its `type`. Raises DataFaults for a reference
+    to nothing and for references in a circle, which nobody could write out.
     """
-    return _schema(folder or data_folder("schemas"), kind)
+    return _written_out((folder or data_folder("schemas")) / f"{kind}.json")
 
 
 @cache
-def _schema(folder: Path, kind: str) -> Schema:
-    return _Expansion(folder).schema(f"{kind}.json", "", ())
+def _written_out(path: Path) -> Schema:
+    schema: Schema = _Expansion(path, _read_schema(path)).expand({"$ref": "#"}, ())
+    return schema
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Expansion:
-    """Writing out references between the files of a folder, each file read once."""
+    """Writing out the references within one schema."""
 
-    folder: Path
-    files: dict[str, Schema] = field(default_factory=dict)
+    path: Path
+    schema: Schema
 
-    def schema(self, file: str, pointer: str, outer: tuple[str, ...]) -> Schema:
-        """What stands at a pointer such as `/$defs/length` of a file, with no reference in it."""
-        reference = f"{file}#{pointer}"
+    def meant(self, reference: str, outer: tuple[str, ...]) -> Schema:
+        """What a reference such as `#/$defs/length` leads to, with no reference in it."""
         if reference in outer:
-            raise self.fault(file, f"{reference} refers to itself")
-        if file not in self.files:
-            self.files[file] = _read_schema(self.folder / file)
-        found: Any = self.files[file]
-        for key in pointer.split("/")[1:]:
+            raise self.fault(f"{reference} refers to itself")
+        found: Any = {"#": self.schema}
+        for key in reference.split("/"):
             if not isinstance(found, Mapping) or key not in found:
-                raise self.fault(file, f"there is no {pointer}, which a schema refers to")
+                raise self.fault(f"there is no {reference}, which it refers to")
             found = found[key]
-        written_out: Schema = self.expand(found, file, (*outer, reference))
-        return written_out
+        whole: Schema = self.expand(found, (*outer, reference))
+        if (read := READ_AS.get(reference.removeprefix("#/$defs/"))) is not None:
+            unmatched = {key: value for key, value in whole.items() if key != "pattern"}
+            return {**unmatched, "format": read}
+        return whole
 
-    def expand(self, value: Any, file: str, outer: tuple[str, ...]) -> Any:
-        """A part of a schema in which each reference is replaced by what it refers to."""
+    def expand(self, value: Any, outer: tuple[str, ...]) -> Any:
+        """A part of the schema in which each reference is replaced by what it refers to."""
         if isinstance(value, list):
-            return [self.expand(item, file, outer) for item in value]
+            return [self.expand(item, outer) for item in value]
         if not isinstance(value, Mapping):
             return value
-        own = {key: self.expand(item, file, outer) for key, item in value.items() if key != "$ref"}
+        own = {
+            key: self.expand(item, outer)
+            for key, item in value.items()
+            if key not in ("$ref", "$defs")
+        }
+        if own.get("if") == {"type": "string"}:
+            own = _text_or(own)
         if "$ref" not in value:
             return own
-        target, _, pointer = str(value["$ref"]).partition("#")
-        meant = self.schema(target or file, pointer, outer)
+        meant = self.meant(str(value["$ref"]), outer)
         if own.keys() <= ANNOTATIONS:
             return {**meant, **own}
         return {**own, "allOf": [meant, *own.get("allOf", [])]}
 
-    def fault(self, file: str, message: str) -> DataFaults:
-        return DataFaults([whole_file(self.folder / file, message)])
+    def fault(self, message: str) -> DataFaults:
+        return DataFaults([whole_file(self.path, message)])
+
+
+def _text_or(schema: Schema) -> dict[str, Any]:
+    """In one what a schema says of text and, with `else`, of a list or a number. The files say it
+    apart, since some checkers take one type to a schema alone."""
+    own = {key: value for key, value in schema.items() if key not in ("if", "then", "else")}
+    other = schema["else"]["type"]
+    types = [each for each in ("array", "string", "number") if each in ("string", other)]
+    return {**schema["then"], **schema["else"], **own, "type": types}
 
 
 def _read_schema(path: Path) -> Schema:
@@ -154,24 +176,23 @@ def _formats(unit: Unit | None) -> dict[str, Check]:
 
     return {
         "length": _of_scalars(length),
-        "gap": _of_scalars(partial(_not_below, length, nought_too=False)),
-        "size": _of_scalars(partial(_not_below, length, nought_too=True)),
+        "gap": _of_scalars(partial(_within, length, "a length", "not less than nought")),
+        "size": _of_scalars(partial(_within, length, "a length", "more than nought")),
         "fraction": _of_scalars(read_fraction),
+        "share": _of_scalars(partial(_within, read_fraction, "a number", "more than nought")),
         "date": lambda value: read_date(value) if isinstance(value, str) else None,
     }
 
 
-def _not_below(
-    read: Callable[[Any], Length], value: str | int | Decimal, *, nought_too: bool
-) -> None:
-    """Raise ValueError for a text such as `0/1` or `1/4 - 1/2`; of numbers, and of texts with a
-    minus before them, the schema itself says so."""
-    length = read(value)
-    if not isinstance(value, str) or re.match(r"\s*[-‐‑−]", value):
-        return
-    if length < Length.ZERO or (nought_too and length == Length.ZERO):
-        words = "more than nought" if nought_too else "not less than nought"
-        raise ValueError(f"expected a length of {words}, found {value!r}")
+def _within(read: Callable[[Any], Any], what: str, bound: str, value: object) -> None:
+    """Raise ValueError for a text that begins with a minus or says less than nought, or nought
+    where ``bound`` says so; of numbers the schema itself says it."""
+    found = read(value)
+    least = found - found
+    if isinstance(value, str) and (
+        found < least or (found == least and bound[0] == "m") or value.lstrip()[0] in "-‐‑−"
+    ):
+        raise ValueError(f"expected {what} of {bound}, found {value!r}")
 
 
 def _of_scalars(check: Check) -> Check:

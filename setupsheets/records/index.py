@@ -205,7 +205,7 @@ class Index:
 
     def __init__(self, folder: Path, unit: Unit) -> None:
         """Nothing is read yet."""
-        schemas = (data_folder("schemas") / f"{n}.json" for n in ("record", "entry", "common"))
+        schemas = (data_folder("schemas") / f"{n}.json" for n in ("record", "entry"))
         made_by = (*(each.read_bytes() for each in schemas), __version__, unit, CURRENT, SAME)
         form = digest_of(repr(made_by).encode())
         self._store = Throwaway(folder / FOLDER, form) if folder.is_dir() else None

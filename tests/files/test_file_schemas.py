@@ -22,47 +22,55 @@ from setupsheets.files.schemas import ANNOTATIONS, check_against_schema
 from setupsheets.lengths import Unit
 from tests.files.helpers import document, unnoticed
 
-COMMON = {
-    "$id": "common.json",
-    "$defs": {
-        "length": {"title": "Length", "type": ["string", "number"], "format": "length"},
-        "name": {"type": "string", "pattern": "^[a-z]+$", "examples": ["saw"]},
-        "part": {
-            "type": "object",
-            "properties": {
-                "name": {"$ref": "#/$defs/name", "title": "what the part is called"},
-                "width": {"$ref": "#/$defs/length"},
-            },
-            "required": ["name"],
-            "additionalProperties": False,
+DEFINITIONS: dict[str, Any] = {
+    "length": {
+        "title": "Length",
+        "if": {"type": "string"},
+        "then": {"type": "string", "pattern": "^[0-9]"},
+        "else": {"type": "number"},
+    },
+    "fraction": {
+        "if": {"type": "string"},
+        "then": {"type": "string", "pattern": "/"},
+        "else": {"type": "number"},
+    },
+    "formula": {"type": "string", "pattern": "[^+]$"},
+    "date": {"type": "string", "pattern": "^[0-9-]+$"},
+    "name": {"type": "string", "pattern": "^[a-z]+$", "examples": ["saw"]},
+    "part": {
+        "type": "object",
+        "properties": {
+            "name": {"$ref": "#/$defs/name", "title": "what the part is called"},
+            "width": {"$ref": "#/$defs/length"},
         },
+        "required": ["name"],
+        "additionalProperties": False,
     },
 }
 FREE = {"kind": True, "version": True, "unit": True}
 CUT = {"type": "object", "additionalProperties": False}
 JOB: dict[str, Any] = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
-    "$id": "job.json",
     "type": "object",
     "properties": {
         **FREE,
         "title": {"type": "string", "minLength": 1},
-        "width": {"$ref": "common.json#/$defs/length", "title": "Width of the leaf"},
-        "share": {"type": ["string", "number"], "format": "fraction"},
-        "day": {"type": "string", "format": "date"},
+        "width": {"$ref": "#/$defs/length", "title": "Width of the leaf"},
+        "share": {"$ref": "#/$defs/fraction"},
+        "day": {"$ref": "#/$defs/date"},
         "count": {"type": "integer", "minimum": 1, "maximum": 9},
         "angle": {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 90},
         "done": {"type": "boolean"},
         "side": {"enum": ["left", "right"]},
         "number": {"enum": [1, 2]},
         "form": {"const": "flat"},
-        "name": {"$ref": "common.json#/$defs/name"},
+        "name": {"$ref": "#/$defs/name"},
         "code": {"type": "string", "pattern": "^[0-9]+$"},
         "lists": {"type": "array", "minItems": 1, "maxItems": 2, "uniqueItems": True},
         "parts": {
             "type": "array",
             "items": {
-                "$ref": "common.json#/$defs/part",
+                "$ref": "#/$defs/part",
             },
         },
         "reading": {
@@ -83,7 +91,7 @@ JOB: dict[str, Any] = {
             "properties": {"plain": {"type": "integer"}},
             "additionalProperties": False,
         },
-        "formula": {"type": "string", "format": "formula"},
+        "formula": {"$ref": "#/$defs/formula"},
         "pair": {
             "type": "object",
             "properties": {"gap": {"type": "integer"}, "lap": {"type": "integer"}},
@@ -100,13 +108,13 @@ JOB: dict[str, Any] = {
         },
     },
     "additionalProperties": False,
+    "$defs": DEFINITIONS,
 }
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("schemas")
-    (path / "common.json").write_text(json.dumps(COMMON))
     (path / "job.json").write_text(json.dumps(JOB))
     return path
 
@@ -249,9 +257,9 @@ def test_no_schema_for_a_kind(folder: Path) -> None:
 
 
 BROKEN: list[tuple[str, str]] = [
-    ('{"$ref": "none.json"}', "none.json:1:1: there is no such schema"),
-    ('{"$ref": "#/$defs/none"}', "there is no /$defs/none, which a schema refers to"),
-    ('{"$defs": {"a": {"$ref": "#/$defs/a"}}}', "refers to itself"),
+    ('{"$ref": "none.json"}', "there is no none.json, which it refers to"),
+    ('{"$ref": "#/$defs/none"}', "there is no #/$defs/none, which it refers to"),
+    ('{"$ref": "#/$defs/a", "$defs": {"a": {"$ref": "#/$defs/a"}}}', "refers to itself"),
     ('{"properties": ', "this schema is no JSON"),
 ]
 

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from setupsheets.files.places import data_folder
+from setupsheets.files.schemas import READ_AS
 
 SCHEMAS = data_folder("schemas")
 NAMES = tuple(sorted(path.stem for path in SCHEMAS.glob("*.json")))
@@ -30,19 +31,23 @@ def fields(node: Any, place: Place = ()) -> Iterator[tuple[Place, Schema]]:
     if not isinstance(node, Mapping):
         return
     for group in ("properties", "$defs"):
-        yield from (((*place, name), field) for name, field in node.get(group, {}).items())
+        told = node.get(group, {}).items()
+        yield from (((*place, name), field) for name, field in told if field is not True)
     for key, value in node.items():
         if key not in ("examples", "if", "then", "else"):
             yield from fields(value, (*place, key))
 
 
-def resolved(field: Schema, name: str) -> tuple[Schema, str]:
-    """A field of the schema `name` with its references followed and its own words on top, and the
-    schema that its further references are seen from."""
-    if "$ref" not in field:
-        return field, name
-    where, _, key = field["$ref"].partition("#/$defs/")
-    target = where.removesuffix(".json") or name
-    below, home = resolved(schema(target)["$defs"][key], target)
-    own = {word: value for word, value in field.items() if word != "$ref"}
-    return {**below, **own}, home
+def resolved(field: Schema, name: str) -> Schema:
+    """A field of the schema `name` with its references followed and its own words on top; what the
+    program reads as its own kind of value has that kind as its `format`."""
+    found = field
+    while "$ref" in found:
+        below: Any = schema(name)
+        for key in found["$ref"].split("/")[1:]:
+            below = below[key]
+        kind = found["$ref"].removeprefix("#/$defs/")
+        if kind in READ_AS:
+            below = {"type": ["string", "number"], "format": READ_AS[kind], **below}
+        found = {**below, **{word: value for word, value in found.items() if word != "$ref"}}
+    return found

@@ -49,6 +49,8 @@ def element(field: Schema, hint: Any) -> Schema:
     """The schema of what a list or a mapping holds; of anything else, the field itself."""
     if "items" in field:
         held: Schema = field["items"]
+    elif "else" in field:  # a list, or the name of a drawing
+        held = field["else"]["items"]
     elif get_origin(hint) is Mapping and isinstance(field["additionalProperties"], Mapping):
         held = field["additionalProperties"]
     elif get_origin(hint) is Mapping:
@@ -61,14 +63,14 @@ def element(field: Schema, hint: Any) -> Schema:
 def pairs(cls: Any, field: Schema, name: str, place: Place) -> Iterator[Pair]:
     """Every dataclass under a kind, with the schema of what it is made from, and that schema's
     name, which its references are seen from."""
-    field, name = resolved(field, name)
+    field = resolved(field, name)
     yield place, cls, field, name
     hints = get_type_hints(cls)
     for key, inner in field["properties"].items():
         held = class_in(hints.get(key))
         if held is not None:
-            below, home = resolved(inner, name)
-            yield from pairs(held, element(below, hints[key]), home, (*place, key))
+            below = element(resolved(inner, name), hints[key])
+            yield from pairs(held, below, name, (*place, key))
 
 
 PAIRS = [
@@ -124,7 +126,7 @@ DRAWN = {"outline"}
 
 def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str]:
     """What a schema lets through and the type of the dataclass does not, or the other way."""
-    field, name = resolved(field, name)
+    field = resolved(field, name)
     where = ".".join(place)
     choices = [each for each in get_args(hint) if each is not type(None)]
     if get_origin(hint) in (Union, types.UnionType):
@@ -135,7 +137,8 @@ def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str
     elif hint in PLAIN:
         wanted = PLAIN[hint]
         kinds = field.get("type", [])
-        form = {"gap": "length", "size": "length"}.get(field.get("format", ""), field.get("format"))
+        form = field.get("format")
+        form = {"gap": "length", "size": "length", "share": "fraction"}.get(form or "", form)
         found = (kinds if isinstance(kinds, list) else [kinds], form)
         if found != wanted:
             yield f"{where}: {hint.__name__} is {wanted}, the schema has {found}"
@@ -153,7 +156,9 @@ def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str
 def differing_lists(
     hints: tuple[Any, ...], field: Schema, name: str, place: Place
 ) -> Iterator[str]:
-    if field.get("type") != (["array", "string"] if place[-1] in DRAWN else "array"):
+    if place[-1] in DRAWN:
+        field = field["else"] if field["then"]["type"] == "string" else field
+    if field.get("type") != "array":
         yield f"{'.'.join(place)}: a tuple is made from a list"
     elif hints[-1] is not Ellipsis and field.get("minItems") != len(hints):
         yield f"{'.'.join(place)}: a list of {len(hints)}"
@@ -169,7 +174,7 @@ def differing_mappings(
         yield f"{'.'.join(place)}: a mapping is made from keys and values"
         return
     if isinstance(key, type) and issubclass(key, Enum):
-        told = field.get("properties") or resolved(field["propertyNames"], name)[0]["enum"]
+        told = field.get("properties") or resolved(field["propertyNames"], name)["enum"]
         if set(told) != {each.value for each in key}:
             yield f"{'.'.join(place)}: its keys are not the members of {key.__name__}"
     for inner, held in held_by(field):

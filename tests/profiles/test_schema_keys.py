@@ -11,8 +11,6 @@ from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
-from referencing import Registry
-from referencing.jsonschema import DRAFT202012
 
 from setupsheets.files.documents import read_text
 from setupsheets.files.dumping import yaml_text
@@ -31,24 +29,21 @@ from tests.json_forms.test_forms import sound
 from tests.profiles.schema_trees import NAMES, Place, Schema, resolved, schema
 from tests.running import run
 
-REGISTRY: Registry[Any] = Registry().with_resources(
-    (f"{name}.json", DRAFT202012.create_resource(schema(name))) for name in NAMES
-)
-
 
 def raw(field: Schema, name: str, place: Place = ()) -> Iterator[tuple[Place, Schema]]:
     """Every key of a schema as it stands in the file, found without the program."""
-    field, name = resolved(field, name)
+    field = resolved(field, name)
     for key, inner in field.get("properties", {}).items():
-        yield (*place, key), resolved(inner, name)[0]
+        yield (*place, key), resolved(inner, name)
         yield from raw(inner, name, (*place, key))
     own = [*field.get("patternProperties", {}).values()]
     own += [each for each in [field.get("additionalProperties")] if isinstance(each, dict)]
     for inner in own:
-        yield (*place, EACH), resolved(inner, name)[0]
+        yield (*place, EACH), resolved(inner, name)
         yield from raw(inner, name, (*place, EACH))
-    if "items" in field:
-        yield from raw(field["items"], name, (*place, EACH))
+    listed = field.get("else", field)  # an outline is a list, or the name of a drawing
+    if "items" in listed:
+        yield from raw(listed["items"], name, (*place, EACH))
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -84,7 +79,7 @@ def test_every_key_is_printed_with_its_sentence_at_any_width(
 
 def needed_by_jsonschema(kind: str, data: dict[str, Any]) -> set[str]:
     """The keys that jsonschema misses at the top of a file."""
-    validator = Draft202012Validator(schema(kind), registry=REGISTRY)
+    validator = Draft202012Validator(schema(kind))
     return {
         match[1]
         for error in validator.iter_errors(data)
@@ -95,7 +90,7 @@ def needed_by_jsonschema(kind: str, data: dict[str, Any]) -> set[str]:
 
 def refused_by_jsonschema(kind: str, data: dict[str, Any], key: str) -> bool:
     """Whether jsonschema lets a key stand in a file."""
-    validator = Draft202012Validator(schema(kind), registry=REGISTRY)
+    validator = Draft202012Validator(schema(kind))
     return any(
         [*error.absolute_path] == [key] and error.validator == "type" and "null" in error.message
         for error in validator.iter_errors(data)
@@ -125,7 +120,7 @@ def test_what_is_needed_where_is_what_jsonschema_asks_for(kind: str, data: dict[
 def test_the_dials_of_each_machine_are_asked_for() -> None:
     for each in schema("common")["$defs"]["machine_type"]["enum"]:
         data = {"type": each, "settings": {}}
-        validator = Draft202012Validator(schema("machine"), registry=REGISTRY)
+        validator = Draft202012Validator(schema("machine"))
         missing = {
             error.message.split("'")[1]
             for error in validator.iter_errors(data)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
@@ -10,8 +11,6 @@ from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
-from referencing import Registry
-from referencing.jsonschema import DRAFT202012
 
 from setupsheets.files.documents import read_text
 from setupsheets.files.objects import build, read_fraction
@@ -21,7 +20,8 @@ from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit, read_length
 from setupsheets.records.entry import Entry
 from setupsheets.shop.loading import FORMATS, KINDS, made_from, named
-from tests.profiles.schema_trees import NAMES, OWN, Schema, fields, resolved, schema
+from tests.profiles.schema_trees import NAMES, OWN, SCHEMAS, Schema, fields, resolved, schema
+from tests.profiles.written_schemas import every_schema
 
 FIELDS = [(name, place, field) for name in OWN for place, field in fields(schema(name))]
 
@@ -36,16 +36,30 @@ def test_there_is_a_schema_for_every_kind() -> None:
 def test_the_schema_is_one(name: str) -> None:
     Draft202012Validator.check_schema(schema(name))
     assert schema(name)["$schema"] == "https://json-schema.org/draft/2020-12/schema"
-    assert schema(name)["$id"] == f"{name}.json"
+
+
+@pytest.mark.parametrize("path", every_schema(), ids=lambda path: f"{path.parent.stem}-{path.stem}")
+def test_a_schema_is_whole_in_itself(path: Path) -> None:
+    """An absolute `$id` of its own (JSON Schema Core 2020-12, 8.2.1), under a name that is nobody's
+    (RFC 2606, section 2), and no reference out of it: nothing is left for anybody to fetch."""
+    whole = json.loads(path.read_text("utf-8"))
+    home = path.relative_to(SCHEMAS).as_posix()
+    assert whole["$id"] == f"https://setupsheets.example/schemas/{home}"
+    led = re.findall(r'"\$ref": "([^"]*)"', path.read_text("utf-8"))
+    assert all(each.startswith("#/$defs/") for each in led)
+    for each in led:
+        found = whole
+        for key in each.split("/")[1:]:
+            found = found[key]
 
 
 @pytest.mark.parametrize("name", OWN)
 def test_every_field_has_title_description_and_example(name: str) -> None:
+    told = [(place, resolved(field, name)) for each, place, field in FIELDS if each == name]
     untold = [
         place
-        for each, place, field in FIELDS
-        if each == name
-        and not (
+        for place, field in told
+        if not (
             field.get("title")
             and str(field.get("description", "")).endswith(".")
             and field.get("examples")
@@ -68,10 +82,7 @@ def test_everything_with_keys_is_closed(name: str) -> None:
 
 
 def validator(name: str, field: Schema) -> Any:
-    found = [(f"{each}.json", DRAFT202012.create_resource(schema(each))) for each in NAMES]
-    wrapped = {"$id": f"{name}.json", "$defs": schema(name).get("$defs", {}), "allOf": [field]}
-    registry: Any = Registry().with_resources(found)
-    return Draft202012Validator(wrapped, registry=registry)
+    return Draft202012Validator({"$defs": schema(name).get("$defs", {}), "allOf": [field]})
 
 
 @pytest.mark.parametrize("name", OWN)
@@ -79,29 +90,29 @@ def test_every_example_is_a_good_one(name: str) -> None:
     for each, place, field in FIELDS:
         if each == name:
             check = validator(name, field)
-            for example in field["examples"]:
+            for example in resolved(field, name)["examples"]:
                 assert list(check.iter_errors(example)) == [], place
 
 
 READS: dict[str, Callable[[Any], object]] = {
     **dict.fromkeys(("length", "gap", "size"), lambda value: read_length(value, Unit.IN)),
     "formula": lambda value: Formula.parse(str(value)),
-    "fraction": read_fraction,
+    **dict.fromkeys(("fraction", "share"), read_fraction),
     "date": read_date,
 }
-WRITTEN = [row for row in FIELDS if "format" in resolved(row[2], row[0])[0]]
+WRITTEN = [row for row in FIELDS if "format" in resolved(row[2], row[0])]
 
 
 def test_every_example_reads_as_its_format_says() -> None:
     for name, place, field in WRITTEN:
-        read = READS[resolved(field, name)[0]["format"]]
-        for example in field["examples"]:
+        read = READS[resolved(field, name)["format"]]
+        for example in resolved(field, name)["examples"]:
             exact = Decimal(str(example)) if isinstance(example, float) else example
             assert read(exact) is not None, (name, place)
 
 
 def test_every_format_was_met() -> None:
-    assert {resolved(field, name)[0]["format"] for name, _, field in WRITTEN} == set(READS)
+    assert {resolved(field, name)["format"] for name, _, field in WRITTEN} == set(READS)
 
 
 @pytest.mark.parametrize("kind", [name for name in OWN if name != "common"])

@@ -21,7 +21,7 @@ def closed_keys(node: Any, field: Any, name: str, place: tuple[Any, ...]) -> Ite
     """Every key of a document that its schema knows by name."""
     if not isinstance(field, Mapping):
         return
-    field, name = resolved(field, name)
+    field = resolved(field, name)
     if isinstance(node, list):
         for index, item in enumerate(node):
             yield from closed_keys(item, field.get("items"), name, (*place, index))
