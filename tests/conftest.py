@@ -9,11 +9,9 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from setupsheets.files import documents
-from setupsheets.files.events import YamlEvent, parsed_events
+from setupsheets.files.known_trees import KnownTrees
 from setupsheets.lengths import Unit
 from setupsheets.shop import finding
-from setupsheets.shop.loading import load_built_in
 
 # A slow machine is not a wrong answer: speed is measured in tests/benchmarks/. With CI set the
 # cases are the same each time; at the bench they differ from run to run and so find more.
@@ -22,29 +20,27 @@ settings.load_profile("house")
 
 
 def pytest_configure() -> None:
-    """A text that was parsed once is not parsed again, and a built-in file is made into its object
-    once: hundreds of tests run whole commands upon the same few files. Both go by what is in a
-    file, never by its name alone, so that a file that a test has changed is read."""
-    events: dict[str, tuple[YamlEvent, ...]] = {}
+    """A built-in file is made into its object once: hundreds of tests run whole commands upon the
+    same few. That goes by what is in a file, never by its name alone, so that a file that a test
+    has changed is read."""
     things: dict[tuple[Path, bytes, Unit], Any] = {}
-    parsed, made = parsed_events, load_built_in
+    made = finding.load
 
-    def parsed_once(text: str) -> Iterator[YamlEvent]:
-        if text in events:
-            yield from events[text]
-            return
-        seen = []
-        for event in parsed(text):
-            seen.append(event)
-            yield event
-        events[text] = tuple(seen)
-
-    def made_once(path: Path, unit: Unit) -> Any:
+    def made_once(path: Path, kind: str, unit: Unit, trees: KnownTrees, **how: bool) -> Any:
+        if not how.get("built_in"):
+            return made(path, kind, unit, trees)
         key = (path, path.read_bytes(), unit)
         if key not in things:
-            things[key] = made(path, unit)
+            things[key] = made(path, kind, unit, trees, built_in=True)
         return things[key]
 
     patch = pytest.MonkeyPatch()
-    patch.setattr(documents, "parsed_events", parsed_once)
-    patch.setattr(finding, "load_built_in", made_once)
+    patch.setattr(finding, "load", made_once)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test reads or writes in the cache of whoever runs it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        yield

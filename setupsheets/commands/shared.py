@@ -72,7 +72,7 @@ def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
 
     opened = open_shop(shop, job)
     if is_path(job):
-        return opened, load(Path(job), "job", opened.settings.unit)
+        return opened, load(Path(job), "job", opened.settings.unit, opened.trees)
     return opened, opened.job(job)
 
 

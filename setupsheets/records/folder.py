@@ -21,13 +21,14 @@ from setupsheets.files.documents import (
 from setupsheets.files.dumping import yaml_text
 from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
+from setupsheets.files.known_trees import digest_of
 from setupsheets.files.objects import build
 from setupsheets.files.plain import plain
 from setupsheets.files.plain_tree import EMPTY
 from setupsheets.files.safe_writing import new_file, write_atomically
 from setupsheets.lengths import Notation
 from setupsheets.records.entry import Entry, is_entry_name
-from setupsheets.records.index import Index, digest_of
+from setupsheets.records.index import Index
 from setupsheets.records.record import Record
 from setupsheets.records.record_checks import record_faults
 from setupsheets.records.told import Tell, Told, with_joined
@@ -153,11 +154,11 @@ def _text_in(path: Path) -> bytes:
 def _made(cls: type[T], path: Path, content: bytes, shop: Shop, index: Index | None) -> T:
     kind, unit = ("record" if cls is Record else "entry"), shop.settings.unit
     digest = digest_of(content) if index else ""
-    document = index.document(path, kind, digest) if index else None
+    document = index.trees.document(path, digest) if index else None
     if document is None:
         document = validated(read_text(decoded(path, content), path), kind, unit)
         if index:
-            index.add_tree(digest, document)
+            index.trees.add(digest, document)
     return build(cls, named(document), unit)
 
 
@@ -200,8 +201,8 @@ def alone_before(path: Path, files: Mapping[str, str], shop: Shop, index: Index)
     the trees that an index has of all of them; None where it has not."""
     unit, beside = shop.settings.unit, entries_folder(path)
     places = [path, *(beside / name for name in list(files)[1:])]
-    kinds = ["record", *("entry" for _ in places[1:])]
-    found = [index.document(*each) for each in zip(places, kinds, files.values(), strict=True)]
+    known = zip(places, files.values(), strict=True)
+    found = [index.trees.document(place, digest) for place, digest in known]
     head, *entries = (each and named(each) for each in found)
     if head is None or None in entries:
         return None

@@ -12,15 +12,14 @@ import os
 import re
 import time
 from collections.abc import Iterable, Iterator, Mapping
-from decimal import Decimal
-from hashlib import blake2b
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from setupsheets import __version__
-from setupsheets.files.documents import Document, PlacesIn, data_files
-from setupsheets.files.faults import DataFaults, Marks
+from setupsheets.files.documents import data_files
+from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
+from setupsheets.files.known_trees import KnownTrees, digest_of
 from setupsheets.files.places import data_folder
 from setupsheets.files.throwaway import Throwaway
 from setupsheets.lengths import Unit
@@ -152,11 +151,6 @@ def hints_in(head: str) -> dict[str, str]:
     return found
 
 
-def digest_of(content: bytes) -> str:
-    """What stands for the content of a file."""
-    return blake2b(content, digest_size=16).hexdigest()
-
-
 class Seen(NamedTuple):
     """A folder of records from outside: by its head's name what the files of each record look like,
     and the folders that no head belongs to."""
@@ -209,8 +203,7 @@ class Index:
         made_by = (*(each.read_bytes() for each in schemas), __version__, unit, CURRENT, SAME)
         form = digest_of(repr(made_by).encode())
         self._store = Throwaway(folder / FOLDER, form) if folder.is_dir() else None
-        self._trees: dict[str, str] = {}
-        self._new_trees: dict[str, str] = {}
+        self.trees = KnownTrees(self._store)
 
     def rows(self) -> Iterator[tuple[str, Row]]:
         """The rows that there are, by the names of their heads."""
@@ -224,31 +217,5 @@ class Index:
     def keep(self, rows: Mapping[str, Row], gone: Iterable[str] = ()) -> None:
         """Put in rows by name, and what trees have come; take out those that are gone."""
         if self._store is not None:
-            self._store.keep("tree", self._new_trees)
+            self.trees.keep()
             self._store.keep("record", {name: json.dumps(row) for name, row in rows.items()}, gone)
-        self._new_trees = {}
-
-    def fetch(self, digests: Iterable[str]) -> None:
-        """Have at hand the trees that there are for what is in some files, and no others."""
-        self._trees = self._store.some("tree", digests) if self._store else {}
-
-    def document(self, path: Path, kind: str, digest: str) -> Document | None:
-        """The document in a file, by what is in it, from a tree at hand; its places are read when a
-        fault asks for them. None where there is none."""
-        if (text := self._trees.get(digest)) is None:
-            return None
-        data = json.loads(text, object_hook=_with_decimals)
-        return Document(path, kind, CURRENT[kind], data, Marks(path, PlacesIn(path)), "")
-
-    def add_tree(self, digest: str, document: Document) -> None:
-        """Have the tree of a file that has passed its schema kept with the next rows."""
-        data = {key: value for key, value in document.data.items() if key != "name"}
-        self._new_trees[digest] = json.dumps(data, default=_decimal)
-
-
-def _decimal(value: Decimal) -> dict[str, str]:
-    return {"=": str(value)}
-
-
-def _with_decimals(data: dict[str, Any]) -> Any:
-    return Decimal(data["="]) if data.keys() == {"="} else data

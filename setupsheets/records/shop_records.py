@@ -181,7 +181,7 @@ class ShopRecords:
         if path not in self._rows or path in self.shop.passed_over:
             return None
         row, found = self._rows[path], None
-        self._index.fetch(row.files.values())
+        self._index.trees.fetch(row.files.values())
         if row.facts is not None:
             found = alone_before(path, row.files, self.shop, self._index)
         if found is not None:

@@ -14,12 +14,13 @@ from typing import TypeVar
 
 from setupsheets.files.documents import is_there, yaml_files
 from setupsheets.files.faults import DataFaults, unknown, whole_file
+from setupsheets.files.known_trees import KnownTrees, users_trees
 from setupsheets.files.places import data_folder
 from setupsheets.lengths import Unit
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.loading import KINDS, load, load_built_in
+from setupsheets.shop.loading import KINDS, load
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
@@ -53,6 +54,8 @@ class Shop:
 
     folder: Path
     settings: ShopSettings
+    trees: KnownTrees = field(repr=False)
+    """Those of files that were sound before, whichever command read them."""
     _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
     passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
     """Files that a run met and could not use, each with what is done without it: told once."""
@@ -64,7 +67,8 @@ class Shop:
         if not is_there(path):
             message = f"no {SHOP_FILE} here: start a shop folder with `setupsheets begin FOLDER`"
             raise DataFaults([whole_file(path, message)])
-        return cls(folder, load(path, "shop", Unit.IN))
+        trees = users_trees()
+        return cls(folder, load(path, "shop", Unit.IN, trees), trees)
 
     @classmethod
     def around(cls, place: Path) -> Shop:
@@ -152,7 +156,7 @@ class Shop:
         found = self.find(kind, name)
         if found.path not in self._read:
             path, unit = found.path, self.settings.unit
-            self._read[path] = load(path, kind, unit) if found.own else load_built_in(path, unit)
+            self._read[path] = load(path, kind, unit, self.trees, built_in=not found.own)
         thing = self._read[found.path]
         assert isinstance(thing, cls)
         return thing

@@ -1,7 +1,7 @@
 """From a file to the object in it: read, validated against its schema, made.
 
-`load` does all three. Built-in files have passed their schemas in the program's own tests, so that
-`load_built_in` leaves the middle one out, which takes the longest.
+`load` does all three, once for each content of a file: the trees of those that were sound are known
+from then on. Built-in files have passed their schemas in the program's own tests.
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from setupsheets.files.documents import Document, read_document
+from setupsheets.files.documents import Document, decoded, read_bytes, read_text
 from setupsheets.files.faults import DataFaults, stop_on
+from setupsheets.files.known_trees import KnownTrees, digest_of
 from setupsheets.files.objects import Maker, build, unit_of
 from setupsheets.files.schemas import Check, check_against_schema
 from setupsheets.files.upgrades import upgrade
@@ -49,17 +50,26 @@ FORMATS: Mapping[str, Check] = {
 }
 
 
-def load(path: Path, kind: str, unit: Unit) -> Any:
-    """The object in a file of that kind; ``unit`` counts where the file names none.
+def load(
+    path: Path, kind: str, unit: Unit, trees: KnownTrees | None = None, *, built_in: bool = False
+) -> Any:
+    """The object in a file of that kind; ``unit`` counts where the file names none, ``trees`` are
+    those that are known already.
 
     Raises DataFaults with everything that is wrong with the file.
     """
-    return made_from(validated(read_document(path), kind, unit), unit)
-
-
-def load_built_in(path: Path, unit: Unit) -> Any:
-    """The object in a file that ships with the program."""
-    return made_from(read_document(path), unit)
+    content = read_bytes(path)
+    digest = f"{digest_of(content)} {unit} {'built in' if built_in else 'own'}"
+    document = trees.document(path, digest) if trees else None
+    if document is not None and document.kind == kind:
+        return _made(document, unit)
+    document = read_text(decoded(path, content), path)
+    current = document if built_in else validated(document, kind, unit)
+    thing = made_from(current, unit)
+    if trees and document.version == current.version:  # a step may move what stands in a file
+        trees.add(digest, current)
+        trees.keep()
+    return thing
 
 
 def validated(document: Document, kind: str, unit: Unit) -> Document:
@@ -77,13 +87,17 @@ def made_from(document: Document, unit: Unit) -> Any:
 
     Raises DataFaults for what would not convert, and for a recipe's names that lead nowhere.
     """
-    drawn = replace(document, data=with_outlines(document, unit_of(document, unit)))
-    thing: Any = build(KINDS[document.kind][1], named(drawn), unit, makers=MAKERS)
+    thing = _made(document, unit)
     if isinstance(thing, Recipe):
         stop_on(recipe_faults(thing))
     if isinstance(thing, Cautions):
         stop_on(caution_faults(thing))
     return thing
+
+
+def _made(document: Document, unit: Unit) -> Any:
+    drawn = replace(document, data=with_outlines(document, unit_of(document, unit)))
+    return build(KINDS[document.kind][1], named(drawn), unit, makers=MAKERS)
 
 
 def named(document: Document) -> Document:

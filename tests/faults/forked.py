@@ -19,7 +19,6 @@ import tempfile
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -27,7 +26,6 @@ import setupsheets
 from setupsheets.__main__ import program
 from setupsheets.machining.plan import plan_of
 from setupsheets.shop import finding
-from setupsheets.shop.loading import load_built_in
 
 T = TypeVar("T")
 
@@ -77,12 +75,11 @@ class Outcome:
 
 
 def warm_up() -> None:
-    """Import what commands import late and read the built-in files, so that every fork has both."""
+    """Import what commands import late, and have the user's cache know the built-in files."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     os.environ.update(COLUMNS="200", TERM="dumb", NO_COLOR="1")
     for name in (*LIBRARIES, *_modules()):
         importlib.import_module(name)
-    setattr(finding, "load_built_in", cache(load_built_in))  # noqa: B010  (no name of its own)
     for name in ("larder", "vestibule"):
         shop = finding.Shop.open(EXAMPLES / name)
         plan_of(shop.job(name), shop)

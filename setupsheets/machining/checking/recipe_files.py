@@ -27,7 +27,7 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import SHOP_FILE, Shop
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.listing import misnamed
-from setupsheets.shop.loading import KINDS, made_from, validated
+from setupsheets.shop.loading import KINDS, load, validated
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import Recipe
@@ -114,12 +114,12 @@ def check_file(path: Path, shop: Shop) -> Checked:
     """One file: read, checked against its schema, made; a job planned and proved as well."""
     kind = ""
     try:
-        document = read_document(path)
+        document, unit = read_document(path), shop.settings.unit
         kind = document.kind
-        current = validated(document, kind, shop.settings.unit)
         if kind not in KINDS:
+            validated(document, kind, unit)
             return Checked(path, kind)
-        thing = made_from(current, shop.settings.unit)
+        thing = load(path, kind, unit, shop.trees)
         if isinstance(thing, ShopSettings):
             stop_on(_choice_faults(thing, shop))
         if isinstance(thing, Machine):
