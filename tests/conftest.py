@@ -12,6 +12,7 @@ from hypothesis import settings
 from setupsheets.files.known_trees import KnownTrees
 from setupsheets.lengths import Unit
 from setupsheets.shop import finding
+from setupsheets.shop.loading import load
 
 # A slow machine is not a wrong answer: speed is measured in tests/benchmarks/. With CI set the
 # cases are the same each time; at the bench they differ from run to run and so find more.
@@ -24,7 +25,7 @@ def pytest_configure() -> None:
     same few. That goes by what is in a file, never by its name alone, so that a file that a test
     has changed is read."""
     things: dict[tuple[Path, bytes, Unit], Any] = {}
-    made = finding.load
+    made = load
 
     def made_once(path: Path, kind: str, unit: Unit, trees: KnownTrees, **how: bool) -> Any:
         if not how.get("built_in"):

@@ -6,7 +6,6 @@ from __future__ import annotations
 import os
 import stat
 import sys
-from functools import cache
 from pathlib import Path
 
 from setupsheets.files.faults import DataFaults, whole_file
@@ -14,7 +13,6 @@ from setupsheets.files.faults import DataFaults, whole_file
 PACKAGE = Path(__file__).resolve().parent.parent
 
 
-@cache
 def data_folder(name: str, package: Path = PACKAGE) -> Path:
     """The folder `name`: inside the package where it is installed, beside it in a checkout.
 

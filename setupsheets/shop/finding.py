@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import field
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -162,6 +163,7 @@ class Shop:
         return thing
 
 
+@cache
 def profiles() -> Path:
     """The folder of the profiles that ship with the program."""
     return data_folder("profiles")
