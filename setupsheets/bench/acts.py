@@ -148,7 +148,7 @@ def _what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, 
 def undone(opened: OpenSetUp) -> MustBeSaid:
     """That it must be said what was done about the last advice; to be raised or asked."""
     words = unanswered_words(opened.record, opened.notation)
-    return MustBeSaid(Question.DONE, [words], unanswered_options(opened.record))
+    return MustBeSaid(Question.DONE, [words], unanswered_options(opened.record, opened.notation))
 
 
 def untold(opened: OpenSetUp, moved: Mapping[str, Length]) -> MustBeSaid:
@@ -184,8 +184,8 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
     if list(texts) == ["advised"]:
         if not opened.record.pending:
             message = (
-                "nothing that was advised waits to be done: --did says what was moved before this "
-                "piece, since the one before it"
+                "no move that was advised waits to be done: say what was moved before this piece,"
+                " since the one before it, or --did nothing"
             )
             raise Unreadable(message, "--did")
         return opened.record.pending

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import field
+from collections.abc import Collection, Mapping
+from dataclasses import field, replace
 
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
@@ -72,6 +72,11 @@ class Answer:
         return all(
             measures[each.measurement].allows(Length.from_float(each.mean)) for each in expected
         )
+
+    @property
+    def creeping(self) -> tuple[str, ...]:
+        """The causes that come out further off with every piece, and are to be moved."""
+        return _creeping(self.explanations, self.moved)
 
     @property
     def left_alone(self) -> tuple[str, ...]:
@@ -152,15 +157,28 @@ def answer(
         if cause in dials and not _can_stand(record.dialled(cause), amount, dials[cause])
     )
     held = recommendation.kind == "measure again" or bool(beyond)
+    explanations = explain(belief)
+    if recommendation.kind == "cut parts" and _creeping(explanations, amounts):
+        recommendation = replace(recommendation, kind="another test piece")
     return Answer(
         record=record,
-        explanations=explain(belief),
+        explanations=explanations,
         advice=advice,
         recommendation=recommendation,
         moved={} if held else amounts,
         dials=dials,
         shims={} if held else shims,
         beyond=beyond,
+    )
+
+
+def _creeping(explanations: Explanations, moved: Collection[str]) -> tuple[str, ...]:
+    """What is to be moved and by the likeliest account would creep away again."""
+    return tuple(
+        each.cause.name
+        for account in explanations.ranked[:1]
+        for each in account.causes
+        if each.how == "drift" and account.probability > 0.5 and each.cause.name in moved
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from types import MappingProxyType
 
+from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
 from setupsheets.corrections.limiting import BestChance, Reason
 from setupsheets.corrections.prediction import Misses
@@ -29,20 +30,32 @@ def explanation_lines(
     ``again``: the piece is to be measured again next; ``moved`` names what is to be moved.
     """
     lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
+    doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
     if explanations.unexplained:
         then = ": measure the piece again before moving anything." if again else " well."
         lines.append(f"Nothing here explains these readings{then}")
-    lines += [_explanation(e, titles, notation, moved) for e in explanations.ranked]
+    for place, each in enumerate(explanations.ranked):
+        told = not each.causes and {(d.measurement, d.piece) for d in each.readings} <= doubted
+        if (told and each.readings) or (place and each.probability < _WORTH_A_LINE):
+            continue
+        lines.append(_explanation(each, titles, notation, moved))
     return tuple(lines)
+
+
+_WORTH_A_LINE = 0.02  # of an account that is not the first: less decides nothing
 
 
 def recommendation_line(
     recommendation: Recommendation,
     titles: Mapping[str, str],
     bases: Mapping[str, str] = MappingProxyType({}),
+    *,
+    moved: bool = False,
+    read: Collection[str] | None = None,
 ) -> str:
     """What to do next, and where it is out of reach, why and what would cure it; ``bases`` say by
-    measurement what its limits come from."""
+    measurement what its limits come from, ``moved`` whether something is to be moved first, and
+    ``read`` what was read of this piece before."""
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
         why, best = _CURES[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
@@ -61,8 +74,15 @@ def recommendation_line(
             f"Cut another test piece with nothing moved: it tells more of {titles[tells]};"
             f" as far as is known {sure} of parts would be inside every limit."
         )
+    names = {option.measurement for option in recommendation.readings}
     cut = _NEXT[recommendation.kind].format(
-        sure=sure, readings=readings, misses=_misses(recommendation.misses)
+        sure=sure,
+        readings=readings,
+        misses=_misses(recommendation.misses),
+        then="even with that done" if moved else "as it stands",
+        measure="Measure this piece again"
+        if read is None or names <= {*read}
+        else "Measure more of this piece",
     )
     return f"{cut} {_EASING_PAYS}" if recommendation.eased else cut
 
@@ -76,10 +96,10 @@ _EASING_PAYS = "To ease those costs less than another test piece."
 _NEXT: Mapping[NextStep, str] = {
     "cut parts": "Cut the parts: {sure} of them will be inside every limit{misses}.",
     "another test piece": (
-        "Cut another test piece: only {sure} of parts would be inside every limit now."
+        "Cut another test piece: {then} only {sure} of parts would be inside every limit."
     ),
     "measure again": (
-        "Measure this piece again before cutting another: {readings}. It costs no wood;"
+        "{measure} before cutting another: {readings}. It costs no wood;"
         " as it stands {sure} of parts would be inside every limit."
     ),
 }
@@ -194,7 +214,7 @@ def _explanation(
 
 def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: Notation) -> str:
     title, kind = titles[suspect.cause.name], suspect.cause.kind
-    where = _off(suspect.error, kind, notation)
+    where = _off(suspect.error, suspect.cause, notation)
     if suspect.how == "ordinary":
         return f"{title} {where}"
     if suspect.how == "move":
@@ -212,8 +232,8 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
         what = "they changed" if kind == "blank" else "it shifted"
         return f"{title} {where}: {what} before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:
-        was = _off(suspect.jump, kind, notation)
-        return f"{title} was {was} at first and has been cured since"
+        was = _off(suspect.jump, suspect.cause, notation)
+        return f"{title} was {was} at first and has been put right since"
     return f"{title} {where}"
 
 
@@ -222,13 +242,14 @@ def _suspect_reading(
 ) -> str:
     title = titles[doubt.measurement]
     what = (
-        "likely a misreading, by about"
+        "a misreading, by about"
         if doubt.how == "misreading"
-        else "likely a piece cut badly there, by about"
+        else "a piece cut badly there, by about"
     )
+    how = "likely" if doubt.probability >= _LIKELY else "as well as not"
     then = "measure it again before moving anything" if again else "it is left out of account"
     return (
-        f"{title} of piece {doubt.piece + 1}: {what} {_length(doubt.amount, notation)}"
+        f"{title} of piece {doubt.piece + 1}: {how} {what} {_length(doubt.amount, notation)}"
         f" ({per_cent(doubt.probability)}); {then}"
     )
 
@@ -237,8 +258,17 @@ def _doubted(doubt: SuspectReading) -> str:
     return "was misread" if doubt.how == "misreading" else "was cut badly"
 
 
-def _off(error: float, kind: str, notation: Notation) -> str:
-    over, under = ("long", "short") if kind == "blank" else ("over", "under")
+_LIKELY = 0.6
+
+_BLANKS_OFF: Mapping[str, tuple[str, str]] = {
+    "blank.width": ("wide", "narrow"),
+    "blank.thickness": ("thick", "thin"),
+}
+
+
+def _off(error: float, cause: Cause, notation: Notation) -> str:
+    usual = ("long", "short") if cause.kind == "blank" else ("over", "under")
+    over, under = _BLANKS_OFF.get(cause.name, usual)
     return f"{_length(error, notation)} {over if error > 0 else under}"
 
 

@@ -103,8 +103,16 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
         return tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
     left_alone = ", ".join(cause_title(cause) for cause in found.left_alone)
     return (
+        *(_creeping_words(cause) for cause in found.creeping),
         *(move_words(cause, found, notation) for cause in found.moved),
         *((f"leave alone: {left_alone}",) if left_alone else ()),
+    )
+
+
+def _creeping_words(cause: str) -> str:
+    return (
+        f"{cause_title(cause)}: every piece is further out than the last. Find what slips there and"
+        " clamp it before it is set again"
     )
 
 
@@ -114,8 +122,20 @@ def next_words(found: Answer | DryFitAnswer) -> str:
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
     if found.beyond:
         return "Measure this piece again before anything is moved or cut."
+    if found.creeping and found.recommendation.kind == "another test piece":
+        return "Cut another test piece once it is clamped, to see that it stays where it is set."
     bases = {measure.name: measure.basis for measure in found.record.measures}
-    return recommendation_line(found.recommendation, titles_in(found.record), bases)
+    titles = {**titles_in(found.record), **{b: _blank_read(b) for b in found.record.blanks}}
+    last = found.record.pieces[-1] if found.record.pieces else None
+    read = {each.of for each in last.counted} if last else set()
+    return recommendation_line(
+        found.recommendation, titles, bases, moved=bool(found.moved), read=read
+    )
+
+
+def _blank_read(cause: str) -> str:
+    """What is read of a piece's own blank: `the thickness of its blank`."""
+    return f"the {cause.removeprefix('blank.')} of its blank"
 
 
 def verdict_word(found: Answer | DryFitAnswer) -> str:

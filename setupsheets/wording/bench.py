@@ -95,19 +95,19 @@ def unlike_words(opened: OpenSetUp, names: Sequence[str]) -> str:
 
 def unanswered_words(record: Record, notation: Notation) -> str:
     """That it was not said what was done about the last advice."""
-    moves = "; ".join(_move(record, cause, notation) for cause in record.pending)
+    moves = listed(_move(record, cause, notation) for cause in record.pending)
     return (
-        f"After test piece {len(record.pieces)} it was advised to move {moves}, and nobody has said"
+        f"After test piece {len(record.pieces)} it was advised to {moves}, and nobody has said"
         " whether that was done before this piece."
     )
 
 
-def unanswered_options(record: Record) -> str:
+def unanswered_options(record: Record, notation: Notation) -> str:
     """The three ways to say what was done, at the command line."""
-    example = next(iter(record.pending))
+    cause, amount = next(iter(record.pending.items()))
     return (
         "Say it with this piece: --did advised, or --did nothing, or what was really moved, as in "
-        f'--did "{example}=1/64 in".'
+        f'--did "{cause}={notation.write(amount)}".'
     )
 
 
@@ -142,10 +142,13 @@ def _move(record: Record, cause: str, notation: Notation) -> str:
     amount = record.pending[cause]
     dials = {setting.cause: setting.dial for setting in record.settings}
     if cause not in dials:
-        return f"{cause_title(cause)} by {notation.show(amount)}"
+        by, blank = notation.show(abs(amount)), cause.partition(".")[2]
+        if amount < Length.ZERO:
+            return f"take {by} off the {blank} of the blanks"
+        return f"make the {blank} of the next blanks {by} larger"
     old, dial = record.dialled(cause), dials[cause]
     return (
-        f"{cause_title(cause)} from {_figure(old, dial, notation)} to "
+        f"move {cause_title(cause)} from {_figure(old, dial, notation)} to "
         f"{_figure(old + amount, dial, notation)}"
     )
 

@@ -246,8 +246,13 @@ def test_words_of_what_to_do_next() -> None:
     idle = recommendation_line(Recommendation("another test piece", 0.55, tells="a"), TITLES)
     assert idle.startswith("Cut another test piece with nothing moved: it tells more of a;")
     assert another == (
-        "Cut another test piece: only 55 % of parts would be inside every limit now."
+        "Cut another test piece: as it stands only 55 % of parts would be inside every limit."
     )
+    done = recommendation_line(Recommendation("another test piece", 0.55), TITLES, moved=True)
+    assert done.startswith("Cut another test piece: even with that done only 55 % of parts would")
+    assert recommendation_line(again, TITLES, read={"a"}) == line
+    more = recommendation_line(again, TITLES, read={"b"})
+    assert more.startswith("Measure more of this piece before cutting another: a (rule).")
 
 
 @pytest.mark.parametrize("reason", get_args(Reason))

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from setupsheets.corrections.advice import Advice, ExpectedReading, Move
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.explain import Explanations
+from setupsheets.corrections.explain import (
+    Explanation,
+    Explanations,
+    SuspectCause,
+    SuspectReading,
+)
 from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.stopping import Recommendation
 from setupsheets.json_forms.answer_form import answer_told
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
+from setupsheets.wording.advice import explanation_lines
 from setupsheets.wording.answers import advice_lines, answer_lines, move_words
+from setupsheets.wording.bench import unanswered_options, unanswered_words
 from setupsheets.wording.titles import cause_title, titles_in
 from tests.records.made_up import NOTATION, RECORD, inches
 
@@ -127,3 +135,97 @@ def test_what_causes_and_measures_are_called() -> None:
         "back_length": "Back",
         "half": "# a title that YAML must quote",
     }
+
+
+def off(name: str, kind: Any, error: float, how: Any = "blunder") -> SuspectCause:
+    return SuspectCause(Cause(name, kind), how, 0, error, error, 0.01, ())
+
+
+@pytest.mark.parametrize(
+    ("cause", "kind", "over", "under"),
+    [
+        ("blank.length", "blank", "1/4 in long", "1/4 in short"),
+        ("blank.width", "blank", "1/4 in wide", "1/4 in narrow"),
+        ("blank.thickness", "blank", "1/4 in thick", "1/4 in thin"),
+        (STOP, "setting", "1/4 in over", "1/4 in under"),
+    ],
+)
+def test_a_size_is_off_in_its_own_words(cause: str, kind: str, over: str, under: str) -> None:
+    for error, words in ((6.35, over), (-6.35, under)):
+        found = Explanations((Explanation(0.9, (off(cause, kind, error),), ()),), (), False)
+        (line,) = explanation_lines(found, {cause: cause_title(cause)}, NOTATION)
+        assert line == f"{cause_title(cause)} {words}: 90 %"
+
+
+def test_one_doubt_is_told_once_and_as_sure_as_it_is() -> None:
+    doubt = SuspectReading("misreading", 0, "back_length", 12.7, 0.51)
+    ranked = (
+        Explanation(0.5, (), (doubt,)),
+        Explanation(0.49, (off(STOP, "setting", -6.35),), ()),
+        Explanation(0.01, (off(FENCE, "setting", -6.35),), ()),
+    )
+    titles = {**titles_in(RECORD), "back_length": "Back"}
+    found = Explanations(ranked, (doubt,), False)
+    assert explanation_lines(found, titles, NOTATION, again=True) == (
+        "Back of piece 1: as well as not a misreading, by about 1/2 in (51 %); measure it again"
+        " before moving anything",
+        "back cheek: stop 1/4 in under: 49 %",
+    )
+    sure = replace(doubt, probability=0.8)
+    (line, *_) = explanation_lines(replace(found, readings=(sure,)), titles, NOTATION)
+    assert line.startswith("Back of piece 1: likely a misreading, by about 1/2 in (80 %)")
+
+
+def test_what_creeps_is_clamped_before_it_is_set_again() -> None:
+    found = (Explanation(0.9, (off(STOP, "setting", -0.4, "drift"),), ()),)
+    told = answer(back_cheek__stop="1/64")
+    told = replace(
+        told,
+        explanations=Explanations(found, (), False),
+        recommendation=Recommendation("another test piece", 0.9),
+    )
+    lines = answer_lines(told, NOTATION)
+    assert lines[lines.index("What to do:") + 1].startswith(
+        "  back cheek: stop: every piece is further out than the last. Find what slips"
+    )
+    assert lines[lines.index("Next:") + 1].startswith("  Cut another test piece once it is clamped")
+    # Where nothing is to be moved it has been seen to stay.
+    still = replace(told, moved={})
+    assert "clamp" not in "".join(answer_lines(still, NOTATION))
+
+
+@pytest.mark.parametrize(
+    ("cause", "amount", "words"),
+    [
+        (STOP, "1/16", "to move back cheek: stop from 15/32 in to 17/32 in, and nobody"),
+        ("blank.length", "-1/4", "to take 1/4 in off the length of the blanks, and nobody"),
+        ("blank.thickness", "1/64", "to make the thickness of the next blanks 1/64 in larger, and"),
+    ],
+)
+def test_what_was_advised_is_asked_after_as_a_hand_does_it(
+    cause: str, amount: str, words: str
+) -> None:
+    pieces = (*RECORD.pieces[:-1], replace(RECORD.pieces[-1], answered=False, moved={},
+                                           advised={cause: inches(amount)}))  # fmt: skip
+    record = replace(RECORD, pieces=pieces)
+    assert words in unanswered_words(record, NOTATION)
+    assert f'--did "{cause}={amount} in"' in unanswered_options(record, NOTATION)
+
+
+@pytest.mark.parametrize(
+    ("mean", "sd", "words"),
+    [
+        # The target is 14 3/8 in; .005 in is .127 mm, 1/64 in .397 mm.
+        (0.05, 0.1, "14 3/8 in give or take .004 in (to be 14 3/8 in)"),
+        (0.127, 0.05, "14 3/8 in full by .005 in give or take .002 in (to be 14 3/8 in)"),
+        (0.4, 0.25, "14 25/64 in give or take .010 in (to be 14 3/8 in)"),
+    ],
+)
+def test_what_is_expected_is_told_as_closely_as_it_is_known(
+    mean: float, sd: float, words: str
+) -> None:
+    told = answer()
+    expected = (ExpectedReading("back_length", mean, sd, 0.9),)
+    told = replace(told, advice=replace(told.advice, expected=expected))
+    (line,) = (line for line in answer_lines(told, NOTATION) if "give or take" in line)
+    assert line.endswith(words)
