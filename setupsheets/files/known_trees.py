@@ -7,53 +7,26 @@ them, of all other files in the user's own cache folder.
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterable
 from decimal import Decimal
-from hashlib import blake2b
 from pathlib import Path
 from typing import Any
 
-from setupsheets import __version__
 from setupsheets.files.documents import Document, PlacesIn
 from setupsheets.files.faults import Marks
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.places import PACKAGE, data_folder, user_cache
-from setupsheets.files.throwaway import Throwaway
+from setupsheets.files.throwaway import Throwaway, users_store
 
 MOST_KEPT = 1_000
 """Trees in a user's cache: with more all of them are thrown away, old ones of edited files first
 and foremost."""
 
 
-def digest_of(content: bytes) -> str:
-    """What stands for the content of a file."""
-    return blake2b(content, digest_size=16).hexdigest()
-
-
 def users_trees() -> KnownTrees:
-    """Those in the user's cache, one for each version of the program."""
-    folder = user_cache()
-    trees = KnownTrees(Throwaway(folder / __version__, made_by()) if folder else None, MOST_KEPT)
+    """Those in the user's cache."""
+    trees = KnownTrees(users_store(), MOST_KEPT)
     trees.fetch_all()
     return trees
-
-
-def made_by() -> str:
-    """What trees are made by and found sound by: the files of schemas and code as they look from
-    outside, so that whoever works on the program is not told of yesterday's."""
-    folders = (data_folder("schemas"), *(PACKAGE / name for name in _MAKERS))
-    seen = [
-        (each.name, found.st_size, found.st_mtime_ns)
-        for folder in folders
-        for each in sorted(os.scandir(folder), key=lambda each: each.name)
-        if each.name.endswith((".py", ".json"))
-        for found in (each.stat(),)
-    ]
-    return digest_of(repr((__version__, CURRENT, seen)).encode())
-
-
-_MAKERS = ("lengths", "files", "formulas", "shop")
 
 
 class KnownTrees:

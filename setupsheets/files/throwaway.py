@@ -6,14 +6,19 @@ is sealed, and what is damaged, of another version or not to be opened is as if 
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import stat
+import sys
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import closing, suppress
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any, TypeVar
+
+from setupsheets import __version__
+from setupsheets.files.places import PACKAGE, data_folder, user_cache
 
 T = TypeVar("T")
 
@@ -24,6 +29,36 @@ _NOT_DAMAGED = ("BUSY", "LOCKED", "READONLY", "CANTOPEN", "PERM", "AUTH", "IOERR
 """What keeps from the store and does not mean that anything in it is wrong."""
 
 _TABLE = "create table kept (kind text, key text, seal blob, value text, primary key (kind, key))"
+
+
+def digest_of(content: bytes) -> str:
+    """What stands for the content of a file."""
+    return blake2b(content, digest_size=16).hexdigest()
+
+
+def users_store() -> Throwaway | None:
+    """The store in the user's cache, one for each version of the program and of Python; None where
+    nothing is to be kept there."""
+    if (folder := user_cache()) is None:
+        return None
+    return Throwaway(folder / f"{__version__}-{sys.implementation.cache_tag}", _made_by())
+
+
+def _made_by() -> str:
+    """The program's own files as they look from outside, so that whoever works on it is told
+    nothing that yesterday's code worked out."""
+    folders = [data_folder("schemas"), *(Path(folder) for folder, *_ in os.walk(PACKAGE))]
+    seen = [
+        (each.path, found.st_size, found.st_mtime_ns)
+        for folder in folders
+        for each in os.scandir(folder)
+        if each.name.endswith(_OWN)
+        for found in (each.stat(),)
+    ]
+    return digest_of(repr((sys.version, sorted(seen))).encode())
+
+
+_OWN = (".py", ".json", ".html", ".md")
 
 
 class Throwaway:

@@ -21,11 +21,11 @@ from setupsheets.files.documents import (
 from setupsheets.files.dumping import yaml_text
 from setupsheets.files.faults import DataFaults, Fault, stop_on, whole_file
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.known_trees import digest_of
 from setupsheets.files.objects import build
 from setupsheets.files.plain import plain
 from setupsheets.files.plain_tree import EMPTY
 from setupsheets.files.safe_writing import new_file, write_atomically
+from setupsheets.files.throwaway import digest_of
 from setupsheets.lengths import Notation
 from setupsheets.records.entry import Entry, is_entry_name
 from setupsheets.records.index import Index

@@ -19,9 +19,9 @@ from setupsheets import __version__
 from setupsheets.files.documents import data_files
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
-from setupsheets.files.known_trees import KnownTrees, digest_of
+from setupsheets.files.known_trees import KnownTrees
 from setupsheets.files.places import data_folder
-from setupsheets.files.throwaway import Throwaway
+from setupsheets.files.throwaway import Throwaway, digest_of
 from setupsheets.lengths import Unit
 from setupsheets.records.record import Record, Verdict
 from setupsheets.shop.spellings import SAME, plain_words

@@ -13,9 +13,10 @@ from typing import Any
 
 from setupsheets.files.documents import Document, decoded, read_bytes, read_text
 from setupsheets.files.faults import DataFaults, stop_on
-from setupsheets.files.known_trees import KnownTrees, digest_of
+from setupsheets.files.known_trees import KnownTrees
 from setupsheets.files.objects import Maker, build, unit_of
 from setupsheets.files.schemas import Check, check_against_schema
+from setupsheets.files.throwaway import digest_of
 from setupsheets.files.upgrades import upgrade
 from setupsheets.formulas import Formula
 from setupsheets.lengths import Unit

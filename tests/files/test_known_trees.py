@@ -16,11 +16,11 @@ from typing import Any
 
 import pytest
 
-from setupsheets.files import known_trees, places
+from setupsheets.files import places, throwaway
 from setupsheets.files.documents import Document
 from setupsheets.files.faults import DataFaults
-from setupsheets.files.known_trees import KnownTrees, digest_of, made_by, users_trees
-from setupsheets.files.throwaway import Throwaway
+from setupsheets.files.known_trees import KnownTrees, users_trees
+from setupsheets.files.throwaway import Throwaway, digest_of
 from setupsheets.lengths import Length, Unit
 from setupsheets.shop import finding, loading
 from setupsheets.shop.finding import Shop
@@ -248,7 +248,7 @@ def test_two_versions_stand_side_by_side(
     expected = everything(larder)
     (first,) = base.glob("setupsheets/*/kept.sqlite")
     content = first.read_bytes()
-    monkeypatch.setattr(known_trees, "__version__", "99.0.0")
+    monkeypatch.setattr(throwaway, "__version__", "99.0.0")
     assert everything(larder) == expected
     assert len(list(base.glob("setupsheets/*/kept.sqlite"))) == 2
     assert first.read_bytes() == content
@@ -258,12 +258,12 @@ def test_changed_code_or_schemas_begin_it_anew(base: Path, larder: Path, tmp_pat
     everything(larder)
     with pytest.MonkeyPatch.context() as patch:
         copy = Path(shutil.copytree(places.PACKAGE, tmp_path / "package"))
-        before = made_by()
-        patch.setattr(known_trees, "PACKAGE", copy)
-        again = made_by()
-        code = copy / "shop" / "older_versions.py"
-        os.utime(code, ns=(0, 0))
-        assert before and again != made_by()
+        patch.setattr(throwaway, "PACKAGE", copy)
+        everything(larder)
+        content = store(base).read_bytes()
+        os.utime(copy / "shop" / "older_versions.py", ns=(0, 0))
+        everything(larder)
+        assert store(base).read_bytes() != content
         everything(larder)
         none_read(patch)
         assert everything(larder), "known by what made them last"

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.small_papers import PartLabel, SetUpCard
+from setupsheets.sheets.pages.known_templates import known_templates
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -103,6 +104,8 @@ def _environment() -> Environment:
     return Environment(
         loader=FileSystemLoader(_TEMPLATES),
         undefined=StrictUndefined,
+        bytecode_cache=known_templates(),
+        auto_reload=False,
         finalize=escape_markdown,
         autoescape=False,  # it would escape for HTML; finalize escapes for Markdown
         trim_blocks=True,

@@ -27,6 +27,7 @@ from setupsheets.sheets.content.finished_parts import Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
 from setupsheets.sheets.letters.letters import FONT, font_faces, text_width
 from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, POINT, WIDE
+from setupsheets.sheets.pages.known_templates import known_templates
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 
 if TYPE_CHECKING:
@@ -245,6 +246,8 @@ def environment(*before: Path) -> Environment:
     made = Environment(
         loader=FileSystemLoader([*before, TEMPLATES]),
         undefined=StrictUndefined,
+        bytecode_cache=known_templates(),
+        auto_reload=False,
         finalize=shown,
         autoescape=True,
         trim_blocks=True,
