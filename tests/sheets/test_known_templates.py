@@ -1,4 +1,4 @@
-"""Pages are the same to the byte whether their templates were compiled before or are compiled now."""
+"""Pages are the same to the byte whether their templates are compiled now or were before."""
 
 from __future__ import annotations
 
