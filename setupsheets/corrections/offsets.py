@@ -10,7 +10,7 @@ are kept with their covariance.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import sqrt
+from math import inf, sqrt
 
 import numpy as np
 
@@ -63,7 +63,7 @@ class DriftModel:
     """How an offset behaves, mm.
 
     first_sd is its spread on a machine not known, setting_sd what each set-up scatters about it,
-    walk_sd its drift in a year.
+    walk_sd its drift in a year. A set-up that was blundered is most often off by one of the marks.
     """
 
     first_sd: float
@@ -71,6 +71,7 @@ class DriftModel:
     walk_sd: float = RANDOM_WALK_SD
     blunder_probability: float = 0.03
     blunder_sd: float = BLUNDER_SD
+    marks: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,12 +79,15 @@ class OffsetPrior:
     """The offsets of dials to expect at the next set-up, which meets each with its setting_sd.
 
     means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;
+    likeliest (n) are the means by the best account of which set-ups were blundered: where one says
+    that a dial is off and another that it was set wrong that day, their mean is surely wrong.
     set_ups counts, by name, those that tell of it, and since gives the earliest.
     """
 
     names: tuple[str, ...]
     means: Array
     cov: Array
+    likeliest: Array
     setting_sds: Mapping[str, float]
     set_ups: Mapping[str, int]
     since: Mapping[str, float]
@@ -115,10 +119,13 @@ class OffsetPrior:
         return Prior(prior.mean, cov)
 
 
-def drift_model(spread: MethodSpread) -> DriftModel:
-    """The drift model for a way of setting: the machine's own share is what does not scatter."""
+def drift_model(spread: MethodSpread, marks: tuple[float, ...] = ()) -> DriftModel:
+    """The drift model for a way of setting: the machine's own share is what does not scatter.
+
+    marks are the whole fractions, mm, by which a hand most often sets wrong.
+    """
     own = sqrt(max(spread.first**2 - spread.again**2, (spread.first / 4) ** 2))
-    return DriftModel(first_sd=own, setting_sd=spread.again)
+    return DriftModel(first_sd=own, setting_sd=spread.again, marks=marks)
 
 
 def offset_prior(
@@ -148,6 +155,7 @@ def offset_prior(
         names=names,
         means=offsets.mean,
         cov=(cov + cov.T) / 2,
+        likeliest=offsets.means[0],
         setting_sds={name: d.setting_sd for name, d in drifts.items()},
         set_ups={name: len(when) for name, when in dates_of.items()},
         since={name: min(when) for name, when in dates_of.items() if when},
@@ -168,11 +176,25 @@ def estimate_offsets(
     nothing is told a second time, and a setting that the pieces say nothing of is left out. A dial
     that was set more than once has the mean of its settings.
     """
-    vague = [replace(c, prior_sd=VAGUE_SD) if c.kind == "setting" else c for c in causes]
-    errors = believe(vague, measurements, pieces).errors
-    mean, cov = errors.mean, errors.cov
-    moved = [sum(piece.moves.get(c.name, 0.0) for piece in pieces) for c in causes]
-    shown = mean - moved - [c.prior_mean for c in causes]
+    first = [
+        replace(c, prior_sd=VAGUE_SD, shift_probability=0.0) if c.kind == "setting" else c
+        for c in causes
+    ]
+    later = {c.name: _since(c) for c in causes if c.kind == "setting"}
+    both = [
+        replace(m, sensitivities=dict(m.sensitivities) | _renamed(m.sensitivities, later))
+        for m in measurements
+    ]
+    moved = [
+        replace(
+            piece,
+            moves={later[n].name if n in later else n: each for n, each in piece.moves.items()},
+            fine=frozenset(later[name].name for name in piece.fine if name in later),
+        )
+        for piece in pieces
+    ]
+    errors = believe([*first, *later.values()], both, moved).errors.first(len(causes))
+    shown, cov = errors.mean - [c.prior_mean for c in causes], errors.cov
     on: dict[str, list[int]] = {}
     for i, cause in enumerate(causes):
         if cause.name in dials and cov[i, i] ** 0.5 < _TOLD * VAGUE_SD:
@@ -181,6 +203,23 @@ def estimate_offsets(
     for row, told in enumerate(on.values()):
         share[row, told] = 1 / len(told)
     return OffsetEstimate(when, tuple(on), share @ shown, share @ cov @ share.T)
+
+
+def _since(cause: Cause) -> Cause:
+    """What a setting is moved by after it was first made, as a cause of its own: so a move that
+    lands otherwise than it was meant to is not taken for the dial's offset."""
+    return replace(
+        cause,
+        name=f"{cause.name}, moved",
+        prior_mean=0.0,
+        prior_sd=0.0,
+        blunder_probability=0.0,
+        lowest=-inf,
+    )
+
+
+def _renamed(by_cause: Mapping[str, float], causes: Mapping[str, Cause]) -> dict[str, float]:
+    return {causes[name].name: value for name, value in by_cause.items() if name in causes}
 
 
 def _order(one: OffsetEstimate) -> tuple[float, tuple[str, ...], tuple[float, ...]]:
@@ -199,7 +238,15 @@ def _updated(
     rows = np.zeros((len(at), len(names)))
     rows[range(len(at)), [names.index(one.names[i]) for i in at]] = 1
     blunders = tuple(
-        Jump("blunder", one.names[i], number, d.blunder_probability, d.blunder_sd)
+        Jump(
+            kind="blunder",
+            subject=one.names[i],
+            piece=number,
+            probability=d.blunder_probability,
+            sd=max(d.blunder_sd, *d.marks, 0.0),
+            other_sd=d.blunder_sd,
+            marks=d.marks,
+        )
         for i, d in zip(at, models, strict=True)
     )
     noise = one.cov[np.ix_(at, at)] + np.diag([d.setting_sd**2 for d in models])

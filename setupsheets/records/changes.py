@@ -123,6 +123,16 @@ def last_day(record: Record) -> datetime.date:
     return max([record.date, *(piece.date for piece in record.pieces)])
 
 
+CHECKED_WITHIN = datetime.timedelta(days=30)
+"""How long after a proof a further piece checks that very set-up, and is none of a new one: as long
+as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
+
+
+def may_still_stand(record: Record, today: datetime.date) -> bool:
+    """Whether the machines may still stand as they did for a record's last test piece."""
+    return abs(today - last_day(record)) <= CHECKED_WITHIN
+
+
 def known_events(record: Record, shop: Shop) -> tuple[str, ...]:
     """What has happened to a record's machines and cutters on its day, as their files have it."""
     found: dict[str, None] = {}

@@ -15,7 +15,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
-from setupsheets.records.changes import ChangeKind, ChangeSince
+from setupsheets.records.changes import ChangeKind, ChangeSince, may_still_stand
 from setupsheets.records.learnt import side, side_of
 from setupsheets.records.left_dials import left_dials
 from setupsheets.records.mates import Mate, mates_of
@@ -50,6 +50,7 @@ class ReasonKind(StrEnum):
     MOVED = "moved"  # after the last test piece
     ADVISED = "advised"  # after the last test piece, and not done yet
     PROVED = "proved"  # as it stood in the end
+    ALL_PROVED = "all proved"  # not so: all that was proved on the dial says otherwise
     CALLED_PROVED = "called proved"  # although its test pieces do not prove it
     CHANGED = "changed"  # as it stood in the end, a start only: something has changed since
     OTHER_MACHINE = "other machine"  # the record's figure is of a dial that is not today's
@@ -148,7 +149,7 @@ def set_up_state(
     fresh = _from_history(set_up, history) | _as_left(plan, set_up, records, today)
     mates = mates_of(plan, set_up, records, today)
     if record is None or not holds:
-        to_start = figures_today(record, set_up, changes, history, shop) if record else {}
+        to_start = figures_today(record, set_up, changes, history, shop, today) if record else {}
         settings = fresh | to_start
         new = begin_record(plan, set_up, {c: item.set_to for c, item in settings.items()}, today)
         return SetUpState(
@@ -163,7 +164,7 @@ def set_up_state(
     layout = plan.joinery.layout
     found = answer(record, layout, shop, history) if record.pieces else None
     return SetUpState(
-        settings=fresh | figures_today(record, set_up, changes, history, shop, found),
+        settings=fresh | figures_today(record, set_up, changes, history, shop, today, found),
         readings=record.deviations(),
         answer=found,
         verdict=record.verdict,
@@ -182,14 +183,17 @@ def figures_today(
     changes: Sequence[ChangeSince],
     history: OffsetHistory,
     shop: Shop,
+    today: datetime.date,
     found: Answer | DryFitAnswer | None = None,
 ) -> dict[str, CurrentSetting]:
     """By cause what to set today for a record's set-up, and why: the one place that decides it.
 
     ``made`` is the set-up as the job makes it today, None where it does not; ``changes`` what has
     changed since, ``found`` what its test pieces come to. A record that still counts says what its
-    dials stood at; where its world has changed that is a start only; a figure of another machine
-    is never taken. Of a record that was given up nothing is taken, unless no job makes it.
+    dials stood at; once they have been set for other work since, a figure that all proved set-ups
+    of its dial speak against is not set again: it may have been set wrong that day. Where its world
+    has changed a figure is a start only; one of another machine is never taken. Of a record that
+    was given up nothing is taken, unless no job makes it.
     """
     if made is not None and record.verdict not in (Verdict.OPEN, Verdict.PROVED):
         return {}
@@ -208,15 +212,20 @@ def figures_today(
         since = tuple(each for each in changes if each.ends_proof and then.cause in each.causes)
         dial = setting.dial if setting else dial_of(then, shop)
         aim = setting.aim if setting else then.aim
+        to = side(then.setting, setting.to) if setting else side_of(then, record, shop)
+        known = history.of(machines.get(then.cause, then.machine), then.setting, to, aim)
         if any(each.kind in _ANOTHER_MACHINE for each in since) or dial is None:
-            to = side(then.setting, setting.to) if setting else side_of(then, record, shop)
-            known = history.of(machines.get(then.cause, then.machine), then.setting, to, aim)
             kind = ReasonKind.OTHER_MACHINE
             to_dial = known.to_dial(aim, dial) if known and dial else aim
         else:
-            kind, known = _kind(record, then.cause, advised, since), None
+            kind = _kind(record, then.cause, advised, since)
             moved = advised.get(then.cause, Length.ZERO)
             to_dial = record.dialled(then.cause) + moved + (aim - then.aim)
+            set_since = kind is ReasonKind.PROVED and not may_still_stand(record, today)
+            if known and set_since and known.speaks_against(to_dial - aim, dial):
+                kind, to_dial = ReasonKind.ALL_PROVED, known.to_dial(aim, dial)
+            else:
+                known = None
         figures[then.cause] = CurrentSetting(
             aim=aim,
             set_to=to_dial,

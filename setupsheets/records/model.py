@@ -44,14 +44,14 @@ PIECE_SCATTER = 0.03
 wood that springs; shop.yaml may say another. Common practice, no source."""
 
 
-MISREAD_BY: Mapping[Unit, tuple[float, ...]] = MappingProxyType(
+WHOLE_FRACTIONS: Mapping[Unit, tuple[float, ...]] = MappingProxyType(
     {
         Unit.IN: tuple(25.4 / part for part in (1, 2, 4, 8, 16)),
         Unit.MM: (100.0, 10.0, 5.0, 2.0, 1.0),
     }
 )
-"""By how much an eye most often slips, mm: whole fractions of an inch, whole millimetres. Common
-practice, no source."""
+"""By how much an eye most often slips, reading or setting, mm: whole fractions of an inch, whole
+millimetres. Common practice, no source."""
 
 PAPER = Length.millimetres(Fraction(1, 10))
 """A strip of paper: common practice, no source."""
@@ -226,7 +226,7 @@ def instrument_of(name: str, record: Record, shop: Shop) -> InstrumentModel:
         name,
         millimetres(found.spread),
         millimetres(found.resolution),
-        marks=MISREAD_BY[shop.settings.unit],
+        marks=WHOLE_FRACTIONS[shop.settings.unit],
     )
 
 

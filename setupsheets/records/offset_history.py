@@ -28,6 +28,7 @@ from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.changes import came_after, now_called
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
 from setupsheets.records.model import (
+    WHOLE_FRACTIONS,
     causes_of,
     measurements_of,
     millimetres,
@@ -70,6 +71,11 @@ class KnownOffset:
     def to_dial(self, aim: Length, dial: MachineSetting) -> Length:
         """The figure to dial for an aim, in the dial's finest moves."""
         return aim - dial.nearest(self.offset)
+
+    def speaks_against(self, off: Length, dial: MachineSetting) -> bool:
+        """Whether a dial that shows so much more than its aim would cut further out than setting it
+        scatters."""
+        return abs(millimetres(off + self.offset)) > spread_of(dial).again
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,10 +179,11 @@ def offset_history(
         for record in teaching
     }
     spreads = {name: dial for dial, names in stretches.items() for name in names}
+    marks = WHOLE_FRACTIONS[shop.settings.unit]
     jointly = offset_prior(
         [offsets_told(record, told[record.name]) for record in teaching if told[record.name]],
         _years(today),
-        {name: drift_model(spread_of(dials[dial])) for name, dial in spreads.items()},
+        {name: drift_model(spread_of(dials[dial]), marks) for name, dial in spreads.items()},
     )
     once = {dial for found in where.values() for dial, _ in found.values()}
     taught = [record for record in teaching if told[record.name] and record.pieces]
@@ -184,12 +191,12 @@ def offset_history(
     return OffsetHistory(
         known={
             name: KnownOffset(
-                offset=Length.from_float(jointly.mean(name)),
+                offset=Length.from_float(float(jointly.likeliest[number])),
                 give_or_take=Length.from_float(jointly.sd(name)),
                 set_ups=jointly.set_ups[name],
                 since=_year(jointly.since[name]),
             )
-            for name in spreads
+            for number, name in enumerate(spreads)
         },
         jointly=jointly,
         reset={

@@ -23,7 +23,7 @@ from setupsheets.machining.planning.fitted_ends import designed_sizes
 from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, untold
 from setupsheets.records.blanks import BlankFound, blanks_found
-from setupsheets.records.changes import known_events, last_day
+from setupsheets.records.changes import known_events, may_still_stand
 from setupsheets.records.current import set_up_state
 from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.mates import SAME, Mate, mates_of, sizes_made
@@ -43,10 +43,6 @@ from setupsheets.records.unread import unread_records_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize, Makes
 from setupsheets.values import dataclass
-
-CHECKED_WITHIN = datetime.timedelta(days=30)
-"""How long after a proof a further piece checks that very set-up, and is none of a new one: as long
-as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
 
 BEGINNERS_WAIT = 30.0
 """Seconds that one who begins a record waits for others who do: each takes a few hundredths."""
@@ -322,4 +318,4 @@ def _goes_on(record: Record, date: datetime.date) -> bool:
     proved as long as the machines may still stand so."""
     if record.verdict is Verdict.OPEN:
         return True
-    return record.verdict is Verdict.PROVED and abs(date - last_day(record)) <= CHECKED_WITHIN
+    return record.verdict is Verdict.PROVED and may_still_stand(record, date)

@@ -57,7 +57,7 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
     changes = changes_since(record, made, shop, today)
     if plan is not None and made is not None:
         changes = tuple(_with_shifts(change, plan, made, shop) for change in changes)
-    settings = figures_today(record, None, changes, history, shop)
+    settings = figures_today(record, None, changes, history, shop, today)
     if plan is not None and made is not None:
         state = set_up_state(plan, made, records, history, today)
         settings |= state.settings
