@@ -50,7 +50,7 @@ class ReasonKind(StrEnum):
     MOVED = "moved"  # after the last test piece
     ADVISED = "advised"  # after the last test piece, and not done yet
     PROVED = "proved"  # as it stood in the end
-    ALL_PROVED = "all proved"  # not so: all that was proved on the dial says otherwise
+    ALL_PROVED = "all proved"  # not so: all the set-ups proved on the dial say otherwise
     CALLED_PROVED = "called proved"  # although its test pieces do not prove it
     CHANGED = "changed"  # as it stood in the end, a start only: something has changed since
     OTHER_MACHINE = "other machine"  # the record's figure is of a dial that is not today's
@@ -58,6 +58,7 @@ class ReasonKind(StrEnum):
     LEFT = "left"  # as it stood in the end for an operation that leaves it so
 
 
+_BY_HISTORY = (ReasonKind.OTHER_MACHINE, ReasonKind.ALL_PROVED)
 _ANOTHER_MACHINE = (ChangeKind.MACHINE_GONE, ChangeKind.MACHINE_OTHER)
 
 
@@ -190,20 +191,16 @@ def figures_today(
 
     ``made`` is the set-up as the job makes it today, None where it does not; ``changes`` what has
     changed since, ``found`` what its test pieces come to. A record that still counts says what its
-    dials stood at; once they have been set for other work since, a figure that all proved set-ups
-    of its dial speak against is not set again: it may have been set wrong that day. Where its world
-    has changed a figure is a start only; one of another machine is never taken. Of a record that
-    was given up nothing is taken, unless no job makes it.
+    dials stood at, unless they were set anew since and several set-ups speak against it. Where its
+    world has changed that is a start only; a figure of another machine is never taken. Of a record
+    that was given up nothing is taken, unless no job makes it.
     """
     if made is not None and record.verdict not in (Verdict.OPEN, Verdict.PROVED):
         return {}
     todays = {setting.cause: setting for setting in made.settings} if made else {}
     operations = made.operations if made else ()
     machines = {item.cause: each.machine.name for each in operations for item in each.settings}
-    pending = (
-        found is not None and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
-    )
-    advised = found.moved if found and pending else {}
+    advised = _not_done_yet(record, found)
     figures = {}
     for then in record.settings:
         setting = todays.get(then.cause)
@@ -215,20 +212,18 @@ def figures_today(
         to = side(then.setting, setting.to) if setting else side_of(then, record, shop)
         known = history.of(machines.get(then.cause, then.machine), then.setting, to, aim)
         if any(each.kind in _ANOTHER_MACHINE for each in since) or dial is None:
-            kind = ReasonKind.OTHER_MACHINE
-            to_dial = known.to_dial(aim, dial) if known and dial else aim
+            kind, to_dial = ReasonKind.OTHER_MACHINE, aim
         else:
-            kind = _kind(record, then.cause, advised, since)
             moved = advised.get(then.cause, Length.ZERO)
             to_dial = record.dialled(then.cause) + moved + (aim - then.aim)
-            set_since = kind is ReasonKind.PROVED and not may_still_stand(record, today)
-            if known and set_since and known.speaks_against(to_dial - aim, dial):
-                kind, to_dial = ReasonKind.ALL_PROVED, known.to_dial(aim, dial)
-            else:
-                known = None
+            kind = _kind(record, then.cause, advised, since)
+            outvoted = known is not None and known.speaks_against(to_dial - aim, dial)
+            if kind is ReasonKind.PROVED and outvoted and not may_still_stand(record, today):
+                kind = ReasonKind.ALL_PROVED
+        known = known if kind in _BY_HISTORY else None
         figures[then.cause] = CurrentSetting(
             aim=aim,
-            set_to=to_dial,
+            set_to=known.to_dial(aim, dial) if known and dial else to_dial,
             finest=dial.finest if dial else shop.settings.finest_mark,
             reason=FigureReason(
                 kind=kind,
@@ -243,6 +238,12 @@ def figures_today(
             ),
         )
     return figures
+
+
+def _not_done_yet(record: Record, found: Answer | DryFitAnswer | None) -> Mapping[str, Length]:
+    """What was advised after the last test piece and waits to be done, by cause."""
+    waits = found and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
+    return found.moved if found and waits else {}
 
 
 def _kind(

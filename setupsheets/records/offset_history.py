@@ -74,8 +74,8 @@ class KnownOffset:
 
     def speaks_against(self, off: Length, dial: MachineSetting) -> bool:
         """Whether a dial that shows so much more than its aim would cut further out than setting it
-        scatters."""
-        return abs(millimetres(off + self.offset)) > spread_of(dial).again
+        scatters, by several set-ups: one alone says no more than its own figure."""
+        return self.set_ups > 1 and abs(millimetres(off + self.offset)) > spread_of(dial).again
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,10 +23,7 @@ REASONS: Mapping[ReasonKind, str] = {
     ReasonKind.MOVED: "moved after test piece {piece}",
     ReasonKind.ADVISED: "advised after test piece {piece}, was {was}",
     ReasonKind.PROVED: "proved on {date}",
-    ReasonKind.ALL_PROVED: (
-        "proved at {was} on {date}, which held that day alone: by all that was proved on this dial"
-        " it is to stand here"
-    ),
+    ReasonKind.ALL_PROVED: "proved at {was} on {date}; {offset}",
     ReasonKind.CALLED_PROVED: "taken on {date}, not proved: {although}",
     ReasonKind.CHANGED: "{stood}; since then {since}: a start only, cut a test piece",
     ReasonKind.OTHER_MACHINE: "{stood}, {since}: that says nothing of this dial; {offset}",

@@ -125,6 +125,36 @@ def test_an_offset_is_where_it_stands_less_what_it_was_moved_by() -> None:
     assert np.sqrt(shown.cov[0, 0]) == pytest.approx(0.001 / np.sqrt(2), rel=1e-3)
 
 
+def test_where_a_move_lands_is_no_offset() -> None:
+    """Found 0.5 over, moved back by as much, found 0.2 over: the move missed, not the dial."""
+    tool = steady(0.001)
+    pieces = [
+        TestPiece((Reading("a", 0.5, tool),)),
+        TestPiece((Reading("a", 0.2, tool),), {"stop": -0.5}),
+    ]
+    measurements = [plainly("a", {"stop": 1.0})]
+    causes = [plain("stop", reset=0.25)]
+    shown = estimate_offsets(causes, measurements, pieces, {"stop": "saw"})
+    assert shown.means[0] == pytest.approx(0.5, abs=1e-3)
+    assert np.sqrt(shown.cov[0, 0]) == pytest.approx(0.001, rel=1e-2)
+
+
+SIXTEENTH = 25.4 / 16
+
+
+@pytest.mark.parametrize(("times", "dial_is_off"), [(1, False), (2, True), (3, True)])
+def test_a_whole_fraction_once_was_set_wrong_and_twice_is_the_dial(
+    times: int, dial_is_off: bool
+) -> None:
+    """A mean of both accounts would be wrong by either: the likelier one is dialled."""
+    drift = drift_model(method_spread("rule"), (25.4 / 8, SIXTEENTH))
+    estimates = [one_estimate(2015.0 + i, SIXTEENTH, 0.05) for i in range(times)]
+    found = offset_prior(estimates, 2020.0, {ONE: drift})
+    assert (found.likeliest[0] > SIXTEENTH / 2) == dial_is_off
+    assert dial_is_off or abs(found.likeliest[0]) < 0.1
+    assert dial_is_off or found.sd(ONE) > drift.setting_sd, "the other account is not forgotten"
+
+
 def test_what_was_dialled_off_on_purpose_is_no_offset() -> None:
     """Dialled 0.3 over, and it came out 0.3 over: the dial is right."""
     piece = TestPiece((Reading("a", 0.3, steady(0.001)),))

@@ -20,7 +20,7 @@ from setupsheets.records.changes import ChangeKind
 from setupsheets.records.current import ReasonKind, SetUpState, pieces_to_expect, set_up_states
 from setupsheets.records.folder import write_new
 from setupsheets.records.model import spread_of
-from setupsheets.records.offset_history import offset_history
+from setupsheets.records.offset_history import offset_history, offsets_shown
 from setupsheets.records.recall import reload
 from setupsheets.records.record import (
     Record,
@@ -80,8 +80,8 @@ def keep(shop: Shop, record: Record) -> Record:
     return record
 
 
-def state(shop: Shop) -> SetUpState:
-    return set_up_states(planned(shop)[0], ShopRecords(shop), TODAY)[SET_UP]
+def state(shop: Shop, today: datetime.date = TODAY) -> SetUpState:
+    return set_up_states(planned(shop)[0], ShopRecords(shop), today)[SET_UP]
 
 
 def test_without_a_record_it_is_the_aim_and_nothing_is_known(shop: Shop) -> None:
@@ -117,6 +117,38 @@ def test_the_set_up_s_own_record_says_what_to_set(shop: Shop, story: str) -> Non
     assert stop.reason.piece == found.pieces == len(pieces)
     told = dict.fromkeys(each.piece for each in found.readings if each.measure == "back_length")
     assert list(told) == list(range(1, len(pieces) + 1))
+
+
+def proved_in(shop: Shop, year: int, *pieces: RecordedPiece) -> None:
+    """A proved set-up of that year's first day, with what it teaches."""
+    date = datetime.date(year, 1, 1)
+    dated = tuple(replace(piece, date=date) for piece in pieces)
+    record = begun(shop, pieces=dated, verdict=Verdict.PROVED, date=date, name=f"{year}-cope")
+    keep(shop, replace(record, after=offsets_shown(record, shop)))
+
+
+def test_a_figure_that_only_one_of_several_set_ups_had_is_not_set_again(shop: Shop) -> None:
+    """Twice right as dialled, then 1/16 off that day and put right: the stop was set wrong once."""
+    for year in (2021, 2022):
+        proved_in(shop, year, measured("14 3/8"))
+    proved_in(shop, 2023, measured("14 1/2", moved="1/16"), measured("14 3/8"))
+    soon, later = (state(shop, datetime.date(2023, month, 1)) for month in (1, 3))
+    assert (soon.settings[STOP].reason.kind, soon.settings[STOP].set_to) == (
+        ReasonKind.PROVED,
+        inches("7/16"),
+    ), "it stands so still"
+    assert (later.settings[STOP].reason.kind, later.settings[STOP].set_to) == (
+        ReasonKind.ALL_PROVED,
+        inches("3/8"),
+    )
+    assert {item.reason.kind for cause, item in later.settings.items() if cause != STOP} == {
+        ReasonKind.PROVED
+    }
+
+
+def test_what_one_set_up_alone_was_proved_at_is_set_again(shop: Shop) -> None:
+    proved_in(shop, 2023, measured("14 1/2", moved="1/16"), measured("14 3/8"))
+    assert state(shop).settings[STOP].set_to == inches("7/16")
 
 
 def test_a_proved_set_up_needs_no_test_piece_an_open_one_one_more(shop: Shop) -> None:

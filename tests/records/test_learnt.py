@@ -166,7 +166,8 @@ def test_shoulders_say_nothing_of_the_lengths_of_blanks(shop: Shop) -> None:
 
 
 def test_lengths_say_nothing_of_rough_lengths(shop: Shop) -> None:
-    learnt(shop, "lengths", "15", MeasuredTo.NEAR, "1/16")
+    for name in ("lengths", "lengths-again"):
+        learnt(shop, name, "15", MeasuredTo.NEAR, "1/16")
     plan = plan_of(shop.job("larder"), shop)
     states = set_up_states(plan, ShopRecords(shop), TODAY)
     moved = {
