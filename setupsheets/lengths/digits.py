@@ -19,7 +19,8 @@ def is_decimal_part(value: Fraction) -> bool:
 
 def places_for(step: Fraction) -> int:
     """The fewest decimal places whose last one is no coarser than `step`."""
-    return next(n for n in range(MAX_DIGITS) if step * 10**n >= 1)
+    top, bottom = step.numerator, step.denominator
+    return next(n for n in range(MAX_DIGITS) if top * 10**n >= bottom)
 
 
 def decimal_text(value: Fraction) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from math import floor
 
 from setupsheets.lengths.digits import (
@@ -145,7 +146,7 @@ class Notation:
         return self.unit == Unit.MM or is_decimal_part(Fraction(self.finest))
 
     def _nearest(self, length: Length) -> Fraction:
-        return round(length.mm / MM_PER[self.unit] / self.finest) * Fraction(self.finest)
+        return _nearest_mark(length.mm, self.unit, self.finest)
 
     def _text(self, value: Fraction) -> str:
         return self._point(value) if self._writes_decimals else mixed_text(value)
@@ -158,3 +159,8 @@ class Notation:
         """A decimal as the trade prints it: `.375` in inches, `0.375` in millimetres."""
         text = decimal_text(value)
         return text if self.unit == Unit.MM else re.sub(r"^(-?)0\.", r"\1.", text)
+
+
+@lru_cache(maxsize=10_000)
+def _nearest_mark(mm: Fraction, unit: Unit, finest: Fraction) -> Fraction:
+    return round(mm / MM_PER[unit] / finest) * Fraction(finest)

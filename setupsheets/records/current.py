@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from itertools import islice
 from math import ceil
+from typing import NamedTuple
 
 from setupsheets.corrections.first_blanks import first_allowance
 from setupsheets.corrections.limiting import BestChance, pieces_expected, reach_before_first_cut
@@ -153,13 +154,14 @@ def set_up_state(
         to_start = figures_today(record, set_up, changes, history, shop, today) if record else {}
         settings = fresh | to_start
         new = begin_record(plan, set_up, {c: item.set_to for c, item in settings.items()}, today)
+        prospects = prospects_of(new, shop, history)
         return SetUpState(
             settings=settings,
             last=last,
             leave_longer=_leave_longer(new, shop, history),
-            pieces_expected=pieces_to_expect(new, shop, history) + 1,
+            pieces_expected=prospects.pieces + 1,
             ended=ended if counts else (),
-            reach=reach_of(new, shop, history),
+            reach=prospects.reach,
             mates=mates,
         )
     layout = plan.joinery.layout
@@ -303,24 +305,25 @@ def _as_left(
     }
 
 
-def pieces_to_expect(record: Record, shop: Shop, history: OffsetHistory) -> int:
-    """How many test pieces a set-up will take, from what is known of its machines before the first
-    one; 1 where nothing is measured that a setting moves."""
+class Prospects(NamedTuple):
+    """What a set-up comes to before its first piece: how many test pieces it will take, and the
+    best that can be reached, None where nothing is measured that a setting moves."""
+
+    pieces: int
+    reach: BestChance | None
+
+
+def prospects_of(record: Record, shop: Shop, history: OffsetHistory) -> Prospects:
+    """The prospects of a record without pieces, from what is known of its machines."""
     if record.is_dry_fit:
-        return 1
-    sure = float(shop.settings.sure_enough)
-    options = [each for each in options_of(record, shop) if not each.blank]
-    return pieces_expected(belief_of(record, shop, history), options, sure, MOST_PIECES)
-
-
-def reach_of(record: Record, shop: Shop, history: OffsetHistory) -> BestChance | None:
-    """What the set-up can come to at best; None where nothing is measured that a setting moves."""
-    if record.is_dry_fit or not record.measures:
-        return None
+        return Prospects(1, None)
     sure = float(shop.settings.sure_enough)
     options = [each for each in options_of(record, shop) if not each.blank]
     belief = belief_of(record, shop, history)
-    return reach_before_first_cut(belief, options, sure, MOST_PIECES)
+    return Prospects(
+        pieces_expected(belief, options, sure, MOST_PIECES),
+        reach_before_first_cut(belief, options, sure, MOST_PIECES) if record.measures else None,
+    )
 
 
 def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length | None:

@@ -14,7 +14,7 @@ from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since, 
 from setupsheets.records.current import (
     CurrentSetting,
     figures_today,
-    pieces_to_expect,
+    prospects_of,
     set_up_state,
 )
 from setupsheets.records.mates import Mate, plan_as_made
@@ -64,7 +64,7 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
         return Recalled(record, settings, changes, state.pieces_expected, state.mates)
     fresh = tuple(replace(item, dialled=item.aim) for item in record.settings)
     alone = replace(record, pieces=(), settings=fresh)
-    return Recalled(record, settings, changes, pieces_to_expect(alone, shop, history) + 1)
+    return Recalled(record, settings, changes, prospects_of(alone, shop, history).pieces + 1)
 
 
 def _planned_today(record: Record, records: ShopRecords, today: datetime.date) -> Plan | None:

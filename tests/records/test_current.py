@@ -17,7 +17,7 @@ from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records import folder
 from setupsheets.records.changes import ChangeKind
-from setupsheets.records.current import ReasonKind, SetUpState, pieces_to_expect, set_up_states
+from setupsheets.records.current import ReasonKind, SetUpState, prospects_of, set_up_states
 from setupsheets.records.folder import write_new
 from setupsheets.records.model import spread_of
 from setupsheets.records.offset_history import offset_history, offsets_shown
@@ -162,7 +162,7 @@ def test_a_proved_set_up_needs_no_test_piece_an_open_one_one_more(shop: Shop) ->
 def test_before_the_first_piece_there_is_one_to_spare(shop: Shop) -> None:
     machines = [shop.machine("crosscut-saw"), shop.machine("router-table")]
     history = offset_history(ShopRecords(shop), machines, TODAY)
-    needed = pieces_to_expect(begun(shop), shop, history)
+    needed = prospects_of(begun(shop), shop, history).pieces
     assert needed >= 1 and state(shop).pieces_expected == needed + 1
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import base64
 import json
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 FAMILY = "Setupsheets Sans"
@@ -26,8 +26,13 @@ _STRANGE = 1.0  # a letter that the font has not: a whole square, as wide as any
 
 def text_width(words: str, size: float, bold: bool = False) -> float:
     """How wide these words print on one line, in the unit of ``size``."""
+    return _in_sizes(words, bold) * size
+
+
+@lru_cache(maxsize=20_000)
+def _in_sizes(words: str, bold: bool) -> float:
     widths = _widths(bold)
-    return sum(widths.get(letter, _STRANGE) for letter in words) * size
+    return sum([widths.get(letter, _STRANGE) for letter in words])
 
 
 def font_faces() -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from setupsheets.sheets.letters.letters import text_width
@@ -154,7 +155,7 @@ def height(
     ):
         return around + sum(height(each, inside, named(element)) for each in element)
     aside = Aside(aside.width - rule.side, aside.high)
-    return around + max(rule.least, _lines(list(_runs(element, rule)), inside, rule.line, aside))
+    return around + max(rule.least, _lines(tuple(_runs(element, rule)), inside, rule.line, aside))
 
 
 def row_height(row: Element, columns: Sequence[float], part: str) -> float:
@@ -224,7 +225,8 @@ def _runs(element: Element, rule: Rule, bold: bool = False) -> Iterator[Words]:
         yield Words(inner.tail or "", rule.size, rule.line, bold)
 
 
-def _lines(runs: Sequence[Words], width: float, least: float, aside: Aside = NOWHERE) -> float:
+@lru_cache(maxsize=10_000)
+def _lines(runs: tuple[Words, ...], width: float, least: float, aside: Aside = NOWHERE) -> float:
     """The height of words set line by line; each line is as high as its highest letters."""
     total, line, used = 0.0, 0.0, 0.0
     for word, size, wide in _words(runs):
