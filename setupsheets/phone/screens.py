@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from itertools import groupby
 
 from setupsheets.bench.acts import can_be_moved, to_be_fitted, undone
 from setupsheets.files.faults import DataFaults
+from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.tasks import Task
 from setupsheets.phone.measuring import PieceInHand, is_phones, own_letters
@@ -69,10 +70,13 @@ class RouteScreen:
 
 @dataclass(frozen=True)
 class MachineBlock:
-    """One operation of a set-up, at its machine, with all cautions that are due there."""
+    """One operation of a set-up, at its machine. ``cautions`` are those that were not told of an
+    earlier one at this machine; ``as_for`` names that one where any were."""
 
     machine: str
     block: OperationBlock
+    cautions: tuple[CautionLine, ...]
+    as_for: str
 
 
 @dataclass(frozen=True)
@@ -215,16 +219,25 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
         state=state_words(inputs.records.state(set_up)) if read else "",
         not_ready=not_ready(obstacles).capitalize(),
         obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),
-        blocks=tuple(
-            MachineBlock(each.task.operation.machine.title, operation_block([each], inputs, ()))
-            for each in found
-        ),
-        dials=dials_line(record, opened.notation) if read else "",
+        blocks=tuple(_blocks(found, inputs)),
+        dials=dials_line(record, opened.notation) if record.pieces else "",
         measure=_measure(opened, here) if read else None,
         in_hand=tuple(_in_hand(opened, here)),
         answer=f"{here}/answer" if record.pieces else "",
         kept=record.kept,
     )
+
+
+def _blocks(found: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[MachineBlock]:
+    """The operations in order; what a maker has been warned of at a machine is not said again."""
+    told: dict[str, dict[CautionLine, str]] = {}
+    for each in found:
+        machine = each.task.operation.machine.title
+        block, before = operation_block([each], inputs, ()), told.setdefault(machine, {})
+        known = (before[line] for line in block.cautions if line in before)
+        new = tuple(line for line in block.cautions if line not in before)
+        yield MachineBlock(machine, block, new, next(known, ""))
+        before |= dict.fromkeys(new, block.number)
 
 
 def _title(opened: OpenSetUp) -> str:

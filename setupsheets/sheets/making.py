@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from dataclasses import replace
+from importlib.util import find_spec
 from typing import NamedTuple
 
 from setupsheets.files.faults import DataFaults, stop_on
@@ -39,6 +41,7 @@ from setupsheets.sheets.content.machine_sheets import machine_sheets
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
+from setupsheets.shop.phone_addresses import set_up_address
 from setupsheets.shop.recipes import Makes
 from setupsheets.wording.joinery_faults import design_faults_worded
 
@@ -57,7 +60,7 @@ def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> MadeSheets:
     tests = pieces_to_get_out(plan, known)
     found = whole_of(plan.joinery, shop, tests, first_longer(known))
     try:
-        inputs = inputs_of(shop, plan, known, today)
+        inputs = replace(inputs_of(shop, plan, known, today), addresses=addresses_of(shop, plan))
         return MadeSheets(sheets_of(inputs, found), inputs, found)
     except FormulaError:
         stop_on(condition_faults(plan, shop))
@@ -78,6 +81,24 @@ def inputs_of(shop: Shop, plan: Plan, known: States, today: datetime.date) -> Sh
         date=today,
         timber=timber.title,
     )
+
+
+def addresses_of(shop: Shop, plan: Plan) -> Mapping[str, str]:
+    """By name of a set-up where a phone finds it; none where the shop says no address, or where
+    nothing is there to draw codes with, which is told."""
+    settings = shop.settings
+    if not settings.address:
+        return {}
+    if find_spec("segno") is None:
+        fault = settings.marks.fault("codes need the extra `phone`", "address")
+        left = "the sheets have no codes for a phone"
+        shop.passed_over[settings.marks.path] = DataFaults([fault], left)
+        return {}
+    job = plan.job.name
+    return {
+        each.name: set_up_address(shop.folder, settings.address, job, each.name)
+        for each in plan.set_ups
+    }
 
 
 def sheets_of(inputs: SheetInputs, found: Whole) -> SheetContent:

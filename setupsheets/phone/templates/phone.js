@@ -91,7 +91,7 @@
     let field = inputs[0];
     inputs.forEach((each) => each.addEventListener("focus", () => { field = each; }));
     const point = inputs.length === 1 ? "." : "next";
-    for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", point, "0", "back"]) {
+    for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0", point, "back"]) {
       const button = document.createElement("button");
       button.type = "button";
       button.className = "quiet";

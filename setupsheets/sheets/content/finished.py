@@ -62,7 +62,7 @@ class CautionLine:
 
 @dataclass(frozen=True)
 class DrawnCut:
-    """A cut as it is drawn, and the line below it."""
+    """A cut as it is drawn, or a code, and the line below it."""
 
     drawing: Drawing
     note: str
@@ -127,6 +127,7 @@ class OperationBlock:
     cautions: tuple[CautionLine, ...]
     last: tuple[str, ...]
     stop_lines: tuple[Fact, ...]
+    codes: tuple[DrawnCut, ...] = ()
 
     @property
     def boxes(self) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import field
 from functools import cached_property
 
 from setupsheets.lengths import Length, Notation
@@ -58,7 +59,8 @@ class OnRecord:
 
 @dataclass(frozen=True)
 class SheetInputs:
-    """All that the sheets of one job are made from; ``timber`` is its title."""
+    """All that the sheets of one job are made from; ``timber`` is its title, ``addresses`` lead a
+    phone to its set-ups, by name."""
 
     plan: Plan
     shop: ShopSettings
@@ -67,6 +69,7 @@ class SheetInputs:
     findings: PlanFindings
     date: datetime.date
     timber: str
+    addresses: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def notation(self) -> Notation:

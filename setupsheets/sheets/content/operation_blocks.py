@@ -134,7 +134,22 @@ def operation_block(
         cautions=tuple(_cautions(group, inputs)),
         last=told(lambda found: _last(found.task, inputs)),
         stop_lines=tuple(leaving),
+        codes=tuple(_codes(group, inputs)),
     )
+
+
+def _codes(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[DrawnCut]:
+    """A code for each set-up of a block, with the numbers of its operations there; none where
+    nothing is set and nothing read."""
+    tasks = [found.task for found in group]
+    dialled = any(each.operation.settings or each.set_up.measurements for each in tasks)
+    held = held_by({each.number: (each.set_up.name,) for each in tasks}) if dialled else {}
+    for name, its in held.items():
+        if address := inputs.addresses.get(name):
+            from setupsheets.sheets.drawings.phone_code import phone_code  # noqa: PLC0415
+
+            title = f"{numbers(its).capitalize()} on a phone"
+            yield DrawnCut(phone_code(f"code-{its[0]:02}", title, address), f"No. {runs_of(its)}")
 
 
 def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:

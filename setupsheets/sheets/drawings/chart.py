@@ -11,7 +11,7 @@ from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.values import dataclass
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
-_ALONE = 100.0  # one below the other each has this room, so that a phone's screen shows its letters
+_ALONE = 76.0  # one below the other each has this room, so that a phone's screen shows its letters
 _MOST_NUMBERED = 12
 
 
