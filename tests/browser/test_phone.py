@@ -1,0 +1,299 @@
+"""The phone in a real browser: from the code on paper to "proved", the connection cut at
+every step; what axe-core finds, what a finger can hit, what is past the edge.
+
+Readings are invented. 48 px for what is pressed is common practice, no source; 24 px is the least
+of WCAG 2.2, 2.5.8.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import pytest
+import zxingcpp
+from PIL import Image
+
+from setupsheets.shop.phone_addresses import page_path, token_of
+from tests.browser.questions import PAST_THE_EDGE
+from tests.commands.conftest import EXAMPLES, larder
+from tests.commands.test_bench import CROSS_BAR
+from tests.phone.phones import TOKEN, Phone
+from tests.phone.test_addresses import codes_in, sheets
+from tests.phone.test_sent_again import free_port, serving, texts
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, BrowserContext, Page, Route
+
+__all__ = ["larder"]
+
+WIDTHS = (390, 820)
+MORTISE = "mortise-chisel/stile-for-cross-bar"
+TOO_SMALL = """() => [...document.querySelectorAll('a, button, input:not([type=hidden]), summary')]
+  .map(each => [each, (each.matches('.choices input') ? each.closest('label') : each)])
+  .filter(([each]) => each.checkVisibility())
+  .map(([each, hit]) => [each, hit.getBoundingClientRect()])
+  .filter(([each, box]) => box.height < 48 || box.width < 48)
+  .map(([each, box]) => `${each.outerHTML.slice(0, 80)} ${box.width} x ${box.height}`)"""
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("phone") / "larder"
+    shutil.copytree(EXAMPLES / "larder", folder, ignore=shutil.ignore_patterns("records"))
+    (folder / "records").mkdir()
+    return folder
+
+
+@pytest.fixture(scope="module")
+def bench(shop: Path) -> Iterator[str]:
+    """The program's own `serve` on a shop; where its pages begin."""
+    port = free_port()
+    with serving(shop, port):
+        yield f"http://127.0.0.1:{port}"
+
+
+@pytest.fixture
+def fresh(shop: Path) -> Path:
+    """The same shop without a record."""
+    shutil.rmtree(shop / "records")
+    (shop / "records").mkdir()
+    return shop
+
+
+def opened(browser: Browser, width: int = 390, *, script: bool = True) -> BrowserContext:
+    return browser.new_context(
+        viewport={"width": width, "height": 844}, has_touch=True, java_script_enabled=script
+    )
+
+
+def pressed(page: Page, words: str) -> None:
+    """Press what says these words, and wait for the next page."""
+    with page.expect_navigation():
+        page.locator("a, button").filter(has_text=words).first.click()
+
+
+def figure(page: Page, text: str) -> None:
+    """Type a decimal; where there is a keypad for fractions its field for them is folded away."""
+    folded = page.locator("#reading details", has=page.locator("[name=typed]"))
+    if folded.count() and folded.get_attribute("open") is None:
+        folded.locator("summary").click()
+    page.fill("#reading [name=typed]", text)
+
+
+def test_each_block_has_a_code_that_opens_that_very_set_up(larder: Path, browser: Browser) -> None:
+    """Read from the page as a screen has it, a third as fine as a printer."""
+    with (larder / "shop.yaml").open("a") as file:
+        file.write("\naddress: 192.168.1.20\n")
+    page = sheets(larder)
+    token = token_of(larder)
+    blocks = re.findall(r'<article class="operation" id="o\d+">(.*?)</article>', page, re.S)
+    worked = [block for block in blocks if 'class="hand"' not in block]
+    assert len(worked) > 15 and all(codes_in(block) for block in worked)
+    shown = browser.new_page(viewport={"width": 800, "height": 1100})
+    shown.set_content(page)
+    read = {}
+    for each in shown.query_selector_all("svg[id^=code-]"):
+        (found,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(each.screenshot())))
+        caption = each.evaluate("each => each.parentElement.querySelector('figcaption').innerText")
+        read[found.text] = caption
+    shown.close()
+    assert len(read) > 20
+    phone = Phone(larder)
+    for address, caption in read.items():
+        start = f"http://192.168.1.20:8731/{token}/"
+        assert address.startswith(start)
+        phone.open(f"/{TOKEN}/{address.removeprefix(start)}")
+        assert phone.status == 200
+        first = re.findall(r"\d+", caption)[0]
+        assert f'<article id="o{first}">' in phone.html, (address, caption)
+    assert token not in (larder / "out" / "larder.json").read_text("utf-8")
+    assert token not in (larder / "out" / "larder.md").read_text("utf-8")
+
+
+# ----------------------------------------------------------------------------------- the whole way
+
+
+def way(page: Page, bench: str, shop: Path) -> Iterator[str]:
+    """From the address to "proved", a page at a time: each is yielded by what it is."""
+    home = f"{bench}{page_path(token_of(shop))}"
+    page.goto(home)
+    yield "jobs"
+    pressed(page, "Larder cupboard doors")
+    yield "route"
+    page.goto(f"{bench}{page_path(token_of(shop), 'larder', MORTISE)}")
+    yield "set-up"
+    pressed(page, "Read test piece 1")
+    yield "first line"
+    figure(page, "9.375")
+    pressed(page, "Keep it, next line")
+    yield "doubt"
+    figure(page, ".39")
+    pressed(page, "Keep it, next line")
+    figure(page, ".375")
+    pressed(page, "Keep it, next line")
+    pressed(page, "Skip this line")
+    yield "all gone through"
+    pressed(page, "What does it come to?")
+    for _ in range(3):
+        if page.locator("text=Read that again").count():
+            pressed(page, "Read that again")
+            figure(page, ".39")
+            pressed(page, "Keep it, next line")
+    yield "answer"
+    page.check("[value=advised]")
+    pressed(page, "Write that")
+    pressed(page, "Read a further test piece")
+    for text in (".375", ".375", ".875"):
+        figure(page, text)
+        pressed(page, "Keep it, next line")
+    yield "ready"
+    page.fill("[name=kept]", "on the nail")
+    pressed(page, "Cut the parts so")
+    yield "proved"
+    assert "PROVED" in page.inner_text("main")
+
+
+@pytest.mark.parametrize("script", [True, False])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_from_the_address_to_proved(
+    browser: Browser, bench: str, fresh: Path, width: int, script: bool
+) -> None:
+    context = opened(browser, width, script=script)
+    page = context.new_page()
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    core = os.environ.get("AXE_CORE", "")
+    seen = []
+    for name in way(page, bench, fresh):
+        seen.append(name)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, name
+        assert page.evaluate(PAST_THE_EDGE) == [], name
+        assert page.evaluate(TOO_SMALL) == [], name
+        if core and script:
+            assert axe(page, core) == [], name
+    assert len(seen) == 9
+    assert [words for words in said if "422" not in words] == []
+    assert len(texts(fresh)) in (4, 5)
+    context.close()
+
+
+def axe(page: Page, core: str) -> list[str]:
+    """What axe-core finds, light and dark; it is put in from outside what the page allows."""
+    found = []
+    schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+    for scheme in schemes:
+        page.emulate_media(color_scheme=scheme)
+        page.evaluate(Path(core).read_text(encoding="utf-8"))
+        found += page.evaluate("async () => (await axe.run()).violations.map(each => each.id)")
+    return found
+
+
+def test_a_finger_presses_a_fraction(browser: Browser, bench: str, fresh: Path) -> None:
+    context = opened(browser)
+    page = context.new_page()
+    page.goto(f"{bench}{page_path(token_of(fresh), 'larder', CROSS_BAR)}")
+    pressed(page, "Read test piece 1")
+    digits = page.locator("#digits")
+    for key in ("1", "6", "back", "5"):
+        digits.get_by_text(key, exact=True).click()
+    page.locator(".key", has_text=re.compile(r"^1/8$")).click()
+    digits.get_by_text("1", exact=True).click()
+    page.locator(".key", has_text="full").click()
+    pressed(page, "Keep it, next line")
+    assert "found: 15 1/8 in + 1/256 in" in texts(fresh)[0]
+    context.close()
+
+
+# ------------------------------------------------------------------------------- the connection cut
+
+
+class Cut:
+    """A connection that is cut once at each form: before it has left, or once it is written."""
+
+    def __init__(self, context: BrowserContext, after: bool) -> None:
+        self.cuts = 0
+        self._after = after
+        self._seen: set[str] = set()
+        context.route("**/*", self._pass)
+
+    def _pass(self, route: Route) -> None:
+        request = route.request
+        sent = f"{request.url} {request.post_data}"
+        if request.method != "POST" or sent in self._seen:
+            route.continue_()
+            return
+        self._seen.add(sent)
+        self.cuts += 1
+        if self._after:
+            route.fetch(max_redirects=0)
+        route.abort("connectionreset")
+
+
+@pytest.mark.parametrize("after", [False, True])
+def test_a_connection_cut_at_every_step_loses_and_doubles_nothing(
+    browser: Browser, bench: str, fresh: Path, after: bool
+) -> None:
+    context = opened(browser)
+    cut = Cut(context, after)
+    page = context.new_page()
+    for _ in way(page, bench, fresh):
+        pass
+    assert cut.cuts >= 9
+    kept = texts(fresh)
+    assert len(re.findall("  - of: ", "".join(kept))) >= 5
+    assert sum("\ndid:" in text for text in kept) == 1
+    assert sum("verdict: proved" in text for text in kept) == 1
+    figures = re.findall(r"found: '?(.+?)'?$", kept[0], re.M)
+    assert figures == [".39 in", "3/8 in"], "each once"
+    assert page.evaluate("localStorage.length") == 0
+    context.close()
+
+
+def test_what_was_not_sent_is_on_the_phone_when_it_is_opened_again(
+    browser: Browser, bench: str, fresh: Path
+) -> None:
+    """Away from the network the page is closed; opened again within reach it sends by itself."""
+    context = opened(browser)
+    page = context.new_page()
+    here = f"{bench}{page_path(token_of(fresh), 'larder', CROSS_BAR)}"
+    page.goto(here)
+    pressed(page, "Read test piece 1")
+    context.set_offline(True)
+    figure(page, "15.125")
+    page.locator("button", has_text="Keep it, next line").click()
+    page.locator("#unsent", has_text="Not written yet: 15.125. No connection").wait_for()
+    page.locator("button", has_text="Keep it, next line").click()
+    page.close()
+    assert texts(fresh) == []
+    context.set_offline(False)
+    page = context.new_page()
+    with page.expect_navigation(url="**line=1"):
+        page.goto(f"{bench}{page_path(token_of(fresh))}", wait_until="commit")
+    (text,) = texts(fresh)
+    assert text.count("found:") == 1 and "found: 15 1/8 in" in text
+    context.close()
+
+
+def test_the_server_may_stop_between_two_figures(browser: Browser, fresh: Path) -> None:
+    port = free_port()
+    context = opened(browser)
+    page = context.new_page()
+    with serving(fresh, port):
+        page.goto(f"http://127.0.0.1:{port}{page_path(token_of(fresh), 'larder', CROSS_BAR)}")
+        pressed(page, "Read test piece 1")
+        figure(page, "15.125")
+        pressed(page, "Keep it, next line")
+    figure(page, "14.375")
+    page.locator("button", has_text="Keep it, next line").click()
+    page.locator("#unsent", has_text="No connection").wait_for()
+    with page.expect_navigation(url="**line=2"), serving(fresh, port):
+        page.wait_for_url("**line=2")
+    assert re.findall("found: (.+)", texts(fresh)[0]) == ["15 1/8 in", "14 3/8 in"]
+    context.close()

@@ -1,0 +1,228 @@
+"""Every page of the phone and every refusal: what stands there, and what is written.
+
+Figures come from the larder job, readings are invented; what a page says of a set-up is held
+against the sheet that is printed for it.
+"""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from pathlib import Path
+
+from tests.commands.test_bench import CROSS_BAR
+from tests.phone.phones import DAY, TOKEN, Phone, set_up_path
+from tests.running import run
+
+HERE = set_up_path("larder", CROSS_BAR)
+KEEP = "Keep it, next line"
+RIGHT = ("15 1/8", "14 3/8", ".375", ".375", "14 1/4", ".375")
+LONG = ("15 1/8", "14 1/2;14 1/2;14 1/2", ".375", ".375", "14 1/4", ".375")
+
+
+def acts(shop: Path) -> list[Path]:
+    return sorted((shop / "records").glob("*/*.yaml"), key=lambda path: path.name)
+
+
+def read(phone: Phone, *figures: str) -> Phone:
+    phone.open(HERE).press("Read test piece")
+    for figure in figures:
+        phone.press(KEEP, typed=figure)
+    return phone
+
+
+def log(*options: str) -> str:
+    ran = run("log", "larder", CROSS_BAR, *options, "--date", f"{DAY}")
+    assert ran.code == 0, ran.err
+    return ran.out
+
+
+# -------------------------------------------------------------------------------- jobs and route
+
+
+def test_the_jobs_lead_to_their_routes_and_one_with_a_fault_is_told(larder: Path) -> None:
+    (larder / "jobs" / "broken.yaml").write_text("kind: job\nversion: 1\n", "utf-8")
+    phone = Phone(larder).open(f"/{TOKEN}/")
+    assert "broken : its file has a fault" in phone.words
+    phone.press("Larder cupboard doors")
+    assert phone.status == 200 and phone.path.endswith("/larder")
+    phone.open(f"/{TOKEN}/broken")
+    assert phone.status == 500 and "jobs/broken.yaml:1:1" in phone.words
+    assert str(larder) not in phone.html, "where the shop lies is nobody's business"
+
+
+def test_the_route_has_every_operation_and_ticks_what_is_proved(larder: Path) -> None:
+    phone = Phone(larder).open(f"/{TOKEN}/larder")
+    run("sheet", "larder", "--to", larder / "out", "--format", "html", "--shop", larder)
+    printed = (larder / "out" / "larder.html").read_text("utf-8")
+    numbers = set(re.findall(r"<b>(\d+)</b> ", phone.html))
+    assert numbers == set(map(str, range(1, len(numbers) + 1)))
+    assert f"of {len(numbers)}." in printed
+    assert "✓" not in phone.words
+    read(phone, *RIGHT).press("Cut the parts so", kept="peg 4")
+    phone.open(f"/{TOKEN}/larder")
+    steps = re.findall(
+        r'href="([^"]+)"><span class="tick" aria-hidden="true">(✓?)</span>', phone.html
+    )
+    assert {path for path, tick in steps if tick} == {HERE}
+    assert phone.words.count("✓") == 3, "back cheek, face cheek and cope are one set-up"
+    assert "proved with 1 test piece" in phone.words
+
+
+def test_a_set_up_says_what_its_sheet_says(larder: Path) -> None:
+    """Figures to set, what lies down and against what, targets and cautions, operation by
+    operation, in the words of the paper."""
+    phone = Phone(larder).open(HERE)
+    run("sheet", "larder", "--to", larder / "out", "--format", "md", "--shop", larder)
+    printed = " ".join((larder / "out" / "larder.md").read_text("utf-8").split())
+    said = re.sub(r"\\(.)", r"\1", printed)
+    figures = re.findall(r'class="figure">([^<]+)<', phone.html)
+    assert len(figures) == 6
+    facts = re.findall(r"<dt>([^<]+)</dt> <dd>([^<]+)</dd>", phone.html)
+    assert {"Down", "Against", "Do", "Feed", "Test piece"} <= {label for label, _ in facts}
+    for _, words in facts:
+        assert unescape(words).replace("\u00a0", " ").partition(",")[0] in said, words
+    cautions = re.findall(r"<b>Caution</b> ([^<]+?) ?<", phone.html)
+    assert len(cautions) > 10 and len(set(cautions)) == len(cautions), "each is said once"
+    for words in cautions:
+        assert unescape(words).replace("\u00a0", " ") in said
+    before = phone.html.index("Caution"), phone.html.index("SET TO")
+    assert before[0] < before[1], "cautions of the machine first"
+    assert "Switch the machine off" in phone.words
+
+
+def test_work_without_a_reading_has_a_page_and_no_way_to_read(larder: Path) -> None:
+    phone = Phone(larder).open(f"/{TOKEN}/larder")
+    paths = dict.fromkeys(re.findall(rf'href="(/{TOKEN}/larder/[^"]+)"', phone.html))
+    assert len(paths) > 25
+    unread = [path for path in paths if "Read t" not in phone.open(path).words]
+    assert unread and all(Phone(larder).open(path).status == 200 for path in unread)
+
+
+# ------------------------------------------------------------------------------------- the piece
+
+
+def test_a_figure_is_put_together_from_the_keypad(larder: Path) -> None:
+    phone = Phone(larder).open(HERE).press("Read test piece")
+    phone.press(KEEP, whole="15", over="1", under="8", hair="scant")
+    phone.press(KEEP, whole="14", hair="", over="3", under="8")
+    phone.press(KEEP, over="24", under="64", hair="full")
+    (act,) = acts(larder)
+    found = re.findall(r"found: '?(.+?)'?$", act.read_text("utf-8"), re.M)
+    # A hair is a quarter of the finest mark, 1/64: 15 1/8 less 1/256, and 3/8 and 1/256.
+    assert found == ["15 1/8 in - 1/256 in", "14 3/8 in", "3/8 in + 1/256 in"]
+
+
+def test_what_cannot_be_read_is_asked_again_and_nothing_is_written(larder: Path) -> None:
+    phone = Phone(larder).open(HERE).press("Read test piece")
+    for fields, words in (
+        ({}, "Give the figure first"),
+        ({"typed": "four"}, "'four' is no length"),
+        ({"typed": "15", "whole": "15"}, "Two figures are given"),
+        ({"over": "1", "under": ""}, ""),
+        ({"typed": "15 1/8", "length": "long"}, "a number is expected"),
+    ):
+        phone.press(KEEP, **fields)
+        if words:
+            assert phone.status == 422 and words in phone.words, phone.words
+            assert not acts(larder)
+
+
+def test_a_piece_of_another_length_is_told_once_and_its_lines_follow(larder: Path) -> None:
+    """Four inches longer over all is four inches longer on every length (plane geometry)."""
+    phone = Phone(larder).open(HERE).press("Read test piece")
+    assert "to be 15 1/8 in" in phone.words
+    phone.press(KEEP, typed="19 1/8", length="19 1/8")
+    assert phone.status == 200 and "to be 18 3/8 in" in phone.words
+    assert "longer: 4 in" in acts(larder)[0].read_text("utf-8")
+
+
+def test_words_of_the_command_line_are_not_put_to_a_phone(larder: Path) -> None:
+    phone = read(Phone(larder), *LONG)
+    said = [phone.words]
+    phone.press("Write that")
+    said.append(phone.words)
+    assert phone.status == 422 and "Say what was done" in phone.words
+    phone.press("Write that", did="otherwise", **{"move-cope.fence": "far"})
+    assert phone.status == 422
+    said.append(phone.words)
+    said.append(phone.open(HERE).words)
+    assert "nobody has said whether that was done" in phone.words
+    phone.press("Say what was done first").press("Write that", did="nothing")
+    said.append(read(phone, "35 1/8").words)
+    assert "Is it right as typed?" in phone.words
+    assert not [words for words in said if "--" in words]
+
+
+# ---------------------------------------------------------------------------- the answer and after
+
+
+def test_the_answer_says_what_log_says(larder: Path) -> None:
+    phone = read(Phone(larder), *LONG)
+    (act,) = acts(larder)
+    advice = act.read_text("utf-8").partition("advice:")[2].partition("advised:")[0]
+    lines = re.findall(r"- '?(.+?)'?$", advice, re.M)
+    assert len(lines) >= 3
+    for line in lines:
+        assert line[1:].replace("''", "'") in phone.words
+    assert "from 3/8 in to 7/16 in" in phone.words
+    assert 'class="large"' in phone.html and "Readings piece by piece" in phone.html
+
+
+def test_a_set_up_that_is_not_proved_asks_why_all_the_same(larder: Path) -> None:
+    phone = read(Phone(larder), "15 1/8", "14 1/2", ".375", ".375", "14 1/4", ".375")
+    phone.press("Read that again").press(KEEP, typed="14 3/8 full")
+    phone.press("Cut the parts so", kept="peg 4")
+    assert phone.status == 422 and "Back, shoulder to shoulder" in phone.words
+    assert "To call it proved all the same, say why" in phone.words and "--" not in phone.words
+    assert not [act for act in acts(larder) if "verdict" in act.read_text("utf-8")]
+    phone.press("Cut the parts so", although="it is for the shed")
+    assert phone.status == 200 and "although: it is for the shed" in phone.words
+    last = acts(larder)[-1].read_text("utf-8")
+    assert "verdict: proved" in last and "kept: peg 4" in last
+
+
+def test_a_slip_found_later_is_struck_out(larder: Path) -> None:
+    phone = read(Phone(larder), *LONG)
+    phone.press("Back, shoulder to shoulder: 14 1/2 in")
+    assert phone.status == 200
+    strike = acts(larder)[-1].read_text("utf-8")
+    assert "of: back_length" in strike and "number: 3" in strike
+    phone.send(f"{HERE}/strike", {"own": "phone0123456789abcdef", "of": "nothing"})
+    assert phone.status == 422 and "Unknown measure 'nothing'" in phone.words
+
+
+def test_what_a_terminal_left_unanswered_is_worked_out(larder: Path) -> None:
+    log("--found", "overall=15 1/8", "--found", "back_length=14 3/8")
+    (act,) = acts(larder)
+    act.write_text(act.read_text("utf-8").partition("advice:")[0], "utf-8")
+    phone = Phone(larder).open(HERE)
+    assert "Test piece 1 is being measured, or was broken off: 2 readings so far" in phone.words
+    phone.press("Work out what was read")
+    assert phone.status == 200 and "1 test piece read" in phone.words
+    assert len(acts(larder)) == 2
+
+
+def test_a_shop_whose_files_have_a_fault_says_so_and_goes_on(larder: Path) -> None:
+    phone = Phone(larder).open(HERE)
+    machine = larder / "machines" / "crosscut-saw.yaml"
+    text = machine.read_text("utf-8")
+    machine.write_text(text.replace("type:", "typ:"), "utf-8")
+    phone.open(HERE)
+    assert phone.status == 500 and "machines/crosscut-saw.yaml" in phone.words
+    machine.write_text(text, "utf-8")
+    assert phone.open(HERE).status == 200, "files are looked at anew with every page"
+
+
+def test_a_full_disk_loses_nothing_that_was_answered(larder: Path) -> None:
+    import errno  # noqa: PLC0415
+    import os  # noqa: PLC0415
+    from unittest.mock import patch  # noqa: PLC0415
+
+    phone = Phone(larder).open(HERE).press("Read test piece").press(KEEP, typed="15 1/8")
+    full = OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    with patch("os.fsync", side_effect=full):
+        phone.press(KEEP, typed="14 3/8")
+    assert phone.status == 500 and "the disk is full" in phone.words
+    (act,) = acts(larder)
+    assert "14 3/8" not in act.read_text("utf-8")
