@@ -1,0 +1,180 @@
+"""Doors that were worked out on paper, as they are printed: each figure beside its own arithmetic.
+
+The sizes are invented. What a rebate, groove or bar leaves is plane arithmetic from the shipped
+sections: frame 1 1/4 in thick with moulding 3/8 and rebate 7/16 in; bar 1 1/8 in wide, its tongue
+1/4 in; metric frame 44 mm thick, moulding 10 and rebate 12 mm; bar 34 mm wide, its tongue 10 mm.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.doors import begun, door, operations, printed, put
+from tests.running import run
+
+PAIR = """
+count: 2
+opening:
+  width: 48
+  height: 72
+  pair: rebated
+  lap: 3/8
+  clearances: {top: 1/8, hinge: 3/32, lock: 1/4, bottom: 3/8, meeting: 5/64}
+rails:
+  - {name: top rail, section: ovolo-frame-inch, width: 3, haunch: 3/4}
+  - {name: lock rail, section: ovolo-frame-inch, width: 4}
+  - {name: bottom rail, section: ovolo-frame-inch, width: 5, haunch: 1}
+bars: {section: ovolo-bar-inch, through: halved}
+panels: {thickness: 3/4, groove_width: 3/8, groove_depth: 1/2, clearance: 1/16, border: 1 1/2}
+joints: {rail_mortise: 1 1/2, bar_mortise: 1, bar_in_bar_mortise: 1/2, gap: 1/16}
+"""
+OVER_A_PANEL = """
+  - {fill: glass, rows: 2, columns: 2, sight_height: 30}
+  - {fill: grooved panel}
+"""
+SINGLE = """
+opening:
+  width: 700
+  height: 1600
+  clearances: {top: 2, hinge: 3, lock: 5, bottom: 8, meeting: 7}
+bars: {section: ovolo-bar-metric, through: THROUGH}
+joints: {rail_mortise: 40, bar_mortise: 25, bar_in_bar_mortise: 14, gap: 1.5}
+"""
+CROSSED, ONE_ABOVE_ANOTHER = "[{fill: glass, rows: 2, columns: 2}]", "[{fill: glass, rows: 3}]"
+MITRED = "bars are halved over each other"
+
+
+@pytest.fixture(scope="module")
+def pair(tmp_path_factory: pytest.TempPathFactory) -> str:
+    shop = begun(tmp_path_factory.mktemp("pair"), "in")
+    return printed(door(shop, "in", fields=OVER_A_PANEL, more=PAIR))
+
+
+@pytest.fixture(scope="module")
+def single(tmp_path_factory: pytest.TempPathFactory) -> str:
+    shop = begun(tmp_path_factory.mktemp("single"), "mm")
+    return printed(door(shop, "mm", fields=CROSSED, more=SINGLE.replace("THROUGH", "cross")))
+
+
+def table(sheet: str, heading: str) -> list[list[str]]:
+    """The rows of the table under a heading, without its head."""
+    under = sheet.split(f"\n## {heading}", 1)[1].split("\n## ", 1)[0]
+    lines = [line for line in under.splitlines() if line.startswith("|")]
+    return [[cell.strip() for cell in line.strip("|").split("|")] for line in lines[2:]]
+
+
+def test_each_leaf_of_a_pair_is_half_of_what_the_meeting_gap_and_the_lap_leave(pair: str) -> None:
+    """(48 - 2 (3/32 + 5/64) + 3/8) / 2 = 24 1/64; 72 - 1/8 - 3/8 = 71 1/2."""
+    assert "- **Leaf** 2 of them, each 24 1/64 in wide, 71 1/2 in high" in pair
+
+
+def test_a_pair_has_the_meeting_gap_wherever_a_single_leaf_has_the_lock_s(
+    pair: str, single: str
+) -> None:
+    assert {row[0]: row[1] for row in table(pair, "From the opening")} == {
+        "top": "1/8 in", "hinge": "3/32 in", "meeting": "5/64 in", "bottom": "3/8 in",
+    }  # fmt: skip
+    assert {row[0]: row[1] for row in table(single, "From the opening")} == {
+        "top": "2 mm", "hinge": "3 mm", "lock": "5 mm", "bottom": "8 mm",
+    }  # fmt: skip
+    # Both gaps of a pair at its hinges and both halves of the one where they meet; 3 + 5 mm.
+    for sheet, leading, all_of_it in ((pair, "5/64 in", "11/32 in"), (single, "5 mm", "8 mm")):
+        assert re.search(rf"Left open at the leading edge.*\| \*\*{leading}\*\* ±", sheet)
+        assert f"| clearance in its opening, both sides together | leaf | {all_of_it} |" in sheet
+
+
+def test_glass_is_ordered_and_panels_are_made(pair: str) -> None:
+    """Sight 24 1/64 - 2 x 2 1/2 = 19 1/64. Lights (19 1/64 + 7/8 - 1/4) / 2 less 2/16, at the
+    sixteenth below; (30 + 7/8 - 1/4) / 2 less 2/16. The panel goes 1/2 in into the grooves, less
+    1/16 each side: 19 1/64 + 7/8 by 71 1/2 - 12 - 30 + 7/8."""
+    (glass,) = table(pair, "Glass to order")
+    assert glass[:3] == ["8", "9 11/16 in × 15 3/16 in", "1/8 in"]
+    (panel,) = table(pair, "Panels to make")
+    assert panel[:4] == ["2", "19 57/64 in × 30 3/8 in", "3/4 in", "grooved panel"]
+
+
+def test_so_many_square_feet_or_metres_of_glass(pair: str, single: str) -> None:
+    """8 panes of 9 11/16 by 15 3/16 in, 144 square inches to the foot: 8.17. The metric panes are
+    (692 - 130 + 24 - 10) / 2 - 4 = 284 wide and (1590 - 160 + 24 - 10) / 2 - 4 = 718 high; four of
+    them are 0.816 square metres."""
+    assert "- glass, all together: 8.2 square feet\n" in pair
+    (glass,) = table(single, "Glass to order")
+    assert glass[:3] == ["4", "284 mm × 718 mm", "4 mm"]
+    assert "- glass, all together: 0.82 square metres\n" in single
+
+
+@pytest.mark.parametrize(
+    ("through", "fields", "told"),
+    [
+        ("halved", CROSSED, True),
+        ("halved", ONE_ABOVE_ANOTHER, False),
+        ("cross", CROSSED, False),
+        ("upright", CROSSED, False),
+    ],
+)
+def test_mitres_are_told_where_halved_bars_cross_and_nowhere_else(
+    tmp_path: Path, through: str, fields: str, told: bool
+) -> None:
+    shop = begun(tmp_path, "mm")
+    job = door(shop, "mm", fields=fields, more=SINGLE.replace("THROUGH", through))
+    assert (MITRED in " ".join(run("parts", job).out.split())) is told
+
+
+def test_no_table_has_a_figure_in_the_other_unit(pair: str, single: str) -> None:
+    """But in brackets, where a rule of the trade is told in both."""
+    for sheet, ours, other in ((pair, "in", "mm"), (single, "mm", "in")):
+        rows = [re.sub(r"\([^)]*\)", "", line) for line in sheet.splitlines() if line[:1] == "|"]
+        rows = [row for row in rows if "Architectural Woodwork Standards" not in row]
+        assert sum(f" {ours}" in row for row in rows) > 200
+        assert not [row for row in rows if re.search(rf"\d {other}\b(?! all)", row)]
+
+
+def test_a_tolerance_is_the_size_that_the_recipe_gives_it(pair: str, single: str) -> None:
+    """`under: 1/64`, `over: 1/16` of an inch; a metric shop says 0.4 and 1.5 mm (common practice,
+    no source)."""
+    depth = r"Depth of the mortise\..*?\| \*\*[^|]*\*\* ([^|]*?) \|"
+    assert set(re.findall(depth, pair)) == {r"\+ 1/16 in, − 1/64 in"}
+    assert set(re.findall(depth, single)) == {r"\+ 1.5 mm, − 0.4 mm"}
+
+
+# ------------------------------------------------------------------------- how a dial is set
+
+MADE_OF_BLOCKS = re.compile(r" makes? | comes? ")
+
+
+def saw_set(shop: Path, way: str) -> None:
+    saw = shop / "machines" / "crosscut-saw.yaml"
+    put(shop, "machines/crosscut-saw.yaml", re.sub(r"set_by: \w+", f"set_by: {way}",
+                                                   saw.read_text("utf-8")))  # fmt: skip
+
+
+def first_blanks(sheet: str) -> float:
+    """What the first blanks of the cross bars are to be left longer by, in inches or mm."""
+    (row,) = (row for row in table(sheet, "Test pieces") if "cope-" in row[0] and "bar" in row[2])
+    whole, _, part = row[3].removesuffix(" in").rpartition(" ")
+    over, _, under = part.partition("/")
+    return float(whole or 0) + float(over) / float(under or 1)
+
+
+def test_blocks_are_laid_where_a_distance_is_set_and_a_coarser_way_asks_for_longer_blanks(
+    tmp_path: Path,
+) -> None:
+    """A scale and a stop have no distance that blocks could stand in. Common practice, no source:
+    against a block is surest, then a gauge, a rule, a scale."""
+    shop, longer = begun(tmp_path, "in"), {}
+    lights = "[{fill: glass, rows: 3}]"
+    bars = "bars: {section: ovolo-bar-inch}\n"
+    bars += "joints: {rail_mortise: 1 1/2, bar_mortise: 1, gap: 1/16}\n"
+    job = door(shop, "in", fields=lights, more=bars)
+    for way in ("block", "gauge", "rule", "scale", "stop"):
+        saw_set(shop, way)
+        sheet = printed(job)
+        longer[way] = first_blanks(sheet)
+        cheeks = [text for title, text in operations(sheet) if "cheek" in title.lower()]
+        assert cheeks
+        laid = [bool(MADE_OF_BLOCKS.search(text.split("\n- **Log**")[0])) for text in cheeks]
+        assert all(laid) if way in ("block", "gauge", "rule") else not any(laid), way
+    assert longer["block"] <= longer["gauge"] <= longer["rule"] < longer["scale"]
