@@ -8,10 +8,12 @@ sections: frame 1 1/4 in thick with moulding 3/8 and rebate 7/16 in; bar 1 1/8 i
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
 
+from setupsheets.lengths import Length
 from tests.doors import begun, door, operations, printed, put
 from tests.running import run
 
@@ -178,3 +180,48 @@ def test_blocks_are_laid_where_a_distance_is_set_and_a_coarser_way_asks_for_long
         laid = [bool(MADE_OF_BLOCKS.search(text.split("\n- **Log**")[0])) for text in cheeks]
         assert all(laid) if way in ("block", "gauge", "rule") else not any(laid), way
     assert longer["block"] <= longer["gauge"] <= longer["rule"] < longer["scale"]
+
+
+# ------------------------------------------------------------------ what is moved, and to where
+
+
+@pytest.mark.parametrize(
+    ("shop", "set_up", "walls", "read", "meant"),
+    [
+        ("larder", "stile-for-cross-bar", ("3/8 in", "3/8 in"), "3/4 in", "7/8 in"),
+        ("vestibule", "stile-for-end-cross-bar", ("10 mm", "12 mm"), "20 mm", "24 mm"),
+    ],
+)
+def test_a_stop_is_moved_to_the_figure_that_is_told_and_the_next_sheet_says_so(
+    request: pytest.FixtureRequest, shop: str, set_up: str, walls: tuple[str, str],
+    read: str, meant: str,
+) -> None:  # fmt: skip
+    """Set to the depth itself and read three times too shallow: from that figure deeper by what is
+    missing, or a little more where a deeper one does no harm (1/16 in, 1.5 mm)."""
+    folder: Path = request.getfixturevalue(shop)
+    for record in (folder / "records").iterdir():
+        shutil.rmtree(record) if record.is_dir() else record.unlink()
+
+    def logged(depth: str, *more: str) -> str:
+        sizes = [
+            f"near_wall={walls[0]}",
+            f"mortise_width={walls[1]}",
+            *3 * [f"mortise_depth={depth}"],
+        ]
+        found = [word for size in sizes for word in ("--found", size)]
+        ran = run("log", shop, f"mortise-chisel/{set_up}", *found, *more)
+        assert ran.code == 0, ran.err
+        return " ".join(ran.out.split())
+
+    told = re.search(r"chop: depth on the \S+: from (.+?) to (.+?) \((.+?), (.+?)\)", logged(read))
+    assert told is not None
+    was, then, by = (Length(text) for text in told.groups()[:3])
+    assert was == Length(meant) and then == was + by
+    assert Length.ZERO <= by - (Length(meant) - Length(read)) < Length("1.5 mm")
+    logged(meant, "--did", "advised", "--verdict", "proved", "--although", "three were read")
+    assert run("sheet", shop, "--format", "md", "--to", "out").code == 0
+    sheet = (folder / "out" / f"{shop}.md").read_text("utf-8")
+    number = re.search(rf"with .*{set_up} \((\d+)\)|{set_up} \((\d+)\)", sheet)
+    assert number is not None
+    row = rf"^\| {number[1] or number[2]} \| Depth stop[^|]*\| [^|]*\| [^|]*\| \*\*{told[2]}\*\*"
+    assert re.search(row, sheet, re.MULTILINE)
