@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from itertools import combinations
 from pathlib import Path
 
@@ -14,6 +15,7 @@ import pytest
 
 from setupsheets.files.documents import read_document
 from setupsheets.lengths import Length
+from setupsheets.shop import finding
 from tests.running import run
 
 RECIPE = Path(__file__).parents[2] / "profiles" / "recipes" / "bar-grooved.yaml"
@@ -66,6 +68,48 @@ def test_a_better_order_is_written_and_nothing_else(strip_first: Path) -> None:
     assert after == {**before, "operations": [given[place] for place in (2, 1, 0)]}
     assert run("check", strip_first).code == 0
     assert json.loads(run("order", "bar-grooved", "--json").out)["better"] is False
+
+
+def test_a_built_in_recipe_is_written_into_the_shop_and_stays_as_it_was(
+    larder: Path, tmp_path: Path, strip_first: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As if a recipe came with the program whose order another one betters."""
+    built_in = tmp_path / "built-in"
+    shutil.copytree(RECIPE.parents[1], built_in)
+    before = strip_first.read_text("utf-8")
+    strip_first.replace(built_in / "recipes" / RECIPE.name)
+    monkeypatch.setattr(finding, "profiles", lambda: built_in)
+    ran = run("order", "bar-grooved", "--write")
+    assert ran.code == 0 and str(strip_first) in ran.err.replace("\n", "")
+    assert operations(strip_first) == ["sticking", "groove", "strip"]
+    assert (built_in / "recipes" / RECIPE.name).read_text("utf-8") == before
+    told = json.loads(run("order", "bar-grooved", "--json").out)
+    assert told["given"] == told["best"] and told["better"] is False
+
+
+def test_the_order_of_a_job_is_the_route_of_its_sheet(larder: Path) -> None:
+    """Every operation once, in the order of its number, beneath its machine; and what it saves."""
+    ran = run("order", "larder")
+    assert ran.code == 0
+    numbers: list[int] = []
+    for line in re.findall(r"^  ([\d–, ]+)\. ", ran.out, re.MULTILINE):
+        for run_of in line.split(", "):
+            first, _, last = run_of.partition("–")
+            numbers += range(int(first), int(last or first) + 1)
+    assert numbers == list(range(1, len(numbers) + 1)) and len(numbers) > 40
+    assert run("sheet", "larder", "--format", "md", "--to", "out").code == 0
+    sheet = (larder / "out" / "larder.md").read_text("utf-8")
+    under = sheet.partition("## Route")[2].partition("\n# ")[0]
+    route = re.findall(r"^\| ([\d–, ]+) \| ([^|]+) \| ([^|]+) \|", under, re.MULTILINE)
+    machine, told = "", []
+    for line in ran.out.splitlines():
+        if not line.startswith(" "):
+            machine = line
+        elif found := re.match(r"  ([\d–, ]+)\. (.*): ", line):
+            told.append((found[1], found[2], machine))
+    assert told == route
+    saved = next(line for line in sheet.splitlines() if " in place of " in line)
+    assert saved.split(".")[0] in ran.out
 
 
 def test_check_says_what_order_finds(strip_first: Path) -> None:

@@ -12,6 +12,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from ruamel.yaml import YAML
 
 from setupsheets.lengths import Length
 from tests.doors import begun, door, operations, printed, put
@@ -125,6 +126,15 @@ def test_mitres_are_told_where_halved_bars_cross_and_nowhere_else(
     assert (MITRED in " ".join(run("parts", job).out.split())) is told
 
 
+def test_a_bevel_takes_a_thousandth_or_a_hundredth_of_a_millimetre_as_it_is_read(
+    pair: str, single: str
+) -> None:
+    """3 degrees: 1 1/4 in x tan 3 = .0655 in, 44 mm x tan 3 = 2.306 mm."""
+    for sheet, loss in ((pair, ".066 in"), (single, "2.31 mm")):
+        rows = {row[0]: row[2:] for row in table(sheet, "From the opening")}
+        assert rows["hinge"] == ["3 degrees", loss] and rows["top"] == ["square", ""]
+
+
 def test_no_table_has_a_figure_in_the_other_unit(pair: str, single: str) -> None:
     """But in brackets, where a rule of the trade is told in both."""
     for sheet, ours, other in ((pair, "in", "mm"), (single, "mm", "in")):
@@ -225,3 +235,31 @@ def test_a_stop_is_moved_to_the_figure_that_is_told_and_the_next_sheet_says_so(
     assert number is not None
     row = rf"^\| {number[1] or number[2]} \| Depth stop[^|]*\| [^|]*\| [^|]*\| \*\*{told[2]}\*\*"
     assert re.search(row, sheet, re.MULTILINE)
+
+
+# ------------------------------------------------------------------ what is measured
+
+RECIPES = Path(__file__).parents[2] / "profiles" / "recipes"
+
+
+def always_measured(recipe: str) -> set[str]:
+    """What a recipe has measured on every door: it and its operation have no condition."""
+    told = YAML(typ="safe", pure=True).load(RECIPES / f"{recipe}.yaml")
+    if told["makes"] in ("fit", "assembly"):
+        return set()
+    always = {each["name"] for each in told["operations"] if "when" not in each}
+    measures = (each for each in told["measures"] if "when" not in each)
+    return {each["title"] for each in measures if each.get("after") in always}
+
+
+def test_whatever_a_recipe_has_measured_stands_on_its_sheet(pair: str, single: str) -> None:
+    """Read off the recipes' own files."""
+    for sheet in (pair, single):
+        told: dict[str, str] = {}
+        for _, text in operations(sheet):
+            for recipe in re.findall(r"`setupsheets log door ([a-z-]+)", text):
+                told[recipe] = told.get(recipe, "") + text
+        assert sum(bool(always_measured(recipe)) for recipe in told) > 6
+        for recipe, text in told.items():
+            rows = re.findall(r"^\| (?:\d+ \| )?(?:[A-Z]: )?([^|*]+?)\. \*", text, re.MULTILINE)
+            assert always_measured(recipe) <= set(rows), recipe
