@@ -6,6 +6,7 @@ import contextlib
 import io
 import os
 import sys
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from unittest.mock import patch
@@ -22,7 +23,28 @@ class Ran:
     err: str
 
 
-def run(*arguments: str | Path, typed: str = "") -> Ran:
+class Answers(io.StringIO):
+    """A maker who answers by what is asked: Enter, but where a question begins with one of these.
+    ``unasked`` are those that were never asked."""
+
+    def __init__(self, said: Mapping[str, str]) -> None:
+        super().__init__()
+        self.unasked = dict(said)
+        self.seen = 0
+
+    def readline(self, size: int = -1, /) -> str:  # type: ignore[override]
+        """The answer to the question that stands last on stderr."""
+        assert isinstance(sys.stderr, io.StringIO)
+        asked = sys.stderr.getvalue()
+        question = asked[self.seen :].rstrip().rpartition("\n")[2].strip()
+        self.seen = len(asked)
+        for begins in self.unasked:
+            if question.startswith(begins):
+                return f"{self.unasked.pop(begins)}\n"
+        return "\n"
+
+
+def run(*arguments: str | Path, typed: str | Answers = "") -> Ran:
     """Run `setupsheets` with these arguments and what is typed at its prompts, where any table is
     narrow enough to be one."""
     out, err = io.StringIO(), io.StringIO()
@@ -30,7 +52,7 @@ def run(*arguments: str | Path, typed: str = "") -> Ran:
     with (
         patch.dict(os.environ, {"COLUMNS": "200"}),
         patch.object(sys, "argv", ["setupsheets", *map(str, arguments)]),
-        patch.object(sys, "stdin", io.StringIO(typed)),
+        patch.object(sys, "stdin", io.StringIO(typed) if isinstance(typed, str) else typed),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),
     ):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from enum import Enum, auto
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from setupsheets.files.schemas import Schema, schema_of
@@ -123,6 +123,7 @@ class Key:
         return not any(not each.needed and each.holds(thing) for each in self.conditions)
 
 
+@cache
 def keys_of(kind: str) -> tuple[Key, ...]:
     """Every key of a kind of file, those of a thing right after the key that holds it.
 
@@ -157,12 +158,19 @@ def whole(schema: Schema) -> Schema:
     return {**taken, **schema}
 
 
+def under(schema: Schema, key: str) -> Schema:
+    """What a schema says of a key, whether it names it or the maker does."""
+    if key in schema.get("properties", {}):
+        return whole(schema["properties"][key])
+    return whole(next(_of_own_names(schema), {}))
+
+
 Told = tuple[tuple[KeyPath, KeyCondition], ...]
 """Conditions, each with the path from here to the key that it is about."""
 
 
 def _keys(schema: Schema, place: KeyPath, told: Told) -> Iterator[Key]:
-    told = (*told, *_conditions(schema))
+    told = (*told, *conditions_in(schema))
     needed = schema.get("required", ())
     for name, inner in schema.get("properties", {}).items():
         own = tuple(each for path, each in told if path == (name,))
@@ -190,7 +198,8 @@ def _of_own_names(schema: Schema) -> Iterator[Schema]:
         yield schema["additionalProperties"]
 
 
-def _conditions(schema: Schema) -> Iterator[tuple[KeyPath, KeyCondition]]:
+def conditions_in(schema: Schema) -> Iterator[tuple[KeyPath, KeyCondition]]:
+    """What hangs on other keys of the same thing, with the path to the key that it is about."""
     for each in schema.get("allOf", ()):
         if "if" in each:
             ((name, asked),) = each["if"]["properties"].items()

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from setupsheets.files.documents import Document
-from setupsheets.files.faults import DataFaults, Fault, whole_file
+from setupsheets.files.faults import NOWHERE, DataFaults, Fault, whole_file
 from setupsheets.files.objects import read_fraction
 from setupsheets.files.places import data_folder
 from setupsheets.files.scalars import read_date
@@ -60,6 +60,14 @@ def check_against_schema(
         schema_of(document.kind, folder), format_checker=_format_checker(checks)
     )
     return faults_of(validator.iter_errors(document.data), document.marks)
+
+
+def faults_of_value(
+    value: Any, schema: Schema, unit: Unit, formats: Mapping[str, Check]
+) -> tuple[Fault, ...]:
+    """All faults of one value against its own part of a schema, before it stands in a file."""
+    checker = _format_checker(_formats(unit) | dict(formats))
+    return faults_of(_validator_class()(schema, format_checker=checker).iter_errors(value), NOWHERE)
 
 
 # -------------------------------------------------------------------------- schemas and references

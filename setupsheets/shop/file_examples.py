@@ -10,11 +10,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from setupsheets.files.schema_keys import LENGTHS, Holds, Key, holds, whole
+from setupsheets.files.scalars import plain_scalar
+from setupsheets.files.schema_keys import LENGTHS, Holds, Key, holds, under, whole
 from setupsheets.files.schemas import Schema
 from setupsheets.lengths import Unit, read_length
 from setupsheets.shop.shop_terms import in_shop_terms
 
+NUMBERS = LENGTHS | {Holds.FRACTION}
 _STEPS = ((20, Fraction(1)), (2, Fraction(1, 2)), (Fraction(1, 5), Fraction(1, 20)))
 """From how many millimetres on an example is a multiple of what."""
 IN_SHOP_TERMS = frozenset({"tolerances"})
@@ -53,30 +55,21 @@ def in_unit(value: Any, schema: Schema, unit: Unit) -> Any:
     """An example, given in inches, as a shop of that unit would write it."""
     schema = whole(schema)
     if isinstance(value, Mapping):
-        return {key: in_unit(item, _under(schema, key), unit) for key, item in value.items()}
+        return {key: in_unit(item, under(schema, key), unit) for key, item in value.items()}
     if isinstance(value, list):
         return [in_unit(item, schema.get("items", {}), unit) for item in value]
+    kind = holds(schema)
+    if kind in LENGTHS and unit is Unit.MM:
+        return _in_mm(value)
+    if kind in NUMBERS and isinstance(value, str):
+        return plain_scalar(value)
     if unit is Unit.IN:
         return value
-    kind = holds(schema)
-    if kind in LENGTHS:
-        return _in_mm(value)
     if kind is Holds.NAME:
         ends = (end for end in _METRIC if str(value).endswith(f"-{end}"))
         end = max(ends, key=len, default="")
         return f"{str(value).removesuffix(end)}{_METRIC[end]}" if end else value
     return unit.value if kind is Holds.ONE_OF and value == Unit.IN.value else value
-
-
-def _under(schema: Schema, key: str) -> Schema:
-    """What stands under a key, named by the schema or by the maker."""
-    if key in schema.get("properties", {}):
-        found: Schema = schema["properties"][key]
-    elif isinstance(schema.get("additionalProperties"), Mapping):
-        found = schema["additionalProperties"]
-    else:
-        found = next(iter(schema.get("patternProperties", {}).values()), {})
-    return found
 
 
 def _in_mm(value: str | int | Decimal) -> int | Decimal:

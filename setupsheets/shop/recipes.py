@@ -48,6 +48,10 @@ class Makes(StrEnum):
         return self in (Makes.FIT, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING)
 
 
+OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
+"""Without these a leaf can be planned all the same: many get out blanks and beads by habit."""
+
+
 class Work(StrEnum):
     """Where an operation works: whole blank, along an edge, on an end, in a mortise, across a bar
     where it is halved, by hand."""

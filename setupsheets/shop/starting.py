@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from contextlib import suppress
+from dataclasses import field
 from pathlib import Path
+from typing import Any
 
+from setupsheets.files.documents import read_document, read_text
 from setupsheets.files.faults import NOTHING, DataFaults, unknown, whole_file
+from setupsheets.files.known_trees import users_trees
 from setupsheets.files.places import data_folder
 from setupsheets.files.safe_writing import WriteFault, new_file
-from setupsheets.lengths import Unit
-from setupsheets.shop.finding import profiles
+from setupsheets.lengths import Unit, read_length
+from setupsheets.shop.finding import SHOP_FILE, Shop, profiles
+from setupsheets.shop.loading import made_from
+from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
+from setupsheets.shop.new_files import SIZES, new_file_text, tree_of, usual_machines
+from setupsheets.shop.recipes import OPTIONAL, Makes
+from setupsheets.shop.sections import Member
+from setupsheets.values import dataclass
 
-SIZES = {Unit.IN: "inch", Unit.MM: "metric"}
+USUAL_MOULDING = "ovolo"
 
 GITIGNORE = """\
 # Locks, and what a write that was broken off has left: of no use to anybody else.
@@ -27,6 +37,18 @@ def start_shop(folder: Path, files: Mapping[str, str]) -> Path:
     A start that was broken off is gone on with. Raises DataFaults where the folder has anything
     else in it, or where it cannot be written; then what was written is taken away again.
     """
+    missing = _missing(folder, files)
+    _write(folder, {name: files[name] for name in missing})
+    return folder / next(name for name in files if name.startswith("jobs/"))
+
+
+def refuse_strangers(folder: Path) -> None:
+    """Raise DataFaults where a folder has anything in it, but what begins with a dot."""
+    _missing(folder, {})
+
+
+def _missing(folder: Path, files: Mapping[str, str]) -> list[str]:
+    """Which of a new shop's files are not there yet. Raises DataFaults for what is none of them."""
     try:
         missing = [name for name, text in files.items() if not _is_there(folder / name, text)]
         strange = any(_strangers(folder, files))
@@ -36,8 +58,7 @@ def start_shop(folder: Path, files: Mapping[str, str]) -> Path:
     if strange or (folder.exists() and not folder.is_dir()):
         message = "begin needs a new or empty folder: name another one"
         raise DataFaults([whole_file(folder, message)])
-    _write(folder, {name: files[name] for name in missing})
-    return folder / next(name for name in files if name.startswith("jobs/"))
+    return missing
 
 
 def examples() -> Mapping[str, Path]:
@@ -53,15 +74,151 @@ def example_files(name: str) -> Mapping[str, str]:
     return _kept_in_git(_files_in(examples()[name]))
 
 
+@dataclass(frozen=True)
+class NewShop:
+    """What a shop begins with, as plain trees to change: its own file, its machines, its jobs and
+    its cutters, each by name."""
+
+    settings: dict[str, Any]
+    machines: dict[str, dict[str, Any]]
+    jobs: dict[str, dict[str, Any]]
+    cutters: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+    @property
+    def unit(self) -> Unit:
+        """The unit that it works in."""
+        return Unit(self.settings["unit"])
+
+    def files(self) -> Mapping[str, str]:
+        """Every file of the shop by its path in it, with what each might hold besides."""
+        texts = {SHOP_FILE: new_file_text(self.settings, self.unit)}
+        folders = {"jobs": self.jobs, "machines": self.machines, "cutters": self.cutters}
+        for folder, things in folders.items():
+            for name, data in things.items():
+                texts[f"{folder}/{name}.yaml"] = new_file_text(data, self.unit)
+        return _kept_in_git(texts)
+
+    def shop(self, folder: Path) -> Shop:
+        """The shop that it will be in that folder, as far as its own file goes."""
+        text = new_file_text(self.settings, self.unit)
+        settings = made_from(read_text(text, folder / SHOP_FILE), self.unit)
+        return Shop(folder, settings, users_trees())
+
+    def leave_out(self, machine: str) -> None:
+        """Do without a machine."""
+        kind = self.machines.pop(machine)["type"]
+        self.settings["first_choice"]["machines"].pop(kind, None)
+
+    def take_moulding(self, moulding: str) -> None:
+        """Give the jobs another moulding of those that are built in."""
+        size = SIZES[self.unit]
+        names = {
+            f"{each}-{member}-{size}": f"{moulding}-{member}-{size}"
+            for each in mouldings(self.unit)
+            for member in Member
+        }
+        for name, job in self.jobs.items():
+            self.jobs[name] = _renamed(job, names)
+
+    def read_to(self, instrument: str, before: Mapping[str, Any]) -> None:
+        """Let an instrument's readings scatter as its new division has it: a coarser one by as much
+        more as it is coarser, a finer one as before, since the hand is the same. Common practice,
+        no source."""
+        now = self.settings["instruments"][instrument]
+        old, new = (read_length(each["resolution"], self.unit) for each in (before, now))
+        if new != old:
+            now["title"] = instrument.capitalize()
+        if new > old:
+            spread = read_length(before["spread"], self.unit) * (new / old)
+            now["spread"] = str(spread)
+
+    def choose_recipes(self) -> list[str]:
+        """In the place of each first choice that lacks a machine or a cutter take a recipe that
+        lacks nothing; what a leaf can do without and no recipe here can make is left out, and
+        told."""
+        usual = [usual_shop(unit).settings["first_choice"] for unit in Unit]
+        chosen = self.settings["first_choice"]
+        have = {*chosen["cutters"], *_FITTED}
+        lacks = {kind for each in usual for kind in each["cutters"]} - have
+        if not lacks and usual[0]["machines"].keys() == chosen["machines"].keys():
+            return []
+        first = {name for each in usual for name in each["recipes"].values()}
+        paths = sorted((profiles() / "recipes").glob("*.yaml"))
+        paths.sort(key=lambda path: path.stem not in first)
+        recipes = {path.stem: read_document(path).data for path in paths}
+        able = {
+            name: str(recipe["makes"])
+            for name, recipe in recipes.items()
+            if _able(recipe, have, chosen["machines"])
+        }
+        left = []
+        for makes, name in list(chosen["recipes"].items()):
+            if name not in able:
+                other = next((each for each, made in able.items() if made == makes), None)
+                if other is not None:
+                    chosen["recipes"][makes] = other
+                elif Makes(makes) in OPTIONAL:
+                    left.append(makes)
+                    del chosen["recipes"][makes]
+        return left
+
+
+_FITTED = ("sticking_bit", "cope_bit", "moulding_block")
+"""Cutters that a section names, and no first choice."""
+
+
+def _able(recipe: Mapping[str, Any], cutters: Container[str], machines: Container[str]) -> bool:
+    """Whether there is a machine and a cutter for every operation of a recipe."""
+    return all(
+        each["machine"] in machines
+        and (not each.get("cutters") or any(kind in cutters for kind in each["cutters"]))
+        for each in recipe["operations"]
+    )
+
+
+def mouldings(unit: Unit) -> list[str]:
+    """The mouldings that are built in for a shop of that unit, the usual one first."""
+    ends = [f"-{member}-{SIZES[unit]}" for member in Member]
+    folder = profiles() / "sections"
+    found = {path.stem.removesuffix(ends[0]) for path in folder.glob(f"*{ends[0]}.yaml")}
+    whole = sorted(each for each in found if (folder / f"{each}{ends[1]}.yaml").is_file())
+    return sorted(whole, key=lambda each: each != USUAL_MOULDING)
+
+
+def usual_cutters(new: NewShop) -> Mapping[str, list[str]]:
+    """The types of cutter that a shop has a first choice of and a machine for, each with the names
+    of those that are built in for its unit; a type that no machine holds is chosen no more."""
+    chosen = new.settings["first_choice"]["cutters"]
+    kinds = [MACHINE_KINDS[MachineType(each["type"])] for each in new.machines.values()]
+    for kind in [each for each in chosen if not any(each in one.cutters for one in kinds)]:
+        del chosen[kind]
+    found: dict[str, list[str]] = {kind: [] for kind in chosen}
+    for path in sorted((profiles() / "cutters").glob("*.yaml")):
+        data = read_document(path).data
+        if data["type"] in found and data.get("unit") == new.unit:
+            found[str(data["type"])].append(path.stem)
+    return found
+
+
+def _renamed(value: Any, names: Mapping[str, str]) -> Any:
+    """The same with names in the place of others, wherever they stand."""
+    if isinstance(value, dict):
+        return {key: _renamed(each, names) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_renamed(each, names) for each in value]
+    return names.get(value, value) if isinstance(value, str) else value
+
+
+def usual_shop(unit: Unit) -> NewShop:
+    """What a shop of that unit has as a rule."""
+    starter = profiles() / "starters" / SIZES[unit]
+    jobs = {path.stem: tree_of(path) for path in sorted((starter / "jobs").glob("*.yaml"))}
+    return NewShop(tree_of(starter / SHOP_FILE), dict(usual_machines(unit)), jobs)
+
+
 def starter_files(unit: Unit) -> Mapping[str, str]:
-    """Every file of a new shop by its path in it."""
-    size = SIZES[unit]
-    files = _files_in(profiles() / "starters" / size)
-    for source in sorted((profiles() / "machines").glob("*.yaml")):
-        name = source.stem.removesuffix(f"-{size}")
-        if name != source.stem or not source.stem.endswith(tuple(SIZES.values())):
-            files[f"machines/{name}.yaml"] = source.read_text("utf-8")
-    return _kept_in_git(files)
+    """Every file of a usual new shop by its path in it."""
+    return usual_shop(unit).files()
 
 
 def _kept_in_git(files: Mapping[str, str]) -> Mapping[str, str]:

@@ -16,16 +16,13 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import Machine
-from setupsheets.shop.recipes import Makes, Recipe, RecipeOperation
+from setupsheets.shop.recipes import OPTIONAL, Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.values import dataclass
 
 CLOSE = Length("1/256 in")
 """How near to the width wanted a dado stack has to be made up."""
-
-# Without these a leaf can be planned all the same: many shops get out blanks and beads by habit.
-OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
 
 # What no shop need think of: the first recipe for it that the shop has the machines for.
 BY_ITSELF = frozenset(
