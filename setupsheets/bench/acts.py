@@ -17,7 +17,8 @@ from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.calling_proved import objections
 from setupsheets.records.entry import Entry, Strike, last_counted
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import RecordedPiece, Verdict
+from setupsheets.records.record import RecordedPiece
+from setupsheets.records.verdicts import Verdict
 from setupsheets.values import dataclass
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (

@@ -14,9 +14,10 @@ from setupsheets.lengths import LengthError
 from setupsheets.records.entry import Entry, Strike
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import BLANK_LENGTH, RecordedReading, Verdict
+from setupsheets.records.record import BLANK_LENGTH, RecordedReading
 from setupsheets.records.told import Told
 from setupsheets.records.typed_readings import read_reading
+from setupsheets.records.verdicts import Verdict
 from setupsheets.values import dataclass
 from setupsheets.wording.titles import cause_title
 

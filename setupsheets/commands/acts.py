@@ -13,7 +13,7 @@ from setupsheets.commands.terminal import say
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.bench import (
     beside_lines,
     came_between_words,

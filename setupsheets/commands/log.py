@@ -19,7 +19,7 @@ from setupsheets.commands.readings import (
     time_of,
 )
 from setupsheets.commands.shared import JobArgument, JsonOption, ShopOption
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 
 DidOption = Annotated[
     list[str],

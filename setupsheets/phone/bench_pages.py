@@ -41,7 +41,7 @@ from setupsheets.phone.screens import (
 )
 from setupsheets.phone.shop_at_hand import ShopAtHand
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.phone_addresses import page_path, set_up_called
 from setupsheets.values import dataclass
 from setupsheets.wording.bench import ALTHOUGH

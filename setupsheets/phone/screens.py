@@ -14,7 +14,7 @@ from setupsheets.machining.tasks import Task
 from setupsheets.phone.measuring import PieceInHand, is_phones, own_letters
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.cover import verdict_of, which
 from setupsheets.sheets.content.finished import CautionLine, Fact, OperationBlock

@@ -27,15 +27,10 @@ from setupsheets.records.offset_history import (
     dial_name,
     offset_history,
 )
-from setupsheets.records.record import (
-    BLANK_LENGTH,
-    ReadingDeviation,
-    Record,
-    Verdict,
-    begin_record,
-)
+from setupsheets.records.record import BLANK_LENGTH, ReadingDeviation, Record, begin_record
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.standing import record_of, standing_record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Work
 from setupsheets.values import dataclass

@@ -15,13 +15,8 @@ from dataclasses import field, replace
 
 from setupsheets.files.faults import NOWHERE, Fault, Marks, unknown
 from setupsheets.lengths import Length
-from setupsheets.records.record import (
-    Record,
-    RecordedOffset,
-    RecordedPiece,
-    RecordedReading,
-    Verdict,
-)
+from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, RecordedReading
+from setupsheets.records.verdicts import Verdict
 from setupsheets.values import dataclass
 
 _MOMENT = "%Y%m%d-%H%M%S-%f"

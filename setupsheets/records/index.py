@@ -23,7 +23,8 @@ from setupsheets.files.known_trees import KnownTrees
 from setupsheets.files.places import data_folder
 from setupsheets.files.throwaway import Throwaway, digest_of
 from setupsheets.lengths import Unit
-from setupsheets.records.record import Record, Verdict
+from setupsheets.records.record import Record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.spellings import SAME, plain_words
 
 FOLDER = ".index"

@@ -8,7 +8,8 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import Setting, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.routing.route import by_number
-from setupsheets.records.record import Record, Verdict
+from setupsheets.records.record import Record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import SettingName
 from setupsheets.values import dataclass
 

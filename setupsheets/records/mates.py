@@ -23,9 +23,10 @@ from setupsheets.machining.planning.fitted_ends import (
 from setupsheets.records.answer import answer
 from setupsheets.records.changes import ChangeSince
 from setupsheets.records.offset_history import offset_history
-from setupsheets.records.record import Record, RecordedMeasure, RecordedPiece, Verdict
+from setupsheets.records.record import Record, RecordedMeasure, RecordedPiece
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.standing import standing_record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.recipes import MadeSize
 from setupsheets.values import dataclass
 

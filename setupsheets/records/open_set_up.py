@@ -29,17 +29,12 @@ from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.mates import SAME, Mate, mates_of, sizes_made
 from setupsheets.records.model import millimetres
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
-from setupsheets.records.record import (
-    Record,
-    RecordedOffset,
-    RecordedPiece,
-    Verdict,
-    begin_record,
-)
+from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, begin_record
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.standing import record_of
 from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.records.unread import unread_records_of
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize, Makes
 from setupsheets.values import dataclass

@@ -11,7 +11,6 @@ import re
 import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
-from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -19,6 +18,7 @@ from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.joinery.members.parts import MadeAs
 from setupsheets.lengths import Length
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import ACROSS, MachineSetting, SettingName
@@ -32,15 +32,6 @@ if TYPE_CHECKING:
 
 BLANK_LENGTH = "blank.length"
 """The cause that makes a part longer or shorter as its blank is."""
-
-
-class Verdict(StrEnum):
-    """Where a set-up stands."""
-
-    OPEN = "open"
-    PROVED = "proved"
-    OUT_OF_REACH = "out of reach"
-    GIVEN_UP = "given up"
 
 
 @dataclass(frozen=True)

@@ -34,8 +34,9 @@ from setupsheets.records.index import (
     words_in,
     words_of,
 )
-from setupsheets.records.record import Record, Verdict
+from setupsheets.records.record import Record
 from setupsheets.records.told import Told, with_joined
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.spellings import plain_words
 

@@ -9,8 +9,9 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
 from setupsheets.records.entry import Entry, folded
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import Record, Verdict
+from setupsheets.records.record import Record
 from setupsheets.records.told import Told
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
 from setupsheets.wording.lists import listed

@@ -11,7 +11,8 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.record import Record, RecordedSetting, Verdict
+from setupsheets.records.record import Record, RecordedSetting
+from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.lists import listed
 from setupsheets.wording.titles import cause_title
 

@@ -33,10 +33,10 @@ from setupsheets.records.record import (
     Record,
     RecordedOffset,
     RecordedReading,
-    Verdict,
     begin_record,
     record_name,
 )
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "larder"

@@ -16,7 +16,8 @@ import pytest
 
 from setupsheets.machining.plan import plan_of
 from setupsheets.records.folder import write_new
-from setupsheets.records.record import RecordedPiece, Verdict, begin_record
+from setupsheets.records.record import RecordedPiece, begin_record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.finished import SettingRow
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.finding import Shop

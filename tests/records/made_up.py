@@ -24,8 +24,8 @@ from setupsheets.records.record import (
     RecordedPiece,
     RecordedReading,
     RecordedSetting,
-    Verdict,
 )
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import MachineSetting, SetBy, SettingName
 from setupsheets.shop.settings import Instrument

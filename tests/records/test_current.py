@@ -22,14 +22,9 @@ from setupsheets.records.folder import write_new
 from setupsheets.records.model import spread_of
 from setupsheets.records.offset_history import offset_history, offsets_shown
 from setupsheets.records.recall import reload
-from setupsheets.records.record import (
-    Record,
-    RecordedPiece,
-    RecordedReading,
-    Verdict,
-    begin_record,
-)
+from setupsheets.records.record import Record, RecordedPiece, RecordedReading, begin_record
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting, SetBy
 from tests.records.made_up import RECORD, inches

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from setupsheets.lengths import Length
 from setupsheets.records.entry import Entry, Strike
-from setupsheets.records.record import Record, RecordedPiece, RecordedReading, Verdict
+from setupsheets.records.record import Record, RecordedPiece, RecordedReading
 from setupsheets.records.told import Told, joins_of, unlike
+from setupsheets.records.verdicts import Verdict
 from tests.records.made_up import HEAD, RECORD, inches
 
 DAY = datetime.date(2021, 5, 31)

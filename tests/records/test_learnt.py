@@ -27,10 +27,10 @@ from setupsheets.records.record import (
     RecordedPiece,
     RecordedReading,
     RecordedSetting,
-    Verdict,
     begin_record,
 )
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import MeasuredTo

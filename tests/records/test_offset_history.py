@@ -24,10 +24,10 @@ from setupsheets.records.record import (
     RecordedPiece,
     RecordedReading,
     RecordedSetting,
-    Verdict,
     record_name,
 )
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, SettingName
 from setupsheets.shop.recipes import MeasuredTo

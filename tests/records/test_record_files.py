@@ -19,8 +19,9 @@ from setupsheets.records.folder import (
     write_entry,
     write_new,
 )
-from setupsheets.records.record import RecordedPiece, Verdict, record_name
+from setupsheets.records.record import RecordedPiece, record_name
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from tests.records.made_up import ENTRIES, HEAD, JOINED, NOTATION, RECORD, SAMPLES
 

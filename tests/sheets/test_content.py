@@ -25,7 +25,8 @@ from setupsheets.records.current import (
     SetUpState,
 )
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.record import ReadingDeviation, Verdict, begin_record
+from setupsheets.records.record import ReadingDeviation, begin_record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of

@@ -11,7 +11,7 @@ from setupsheets.lengths import Length
 from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, FigureReason, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.set_ups import change_words, reason_words, state_words
 from tests.records.made_up import NOTATION, inches
 

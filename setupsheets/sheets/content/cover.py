@@ -11,7 +11,7 @@ from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.routing.route import comes_to, joint_by_joint
 from setupsheets.machining.tasks import grouped
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow, TestRow
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, first_longer

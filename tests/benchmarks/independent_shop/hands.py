@@ -11,7 +11,8 @@ from setupsheets.lengths import Length
 from setupsheets.records.answer import Answer
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
-from setupsheets.records.record import RecordedReading, Verdict
+from setupsheets.records.record import RecordedReading
+from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.advice import recommendation_line
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.titles import titles_in
