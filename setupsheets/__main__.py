@@ -4,6 +4,7 @@ words on stderr and an exit code: 0 done, 1 the data is wrong or a check failed,
 from __future__ import annotations
 
 import gc
+import os
 import signal
 import sys
 
@@ -27,6 +28,12 @@ def main() -> None:
     """Run the command line."""
     # A command lives for a second at most: collecting its garbage costs more than it frees.
     gc.set_threshold(100_000, 50, 50)
+    if (shell := os.environ.get("_SETUPSHEETS_COMPLETE")) is not None:
+        from setupsheets.commands.completion import complete  # noqa: PLC0415
+
+        for word in complete(sys.argv[-1], shell):
+            print(word)
+        return
     from setupsheets.commands.app import app  # noqa: PLC0415
     from setupsheets.files.faults import DataFaults  # noqa: PLC0415
 

@@ -10,6 +10,7 @@ from setupsheets import __version__
 from setupsheets.commands.begin import begin
 from setupsheets.commands.blocks import blocks
 from setupsheets.commands.check import check
+from setupsheets.commands.completion import completion
 from setupsheets.commands.correct import correct
 from setupsheets.commands.list import list_things
 from setupsheets.commands.log import log
@@ -21,6 +22,7 @@ from setupsheets.commands.serve import serve
 from setupsheets.commands.sheet import sheet
 
 app = typer.Typer(
+    add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
@@ -60,3 +62,4 @@ app.command()(recall)
 app.command()(serve)
 app.command()(blocks)
 app.command()(order)
+app.command()(completion)

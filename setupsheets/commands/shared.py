@@ -20,24 +20,11 @@ if TYPE_CHECKING:
     from setupsheets.shop.jobs import Job
 
 
-def _completing(folder: str) -> Any:
-    """Names of files in a folder of the shop around the current folder, for the shell."""
-
-    def names(incomplete: str) -> list[str]:
-        here = Path.cwd()
-        shops = [place for place in (here, *here.parents) if (place / "shop.yaml").is_file()]
-        found = (shops[0] / folder).glob("*.yaml") if shops else ()
-        return sorted(path.stem for path in found if path.stem.startswith(incomplete))
-
-    return names
-
-
 JobArgument = Annotated[
     str,
     typer.Argument(
         metavar="JOB",
         help="A job of the shop by name, or the path of its file.",
-        autocompletion=_completing("jobs"),
     ),
 ]
 ShopOption = Annotated[

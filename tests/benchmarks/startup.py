@@ -37,7 +37,7 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "python alone": (sys.executable, "-c", ""),
     "--help": (*PROGRAM, "--help"),
     "sheet --help": (*PROGRAM, "sheet", "--help"),
-    "completion": (*PROGRAM, "sheet"),
+    "completion": (*PROGRAM, "setupsheets log --shop larder larder cope"),
     "begin": (*PROGRAM, "begin", "new"),
     "list": (*PROGRAM, "list", "--shop", "larder"),
     "check": (*PROGRAM, "check", "--shop", "larder"),
@@ -51,11 +51,7 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "log": (*PROGRAM, "log", LARDER, COPE, *READ),
 }
 WRITING = ("begin", "log")
-COMPLETION = {
-    "_SETUPSHEETS_COMPLETE": "complete_bash",
-    "COMP_WORDS": "setupsheets sheet l",
-    "COMP_CWORD": "2",
-}
+COMPLETION = {"_SETUPSHEETS_COMPLETE": "bash"}
 AIMS = {"--help": 1.0, "completion": 1.0, "check": 3.0, "sheet": 3.0, "log": 3.0}
 
 

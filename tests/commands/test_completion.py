@@ -1,0 +1,178 @@
+"""What a shell puts behind a half-typed line, tried in the shells themselves.
+
+No outside source but the shells: bash and zsh are typed at through a terminal, fish answers
+`complete -C`. Those that are not on this machine are skipped.
+"""
+
+from __future__ import annotations
+
+import os
+import pty
+import select
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from setupsheets.commands.completion import candidates, complete, split
+from setupsheets.commands.known_names import KINDS
+from setupsheets.shop.listing import KIND_WORDS
+from tests.commands.conftest import EXAMPLES
+from tests.running import run
+
+CROSS_BAR = "cope-crosscut-saw/cross-bar-into-stile"
+BIN = Path(sys.executable).parent
+
+
+@pytest.fixture(autouse=True)
+def _in_a_shop(larder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(larder)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ("rec", ["recall"]),
+        ("log la", ["larder"]),
+        ("order cope-c", ["cope-crosscut-saw"]),
+        ("log larder cope-crosscut-saw/cr", [CROSS_BAR]),
+        ("log larder glue", []),  # nothing of it is logged
+        (f"log larder {CROSS_BAR} --found back", ["back_length="]),
+        (f"log larder {CROSS_BAR} --found=back", ["--found=back_length="]),
+        (f"correct larder {CROSS_BAR} --found blank.t", ["blank.thickness="]),
+        (f"log larder {CROSS_BAR} --strike cope", ["cope_depth"]),
+        (f"log larder {CROSS_BAR} --did cope.", ["cope.fence=", "cope.height="]),
+        (f"log larder {CROSS_BAR} --did blank.l", ["blank.length="]),
+        (f"log larder {CROSS_BAR} --did a", ["advised"]),
+        (f"log larder {CROSS_BAR} --dialled blank", []),  # no dial
+        (f"log larder {CROSS_BAR} --by c", ["caliper"]),
+        ("log larder cope --verdict o", ["open", "out of reach"]),
+        ("log --verdict proved larder sticking", ["sticking-router-table"]),
+        ("sheet larder --machine mo", ["mortiser"]),
+        ("sheet larder --format html,", ["html,json", "html,md", "html,pdf"]),
+        ("rod larder --paper ", ["A4", "Letter", "roll"]),
+        ("parts larder --format c", ["csv"]),
+        ("list rec", ["recipe", "recipes", "records"]),
+        ("recall router", ["router-table", "router-table-inch", "router-table-metric"]),
+        ("order bar-grooved --section ovolo-bar", ["ovolo-bar-inch", "ovolo-bar-metric"]),
+        ("begin new --example v", ["vestibule"]),
+        ("begin new --unit ", ["in", "mm"]),
+        ("completion f", ["fish"]),
+        ("blocks 3/4 --w", ["--within"]),
+        ("check jobs/", []),  # a path, which the shell itself completes
+        ("nothing at ", []),
+        ("sheet bookcas --machine ", []),
+    ],
+)  # fmt: skip
+def test_what_a_line_may_go_on_with(line: str, found: list[str]) -> None:
+    assert candidates(split(line)) == found
+
+
+def test_every_command_and_kind_is_there() -> None:
+    told = run("--help").out
+    commands = candidates([""])
+    assert commands and all(f"\n  {each} " in told for each in commands)
+    assert {*KIND_WORDS, "records", "formulas"} == set(KINDS)
+
+
+def test_a_set_up_is_known_as_soon_as_the_job_has_it(larder: Path) -> None:
+    assert candidates(["log", "larder", "cope-table"]) == []
+    job = larder / "jobs" / "larder.yaml"
+    job.write_text(f"{job.read_text('utf-8')}\nrecipes: {{cope: cope-table-saw}}\n", "utf-8")
+    found = candidates(["log", "larder", "cope-table"])
+    assert found and all(each.startswith("cope-table-saw/") for each in found)
+
+
+def test_words_are_parted_as_a_shell_parts_them() -> None:
+    assert split("a --found 'x=1 1/2' b") == ["a", "--found", "x=1 1/2", "b"]
+    assert split("a --verdict 'out o") == ["a", "--verdict", "out o"]
+    assert split("a ") == ["a", ""] and split("") == [""]
+    assert complete("setupsheets log larder cope --verdict ou", "bash") == ["out\\ of\\ reach"]
+    assert complete("setupsheets log larder cope --verdict 'ou", "bash") == ["out of reach"]
+    assert complete("setupsheets sheet larder --format=h", "bash") == ["html"]
+
+
+def typed(command: list[str], setting_up: str, line: str, wanted: str) -> str:
+    """What stands in a terminal once a line has been typed into a shell, with a tabulator behind
+    it; waits until it is what is wanted, half a minute at most."""
+    environment = {**os.environ, "PATH": f"{BIN}:{os.environ['PATH']}", "TERM": "dumb",
+                   "COLUMNS": "200", "PS1": "> ", "HISTFILE": ""}  # fmt: skip
+    child, terminal = pty.fork()
+    if not child:
+        os.execvpe(command[0], command, environment)
+    try:
+        os.write(terminal, f"{setting_up}; echo READ''Y\n".encode())
+        seen = _until(terminal, "READY", "")
+        os.write(terminal, f"{line}\t".encode())
+        return _until(terminal, wanted, seen[seen.rindex("READY") :])
+    finally:
+        os.close(terminal)
+        os.waitpid(child, 0)
+
+
+def _until(terminal: int, wanted: str, seen: str) -> str:
+    until = time.monotonic() + 30
+    while wanted not in seen and time.monotonic() < until:
+        if select.select([terminal], [], [], 0.2)[0]:
+            read = os.read(terminal, 4096).decode(errors="replace")
+            seen += read.replace("\r\n", "\n").replace("\a", "")  # the bell
+    return seen
+
+
+SHELLS = {
+    "bash": (["bash", "--norc", "--noprofile", "-i"], 'eval "$(setupsheets completion bash)"'),
+    "zsh": (["zsh", "-f", "-i"],
+            'autoload -U compinit; compinit -D; eval "$(setupsheets completion zsh)"'),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("shell", SHELLS)
+@pytest.mark.parametrize(
+    ("line", "becomes"),
+    [
+        ("setupsheets log larder cope-crosscut-saw/cr", f"larder {CROSS_BAR} "),
+        (f"setupsheets log larder {CROSS_BAR} --found fac", "--found face_"),
+        (f"setupsheets log larder {CROSS_BAR} --found back", "--found back_length="),
+        ("setupsheets sheet larder --format=html,p", "--format=html,pdf"),
+        ("setupsheets check jobs/la", "jobs/larder.yaml"),
+    ],
+)
+def test_a_shell_completes_it(shell: str, line: str, becomes: str) -> None:
+    if shutil.which(shell) is None:
+        pytest.skip(f"no {shell} here")
+    command, setting_up = SHELLS[shell]
+    told = typed(command, setting_up, line, becomes)
+    assert becomes in told, told
+    if becomes.endswith("="):  # the length follows at once
+        assert not told.endswith("= ")
+
+
+def test_fish_completes_it() -> None:
+    if shutil.which("fish") is None:
+        pytest.skip("no fish here")
+    environment = {**os.environ, "PATH": f"{BIN}:{os.environ['PATH']}"}
+    for line, found in (
+        ("log larder cope-crosscut-saw/cr", CROSS_BAR),
+        (f"log larder {CROSS_BAR} --found back", "back_length="),
+        ("check jobs/la", "jobs/larder.yaml"),
+    ):
+        script = f"setupsheets completion fish | source; complete -C 'setupsheets {line}'"
+        ran = subprocess.run(
+            ["fish", "--no-config", "-c", script],
+            capture_output=True, text=True, env=environment, check=True, timeout=60,
+        )  # fmt: skip
+        assert [each.split("\t")[0] for each in ran.stdout.splitlines()] == [found], ran
+
+
+def test_an_unknown_shell_guesses() -> None:
+    ran = run("completion", "fsh")
+    assert ran.code == 2 and "fish" in ran.err
+
+
+def test_examples_are_those_that_there_are() -> None:
+    there = sorted(each.name for each in EXAMPLES.iterdir() if each.is_dir())
+    assert candidates(["begin", "x", "--example", ""]) == there
