@@ -29,7 +29,7 @@ def main() -> None:
     # A command lives for a second at most: collecting its garbage costs more than it frees.
     gc.set_threshold(100_000, 50, 50)
     if (shell := os.environ.get("_SETUPSHEETS_COMPLETE")) is not None:
-        from setupsheets.commands.completion import complete  # noqa: PLC0415
+        from setupsheets.commands.completing import complete  # noqa: PLC0415
 
         for word in complete(sys.argv[-1], shell):
             print(word)

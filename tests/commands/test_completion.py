@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from setupsheets.commands.completion import candidates, complete, split
+from setupsheets.commands.completing import candidates, complete, split
 from setupsheets.commands.known_names import KINDS
 from setupsheets.shop.listing import KIND_WORDS
 from tests.commands.conftest import EXAMPLES
