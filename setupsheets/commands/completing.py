@@ -1,8 +1,8 @@
 """What a half-typed line may go on with, for the shell that asks.
 
-Its function (`shells/`) sets `_SETUPSHEETS_COMPLETE` and hands over the line up to the cursor. Names
-of files are read from their folders; what only a worked-out job tells (its set-ups, what is
-measured) from `known_names`.
+Its function (`shells/`) sets `_SETUPSHEETS_COMPLETE` and hands over the line up to the cursor.
+Names of files are read from their folders; what only a worked-out job tells (its set-ups, what is
+measured) comes from `known_names`.
 """
 
 from __future__ import annotations
