@@ -261,7 +261,7 @@ class BenchPages:
 
     def _worked_out(self, visit: Visit, piece: PieceInHand) -> Shown | Go:
         """The answer once the piece is finished, or what stands in its way."""
-        last = len(piece.lines)
+        piece, last = self._piece(visit, whole=True), len(piece.lines)
         did = did_in(visit.form) if visit.form.get("act") == "work out" else ()
         try:
             if work_out(piece, Act(self._today(), did=did)) is None and not piece.is_finished:
@@ -322,13 +322,16 @@ class BenchPages:
     def _piece_path(self, visit: Visit) -> str:
         return f"{self._here(visit)}/{visit.steps['kind']}/{visit.steps['own']}"
 
-    def _piece(self, visit: Visit, length: str | None = None) -> PieceInHand:
+    def _piece(
+        self, visit: Visit, *, length: str | None = None, whole: bool = False
+    ) -> PieceInHand:
         kind, own = visit.steps["kind"], visit.steps["own"]
         if kind not in ("piece", "again") or not is_phones(own):
             raise KeyError(own)
         length = visit.form.get("length", "").strip() if length is None else length
-        opened, asked = self._opened(visit), Act(self._today())
-        return piece_in_hand(opened, own, asked, kind == "again", length)
+        find = self._at_hand.opened if whole else self._at_hand.measured
+        opened = find(visit.steps["job"], _set_up(visit), self._today())
+        return piece_in_hand(opened, own, Act(self._today()), kind == "again", length)
 
     @staticmethod
     def _index(visit: Visit, piece: PieceInHand) -> int:

@@ -11,12 +11,12 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import FOLDER
 from setupsheets.records.mates import plan_as_made
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
+from setupsheets.records.record import Verdict
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.making import inputs_of
@@ -35,13 +35,15 @@ class ShopAtHand:
         self._stamp: Stamp | None = None
         self._shop: Shop | None = None
         self._plans: dict[str, Plan] = {}
-        self._inputs: dict[str, tuple[Stamp, datetime.date, SheetInputs]] = {}
+        self._as_made: dict[str, tuple[tuple[Stamp, datetime.date], Plan]] = {}
+        self._opened: dict[tuple[str, str, datetime.date], OpenSetUp] = {}
+        self._inputs: dict[str, tuple[Plan, SheetInputs]] = {}
 
     def shop(self) -> Shop:
         """The shop. Raises DataFaults where its own file has any."""
         stamp = tuple(self._files())
         if self._shop is None or stamp != self._stamp:
-            self._plans, self._inputs = {}, {}
+            self._plans, self._as_made, self._opened, self._inputs = {}, {}, {}, {}
             self._shop, self._stamp = Shop.open(self.folder), stamp
         self._shop.passed_over.clear()
         return self._shop
@@ -50,37 +52,49 @@ class ShopAtHand:
         """The names of the shop's jobs."""
         return [each.name for each in self.shop().everything("job") if each.own]
 
-    def plan(self, job: str) -> Plan:
-        """The plan of a job. Raises KeyError where the shop has none of that name, and DataFaults
-        for what is wrong with it."""
+    def plan(self, job: str, today: datetime.date) -> Plan:
+        """The plan of a job, its ends fitted to what its records say of their mates up to a day.
+        Raises KeyError where the shop has none of that name, and DataFaults for what is wrong."""
         shop = self.shop()
         if job not in self.jobs():
             raise KeyError(job)
         if job not in self._plans:
             with design_faults_worded(shop.settings.notation):
                 self._plans[job] = plan_of(shop.job(job), shop)
-        return self._plans[job]
-
-    def set_up(self, job: str, name: str) -> SetUp:
-        """A set-up of a job by its whole name; KeyError where it has none."""
-        return {each.name: each for each in self.plan(job).set_ups}[name]
+        stamp = tuple(_stamps(self.folder / FOLDER)), today
+        found = self._as_made.get(job)
+        if found is None or found[0] != stamp:
+            made = plan_as_made(self._plans[job], ShopRecords(shop), today)
+            found = self._as_made[job] = stamp, made
+        return found[1]
 
     def opened(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
-        """A set-up with its record as its files are at this moment."""
-        plan = plan_as_made(self.plan(job), ShopRecords(self.shop()), today)
+        """A set-up of a job by its whole name, with its record as its files are at this moment;
+        KeyError where the job has none of that name."""
+        plan = self.plan(job, today)
         set_up = {each.name: each for each in plan.set_ups}[name]
-        return open_set_up(self.shop(), plan, set_up, today)
+        found = self._opened[job, name, today] = open_set_up(self.shop(), plan, set_up, today)
+        return found
+
+    def measured(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
+        """The same while a piece is measured line by line: its own record as its files are at this
+        moment, and what else is known as it was when it was last opened. Advice is never given on
+        that."""
+        self.shop()
+        found = self._opened.get((job, name, today))
+        if found is None or found.path is None:
+            return self.opened(job, name, today)
+        now = found.as_now()
+        return now if now.record.verdict is Verdict.OPEN else self.opened(job, name, today)
 
     def inputs(self, job: str, today: datetime.date) -> SheetInputs:
         """What the sheets of a job are made from, as its records stand at this moment."""
-        plan, shop = self.plan(job), self.shop()
-        stamp = tuple(_stamps(self.folder / FOLDER))
+        plan, shop = self.plan(job, today), self.shop()
         found = self._inputs.get(job)
-        if found is None or found[:2] != (stamp, today):
-            plan = plan_as_made(plan, records := ShopRecords(shop), today)
-            made = inputs_of(shop, plan, set_up_states(plan, records, today), today)
-            found = self._inputs[job] = stamp, today, made
-        return found[2]
+        if found is None or found[0] is not plan:
+            made = inputs_of(shop, plan, set_up_states(plan, ShopRecords(shop), today), today)
+            found = self._inputs[job] = plan, made
+        return found[1]
 
     def _files(self) -> Iterator[tuple[str, int, int]]:
         """Every file of the shop that is not a record."""

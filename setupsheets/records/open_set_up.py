@@ -213,11 +213,16 @@ class OpenSetUp:
     def came_between(self) -> OpenSetUp | None:
         """The same as its files are by now, where others have added to them; None where nobody
         has."""
+        now = self.as_now()
+        if {item.name for item in now.told.acts} <= {item.name for item in self.told.acts}:
+            return None
+        return now
+
+    def as_now(self) -> OpenSetUp:
+        """The same with its record as its files tell it at this moment."""
         if self.path is None:
-            return None
+            return self
         told = folder.read_told(self.path, self.shop)
-        if {item.name for item in told.acts} <= {item.name for item in self.told.acts}:
-            return None
         return replace(self, told=told, record=told.record)
 
     def after(self) -> tuple[RecordedOffset, ...]:
