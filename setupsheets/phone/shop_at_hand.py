@@ -16,8 +16,8 @@ from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import FOLDER
 from setupsheets.records.mates import plan_as_made
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
-from setupsheets.records.record import Verdict
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.making import inputs_of
 from setupsheets.shop.finding import SHOP_FILE, Shop
