@@ -19,7 +19,6 @@ import pytest
 
 from setupsheets.files.documents import read_document
 from setupsheets.lengths import Unit
-from setupsheets.shop.starting import mouldings
 from tests.running import Answers, Ran, run
 
 
@@ -141,11 +140,9 @@ def test_a_shop_that_lacks_something_is_sound(
     assert "shapes come out on paper as designed" in ran.out
 
 
-@pytest.mark.parametrize(
-    ("unit", "moulding"), [(unit, each) for unit in Unit for each in mouldings(unit)[1:]]
-)
+@pytest.mark.parametrize(("unit", "moulding"), [(Unit.IN, "bead"), (Unit.MM, "ogee")])
 @pytest.mark.usefixtures("terminal")
-def test_a_shop_with_any_moulding_is_sound(unit: Unit, moulding: str, tmp_path: Path) -> None:
+def test_a_shop_with_another_moulding_is_sound(unit: Unit, moulding: str, tmp_path: Path) -> None:
     asked_with(tmp_path / "shop", unit, {"Moulding": moulding})
     ran = run("check", tmp_path / "shop" / "jobs" / "first-door.yaml")
     assert ran.code == 0, ran.err
