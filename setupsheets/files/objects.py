@@ -94,6 +94,17 @@ def _fields(cls: type) -> tuple[_Field, ...]:
     )
 
 
+@cache
+def _parts_of(hint: Any) -> tuple[Any, tuple[Any, ...]]:
+    """What an annotation is of, None for a plain class, and what stands in its brackets."""
+    return get_origin(hint), get_args(hint)
+
+
+@cache
+def _known_keys(cls: type) -> tuple[str, ...]:
+    return tuple(each.name for each in _fields(cls) if each.hint is not Marks)
+
+
 @dataclass
 class _Work:
     """One conversion: what it knows, and the faults it has met."""
@@ -108,15 +119,13 @@ class _Work:
 
     def convert(self, hint: Any, value: Any, path: Steps) -> Any:
         """`value` as `hint` says; after a fault the result is worth nothing."""
-        origin = get_origin(hint)
+        origin, inner = _parts_of(hint)
+        if origin is None:
+            return self.single(hint, value, path)
         if origin in (Union, types.UnionType):
-            (hint,) = (each for each in get_args(hint) if each is not type(None))
+            (hint,) = (each for each in inner if each is not type(None))
             return None if value is None else self.convert(hint, value, path)
-        if origin is tuple:
-            return self.items(get_args(hint), value, path)
-        if origin is not None:
-            return self.mapping(get_args(hint), value, path)
-        return self.single(hint, value, path)
+        return (self.items if origin is tuple else self.mapping)(inner, value, path)
 
     def single(self, cls: Any, value: Any, path: Steps) -> Any:
         """A value of a plain class."""
@@ -137,7 +146,7 @@ class _Work:
             return self.fault(f"expected keys and values, found {shown(value)}", path)
         before = len(self.faults)
         fields = _fields(cls)
-        self.refuse_unknown(fields, value, path)
+        self.refuse_unknown(_known_keys(cls), value, path)
         arguments: dict[str, Any] = {}
         for each in fields:
             if each.hint is Marks:
@@ -153,8 +162,7 @@ class _Work:
         except ValueError as error:
             return self.fault(str(error), path)
 
-    def refuse_unknown(self, fields: tuple[_Field, ...], value: Any, path: Steps) -> None:
-        known = [each.name for each in fields if each.hint is not Marks]
+    def refuse_unknown(self, known: tuple[str, ...], value: Any, path: Steps) -> None:
         for key in value:
             if key not in known and (path or key not in ENVELOPE):
                 self.faults.append(self.marks.key_fault(unknown("key", key, known), *path, key))

@@ -21,7 +21,7 @@ from setupsheets.lengths import Unit
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.loading import KINDS, load
+from setupsheets.shop.loading import KINDS, load, sound
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
@@ -58,6 +58,8 @@ class Shop:
     trees: KnownTrees = field(repr=False)
     """Those of files that were sound before, whichever command read them."""
     _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
+    _makes: dict[Path, Makes] = field(default_factory=dict, compare=False, repr=False)
+    _found: dict[tuple[str, str], KnownFile] = field(default_factory=dict, repr=False)
     passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
     """Files that a run met and could not use, each with what is done without it: told once."""
 
@@ -98,8 +100,18 @@ class Shop:
 
     def recipes(self, makes: Makes) -> tuple[Recipe, ...]:
         """Every recipe that makes something, by name."""
-        found = (self.recipe(each.name) for each in self.everything("recipe"))
-        return tuple(recipe for recipe in found if recipe.makes is makes)
+        every = self.everything("recipe")
+        return tuple(self.recipe(each.name) for each in every if self._made_by(each) is makes)
+
+    def _made_by(self, found: KnownFile) -> Makes:
+        """What a recipe makes, as its file says: most are asked for nothing else."""
+        if found.path not in self._makes:
+            how = {"built_in": not found.own}
+            read = sound(found.path, found.kind, self.settings.unit, self.trees, **how)
+            if read.thing is not None:
+                self._read[found.path] = read.thing
+            self._makes[found.path] = Makes(str(read.document.data["makes"]))
+        return self._makes[found.path]
 
     def timber(self, name: str) -> Timber:
         """The timber of that name."""
@@ -137,6 +149,11 @@ class Shop:
         raise DataFaults([whole_file(self.folder / KINDS[kind][0], unknown(kind, name, known))])
 
     def _place(self, kind: str, name: str) -> KnownFile | None:
+        if (kind, name) not in self._found and (found := self._looked_for(kind, name)):
+            self._found[kind, name] = found
+        return self._found.get((kind, name))
+
+    def _looked_for(self, kind: str, name: str) -> KnownFile | None:
         folder = KINDS[kind][0]
         own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
         if is_name(name):

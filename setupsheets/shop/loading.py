@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from setupsheets.files.documents import Document, decoded, read_bytes, read_text
 from setupsheets.files.faults import DataFaults, stop_on
@@ -51,6 +51,13 @@ FORMATS: Mapping[str, Check] = {
 }
 
 
+class Sound(NamedTuple):
+    """What a file without faults holds; ``thing`` is the object in it where that was made."""
+
+    document: Document
+    thing: Any = None
+
+
 def load(
     path: Path, kind: str, unit: Unit, trees: KnownTrees | None = None, *, built_in: bool = False
 ) -> Any:
@@ -59,18 +66,26 @@ def load(
 
     Raises DataFaults with everything that is wrong with the file.
     """
+    document, thing = sound(path, kind, unit, trees, built_in=built_in)
+    return _made(document, unit) if thing is None else thing
+
+
+def sound(
+    path: Path, kind: str, unit: Unit, trees: KnownTrees | None = None, *, built_in: bool = False
+) -> Sound:
+    """What is in a file of that kind, its object made only where that is not known to be sound."""
     content = read_bytes(path)
     digest = f"{digest_of(content)} {unit} {'built in' if built_in else 'own'}"
     document = trees.document(path, digest) if trees else None
     if document is not None and document.kind == kind:
-        return _made(document, unit)
+        return Sound(document)
     document = read_text(decoded(path, content), path)
     current = document if built_in else validated(document, kind, unit)
     thing = made_from(current, unit)
     if trees and document.version == current.version:  # a step may move what stands in a file
         trees.add(digest, current)
         trees.keep()
-    return thing
+    return Sound(current, thing)
 
 
 def validated(document: Document, kind: str, unit: Unit) -> Document:
