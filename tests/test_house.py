@@ -5,7 +5,6 @@ No outside source: these are the project's own rules, told in DEVELOPERS.md.
 
 import ast
 import re
-import subprocess
 import sys
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
@@ -404,13 +403,3 @@ def test_libraries_are_declared() -> None:
     ]
     assert {"typer", "ruamel", "jinja2"} <= brought
     assert not wrong
-
-
-def test_slow_libraries_wait_until_they_are_needed() -> None:
-    """Help and shell completion import the commands only."""
-    code = "import sys, setupsheets.commands.app; print(*{n.split('.')[0] for n in sys.modules})"
-    loaded = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
-    ).stdout.split()
-    assert "typer" in loaded
-    assert not set(SLOW) & set(loaded)
