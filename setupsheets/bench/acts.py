@@ -43,6 +43,7 @@ class Act:
     date: datetime.date
     found: TypedReadings = NOTHING_READ
     did: Sequence[str] = ()
+    dialled: Sequence[str] = ()
     same: bool = False
     next_piece: bool = False
     sure: bool = False
@@ -62,6 +63,7 @@ class Act:
         return bool(
             self.found.readings
             or self.did
+            or (self.dialled and opened.path)
             or self.strikes
             or self.verdict
             or (self.kept and opened.path)
@@ -129,7 +131,11 @@ def _entry(opened: OpenSetUp, asked: Act) -> Entry:
     if not asked.next_piece:
         _not_twice(opened, entry, piece)
     entry = with_done(entry, opened, _what_was_done(opened, asked, entry))
-    return replace(entry, strikes=tuple(struck(opened, asked.strikes)))
+    return replace(
+        entry,
+        strikes=tuple(struck(opened, asked.strikes)),
+        dialled=read_dialled(asked.dialled, opened),
+    )
 
 
 def _what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, Length] | None:
@@ -197,6 +203,13 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
     return moved
 
 
+def read_dialled(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
+    """What was really dialled at first, where that is said of a record that is begun."""
+    causes = [setting.cause for setting in opened.record.settings]
+    figures = lengths_by(texts, causes, "--dialled", opened.notation)
+    return figures if opened.path else {}
+
+
 def can_be_moved(opened: OpenSetUp) -> list[str]:
     """The causes that something may have been done to."""
     causes = [setting.cause for setting in opened.record.settings]
@@ -251,7 +264,7 @@ def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
 
 
 def _only_closes(entry: Entry) -> bool:
-    acts = (entry.readings, entry.strikes, entry.did, entry.joins, entry.apart)
+    acts = (entry.readings, entry.strikes, entry.did, entry.dialled, entry.joins, entry.apart)
     return not any(acts)
 
 

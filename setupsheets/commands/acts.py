@@ -19,6 +19,8 @@ from setupsheets.wording.bench import (
     came_between_words,
     dials_line,
     joined_words,
+    moved_far_options,
+    moved_far_words,
     unlike_words,
 )
 
@@ -52,6 +54,9 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     kept = settled(opened, asked, lambda said: keep(opened, said))
     if kept.others:
         typer.echo(came_between_words(), err=True)
+    for cause in kept.opened.moved_far():
+        words = moved_far_words(kept.opened, cause), moved_far_options(kept.opened, cause)
+        typer.echo(" ".join(words), err=True)
     _tell(kept.opened, kept.told, as_json=as_json)
 
 

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
-from setupsheets.bench.acts import Act, Kept, owed, read_done, undone, with_done
+from setupsheets.bench.acts import (
+    Act,
+    Kept,
+    owed,
+    read_dialled,
+    read_done,
+    undone,
+    with_done,
+)
 from setupsheets.bench.piece_in_hand import (
     ReadingLine,
     blank_reading_lines,
@@ -39,10 +47,12 @@ from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
     dials_line,
+    moved_far_words,
 )
 from setupsheets.wording.reading_doubts import doubt_words
 
 if TYPE_CHECKING:
+    from setupsheets.lengths import Length
     from setupsheets.records.open_set_up import OpenSetUp
 
 
@@ -176,7 +186,7 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     _put(undone(opened))
     with _nobody_asked():
         did = _ask_done(opened)
-    return done(opened, replace(asked, did=did))
+    return _dialled_first(done(opened, replace(asked, did=did)), asked)
 
 
 def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
@@ -185,7 +195,22 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
         return opened
     question = "What was done? advised, nothing, or CAUSE=AMOUNT; Enter if nothing yet"
     said = _ask_done(opened, question, default="")
-    return done(opened, replace(asked, did=said)) if said else opened
+    return _dialled_first(done(opened, replace(asked, did=said)), asked) if said else opened
+
+
+def _dialled_first(opened: OpenSetUp, asked: Act) -> OpenSetUp:
+    """What was moved far may have been set wrong at first: what it was dialled to then is asked."""
+
+    def read(text: str) -> Mapping[str, Length]:
+        with usage():
+            return read_dialled([f"{cause}={text}"] if text.strip() else [], opened)
+
+    figures: dict[str, Length] = {}
+    for cause in opened.moved_far():
+        typer.echo(moved_far_words(opened, cause), err=True)
+        question = "To what had it been dialled at first? Enter if to that"
+        figures |= typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
+    return opened.write(replace(asked.entry_in(opened), dialled=figures)) if figures else opened
 
 
 def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetUp, Entry]:

@@ -52,7 +52,8 @@ DialledOption = Annotated[
     typer.Option(
         "--dialled",
         metavar="CAUSE=FIGURE",
-        help="A figure first dialled, where it was not what the sheet says.",
+        help="A figure first dialled, where it was not what the sheet says; also later, of a dial "
+        "that turns out to have been set wrong.",
     ),
 ]
 VerdictOption = Annotated[
@@ -131,6 +132,7 @@ def log(
         date=today,
         found=TypedReadings(found, by, length, pair),
         did=did,
+        dialled=dialled,
         same=same,
         next_piece=next_piece,
         sure=sure,

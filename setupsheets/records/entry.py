@@ -44,7 +44,8 @@ class Entry:
     advised then, ``advised`` what of it was to be moved. What of either was moved by shims is named
     beside it. ``joins`` are records that are one with this from here on, and ``apart`` those that
     are not after all; ``did`` is then what its dials have been moved to meanwhile. ``time`` is when
-    on its day it was, where somebody said so.
+    on its day it was, where somebody said so. ``dialled``: what a setting had really been dialled
+    to at first, by cause, where it had been set wrong.
     """
 
     name: str
@@ -67,6 +68,7 @@ class Entry:
     joins: tuple[str, ...] = ()
     apart: tuple[str, ...] = ()
     time: str = ""
+    dialled: Mapping[str, Length] = field(default_factory=dict)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
@@ -132,6 +134,8 @@ class _Fold:
 
     def add(self, entry: Entry) -> None:
         """One more entry."""
+        if entry.dialled:
+            self._dialled(entry.dialled)
         if entry.did is not None:
             self._move(entry.did, entry.by_shims)
         piece = self._measured(entry)
@@ -160,8 +164,17 @@ class _Fold:
             done = self.record.pieces[-1].with_done(did, by_shims)
             self._say(pieces=(*self.record.pieces[:-1], done))
             return
+        self._dialled(
+            {
+                item.cause: item.dialled + did.get(item.cause, Length.ZERO)
+                for item in self.record.settings
+            }
+        )
+
+    def _dialled(self, figures: Mapping[str, Length]) -> None:
+        """What settings were first dialled to."""
         settings = (
-            replace(item, dialled=item.dialled + did.get(item.cause, Length.ZERO))
+            replace(item, dialled=figures.get(item.cause, item.dialled))
             for item in self.record.settings
         )
         self._say(settings=tuple(settings))
@@ -241,6 +254,7 @@ def entry_faults(head: Record, entries: Sequence[Entry], entry: Entry) -> Iterat
             yield entry.marks.fault(message, "strikes", index, "entry")
     causes = {setting.cause for setting in head.settings}
     causes |= {cause for measure in head.measures for cause in measure.moved_by}
-    for key, moves in (("did", entry.did or {}), ("advised", entry.advised)):
+    told = (("did", entry.did or {}), ("advised", entry.advised), ("dialled", entry.dialled))
+    for key, moves in told:
         for cause in moves.keys() - causes:
             yield entry.marks.key_fault(unknown("cause", cause, sorted(causes)), key, cause)

@@ -27,7 +27,7 @@ from setupsheets.records.changes import known_events, may_still_stand
 from setupsheets.records.current import set_up_state
 from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.mates import SAME, Mate, mates_of, sizes_made
-from setupsheets.records.model import millimetres
+from setupsheets.records.model import dial_of, millimetres, spread_of
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
 from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, begin_record
 from setupsheets.records.shop_records import ShopRecords, open_ones
@@ -38,6 +38,8 @@ from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize, Makes
 from setupsheets.values import dataclass
+
+_FAR = 2.0  # times the spread of a setting made afresh: common practice, no source
 
 BEGINNERS_WAIT = 30.0
 """Seconds that one who begins a record waits for others who do: each takes a few hundredths."""
@@ -105,6 +107,21 @@ class OpenSetUp:
         if self.last.answered or self.record.is_dry_fit:
             return {}
         return untold(self.with_entry(entry).record, self.shop, self.history)
+
+    def moved_far(self) -> Mapping[str, Length]:
+        """By cause, what was moved in the last act by more than a setting is usually out, though
+        nobody has said that it had been set wrong."""
+        if not self.told.entries:
+            return {}
+        last = self.told.entries[-1]
+        settled = {cause for entry in self.told.acts for cause in entry.dialled}
+        dials = {item.cause: dial_of(item, self.shop) for item in self.record.settings}
+        return {
+            cause: amount
+            for cause, amount in (last.did or {}).items()
+            if cause in dials and cause not in settled and cause not in last.by_shims
+            if abs(millimetres(amount)) > _FAR * spread_of(dials[cause]).first
+        }
 
     def made(self, found: Answer | DryFitAnswer) -> Mapping[MadeSize, Length]:
         """What ends are to be fitted to, where a mate was made and came out otherwise than it was

@@ -133,6 +133,7 @@ class _Union:
         self.parts = {part.head.name: part for part in (told, *told.joined)}
         self.figures: dict[str, Figures] = {
             name: {each.cause: each.dialled for each in part.head.settings}
+            | {cause: each for entry in part.entries for cause, each in entry.dialled.items()}
             for name, part in self.parts.items()
         }
         for piece in told.head.pieces:
@@ -195,7 +196,11 @@ class _Union:
         if entry.new_piece:
             self.holder = name
             self.cut |= {each: entry.name for each, at in self.figures.items() if at is mine}
-        return told if name == self.told.head.name else replace(told, verdict=None, after=())
+        return (
+            told
+            if name == self.told.head.name
+            else replace(told, verdict=None, after=(), dialled={})
+        )
 
     def _join(self, name: str, joins: list[str]) -> None:
         """From here on all of them stand at the same figures: those of the last cut."""

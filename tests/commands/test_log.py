@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -93,6 +94,49 @@ def test_recall_gives_the_figure_of_the_sheet(larder: Path, later: str) -> None:
     stop = next(each for each in told["settings"] if each["title"] == "back cheek: stop")
     assert (stop["set_to"]["words"], stop["because"]) == ("7/16 in", "proved on 2021-03-01")
     assert [line for line in sheet(larder).splitlines() if "**7/16 in**" in line]
+
+
+def test_a_dial_that_had_been_set_wrong_stands_at_its_figure(larder: Path) -> None:
+    """Moved by 1/16, which is no scatter of a rule: asked for, and told it is no fault of the dial.
+
+    Common practice, no source: who is told to move a stop so far looks at the rule first.
+    """
+    log(*LONG)
+    ran = log("--did", "advised")
+    said = " ".join(ran.err.split())
+    assert "back cheek: stop was moved by 1/16 in, more than a setting is usually out" in said
+    assert "it had not been dialled to 3/8 in at first" in said
+    example = re.search(r'--dialled "(\S+=.*?)"', said)
+    assert example is not None and example[1] == "back_cheek.stop=5/16 in"
+    ran = log(*found(**RIGHT), "--dialled", example[1], "--verdict", "proved")
+    assert ran.code == 0, ran.err
+    assert stands_at(ran)["back cheek: stop"] == "3/8 in"
+    taught = re.search(
+        r"machine: crosscut-saw\s+setting: stop\s+offset: (\S+)", entries(larder)[-1]
+    )
+    assert taught is not None and abs(Fraction(taught[1])) <= Fraction(1, 128), "as dialled"
+    rows = [line for line in sheet(larder).splitlines() if "proved on 2021-03-01" in line]
+    assert not [row for row in rows if "**7/16 in**" in row]
+
+
+FIRST_FIGURES = {"5/16": "3/8 in", "": "7/16 in"}  # 1/16 is added to either
+
+
+@pytest.mark.parametrize("said", FIRST_FIGURES)
+def test_at_the_prompts_it_is_asked_what_was_dialled_at_first(larder: Path, said: str) -> None:
+    log(*LONG)
+    typed = f"advised\n{said}\n15 1/8\n14 25/64\n.375\n.375\n14 1/4\n.375\nn\n\nn\n"
+    ran = run("log", "larder", CROSS_BAR, *DAY, typed=typed)
+    assert "To what had it been dialled at first?" in ran.err
+    assert any("dialled:" in each for each in entries(larder)) == bool(said)
+    assert stands_at(run("log", "larder", CROSS_BAR))["back cheek: stop"] == FIRST_FIGURES[said]
+
+
+@pytest.mark.parametrize("by", ["1/64", "1/32"])
+def test_a_small_move_is_asked_nothing_of(larder: Path, by: str) -> None:
+    """Half of a rule's spread of 1/64 in and all of it, twice that at most (plain arithmetic)."""
+    log(*LONG)
+    assert "more than a setting is usually out" not in log("--did", f"back_cheek.stop={by}").err
 
 
 def test_a_move_told_twice_adds(larder: Path) -> None:

@@ -112,6 +112,17 @@ def test_taken_apart_it_is_what_it_was_and_stands_where_the_dials_were_left() ->
     assert told.record.stand[STOP] == inches("15/32")
 
 
+def test_what_had_been_set_wrong_stands_at_its_figure_in_both() -> None:
+    """Dialled to 13/32 and not to 3/8: all later figures are 1/32 more; the other's own is not."""
+    wrong = Entry(name(6), DAY, dialled={STOP: inches("13/32")})
+    alone = Told(dialled(ONE, "3/8"), (*MINE, wrong)).record
+    assert stood(alone)[-1] == inches("13/32") + inches("1/16") - inches("1/64")
+    theirs = Told(dialled(OTHER, "1/2"), (*THEIRS, replace(wrong, name=name(7))))
+    both = Told(dialled(ONE, "3/8"), (*MINE, wrong, JOIN, piece(40, "14.25")), (theirs,)).record
+    # The last cut before they were joined was the other's: 13/32 and the 1/32 it was moved by.
+    assert both.stand[STOP] == inches("7/16")
+
+
 def test_slips_are_struck_and_pieces_measured_again_across_both() -> None:
     acts = (
         replace(JOIN),

@@ -28,14 +28,15 @@ from setupsheets.lengths import Unit
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
+from setupsheets.records.record import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.starting import start_shop, starter_files
 from tests.benchmarks.independent_shop.bench import Bench, Drawing, draw
 from tests.benchmarks.independent_shop.hands import (
     INSTRUMENTS,
     Outcome,
+    close,
     everyday,
-    prove,
     sees,
     with_program,
 )
@@ -122,9 +123,10 @@ def one_set_up(
 
 
 def reloads(
-    place: Place, world: World, number: int, seed: int, counts: Sequence[int]
+    place: Place, world: World, number: int, seed: int, counts: Sequence[int], *, looks: bool
 ) -> dict[int, Outcome]:
-    """Set up again and again in one shop, by its records; those after `counts` of them."""
+    """Set up again and again in one shop, by its records; those after `counts` of them. What is
+    given up as out of reach is closed so."""
     unit, found = place.unit, {}
     luck = Luck(world, unit, (seed, number, 3))
     offsets = offsets_of(place.drawing, luck)
@@ -136,12 +138,13 @@ def reloads(
         dialled = {s.cause: float(s.dialled.mm) for s in record.record.settings}
         bench = Bench(place.drawing, luck, offsets)
         bench.begin(dialled)
-        out, record = with_program(record, bench, INSTRUMENTS[unit], today=day, disk=True)
+        out, record = with_program(
+            record, bench, INSTRUMENTS[unit], today=day, disk=True, looks=looks
+        )
         if proved in counts and proved not in found:
             found[proved] = out
-        if out.cut:
-            prove(record)
-            proved += 1
+        close(record, Verdict.PROVED if out.cut else Verdict.OUT_OF_REACH)
+        proved += out.cut
         if len(found) == len(counts):
             break
         offsets = later(offsets, luck)
@@ -192,6 +195,7 @@ def main() -> None:
     parser.add_argument("--unit", choices=["in", "mm"], default="in")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--reloads", type=int, default=0, help="shops to set up again and again")
+    parser.add_argument("--looks", action="store_true", help="who moves a dial far looks at it")
     parser.add_argument("--alone", action="store_true", help="the program alone: quicker")
     parser.add_argument("--memory", action="store_true", help="records in memory: quicker")
     asked = parser.parse_args()
@@ -219,7 +223,10 @@ def report(place: Place, recipe: str, world: World, asked: argparse.Namespace) -
         took = sum(o.seconds for o in tool) / max(sum(o.pieces for o in tool), 1)
         print(f"\n{1000 * took:.0f} ms a piece")
     if asked.reloads:
-        found = [reloads(place, world, n, asked.seed, (0, 1, 2, 5)) for n in range(asked.reloads)]
+        found = [
+            reloads(place, world, n, asked.seed, (0, 1, 2, 5), looks=asked.looks)
+            for n in range(asked.reloads)
+        ]
         print("\n" + HEAD)
         for count in (0, 1, 2, 5):
             if group := [f[count] for f in found if count in f]:

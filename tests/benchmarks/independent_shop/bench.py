@@ -91,7 +91,8 @@ def draw(plan: Plan, set_up: SetUp, shop: Shop) -> Drawing:
 
 @dataclass
 class Bench:
-    """The machines as they are set now. `error` is where each stands less where it was meant to."""
+    """The machines as they are set now. `error` is where each stands less where it was meant to,
+    `slipped` by how much one was set to another figure than was meant."""
 
     drawing: Drawing
     luck: Luck
@@ -99,6 +100,7 @@ class Bench:
     error: dict[str, float] = field(default_factory=dict)
     figures: dict[str, float] = field(default_factory=dict)
     blundered: bool = False
+    slipped: dict[str, float] = field(default_factory=dict)
     came: dict[str, float] = field(default_factory=dict)
 
     def begin(self, dialled: Mapping[str, float]) -> None:
@@ -114,7 +116,9 @@ class Bench:
         self.blundered = luck.happens(luck.world.blunder)
         if self.blundered:
             chosen = [*dialled, "blank.length"] if "cope" in drawing.recipe else list(dialled)
-            self.error[str(luck.rng.choice(chosen))] += luck.slip()
+            cause = str(luck.rng.choice(chosen))
+            self.slipped = {cause: luck.slip()}
+            self.error[cause] += self.slipped[cause]
         self.came = {cause: self.error[cause] for cause in BATCH}
 
     def move(self, cause: str, amount: float, *, fine: bool = False) -> None:

@@ -164,8 +164,12 @@ def with_program(
     *,
     today: datetime.date,
     disk: bool,
+    looks: bool = False,
 ) -> tuple[Outcome, OpenSetUp]:
-    """Do as the program says, measuring again when asked, until it says to cut or to stop."""
+    """Do as the program says, measuring again when asked, until it says to cut or to stop.
+
+    One who `looks` reads a dial that he is to move far, and says what it had been set to.
+    """
     unit, out = bench.luck.unit, Outcome(blundered=bench.blundered)
     by = {m.name: m.by for m in record.record.measures}
 
@@ -197,6 +201,11 @@ def with_program(
         done = replace(_entry(record, today), did=dict(told.moved), by_shims=told.by_shims)
         advice = advice_lines(told, record.notation) if disk else ()
         record = _kept(record, replace(done, advice=advice), disk)
+        if looks and (
+            wrong := {c: bench.slipped[c] for c in record.moved_far() if c in bench.slipped}
+        ):
+            figures = {c: record.record.setting(c).dialled + _length(wrong[c], unit) for c in wrong}
+            record = _kept(record, replace(_entry(record, today), dialled=figures), disk)
         for cause, amount in told.moved.items():
             bench.move(cause, float(amount.mm), fine=cause in told.by_shims)
         if told.ready:
@@ -219,8 +228,8 @@ def _kept(record: OpenSetUp, entry: Entry, disk: bool) -> OpenSetUp:
     return record.write(entry) if disk else record.with_entry(entry)
 
 
-def prove(record: OpenSetUp) -> OpenSetUp:
-    """Close a record as proved, on disk."""
+def close(record: OpenSetUp, verdict: Verdict) -> OpenSetUp:
+    """Close a record on disk, proved with what it teaches."""
     entry = _entry(record, record.record.pieces[-1].date)
-    closed = replace(entry, verdict=Verdict.PROVED, kept="over the bench", after=record.after())
-    return record.write(closed)
+    after = record.after() if verdict is Verdict.PROVED else ()
+    return record.write(replace(entry, verdict=verdict, kept="over the bench", after=after))
