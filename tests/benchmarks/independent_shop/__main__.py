@@ -28,7 +28,7 @@ from setupsheets.lengths import Unit
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
-from setupsheets.records.record import Verdict
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.starting import start_shop, starter_files
 from tests.benchmarks.independent_shop.bench import Bench, Drawing, draw
