@@ -138,3 +138,4 @@ def _begin_shop(folder: Path, unit: Unit | None, example: str | None, *, yes: bo
     typer.echo(f"  3. setupsheets check --shop {folder}")
     typer.echo(f"  4. setupsheets sheet {job} --open")
     typer.echo("A cutter or moulding of your own: setupsheets begin --cutter NAME in the folder.")
+    typer.echo("What a file may hold: setupsheets list job --keys; machine, shop and so on.")

@@ -81,16 +81,17 @@ def _tell_keys(asked: str, shop: Path | None, *, as_json: bool) -> None:
     from setupsheets.files.schema_keys import keys_of  # noqa: PLC0415
     from setupsheets.files.schemas import schema_of  # noqa: PLC0415
     from setupsheets.json_forms.keys_form import keys_form  # noqa: PLC0415
+    from setupsheets.records.listed_records import RECORD_WORDS  # noqa: PLC0415
     from setupsheets.shop.file_examples import default_of, example_of  # noqa: PLC0415
     from setupsheets.shop.loading import KINDS  # noqa: PLC0415
     from setupsheets.wording.schema_keys import heading, key_lines  # noqa: PLC0415
 
     word, _, below = asked.partition(".")
     kinds = {each: kind for kind, (folder, _) in KINDS.items() for each in (folder, kind)}
+    kinds |= dict.fromkeys(RECORD_WORDS, "record") | {"entry": "entry"}
     if word not in kinds:
-        message = (
-            unknown("kind", word, sorted(KINDS)) if word else f"of which kind? {listed(KINDS)}"
-        )
+        names = list(dict.fromkeys(kinds.values()))
+        message = unknown("kind", word, names) if word else f"of which kind? {listed(names)}"
         raise typer.BadParameter(message, param_hint="KIND")
     kind, unit = kinds[word], _unit_of(shop)
     every = keys_of(kind)

@@ -11,14 +11,14 @@ import typer
 from setupsheets.commands.terminal import width, wrapped
 from setupsheets.files.faults import DataFaults, field_name
 from setupsheets.files.scalars import plain_scalar
-from setupsheets.files.schema_keys import Holds, Key, KeyPath, keys_of
-from setupsheets.files.schemas import faults_of_value
+from setupsheets.files.schema_keys import LENGTHS, Holds, Key, KeyPath, holds, keys_of, whole
+from setupsheets.files.schemas import Schema, faults_of_value
 from setupsheets.lengths import Unit
 from setupsheets.shop.beginning import NewThing, Steps, begun, named_kind
 from setupsheets.shop.finding import is_name
 from setupsheets.shop.loading import FORMATS
 from setupsheets.shop.starting import NewShop, mouldings, usual_cutters, usual_shop
-from setupsheets.wording.schema_keys import plain
+from setupsheets.wording.schema_keys import UNITS, plain
 
 T = TypeVar("T")
 NONE, OWN, AS_IT_IS = "none", "own", "as it is"
@@ -84,7 +84,7 @@ def _ask_one(thing: NewThing, steps: Steps, key: Key) -> None:
     if key.name == "outline" and isinstance(has, list):
         shown = AS_IT_IS
     needed = thing.needs(steps, key)
-    prompt = field_name(steps)
+    prompt = _in_unit(field_name(steps), key.schema, thing.unit)
     if has is None:
         prompt += f" (such as {_such_as(thing, steps, key)}{'' if needed else '; Enter: none'})"
 
@@ -97,6 +97,12 @@ def _ask_one(thing: NewThing, steps: Steps, key: Key) -> None:
             thing.put_at(steps, key, text)
 
     asked(prompt, read, None if has is None else shown)
+
+
+def _in_unit(prompt: str, schema: Schema, unit: Unit) -> str:
+    """A prompt with the unit of a bare length."""
+    held = whole(schema.get("items", schema))
+    return f"{prompt}, in {UNITS[unit]}" if holds(held) in LENGTHS else prompt
 
 
 def _choices(thing: NewThing, steps: Steps, key: Key) -> list[str]:
@@ -130,7 +136,7 @@ def ask_shop(folder: Path, unit: Unit | None) -> NewShop:
     _ask_into(new.settings, "finest", "Finest mark", "shop", ("finest",), unit)
     _ask_instruments(new)
     for key, what in (("blocks", "Set-up blocks"), ("shims", "Shims")):
-        _ask_list(new.settings, key, f"{what}, with commas between, or none", unit)
+        _ask_list(new.settings, key, f"{what} (with commas between, or none)", unit)
     told("Your machines, each with the finest move that its dials really take:")
     for name, machine in list(new.machines.items()):
         if machine["settings"]:  # a bench is there, and has none
@@ -173,7 +179,7 @@ def _ask_into(
             raise ValueError(faults[0].message)
         return value
 
-    data[key] = asked(prompt, read, plain(has))
+    data[key] = asked(_in_unit(prompt, schema, unit), read, plain(has))
 
 
 def _ask_list(data: dict[str, Any], key: str, prompt: str, unit: Unit) -> None:
@@ -185,7 +191,7 @@ def _ask_list(data: dict[str, Any], key: str, prompt: str, unit: Unit) -> None:
             raise ValueError(faults[0].message)
         return values
 
-    data[key] = asked(prompt, read, plain(data[key]).strip("[]"))
+    data[key] = asked(_in_unit(prompt, schema, unit), read, plain(data[key]).strip("[]"))
 
 
 def _ask_instruments(new: NewShop) -> None:

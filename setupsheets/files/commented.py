@@ -10,6 +10,7 @@ has what all might hold.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
@@ -21,6 +22,7 @@ from setupsheets.files.schemas import Schema
 from setupsheets.values import dataclass
 
 WIDTH = 99
+_plain_key = re.compile(r"(?!(?:true|false|null)$)[a-z][a-z0-9_.-]*").fullmatch
 
 Example = Callable[[Schema], Any]
 """What stands, for example, under a key that has this schema."""
@@ -91,7 +93,8 @@ class _Writer:
         """The lines of a key with its value, and of the sentence ``told`` of it."""
         besides = self.without.get(key, frozenset())
         lines = self.value(value, schema, room - 2, offers=offers, besides=besides)
-        lines = [f"{key}:{lines[0]}", *lines[1:]]
+        plain = key if _plain_key(key) else yaml_text({key: 0}).removesuffix(": 0\n")
+        lines = [f"{plain}:{lines[0]}", *lines[1:]]
         if not told:
             return lines
         if len(lines[0]) + 4 + len(told) <= room:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import field
 from itertools import pairwise
 from pathlib import Path
@@ -179,12 +180,7 @@ class NewThing:
         foreign = tuple(f"-{end}" for unit in Unit if unit is not self.unit for end in ENDS[unit])
         every = self.shop.everything(kind)
         found = [each.name for each in every if each.own or not each.name.endswith(foreign)]
-        if kind == "cutter":
-            return [name for name in found if self.shop.cutter(name).type == steps[-1]]
-        if kind == "section":
-            member = Member.BAR if steps[0] == "bars" else Member.FRAME
-            return [name for name in found if self.shop.section(name).member is member]
-        return found
+        return [name for name in found if self._fits(kind, name, steps)]
 
     def checked(self) -> None:
         """Raise DataFaults for what is wrong or missing in it as it stands."""
@@ -198,11 +194,25 @@ class NewThing:
     def _keys(self) -> Mapping[tuple[str, ...], Key]:
         return {key.path: key for key in keys_of(self.kind)}
 
+    def _fits(self, kind: str, name: str, steps: Steps) -> bool:
+        """Whether a thing of the shop may stand at a place; a faulty one may not."""
+        with suppress(DataFaults):
+            if kind == "cutter":
+                return self.shop.cutter(name).type == steps[-1]
+            if kind == "section":
+                member = Member.BAR if steps[0] == "bars" else Member.FRAME
+                return self.shop.section(name).member is member
+            return True
+        return False
+
     def _read(self, text: str, steps: Steps, key: Key) -> Any:
         """What is typed as plain data."""
         text = text.strip()
-        if text[:1] in "[{" and text:
-            return read_tree(f"k: {text}\n", self.path).data["k"]
+        if text.startswith(("[", "{")):
+            try:
+                return read_tree(f"k: {text}\n", self.path).data["k"]
+            except DataFaults as found:
+                raise ValueError(found.faults[0].message) from None
         if key.name == "outline" and not text.endswith((".svg", ".dxf")):
             width = self.at((*steps[:-1], "width"))
             if width is None:
@@ -220,12 +230,11 @@ class NewThing:
             return
         try:
             self.shop.find(kind, str(value))
+            cutter = self.shop.cutter(str(value)) if kind == "cutter" else None
         except DataFaults as found:
             raise ValueError(found.faults[0].message) from None
-        if kind == "cutter" and steps[0] == "cutters":
-            cutter = self.shop.cutter(str(value))
-            if steps[1] in set(CutterType) and cutter.type != steps[1]:
-                raise ValueError(f"{value} is a {cutter.type}, not a {steps[1]}")
+        if cutter and steps[1] in set(CutterType) and cutter.type != steps[1]:
+            raise ValueError(f"{value} is a {cutter.type}, not a {steps[1]}")
 
     def _follow(self, steps: Steps, value: Any) -> None:
         """What follows from an answer: a machine's dials from its kind, a section's moulding from
@@ -256,8 +265,10 @@ def begun(kind: str, name: str, shop: Shop, like: str | None) -> NewThing:
         document = read_document(shop.find(kind, like).path)
         stop_on(() if document.kind == kind else [document.marks.fault(f"is no {kind}", "kind")])
         known = upgrade(document, STEPS).data
-        data |= {**unit, **{key: known[key] for key in known if key not in _HISTORY}}
-        data["title"] = title
+        copied = {key: known[key] for key in known if key not in _HISTORY}
+        own, here = Unit(str(known.get("unit", shop.settings.unit))), shop.settings.unit
+        copied = copied if own is here else _with_unit(copied, schema_of(kind), own)
+        data |= {**copied, **unit, "title": title}
     else:
         data |= unit
     for key, value in _ALWAYS_THERE.get(kind, {}).items():

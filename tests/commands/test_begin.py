@@ -59,10 +59,10 @@ def test_enter_takes_what_is_usual(unit: str, tmp_path: Path) -> None:
 QUESTIONS = (
     "Do you work in inches or in mm (in, mm)? [in]:",
     "Finest mark [1/64]:",
-    "Rule: the finest division that is read [1/64]:",
-    "Set-up blocks, with commas between, or none [1/16, 1/8,",
+    "Rule: the finest division that is read, in inches [1/64]:",
+    "Set-up blocks (with commas between, or none), in inches [1/16, 1/8,",
     "Is there a table saw? [Y/n]:",
-    "Rip fence: finest move [1/64]:",
+    "Rip fence: finest move, in inches [1/64]:",
     "Saw blade (combination-blade-10-inch, crosscut-blade-10-inch,",
     "Moulding (ovolo, bead, chamfer, cove, ogee) [ovolo]:",
 )
@@ -303,6 +303,7 @@ def test_the_same_without_being_asked(shop: str) -> None:
             ["--cutter", "new", *given("type=saw_blade", "kerf=1/8")],
             '--with "diameter=..." (Across',
         ),
+        (["--cutter", "new", *given("profile.outline=[{to: ")], "expected"),
         (["--cutter", "new", *given("type=saw_blade", "reach=3")], "a saw_blade has no reach"),
         (["--cutter", "new", *given("typ=saw_blade")], "unknown key 'typ'; did you mean 'type'?"),
         (["--cutter", "new", *given("type=saw")], "'saw'"),
@@ -391,6 +392,26 @@ def test_a_profile_of_the_other_unit_keeps_its_size(shop: str) -> None:
     assert ran.code == 0, ran.err
     wide = tree(Path("sections/odd.yaml"))["sticking"]["width"]
     assert wide == {"in": "10 mm", "mm": "3/8 in"}[shop]
+
+
+def test_a_copy_of_something_in_the_other_unit_keeps_its_size(shop: str) -> None:
+    like, size = {
+        "in": ("sticking-ovolo-metric", "35 mm"),
+        "mm": ("sticking-ovolo-inch", "1 3/8 in"),
+    }[shop]
+    assert run("begin", "--cutter", "other", "--like", like, *given("length=13")).code == 0
+    bit = tree(Path("cutters/other.yaml"))
+    assert (bit["unit"], bit["diameter"], bit["length"]) == (shop, size, 13)
+
+
+@pytest.mark.usefixtures("terminal")
+def test_a_faulty_file_of_the_shop_spoils_no_question(shop: str) -> None:
+    Path("cutters").mkdir()
+    Path("cutters/broken.yaml").write_text("kind: cutter\nversion: 2\n", "utf-8")
+    like = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}[shop]
+    ran = run("begin", "--section", "ours", "--like", like, typed=answers("", "", "broken"))
+    assert ran.code == 0 and "broken" not in ran.out
+    assert "missing 'title'" in ran.err or "missing 'type'" in ran.err
 
 
 def test_any_other_thing_is_begun_like_one_there_is(shop: str) -> None:

@@ -55,8 +55,10 @@ def test_every_key_of_a_kind_is_told_in_its_order(kind: str) -> None:
         assert (key.sentence, key.default) == (field["description"], field.get("default"))
 
 
-@pytest.mark.parametrize("kind", KINDS)
-@pytest.mark.parametrize("columns", [80, 60, 40])
+@pytest.mark.parametrize(
+    ("kind", "columns"),
+    [*((kind, columns) for kind in KINDS for columns in (80, 40)), ("record", 80), ("entry", 80)],
+)
 def test_every_key_is_printed_with_its_sentence_at_any_width(
     kind: str, columns: int, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -182,7 +184,7 @@ def test_a_word_that_is_a_key_leads_to_it(monkeypatch: pytest.MonkeyPatch, tmp_p
     assert "setupsheets list job.opening.out_of_square --keys" in ran.err
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, "record", "entry"])
 def test_the_keys_are_told_to_programs(kind: str) -> None:
     told = sound(run("list", kind, "--keys", "--json").out, "keys")
     assert [each["key"] for each in told["keys"]] == [".".join(key.path) for key in keys_of(kind)]
