@@ -20,9 +20,11 @@ from setupsheets.commands.shared import (
 
 if TYPE_CHECKING:
     from setupsheets.sheets.content.finished import MachinePages, SheetContent
+    from setupsheets.wording.asked_for import Asked
 
 FORMATS = ("html", "md", "pdf", "json")
 PAPERS = ("A4", "Letter")
+ALSO = ("boards", "fits", "seasons", "sticks")
 
 
 def sheet(
@@ -40,6 +42,10 @@ def sheet(
     paper: Annotated[
         str, typer.Option("--paper", help="What the pdf is for: A4 or Letter.")
     ] = "A4",
+    also: Annotated[
+        str | None,
+        typer.Option("--with", help=f"Print as well any of {', '.join(ALSO)}, or all."),
+    ] = None,
     opened: Annotated[bool, typer.Option("--open", help="Show the sheets in the browser.")] = False,
     date: DateOption = None,
     shop: ShopOption = None,
@@ -53,22 +59,22 @@ def sheet(
     """
     wanted = of_these(formats, FORMATS, "--format")
     (chosen,) = of_these(paper, PAPERS, "--paper", one=True)
+    asked = _asked(also)
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
     from setupsheets.json_forms.sheet_form import sheet_json  # noqa: PLC0415
+    from setupsheets.sheets.content.asked_for import with_asked  # noqa: PLC0415
     from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
     from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
 
     today = day(date)
     found, plan = open_plan(job, shop, today)
     made = make_sheets(found, plan, today)
+    whole = with_asked(made.content, asked)
     tell_passed_over(found)
-    content: SheetContent | MachinePages = (whole := made.content)
+    content: SheetContent | MachinePages = whole
     name, drawn = plan.job.name, DRAWINGS
     if machine is not None:
-        known = [each.machine for each in whole.machines]
-        if machine not in known:
-            message = f"expected one of {', '.join(known)}, found {machine}"
-            raise typer.BadParameter(message, param_hint="--machine")
+        of_these(machine, [each.machine for each in whole.machines], "--machine", one=True)
         # No job's name has a point in it, so that nothing of any whole set is overwritten.
         name = f"{name}.{machine}"
         content, drawn = only_machine(whole, machine), f"{name}.{DRAWINGS}"
@@ -78,13 +84,27 @@ def sheet(
         pages[f"{name}.json"] = sheet_json(content, made.inputs, made.joinery, machine)
     drawings = drawing_files(content, drawn) if "md" in wanted else {}
     write_all(folder, {**drawings, **pages})
-    for path in (paths := [folder / page for page in pages]):
+    _tell([folder / page for page in pages], whole, opened)
+
+
+def _tell(paths: Sequence[Path], whole: SheetContent, opened: bool) -> None:
+    """Says what was written and what is not ready, and shows the first of it where that is asked
+    for."""
+    for path in paths:
         typer.echo(path)
     for line in (whole.cover.not_ready, *whole.cover.obstacles):
         if line:
             typer.echo(line, err=True)
     if opened:
         typer.launch(paths[0].absolute().as_uri())
+
+
+def _asked(also: str | None) -> Sequence[Asked]:
+    """What `--with` asks for."""
+    from setupsheets.wording.asked_for import Asked  # noqa: PLC0415
+
+    words = ALSO if also == "all" else of_these(also, ALSO, "--with") if also else ()
+    return [Asked(each) for each in words]
 
 
 def _pages(

@@ -11,10 +11,12 @@ from setupsheets.shop.recipes import Miss, Missed
 
 
 def tolerance(under: Length, over: Length, notation: Notation) -> str:
-    """`± 1/64 in`, or both sides where they differ."""
+    """`± 1/64 in`, or both sides where they differ: `+ 1/64, − 1/128 in`."""
     if under == over:
         return f"± {notation.small(over, down=True)}"
-    return f"+ {notation.small(over, down=True)}, − {notation.small(under, down=True)}"
+    more, less = (notation.small(each, down=True) for each in (over, under))
+    unit = f" {more.rpartition(' ')[2]}"
+    return f"+ {more.removesuffix(unit) if less.endswith(unit) else more}, − {less}"
 
 
 MISSES: Mapping[Miss, str] = {

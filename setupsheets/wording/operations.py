@@ -17,7 +17,7 @@ from setupsheets.wording import setting_up
 from setupsheets.wording.lists import listed, numbers, one_line, runs_of
 from setupsheets.wording.machines import SIDES, cutter_word
 from setupsheets.wording.proofs import closing_words, joint_words
-from setupsheets.wording.support import support_words
+from setupsheets.wording.support import steady_words, support_words
 
 SURFACES: Mapping[Surface, str] = {
     Surface.FACE: "face",
@@ -82,7 +82,7 @@ def passes_words(
     moved = dialled[setting.cause] - setting.aim
     figures = (notation.dialled(each + moved, setting.dial.finest) for each in passes.figures)
     *first, _ = figures
-    steps = f"{len(passes.figures)}: {passes.setting} {', '.join(first)}, then what is set below"
+    steps = f"{len(passes.figures)}: {passes.setting} {', '.join(first)}, then as set"
     return steps + across_words(operation, dialled, notation)
 
 
@@ -93,7 +93,7 @@ def across_words(operation: Operation, dialled: Mapping[str, Length], notation: 
         return ""
     moved = dialled[fence.cause] - fence.aim
     first = ", ".join(notation.dialled(each + moved, fence.dial.finest) for each in stands)
-    return f"; at each height the fence first at {first}, then at what is set below"
+    return f"; at each height the fence first at {first}, then as set"
 
 
 def speed_words(found: OperationFindings, notation: Notation) -> str:
@@ -118,8 +118,8 @@ def make_up_words(found: OperationFindings, notation: Notation) -> str:
 
 
 def support_lines(found: OperationFindings, notation: Notation) -> Iterator[str]:
-    """Bearing on table and fence for every run of the part, and what to add where it is short or
-    where an edge that is made already would break out."""
+    """What to add where a part bears too little on table or fence, or where an edge that is made
+    already would break out."""
     if found.moulded:
         yield (
             f"the edges of the {listed(found.moulded)} are moulded by now and would break out where"
@@ -132,7 +132,14 @@ def support_lines(found: OperationFindings, notation: Notation) -> Iterator[str]
             " backing block there, as thick as the part"
         )
     for each in found.supports:
-        yield f"{'second edge: ' if each.edge else ''}{support_words(each, notation)}"
+        if not each.steady or each.unguided:
+            yield f"{'second edge: ' if each.edge else ''}{support_words(each, notation)}"
+
+
+def steady_lines(group: Iterable[OperationFindings], notation: Notation) -> Iterator[str]:
+    """The least that parts bear on table and fence in all runs of a block that stand steady."""
+    if words := steady_words((each for found in group for each in found.supports), notation):
+        yield words
 
 
 def stop_lines(stops: StoppedCuts, notation: Notation) -> tuple[str, ...]:
@@ -142,14 +149,12 @@ def stop_lines(stops: StoppedCuts, notation: Notation) -> tuple[str, ...]:
     return tuple(setting_up.stop_words(each, notation) for each in stops.cuts)
 
 
-def cope_lines(fit: CopeFit, notation: Notation) -> tuple[str, str, str]:
-    """How an end closes as it is set, and one finest move of the cope's height off either way."""
+def cope_words(fit: CopeFit, notation: Notation) -> str:
+    """How an end closes as it is set, and what one finest move of the cope's height does first."""
     step, show = notation.small(fit.step), notation.small
-    return (
-        f"as set: {closing_words(fit.as_set, notation)}",
-        f"for each {step} that the cope is set low: {joint_words(fit.low, show)}",
-        f"for each {step} that it is set high: {joint_words(fit.high, show)}",
-    )
+    low, high = (joint_words(each, show).partition(";")[0] for each in (fit.low, fit.high))
+    closes = closing_words(fit.as_set, notation)
+    return f"as set: {closes}; each {step} lower: {low}; each {step} higher: {high}"
 
 
 def jig_words(jig: FittedJig, notation: Notation) -> str:
@@ -165,10 +170,7 @@ def test_piece_words(found: OperationFindings, notation: Notation) -> str:
     set_up, operation = found.task.set_up, found.task.operation
     if set_up.test_length is None or not set_up.measured_after(operation):
         return ""
-    long = f"{notation.show(set_up.test_length)} long over all"
-    if set_up.subject.end is None or set_up.subject.part is None:
-        return long
-    return f"{long}, as the part is" if set_up.longer == Length.ZERO else long
+    return f"{notation.show(set_up.test_length)} long over all"
 
 
 def test_ends_words(found: OperationFindings) -> str:
@@ -177,7 +179,7 @@ def test_ends_words(found: OperationFindings) -> str:
     if set_up.subject.end is None or set_up.subject.part is None:
         return ""
     cut = set_up.test_length is not None and set_up.measured_after(found.task.operation)
-    return "a test piece has both cut alike, and the boxes are for that" if cut else ""
+    return "both of a test piece are cut alike, and the boxes are for that" if cut else ""
 
 
 def only_for(words: str, operations: Sequence[int], of: int) -> str:
@@ -228,4 +230,4 @@ def last_words(last: Record, operation: Operation, notation: Notation) -> str:
     ]
     parts = [f"{last.date.isoformat()} for {last.job}", *dialled, last.verdict]
     kept = f"; test piece kept: {last.kept}" if last.kept else ""
-    return f"{', '.join(part for part in parts if part)}{kept} (record {last.name})"
+    return f"{', '.join(part for part in parts if part)}{kept}"

@@ -39,13 +39,13 @@ DATUMS: Mapping[Role, str] = {
 """The line that mortises and marks along a part count from."""
 
 BLANK_ENDS: Mapping[Role, str] = {
-    Role.STILE: "lower end, horn and all",
-    Role.RAIL: "left end, tenon and all",
-    Role.CROSS_BAR: "left end, tenon and all",
-    Role.UPRIGHT_BAR: "lower end, tenon and all",
-    Role.MIDDLE_STILE: "lower end, tenon and all",
+    Role.STILE: "lower end",
+    Role.RAIL: "left end",
+    Role.CROSS_BAR: "left end",
+    Role.UPRIGHT_BAR: "lower end",
+    Role.MIDDLE_STILE: "lower end",
 }
-"""The end of the blank, cut to length, that lies beyond the datum."""
+"""The end of the blank, cut to length with horn or tenon, that lies beyond the datum."""
 
 
 def edge_name(part: Part, edge: int) -> str:
@@ -102,18 +102,14 @@ def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:
 
 
 def plunge_words(found: MortisePlunges, notation: Notation) -> str:
-    """Where the chisel or bit goes down along a mortise, in the order to do it: from the line that
-    the story stick counts from, and from the end of the blank where that lies beyond it."""
+    """Where the chisel or bit goes down along a mortise, in the order to do it: from the end of the
+    blank that lies beyond the line that the story stick counts from."""
     part, at = found.part, found.at
-    edges = edges_words(part, found.edges)
-    where = f"{part.name}, for the {found.mortise.holds}, {edges}"
+    where = f"{part.name}, for the {found.mortise.holds}, {edges_words(part, found.edges)}"
     if at is None:
         return f"{where}: the tool is longer than the mortise"
-    words = f"{where}: from {DATUMS[part.role]} {_centres(at, Length.ZERO, notation)}"
-    if not part.datum:
-        return words
-    beyond = _centres(at, part.datum, notation)
-    return f"{words}; from the blank's {BLANK_ENDS[part.role]}, {beyond}"
+    end = f"the blank's {BLANK_ENDS[part.role]}" if part.datum else DATUMS[part.role]
+    return f"{where}, from {end}: {_centres(at, part.datum, notation)}"
 
 
 def _centres(at: Plunges, more: Length, notation: Notation) -> str:
@@ -129,8 +125,8 @@ def _centres(at: Plunges, more: Length, notation: Notation) -> str:
 def where_words(places: Iterable[PartPlace], work: Work) -> str:
     """What to do on which parts, parts of which the same holds told together.
 
-    `cross bar: both ends, with the same settings; end upright bar: one end alone, the one that goes
-    into the top rail (the other end: operation 38)`.
+    `cross bar: both ends; end upright bar: one end alone, the one that goes into the top rail (the
+    other end: operation 38)`.
     """
     parts: dict[str, list[str]] = {}
     for each in places:
@@ -150,7 +146,7 @@ def _place_words(each: PartPlace, work: Work) -> str:
     if not place.ends:
         return ""
     if len(place.ends) == len(part.ends):
-        return "both ends" if work is Work.HAND else "both ends, with the same settings"
+        return "both ends"
     takes = either(f"the {name}" for name in part.into[place.ends[0]])
     into, rest = f"the one that goes into {takes}", _rest("the other end", each.elsewhere)
     if part.long is None:
@@ -169,7 +165,7 @@ def _edge_words(each: PartPlace, work: Work) -> str:
     if part.sight_edges == 1:
         return f"the {words}, the other stays square" if work is Work.EDGE else f"the {words}"
     if len(edges) == 2:
-        return words if work is not Work.EDGE else f"{words}, with the same settings"
+        return words
     return f"the {words} alone"
 
 

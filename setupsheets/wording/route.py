@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import takewhile
 
 from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task
@@ -20,10 +21,13 @@ TESTS_AHEAD = "Test pieces go ahead of the parts by the same route."
 _SOUND = "worked through on paper, every cut makes what the design asks for"
 
 
-def stop_line(parts: Sequence[str], away: Iterable[Task], returns: int) -> str:
-    """That parts go to other machines now and come back for an operation of this one."""
+def stop_line(parts: Sequence[str], every: int, away: Sequence[Task], returns: int) -> str:
+    """That parts, of ``every`` part that has been here, go to other machines now and come back for
+    an operation of this one."""
+    names = "all parts" if len(parts) == every > 2 else f"the {listed(parts)}"
     go, come = ("go", "come") if len(parts) > 1 else ("goes", "comes")
-    return f"the {listed(parts)} {go} to {_places(away)} and {come} back for operation {returns}."
+    on = ", on by the route," if len({each.operation.machine.name for each in away}) > 1 else ""
+    return f"{names} {go} to {_place(away)}{on} and {come} back for operation {returns}."
 
 
 def next_line(after: Task) -> str:
@@ -129,14 +133,11 @@ def sound(worst: str) -> str:
     return f"{_SOUND}; {worst}" if worst else _SOUND
 
 
-def _places(away: Iterable[Task]) -> str:
-    """``the router table for operations 7–8 and the bench for operation 9``."""
-    by_machine: dict[str, list[int]] = {}
-    for task in away:
-        by_machine.setdefault(task.operation.machine.title, []).append(task.number)
-    return listed(
-        f"the {_lowered(title)} for {numbers(found)}" for title, found in by_machine.items()
-    )
+def _place(away: Sequence[Task]) -> str:
+    """``the router table for operations 7–8``: the first machine that parts go to."""
+    machine = away[0].operation.machine
+    here = takewhile(lambda task: task.operation.machine == machine, away)
+    return f"the {_lowered(machine.title)} for {numbers(task.number for task in here)}"
 
 
 def _lowered(title: str) -> str:

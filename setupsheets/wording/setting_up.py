@@ -145,10 +145,12 @@ its dust, and the rule is as near. Common practice, no source."""
 
 
 def measured_words(stack: BlockStack, by: SetBy, notation: Notation) -> str:
-    """What to make a distance with: its stack, or the rule where that would be of many pieces."""
-    if len(stack.pieces) <= WORTH_STACKING or by is SetBy.BLOCK:
-        return stack_line(stack, notation)
-    return f"by rule: {len(stack.pieces)} blocks and shims would have to be stacked"
+    """The stack that makes a distance; empty where it would be of so many pieces that a rule is
+    read sooner."""
+    if len(stack.pieces) == 1 and not stack.off:
+        return "one block"
+    worth = len(stack.pieces) <= WORTH_STACKING or by is SetBy.BLOCK
+    return stack_line(stack, notation) if worth else ""
 
 
 def stack_words(stack: BlockStack, notation: Notation) -> str:

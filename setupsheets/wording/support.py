@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.support.operation_order import BestOrder, Order, Reason
@@ -53,15 +53,12 @@ def cures_words(support: Support, notation: Notation) -> str:
 
 def support_words(support: Support, notation: Notation) -> str:
     """Bearing before and after the cutter, and what to add where it is short."""
-    before, after = support.before, support.after
-    figures = (before.on_table, after.on_table, before.on_fence, after.on_fence)
-    on_table, off_table, on_fence, off_fence = (
-        notation.mark(Length.from_float(each)) for each in figures
+    said = "; after the cut ".join(
+        f"{notation.mark(Length.from_float(at.on_table))} on the table,"
+        f" {notation.mark(Length.from_float(at.on_fence))} on the fence"
+        for at in (support.before, support.after)
     )
-    said = (
-        f"on the table {on_table} before this cut and {off_table} when it is made, "
-        f"on the fence {on_fence} and {off_fence}"
-    )
+    said = f"bears {said}"
     if support.unguided:
         return f"{said}: nothing is left to run against; try another order"
     if support.steady:
@@ -70,6 +67,24 @@ def support_words(support: Support, notation: Notation) -> str:
     if support.unsaid:
         said += f". What {listed(support.unsaid)} does is not said: give it its kind in the recipe"
     return said
+
+
+def steady_words(supports: Iterable[Support], notation: Notation) -> str:
+    """The least that parts bear on table and fence in all their runs that stand steady; empty where
+    none does."""
+    found = [
+        at
+        for each in supports
+        if each.steady and not each.unguided
+        for at in (each.before, each.after)
+    ]
+    if not found:
+        return ""
+    table, fence = (
+        notation.mark(Length.from_float(min(sizes)))
+        for sizes in ([at.on_table for at in found], [at.on_fence for at in found])
+    )
+    return f"steady: bears at the least {table} on the table and {fence} on the fence"
 
 
 def reason_words(reason: Reason, best: Order, notation: Notation) -> str:

@@ -25,6 +25,7 @@ from typing import Any
 import numpy as np
 
 from setupsheets.machining.plan import joinery_of, plan_job
+from setupsheets.sheets.content.asked_for import with_asked
 from setupsheets.sheets.letters.letters import font_faces
 from setupsheets.sheets.making import make_sheets
 from setupsheets.sheets.pages.pages import to_html
@@ -43,7 +44,7 @@ def html_of(name: str) -> str:
     shop = Shop.open(EXAMPLES / name)
     job = shop.job(name)
     plan = plan_job(job, joinery_of(job, shop), shop)
-    return to_html(make_sheets(shop, plan, datetime.date.today()).content)
+    return to_html(with_asked(make_sheets(shop, plan, datetime.date.today()).content, ()))
 
 
 def whites(pdf: bytes) -> Iterator[float]:
@@ -104,7 +105,7 @@ def main() -> None:
             for paper in PAPERS:
                 made = page.pdf(
                     format=paper,
-                    margin={"top": "7mm", "bottom": "7mm", "left": "10mm", "right": "10mm"},
+                    margin={"top": "7mm", "bottom": "7mm", "left": "7mm", "right": "7mm"},
                 )
                 told(name, "Chromium", paper, made)
             for font in FONTS:

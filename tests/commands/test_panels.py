@@ -45,7 +45,7 @@ def test_a_raised_panel_has_its_own_set_ups(
     raised = found["Sink the border, face down"]
     assert set_to(raised)[:2] == [border, sunk]
     assert "FACE on the table" in raised and "**Against** EDGE to the fence" in raised
-    assert f"at each height the fence first at {across}, then at what is set below" in raised
+    assert f"at each height the fence first at {across}, then as set" in raised
     assert "All four edges at these settings, the two ends first" in raised
     assert "Thickness of the tongue" in raised and "Width of the border" in raised
 

@@ -46,7 +46,7 @@ def test_each_stile_of_a_rebated_pair_has_its_set_up(
         assert f"**Down** {down} on the table" in block
         assert "**Against** OUTER EDGE to the fence" in block
         assert "1 × stile" in block, "one of the four stiles, and of two pairs two"
-        assert f"on the table {RESTS[unit][down]} before this cut" in block
+        assert f"bears at the least {RESTS[unit][down]} on the table " in block
         assert lip in block and "Thickness of the lip" in block
     assert "its lip on the side that it opens towards" in found[BACK]
 

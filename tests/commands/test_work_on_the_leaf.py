@@ -71,7 +71,7 @@ def test_before_the_glue_sets_diagonals_and_wind_have_their_boxes(
     check = found["Check before it sets"]
     assert check.count(f"| **{diagonal}** ±") == 2
     assert "Wind, over the length of the stiles" in check
-    assert "Measure on the leaf | Should be | leaf 1 | leaf 2 | leaf 3 | put right |" in check
+    assert "Measure on the leaf | Should be | found | put right |" in check
     assert "**Log**" not in check
     assert across in found["Lay out clamps and glue, go through it once dry"]
     horns = found["Saw off the horns"]

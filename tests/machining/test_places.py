@@ -60,7 +60,7 @@ def test_a_bar_with_two_sorts_of_ends_has_one_end_named_at_each_cut() -> None:
     """An upright bar in two pieces: one end in a rail, the other in the cross bar."""
     rail, _, bar = told(whole_plan(), Makes.COPE, "back_cheek")
     assert rail[1] == (
-        "top, lock and cross bar: both ends, with the same settings; upright bar: one end alone, "
+        "top, lock and cross bar: both ends; upright bar: one end alone, "
         f"the one that goes into the lock or the top (the other end: operation {bar[0]})"
     )
     assert bar[1] == (

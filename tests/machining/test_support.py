@@ -20,7 +20,7 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface, Work
 from setupsheets.shop.sections import Member
-from setupsheets.wording.support import cure_words, support_words
+from setupsheets.wording.support import cure_words, steady_words, support_words
 from tests.machining.handmade import (
     OVOLO,
     bit,
@@ -215,8 +215,11 @@ def test_bearing_is_told_before_and_after_and_clear_of_the_opening() -> None:
     assert found.before.on_fence == pytest.approx(mm("1 3/8"))
     assert found.after.on_fence == pytest.approx(mm("7/8"))
     assert support_words(found, NOTATION).startswith(
-        "on the table 1 7/8 in before this cut and 1 11/16 in when it is made, "
-        "on the fence 1 3/8 in"
+        "bears 1 7/8 in on the table, 1 3/8 in on the fence; after the cut 1 11/16 in on the table,"
+        " 7/8 in on the fence"
+    )
+    assert steady_words([found], NOTATION) == (
+        "steady: bears at the least 1 11/16 in on the table and 7/8 in on the fence"
     )
 
 

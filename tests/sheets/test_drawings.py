@@ -171,15 +171,27 @@ def test_words_keep_clear_of_each_other_and_are_large_enough(job: str) -> None:
 
 
 @OF_JOBS
-def test_a_cut_is_drawn_in_its_room_with_both_pictures_and_own_ids(job: str) -> None:
+def test_a_cut_is_drawn_in_its_room_with_own_ids(job: str) -> None:
     cuts = [each for each in content(job).drawings if each.name.startswith("operation")]
     assert len(cuts) > 5
     for drawing in cuts:
         assert drawing.width <= 114 and drawing.height <= 68, drawing.name
-        assert {"before", "after", "table"} <= set(words(drawing)), drawing.name
+        assert {"before", "table"} <= set(words(drawing)), drawing.name
         ids = re.findall(r'id="([^"]+)"', drawing.svg)
         assert len(ids) == len(set(ids)) and all(each.startswith(drawing.name) for each in ids)
         assert set(re.findall(r"url\(#([^)]+)\)", drawing.svg)) <= set(ids)
+
+
+@OF_JOBS
+def test_what_a_cut_leaves_is_drawn_once(job: str) -> None:
+    """With what to measure on it where that is drawn, else beside the cut."""
+    cut = [each for sheet in content(job).machines for each in sheet.operations if each.cuts]
+    assert len(cut) > 5
+    for each in cut:
+        beside = [drawn for drawn in each.cuts if "after" in words(drawn.drawing)]
+        assert bool(beside) is not bool(each.where)
+        for drawn in each.cuts:
+            assert ("After it." in drawn.drawing.description) is bool(beside)
 
 
 @OF_JOBS

@@ -29,10 +29,10 @@ from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetConte
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import stops_drawing
-from setupsheets.sheets.making import make_sheets, pieces_to_get_out
+from setupsheets.sheets.making import make_sheets, pieces_to_get_out, sheets_of
 from setupsheets.shop.recipes import JigKind, Makes
 from setupsheets.wording.operations import (
-    cope_lines,
+    cope_words,
     make_up_words,
     passes_words,
     stop_lines,
@@ -40,7 +40,7 @@ from setupsheets.wording.operations import (
 from setupsheets.wording.places import plunge_words
 from setupsheets.wording.proofs import worst_reading
 from setupsheets.wording.setting_up import reach_words
-from tests.sheets.sheet_plans import DATE, content, groove, inches, inputs, plan, shop
+from tests.sheets.sheet_plans import DATE, content, groove, inches, inputs, plan, shop, whole
 
 LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation
@@ -89,16 +89,31 @@ def test_a_sound_cope_closes_and_grows_by_the_dial_s_own_step() -> None:
     """A cope 1/128 in lower leaves 1/128 in at its root, .008 in."""
     fit = found_of(coped()).cope
     assert fit is not None
-    told = cope_lines(fit, NOTATION)
-    assert told[0] == "as set: closes everywhere, with 1/16 in left under the tenon"
-    assert told[1].startswith("for each 1/128 in that the cope is set low: open by .008 in")
-    assert "high: binds by .008 in" in told[2]
+    told = cope_words(fit, NOTATION)
+    assert told.startswith("as set: closes everywhere, with 1/16 in left under the tenon; each ")
+    assert "each 1/128 in lower: open by .008 in" in told
+    assert "each 1/128 in higher: binds by .008 in" in told
     number = coped().number
     block = next(each for each in _blocks(content("larder")) if each.rows[0].number == str(number))
-    assert block.rows[0].number == str(number) and block.joints
-    assert all(any(each in (line, f"Operation {number}: {line}") or each.endswith(f": {line}")
-                   for each in block.fits) for line in told)  # fmt: skip
-    assert {"face", "back", "mate", "part"} <= set(words(block.joints[0]))
+    assert block.rows[0].number == str(number)
+    assert any(each == told or each.endswith(f": {told}") for each in block.fits)
+    assert not block.joints, "an end that closes needs no picture"
+
+
+def test_an_end_that_does_not_close_is_drawn_on_its_mate() -> None:
+    """The cope 1/128 in too low stands off by .008 in at its root."""
+    given = inputs(LARDER)
+    found = given.findings.operations
+    at = next(i for i, each in enumerate(found) if each.cope is not None)
+    fit = found[at].cope
+    assert fit is not None and fit.as_set.closes and not fit.low.closes and not fit.high.closes
+    off = [*found]
+    off[at] = replace(found[at], cope=replace(fit, as_set=fit.low))
+    changed = replace(given, findings=replace(given.findings, operations=tuple(off)))
+    shown = [each for each in _blocks(sheets_of(changed, whole("larder"))) if each.joints]
+    assert [each.rows[0].number for each in shown] == [str(found[at].task.number)]
+    assert {"face", "back", "mate", "part"} <= set(words(shown[0].joints[0]))
+    assert any("as set: open by .008 in" in line for line in shown[0].fits)
 
 
 def test_only_the_cope_has_a_fit_to_show() -> None:
@@ -149,12 +164,10 @@ def test_passes_end_at_the_figure_to_set_and_move_with_it() -> None:
     )
     found = found_of(task, hard=True)
     aims = {item.cause: item.aim for item in task.operation.settings}
-    assert passes_words(found, aims, NOTATION) == (
-        "3: fence 11/64 in, 11/32 in, then what is set below"
-    )
+    assert passes_words(found, aims, NOTATION) == ("3: fence 11/64 in, 11/32 in, then as set")
     cause = next(item.cause for item in task.operation.settings if item.name == "fence")
     assert passes_words(found, aims | {cause: inches("13/32")}, NOTATION) == (
-        "3: fence 13/64 in, 3/8 in, then what is set below"
+        "3: fence 13/64 in, 3/8 in, then as set"
     )
 
 
@@ -168,15 +181,15 @@ def test_what_does_not_reach_is_told_with_ways_out_and_what_does_is_not() -> Non
 
 
 def test_chisel_centres_start_with_both_ends_of_the_mortise() -> None:
-    """A 3/8 in chisel in the mortise for the bottom rail, 7/8 to 2 7/8: 1 1/16 and 2 11/16."""
+    """A 3/8 in chisel in the mortise for the bottom rail, 7/8 to 2 7/8."""
     task = next(each for each in TASKS if each.operation.asks.work == "mortise")
     told = [plunge_words(each, NOTATION) for each in found_of(task).plunges]
+    # 1 1/16 and 2 11/16 past the leaf's bottom line, and the horn is an inch long.
     assert any(
-        "stile, for the bottom rail, sight edge: from the leaf's bottom line 1 1/16 in and "
-        "2 11/16 in, then"
-        in each
-        # The horn is an inch long.
-        and "from the blank's lower end, horn and all, 2 1/16 in and 3 11/16 in, then" in each
+        each.startswith(
+            "stile, for the bottom rail, sight edge, from the blank's lower end: 2 1/16 in and"
+            " 3 11/16 in, then"
+        )
         for each in told
     )
 
@@ -248,14 +261,18 @@ def test_a_cut_that_is_lowered_on_has_tape_marks_and_a_plan() -> None:
 
 def test_the_plan_is_to_scale_along_the_fence() -> None:
     """A part 400 mm long, lowered on 100 mm past the cutter and lifted off at 300: 600 mm in all on
-    172 mm of paper."""
+    95 mm of paper, less what its words need at the left and 4 mm at the right."""
     long, marks = Length("400 mm"), TapeMarks(50, 350, 100, 300, 20, (70, 330))
     stop = Stop("part", "lower end", long, *(Length.ZERO, long), *(Length.ZERO, long))
     cut = StoppedCut(stop, marks, (0, 0))
     drawing = stops_drawing("s", "S", cut, [(20, 0), (5, 6), (0, 12)], NOTATION)
     part = max(filled(drawing, "#fff"), key=lambda each: float(each.get("width", 0)))
-    scale = 172 / 600
-    assert float(part.get("width", 0)) == pytest.approx(400 * scale, abs=0.02)
+    scale = float(part.get("width", 0)) / 400
+    assert 60 / 600 < scale <= (95 - 8) / 600
+    # Its tail, at the right, is 300 mm past the cutter when it is lifted off: all 400 of it, and
+    # 200 more from where it was lowered on.
+    right = float(part.get("x", 0)) + float(part.get("width", 0))
+    assert right == pytest.approx(95 - 4, abs=0.02)
     (full,) = (each for each in filled(drawing, "url(#s-h)"))
     assert float(full.get("width", 0)) == pytest.approx(260 * scale, abs=0.02)
 

@@ -80,6 +80,12 @@ class Joint:
     out_of_flush: float
 
     @property
+    def closes(self) -> bool:
+        """Whether it neither binds nor stands open anywhere, and its faces are flush."""
+        off = (max(contact.overlap, contact.open) for contact in self.contacts)
+        return max(*off, self.held_open, abs(self.out_of_flush)) <= CLOSED
+
+    @property
     def held_open(self) -> float:
         """How far the part must stay back, in mm, for a shoulder or a tip that is too long.
 

@@ -54,6 +54,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...
         proofs=_proof_facts(inputs, ready=not obstacles),
         drawings=drawings,
         unproved=tuple(unproved(inputs)),
+        left_out="",
         route=tuple(_route(inputs)),
         saved=tuple(saved_lines(inputs.plan, inputs.records)),
         cautions=general_cautions(inputs.cautions),
@@ -164,6 +165,7 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
             machine=first.operation.machine.title,
             parts=which((name for task in group for name in task.counts), inputs.plan),
             verdict=verdict_of(first.operation, first.set_up, inputs),
+            pieces=inputs.records.state(first.set_up).pieces_expected,
         )
 
 

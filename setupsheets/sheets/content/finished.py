@@ -88,13 +88,15 @@ class OperationRow:
 @dataclass(frozen=True)
 class Dial:
     """One dial of a block; ``title`` and ``history`` only where they hold for all its rows, and
-    ``once`` the row that stands for all of them where it is set for the first alone, if at all."""
+    ``once`` the row that stands for all of them where it has one figure: ``again`` are the numbers
+    of those for which it is set anew."""
 
     title: str
     finest: str
     more: str
     history: str
     once: SettingRow | None
+    again: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -113,6 +115,7 @@ class OperationBlock:
     rows: tuple[OperationRow, ...]
     log_line: str
     measured_on: str
+    boxes: tuple[str, ...]
     findings: tuple[str, ...]
     charts: tuple[Drawing, ...]
     jigs: tuple[Fact, ...]
@@ -130,14 +133,6 @@ class OperationBlock:
     codes: tuple[DrawnCut, ...] = ()
 
     @property
-    def boxes(self) -> tuple[str, ...]:
-        """What stands over the boxes for readings: of test pieces one after another, with what was
-        moved between them, or of leaves that are all made alike."""
-        if self.measured_on == "leaf":
-            return ("leaf 1", "leaf 2", "leaf 3", "put right")
-        return ("found 1", "found 2", "found 3", "moved")
-
-    @property
     def shared(self) -> bool:
         """Whether several operations share the block."""
         return len(self.rows) > 1
@@ -145,7 +140,9 @@ class OperationBlock:
     @property
     def dials(self) -> tuple[Dial, ...]:
         """What is set for every row, in the order of the rows' settings."""
-        return tuple(_dial(rows) for rows in zip(*(row.settings for row in self.rows), strict=True))
+        numbers = [row.number for row in self.rows]
+        settings = zip(*(row.settings for row in self.rows), strict=True)
+        return tuple(_dial(rows, numbers) for rows in settings)
 
     @property
     def own_facts(self) -> tuple[str, ...]:
@@ -178,29 +175,32 @@ def _same(row: SettingRow, other: SettingRow) -> bool:
     return replace(row, left="") == replace(other, left="")
 
 
-def _dial(rows: Sequence[SettingRow]) -> Dial:
+def _dial(rows: Sequence[SettingRow], numbers: Sequence[str]) -> Dial:
     """What several rows of one setting have in common."""
     first = rows[0]
+    anew = (number for row, number in zip(rows, numbers, strict=True) if not row.left)
     titles, histories = {row.title for row in rows}, {row.history for row in rows}
     return Dial(
         title=min(titles, key=len),
         finest=first.finest,
         more=first.more,
         history=first.history if len(histories) == 1 else "",
-        once=first if all(row.left and _same(row, first) for row in rows[1:]) else None,
+        once=first if all(_same(row, first) for row in rows[1:]) else None,
+        again=tuple(number for number in anew if number != numbers[0]),
     )
 
 
 @dataclass(frozen=True)
 class MachineSheet:
     """One machine's operations in the order of the route; ``facts`` and ``cautions`` hold for all
-    of them."""
+    of them, ``dials`` tell how finely each dial moves and which way is more."""
 
     machine: str
     title: str
     summary: str
     notes: str
     facts: tuple[Fact, ...]
+    dials: tuple[Fact, ...]
     cautions: tuple[CautionLine, ...]
     legend: str
     operations: tuple[OperationBlock, ...]
@@ -215,8 +215,8 @@ def drawings_of(sheets: Iterable[MachineSheet]) -> tuple[Drawing, ...]:
 
 @dataclass(frozen=True)
 class RouteRow:
-    """One line of the route. ``verdict`` says whether to cut a test piece or go; ``first`` is the
-    number of its first operation."""
+    """One line of the route. ``verdict`` says whether to cut a test piece or go, ``pieces`` how
+    many are to be expected; ``first`` is the number of its first operation."""
 
     number: str
     first: str
@@ -224,6 +224,7 @@ class RouteRow:
     machine: str
     parts: str
     verdict: str
+    pieces: int
 
 
 @dataclass(frozen=True)
@@ -248,8 +249,8 @@ class TestRow:
 @dataclass(frozen=True)
 class Cover:
     """The first page. ``not_ready`` is its first line where something cannot be made or held, and
-    ``obstacles`` name each such thing; ``drawings`` show what is made; ``saved`` is what the order
-    of the route saves."""
+    ``obstacles`` name each such thing; ``drawings`` show what is made; ``left_out`` is what is
+    printed only where it is asked for; ``saved`` is what the order of the route saves."""
 
     not_ready: str
     obstacles: tuple[str, ...]
@@ -260,6 +261,7 @@ class Cover:
     proofs: tuple[Fact, ...]
     drawings: tuple[Drawing, ...]
     unproved: tuple[Drawing, ...]
+    left_out: str
     route: tuple[RouteRow, ...]
     saved: tuple[str, ...]
     cautions: tuple[CautionLine, ...]
@@ -300,6 +302,11 @@ class SheetContent:
     cover: Cover
     machines: tuple[MachineSheet, ...]
     parts: PartsSheet
+
+    @property
+    def legend(self) -> str:
+        """What the machines' drawings mean; empty where there are none."""
+        return next((sheet.legend for sheet in self.machines if sheet.legend), "")
 
     @property
     def drawings(self) -> tuple[Drawing, ...]:

@@ -42,7 +42,8 @@ class Table:
 
 @dataclass(frozen=True)
 class PartsBlock:
-    """One thing to know about the parts: ``words`` before the table, ``notes`` after it."""
+    """One thing to know about the parts: ``words`` before the table, ``notes`` after it. ``worked``
+    is a story stick by which something is cut at the bench or the mortiser."""
 
     name: str
     title: str
@@ -50,6 +51,7 @@ class PartsBlock:
     drawing: Drawing | None = None
     table: Table | None = None
     notes: tuple[str, ...] = ()
+    worked: bool = True
 
     @property
     def shows(self) -> bool:

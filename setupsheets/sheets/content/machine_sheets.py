@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.tasks import Task
 from setupsheets.sheets.content.finished import CautionLine, Fact, MachineSheet, OperationBlock
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.content.operation_blocks import operation_block
 from setupsheets.sheets.content.sharing import alike, shared_by_all
+from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.lists import numbers, one_line
+from setupsheets.wording.operations import speed_words
 from setupsheets.wording.route import (
     EVERY_CUT,
     LAST,
@@ -21,9 +24,10 @@ from setupsheets.wording.route import (
     stop_line,
 )
 
-ONCE = ("Feed", "Speed")
+ONCE = ("Feed",)
 """Facts that stand once a machine where all its cuts have them alike: how it is run, and not how a
-part lies in it."""
+part lies in it. The speed stands there once for each cutter."""
+SPEED = "Speed"
 
 
 def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
@@ -43,7 +47,10 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
         ]
         cutting = [block for block in blocks if block.dials] or blocks
         several = cutting if len(cutting) > 1 else []
-        facts = tuple(shared_by_all([block.facts for block in several], ONCE))
+        facts = (
+            *shared_by_all([block.facts for block in several], ONCE),
+            *_speeds(mine, found, inputs),
+        )
         cautions = tuple(_repeated(blocks))
         told = {(line.words, line.basis) for line in cautions}
         yield MachineSheet(
@@ -52,12 +59,15 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
             summary=f"{numbers(task.number for task in mine).capitalize()} of {len(tasks)}",
             notes=one_line(machine.notes),
             facts=facts,
+            dials=tuple(_dials(mine, blocks, inputs)),
             cautions=cautions,
             legend=LEGEND if any(block.cuts for block in blocks) else "",
             operations=tuple(
                 replace(
                     block,
-                    facts=tuple(fact for fact in block.facts if fact not in facts),
+                    facts=tuple(
+                        fact for fact in block.facts if fact not in facts and fact.label != SPEED
+                    ),
                     cautions=tuple(
                         line
                         for line in block.cautions
@@ -68,6 +78,38 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
             ),
             next_line=_next_line(mine[-1], tasks),
         )
+
+
+def _speeds(
+    mine: Sequence[Task], found: Mapping[int, OperationFindings], inputs: SheetInputs
+) -> Iterator[Fact]:
+    """The speed of each cutter, with the limit that it keeps."""
+    told = dict.fromkeys(
+        (task.operation.cutter.title, words)
+        for task in mine
+        if task.operation.cutter and (words := speed_words(found[task.number], inputs.notation))
+    )
+    alike = {words for _, words in told}
+    if len(alike) == 1:
+        yield Fact(SPEED, alike.pop())
+    elif alike:
+        yield Fact(SPEED, "; ".join(f"{cutter}: {words}" for cutter, words in told))
+
+
+def _dials(
+    mine: Sequence[Task], blocks: Sequence[OperationBlock], inputs: SheetInputs
+) -> Iterator[Fact]:
+    """Every dial that is set, how finely it moves, which way its figure grows, and what is known of
+    it where that is the same for all its figures."""
+    dials: dict[str, tuple[MachineSetting, set[str]]] = {}
+    rows = {int(row.number): row.settings for block in blocks for row in block.rows}
+    for task in mine:
+        for setting, row in zip(task.operation.settings, rows[task.number], strict=True):
+            dials.setdefault(setting.dial.title, (setting.dial, set()))[1].add(row.history)
+    for title, (dial, histories) in dials.items():
+        known = f"; {histories.pop()}" if len(histories) == 1 and histories != {""} else ""
+        moves = f"by {inputs.notation.small(dial.finest)}, more is {dial.more}{known}"
+        yield Fact(title, f"{moves}.")
 
 
 def _repeated(blocks: Sequence[OperationBlock]) -> Iterator[CautionLine]:
@@ -98,7 +140,8 @@ def _stop_line(last: Task, following: Task, mine: Sequence[Task], tasks: Sequenc
     parts = [name for name in _parts(been) if name in _parts(between) and name in _parts(back)]
     if not parts:
         return ""
-    return stop_line(parts, _with(parts, between), _with(parts, back)[0].number)
+    here = len(_parts(been))
+    return stop_line(parts, here, _with(parts, between), _with(parts, back)[0].number)
 
 
 def _parts(tasks: Iterable[Task]) -> dict[str, None]:

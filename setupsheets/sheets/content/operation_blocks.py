@@ -46,7 +46,7 @@ from setupsheets.wording.operations import (
     NEAREST,
     SEE_DRY_FIT,
     SURFACES,
-    cope_lines,
+    cope_words,
     down_and_against,
     drawn_words,
     figure_words,
@@ -58,7 +58,7 @@ from setupsheets.wording.operations import (
     only_for,
     passes_words,
     setting_title,
-    speed_words,
+    steady_lines,
     stop_lines,
     support_lines,
     test_ends_words,
@@ -71,6 +71,7 @@ from setupsheets.wording.set_ups import reason_words
 from setupsheets.wording.setting_up import measured_words, reach_words, stop_title
 
 CUTTER = "Cutter"
+FOUND = ("found 1", "found 2", "found 3")
 
 _ACROSS: Mapping[Surface, Surface] = {
     Surface.FACE: Surface.BACK,
@@ -90,8 +91,9 @@ def operation_block(
     fits = first.task.set_up.recipe.makes is Makes.FIT
     whole = first.task.set_up.recipe.makes.on_leaf
     letters = {} if whole else letters_of(group)
+    where = tuple(where_to_measure(group, letters))
     facts, own = parted({found.task.number: tuple(_facts(found, inputs)) for found in group})
-    copes = [(found, cope_lines(found.cope, notation)) for found in group if found.cope]
+    copes = [(found, cope_words(found.cope, notation)) for found in group if found.cope]
 
     def told(lines: Callable[[OperationFindings], Iterable[str]]) -> tuple[str, ...]:
         held = held_by({found.task.number: lines(found) for found in group})
@@ -105,8 +107,8 @@ def operation_block(
             for fact in facts
             if fact.label != PARTS or len(group) == 1
         ),
-        cuts=tuple(_cuts(group, inputs)),
-        where=tuple(where_to_measure(group, letters)),
+        cuts=tuple(_cuts(group, inputs, after=not where)),
+        where=where,
         rows=tuple(
             OperationRow(
                 number=str(found.task.number),
@@ -120,16 +122,20 @@ def operation_block(
         ),
         log_line="" if whole else _log_line(group, inputs.plan.job.name),
         measured_on="leaf" if whole else "test piece",
+        boxes=_boxes(inputs.plan.job.count) if whole else (*FOUND, "moved"),
         findings=tuple(_findings(group, inputs)),
         charts=tuple(chart for found in group for chart in _chart(found.task, inputs)),
         jigs=tuple(_jigs(group, notation)),
         reach=told(lambda found: (reach_words(each, notation) for each in found.short)),
-        support=told(lambda found: support_lines(found, notation)),
+        support=(
+            *told(lambda found: support_lines(found, notation)),
+            *steady_lines(group, notation),
+        ),
         centres=told(lambda found: (plunge_words(each, notation) for each in found.plunges)),
         stops=told(lambda found: stop_lines(found.stops, notation) if found.stops else ()),
         plans=tuple(drawing for found in group for drawing in _plans(found, notation)),
         joints=tuple(_joints(copes)),
-        fits=told(lambda found: cope_lines(found.cope, notation) if found.cope else ()),
+        fits=told(lambda found: (cope_words(found.cope, notation),) if found.cope else ()),
         notes=told(lambda found: _notes(found.task, fits, inputs)),
         cautions=tuple(_cautions(group, inputs)),
         last=told(lambda found: _last(found.task, inputs)),
@@ -152,6 +158,12 @@ def _codes(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[
             yield DrawnCut(phone_code(f"code-{its[0]:02}", title, address), f"No. {runs_of(its)}")
 
 
+def _boxes(leaves: int) -> tuple[str, ...]:
+    """What stands over the boxes for readings of leaves that are made alike, up to three."""
+    every = (f"leaf {number}" for number in range(1, min(leaves, len(FOUND)) + 1))
+    return (*(every if leaves > 1 else ("found",)), "put right")
+
+
 def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
     """What to know before the machine is touched, in the order in which it is needed."""
     notation = inputs.notation
@@ -168,7 +180,6 @@ def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
         ("Do", where_words(found.where, operation.asks.work)),
         ("Feed", feed(operation)),
         ("Passes", passes_words(found, dialled, notation)),
-        ("Speed", speed_words(found, notation)),
         ("Test piece", test_piece_words(found, notation)),
         ("Ends", test_ends_words(found)),
     )
@@ -301,8 +312,11 @@ def _chart(task: Task, inputs: SheetInputs) -> Iterator[Drawing]:
             yield readings_chart(name, "Readings so far", shown, inputs.notation, across=3)
 
 
-def _cuts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[DrawnCut]:
-    """The cut as it is made on the first part; it names alone what is set row by row."""
+def _cuts(
+    group: Sequence[OperationFindings], inputs: SheetInputs, after: bool
+) -> Iterator[DrawnCut]:
+    """The cut as it is made on the first part; it names alone what is set row by row. What it
+    leaves is drawn ``after`` it, unless that is drawn with what to measure."""
     tasks = [found.task for found in group]
     dialled = [
         [inputs.records.to_dial(task.set_up, each) for each in task.operation.settings]
@@ -313,14 +327,14 @@ def _cuts(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[D
         name for name, found in zip(names, zip(*dialled, strict=True), strict=True)
         if len(set(found)) > 1
     )  # fmt: skip
-    cut = _drawing(group[0], by_row, inputs)
+    cut = _drawing(group[0], by_row, inputs, after)
     if cut is not None:
         note = drawn_words(tasks[0].number, by_row) if len(group) > 1 else ""
         yield replace(cut, note=f"{cut.note} {note}".strip())
 
 
 def _drawing(
-    found: OperationFindings, by_row: frozenset[SettingName], inputs: SheetInputs
+    found: OperationFindings, by_row: frozenset[SettingName], inputs: SheetInputs, after: bool
 ) -> DrawnCut | None:
     """The cut with its settings, and the line below it; what is set ``by_row`` is named alone."""
     task, operation = found.task, found.task.operation
@@ -346,7 +360,7 @@ def _drawing(
     )
     title = f"Operation {task.number}: {operation.title}"
     scene = replace(scene, marks=tuple(marks))
-    return DrawnCut(*cut_drawing(f"operation-{task.number:02}", title, scene, labels))
+    return DrawnCut(*cut_drawing(f"operation-{task.number:02}", title, scene, labels, after))
 
 
 def _surface(surface: Surface | None) -> str:
@@ -374,14 +388,12 @@ def _plans(found: OperationFindings, notation: Notation) -> Iterator[Drawing]:
             )
 
 
-def _joints(
-    copes: Sequence[tuple[OperationFindings, tuple[str, str, str]]],
-) -> Iterator[Drawing]:
-    """The end on its mate as it is set, once for all that close alike."""
+def _joints(copes: Sequence[tuple[OperationFindings, str]]) -> Iterator[Drawing]:
+    """The end on its mate as it is set where it does not close, once for all that are alike."""
     drawn: set[str] = set()
-    for found, (closes, *_) in copes:
-        if closes not in drawn and found.cope is not None:
+    for found, words in copes:
+        if words not in drawn and found.cope is not None and not found.cope.as_set.closes:
             number = found.task.number
             title = f"Operation {number}: the end on its mate"
-            yield joint_drawing(f"joint-{number:02}", title, found.cope.as_set, f"{closes}.")
-            drawn.add(closes)
+            yield joint_drawing(f"joint-{number:02}", title, found.cope.as_set, f"{words}.")
+            drawn.add(words)

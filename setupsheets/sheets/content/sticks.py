@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from setupsheets.joinery.members.parts import Joinery
+from setupsheets.joinery.members.parts import Joinery, Mortise
 from setupsheets.joinery.members.stick import Line, Spacers, Stick, StickMark
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
@@ -37,11 +37,31 @@ def stick_blocks(
         yield PartsBlock(
             f"stick-{number:02}",
             f"Story stick: {parts}",
-            f"Measure every figure from {DATUMS[stick.role]}, the flag in the drawing; never step"
-            " one off from another.",
+            " ".join(each for each in (_from(stick), _common(stick, joinery, notation)) if each),
             drawing,
             Table(("No.", "Mark", "On", "At", "To", "Size"), rows, counts=(0,)),
+            worked=any(mark.line in _ZONES for mark in stick.marks),
         )
+
+
+def _from(stick: Stick) -> str:
+    return f"Every figure from {DATUMS[stick.role]}, the flag; never step one off from another."
+
+
+def _common(stick: Stick, joinery: Joinery, notation: Notation) -> str:
+    """What all mortises of a part have alike, where they do: how wide they are and how far from the
+    face."""
+    alike = {_across(each, notation) for each in _mortises(stick.part, joinery)}
+    return f"Mortises {alike.pop()}." if len(alike) == 1 else ""
+
+
+def _mortises(part: str, joinery: Joinery) -> list[Mortise]:
+    return [each for each in (*joinery.mortises, *joinery.haunches) if each.part == part]
+
+
+def _across(mortise: Mortise, notation: Notation) -> str:
+    wide, back = notation.show(mortise.thickness), notation.show(mortise.from_face)
+    return f"{wide} wide, {back} from the face"
 
 
 def zones(stick: Stick) -> list[Zone]:
@@ -83,15 +103,14 @@ def _rows(stick: Stick, joinery: Joinery, notation: Notation) -> Iterator[tuple[
 
 
 def _size(mark: StickMark, part: str, joinery: Joinery, notation: Notation) -> str:
-    """A mortise's width, place across the thickness and depth; a halving's depth and side."""
-    show = notation.show
-    for mortise in (*joinery.mortises, *joinery.haunches):
-        at = (mortise.part, mortise.holds, mortise.start)
-        if mark.line is Line.MORTISE_START and at == (part, mark.of, mark.at):
-            return (
-                f"{show(mortise.thickness)} wide, {show(mortise.from_face)} from the face, "
-                f"{show(mortise.depth)} deep"
-            )
+    """A mortise's depth, and its width and place across the thickness where not all of the part
+    have them alike; a halving's depth and side."""
+    show, found = notation.show, _mortises(part, joinery)
+    alike = len({_across(each, notation) for each in found}) == 1
+    for mortise in found:
+        if mark.line is Line.MORTISE_START and (mortise.holds, mortise.start) == (mark.of, mark.at):
+            across = "" if alike else f"{_across(mortise, notation)}, "
+            return f"{across}{show(mortise.depth)} deep"
     for halving in joinery.halvings:
         at = (halving.part, halving.crosses, halving.start)
         if mark.line is Line.HALVING_START and at == (part, mark.of, mark.at):

@@ -52,7 +52,8 @@ def _drawn(
             words = "; ".join(f"{letter}: {titles[letter]}" for letter in here)
             name = f"measure-{task.number:02}-{plane}"
             title = f"Operation {task.number}: where to measure"
-            yield measure_drawing(name, title, (plane.axes, area), here, f"{title}. {words}.")
+            piece, plain = (plane.axes, area), stage is None
+            yield measure_drawing(name, title, piece, here, f"{title}. {words}.", plain)
 
 
 def _places(task: Task) -> dict[str, MeasurePlace]:

@@ -61,10 +61,10 @@ _THICK = 1.1  # mm on the paper of a line that shows bearing
 
 @dataclass(frozen=True)
 class _Layout:
-    """Both pictures placed, with the dimensions of the first, and the size of the whole."""
+    """One picture placed, or both, with the dimensions of the first, and the size of the whole."""
 
     before: SceneOnPaper
-    after: SceneOnPaper
+    after: SceneOnPaper | None
     level: Placed
     standing: Placed
     room: LabelRoom
@@ -72,24 +72,26 @@ class _Layout:
     height: float
 
 
-def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[svg.Drawing, str]:
-    """The scene before the cut with its settings, the part after it, and a line to print below.
+def cut_drawing(
+    name: str, title: str, scene: Scene, labels: Labels, after: bool = True
+) -> tuple[svg.Drawing, str]:
+    """The scene before the cut with its settings, the part ``after`` it where that is asked for,
+    and a line to print below.
 
     Drawn at the greatest of the usual scales for which it fits the room on the paper; a small cut
     has a detail.
     """
-    layout, size = _largest(scene, labels)
+    layout, size = _largest(scene, labels, after)
     detail, told, far = _detail(layout, name)
     elements = [
         *_machine(layout.before, labels),
         *_filler(layout.before),
         *_before(layout.before, name),
         *_surfaces(layout.before, labels),
-        *_after(layout.after),
+        *(_after(layout.after) if layout.after else ()),
         *_bearing(layout),
         cutter_label(labels.cutter, layout.room),
         *heading_words(layout.before, labels),
-        svg.text((layout.after.wood_left, HEAD - 2), "after", svg.SMALL, "start", bold=True),
         *layout.standing.elements,
         *layout.level.elements,
         *detail,
@@ -97,22 +99,22 @@ def cut_drawing(name: str, title: str, scene: Scene, labels: Labels) -> tuple[sv
     defs = (
         svg.hatching(f"{name}-h") + svg.hatching(f"{name}-o", 3.2, 0.2) + _clip(layout.before, name)
     )
-    words = _in_words(scene, labels)
+    words = _in_words(scene, labels, after)
     drawing = svg.finish(name, title, words, far, elements, defs)
     return drawing, _legend(scene, labels, size, told)
 
 
-def _largest(scene: Scene, labels: Labels) -> tuple[_Layout, str]:
+def _largest(scene: Scene, labels: Labels, after: bool) -> tuple[_Layout, str]:
     """The layout at the greatest scale that fits its room, and that scale in words."""
 
     def fits(scale: float) -> bool:
-        layout = _laid_out(scene, labels, scale)
+        layout = _laid_out(scene, labels, scale, after)
         return layout.width <= WIDTH and layout.height <= HEIGHT
 
     # What fits at one scale fits at every smaller one.
     place = bisect(SCALES, False, key=lambda each: fits(each[0]))
     scale, size = SCALES[min(place, len(SCALES) - 1)]
-    return _laid_out(scene, labels, scale), size
+    return _laid_out(scene, labels, scale, after), size
 
 
 def _detail(layout: _Layout, name: str) -> tuple[list[str], str, svg.Point]:
@@ -123,14 +125,15 @@ def _detail(layout: _Layout, name: str) -> tuple[list[str], str, svg.Point]:
         return [], "", size
     corner, room = (layout.width + _GAP, HEAD), BESIDE_CUT
     if corner[0] + room[0] > WIDTH:
-        corner = (layout.after.wood_left, layout.after.table + 9.0)
+        below = layout.after or layout.before
+        corner = (below.wood_left, max(below.table + 9.0, 0.0 if layout.after else size[1] + 4.0))
         room = (min(BELOW_CUT[0], WIDTH - corner[0] - 1.0), BELOW_CUT[1])
     drawn, told, far = cut_detail(layout.before, corner, room, name)
     return drawn, told, (max(size[0], far[0]), max(size[1], far[1]))
 
 
-def _laid_out(scene: Scene, labels: Labels, scale: float) -> _Layout:
-    """Both pictures at one scale, moved right as far as the dimensions on the left need."""
+def _laid_out(scene: Scene, labels: Labels, scale: float, after: bool) -> _Layout:
+    """The pictures at one scale, moved right as far as the dimensions on the left need."""
     over = SHOWN if scene.cutter_high > scene.width + 0.01 else 0.0
     rise = SHOWN + 1 if scene.cutter_top > scene.height + 0.01 else 2.0
     if scene.fence:  # its word stands upright on it
@@ -152,10 +155,11 @@ def _laid_out(scene: Scene, labels: Labels, scale: float) -> _Layout:
     rest = FENCE if scene.fence else 0.0
     heading = first.wood_left + heading_width(labels) + 3.0
     right = max(first.rest + rest + _GAP, heading) + scene.width * scale
-    second = SceneOnPaper.of(scene, scale, right, first.table)
+    second = SceneOnPaper.of(scene, scale, right, first.table) if after else None
     foot = first.table + TABLE + under + below.depth + 1
-    room, size = label_room(first, labels), (second.fence + 4, max(foot, standing.high + 1))
-    return _Layout(first, second, below, standing, room, *size)
+    wide = second.fence + 4 if second else max(first.rest + rest, heading) + 1
+    size = max(wide, below.high + 1), max(foot, standing.high + 1)
+    return _Layout(first, second, below, standing, label_room(first, labels), *size)
 
 
 def _clip(paper: SceneOnPaper, name: str) -> str:
@@ -205,13 +209,14 @@ def _before(paper: SceneOnPaper, name: str) -> list[str]:
 
 def _after(paper: SceneOnPaper) -> list[str]:
     left, end = paper.wood_left - 3, paper.fence + 3
-    wood = paper.rings(paper.scene.after)
+    wood, heading = paper.rings(paper.scene.after), (paper.wood_left, HEAD - 2)
     table = svg.line((left, paper.table), (end, paper.table), svg.THIN)
     return [
         svg.area(wood, "#fff"),
         table,
         svg.edges(wood, svg.EDGE, paper.opening),
         *_breaks(paper),
+        svg.text(heading, "after", svg.SMALL, "start", bold=True),
     ]
 
 
@@ -219,7 +224,7 @@ def _bearing(layout: _Layout) -> list[str]:
     """Thick lines under the part and beside it, where it bears on table and fence."""
     before, after, bears = layout.before, layout.after, layout.before.scene.bears
     lines = [_on_table(before, span) for span in bears.table]
-    lines += [_on_table(after, span) for span in bears.table_after]
+    lines += [_on_table(after, span) for span in bears.table_after] if after else []
     for low, high in bears.fence:
         head = before.y(high)
         lines.append(svg.rectangle((before.fence, head), _THICK, before.y(low) - head, "#000"))
@@ -335,7 +340,7 @@ def _legend(scene: Scene, labels: Labels, size: str, detail: str) -> str:
     return f"{size[:1].upper()}{size[1:]}{detail}{off}{filler}{spacer}."
 
 
-def _in_words(scene: Scene, labels: Labels) -> str:
+def _in_words(scene: Scene, labels: Labels, after: bool) -> str:
     """What the drawing shows, for a screen reader."""
     down = f"{labels.down} down on the table" if labels.down else "the part on the table"
     against = f", {labels.against} against the {labels.rest}" if scene.fence else ""
@@ -344,4 +349,5 @@ def _in_words(scene: Scene, labels: Labels) -> str:
         for mark in scene.marks
     )
     shown = f" Dimensioned: {settings}." if settings else ""
-    return f"Before the cut: {down}{against}, and what the {labels.cutter} takes.{shown} After it."
+    left = " After it." if after else ""
+    return f"Before the cut: {down}{against}, and what the {labels.cutter} takes.{shown}{left}"

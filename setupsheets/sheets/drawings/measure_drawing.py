@@ -18,7 +18,8 @@ from setupsheets.values import dataclass
 if TYPE_CHECKING:
     from shapely import Geometry
 
-_ROOM = (32.0, 18.0)  # mm on the paper for the piece, or for one end of it
+_ROOM = (26.0, 16.0)  # mm on the paper for the piece, or for one end of it
+_PLAIN_ROOM = (26.0, 10.0)  # the same for a blank
 _HEAD, _BETWEEN, _GREATEST = 6.0, 7.0, 2.0
 _LONG = 80.0  # mm of a piece drawn from its end at the least, where it is longer
 
@@ -55,14 +56,17 @@ def measure_drawing(
     piece_of: tuple[tuple[str, str], Geometry],
     places: Mapping[str, MeasurePlace],
     words: str,
+    plain: bool = False,
 ) -> svg.Drawing:
     """A piece, its two axes and its area in mm, with the places by their letters, all of which lie
-    along one of the axes. ``words`` say what each letter stands for."""
+    along one of the axes. ``words`` say what each letter stands for; a ``plain`` blank is drawn
+    small."""
     axes, every = piece_of
     whole = any(place.over_all for place in places.values())
     area = _near(every, axes, places)
     _, top, right, foot = area.bounds
-    scale = min(_GREATEST, _ROOM[0] / right, _ROOM[1] / (foot - top))
+    room = _PLAIN_ROOM if plain else _ROOM
+    scale = min(_GREATEST, room[0] / right, room[1] / (foot - top))
 
     def placed(left: float) -> tuple[_Piece, Placed, Placed]:
         paper = Paper((left, _HEAD), scale, (0.0, top))

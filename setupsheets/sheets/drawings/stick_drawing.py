@@ -15,7 +15,7 @@ from setupsheets.values import dataclass
 from setupsheets.wording.places import DATUMS
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
-_ABOVE, _STICK, _SIDE, _GAP = 9.0, 8.0, 10.0, 5.0
+_ABOVE, _STICK, _SIDE, _GAP = 9.0, 6.0, 10.0, 5.0
 
 MOST = 38  # numbers that stand beside each other on the paper
 

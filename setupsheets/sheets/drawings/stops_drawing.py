@@ -16,9 +16,9 @@ from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
 from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.wording.setting_up import tape_words
 
-_WIDE, _SIDE = 180.0, 4.0  # mm on the paper
+_WIDE, _SIDE = 95.0, 4.0  # mm on the paper
 _FENCE, _PART, _TOP = 5.0, 9.0, 7.5
-_RAMP = (50.0, 8.0)  # room for the ramp
+_RAMP = (22.0, 6.0)  # room for the ramp
 
 
 def stops_drawing(
@@ -31,18 +31,24 @@ def stops_drawing(
     marks, part = cut.marks, mm(cut.stop.length)
     lead = max(marks.lower_on or 0.0, marks.lift_off or 0.0)
     start = marks.lower_on or 0.0
-    scale = (_WIDE - 2 * _SIDE) / (lead + part - start)
-    middle = _SIDE + lead * scale  # of the cutter
-
-    def at(past: float) -> float:
-        """Where a place stands that is so far past the cutter's middle."""
-        return middle - past * scale
-
     fence, foot = _TOP, _TOP + _FENCE + _PART
+
+    def placed(left: float) -> tuple[float, float, Callable[[float], float], Placed]:
+        scale = (_WIDE - left - _SIDE) / (lead + part - start)
+        middle = left + lead * scale  # of the cutter
+
+        def at(past: float) -> float:
+            """Where a place stands that is so far past the cutter's middle."""
+            return middle - past * scale
+
+        return scale, middle, at, _tapes(marks, at, middle, foot, notation)
+
+    # Words that do not fit between the arrows stand to the left of them, on the paper all the same.
+    left = _SIDE + max(0.0, 1.0 - placed(_SIDE)[-1].low)
+    scale, middle, at, below = placed(left)
     body = at(start)
     ramped = body + marks.first * scale, body + marks.last * scale
     full = body + marks.full[0] * scale, body + marks.full[1] * scale
-    below = _tapes(marks, at, middle, foot, notation)
     elements = [
         svg.rectangle((0, fence), _WIDE, _FENCE, svg.PALE, svg.THIN),
         svg.text((_WIDE - 1.5, fence + 3.6), "fence", svg.SMALL, "end"),
@@ -92,7 +98,7 @@ def _ramp(
 ) -> tuple[list[str], float]:
     """The ramp from the side, the surface that lay on the table at the top; nothing without one."""
     if long <= 0 or not ramp:
-        return [], top - 4
+        return [], top - 2.5
     deep = max(depth for _, depth in ramp)
     scale = min(_RAMP[0] / long, _RAMP[1] / deep)
     figure = notation.mark(Length.from_float(long))
@@ -109,18 +115,16 @@ def _ramp(
     foot = top + deep * scale
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
-    x, said = curve[-1][0] + 12, "What is left at a stopped end, from the side,"
+    x, foot_of_all = curve[-1][0] + 12, foot + 4 + long_at.depth + 1
+    said = ("Left at a stopped end,", "from the side, the table's", "side at the top.")
     return [
         svg.area([wood], svg.PALE, svg.THIN),
         *long_at.elements,
-        svg.text((x, top + 3.5), said, svg.SMALL, "start"),
-        svg.text(
-            (x, top + 3.5 + 4.2),
-            "the surface that lay on the table at the top.",
-            svg.SMALL,
-            "start",
+        *(
+            svg.text((x, top + 3.5 + 4.2 * row), words, svg.SMALL, "start")
+            for row, words in enumerate(said)
         ),
-    ], foot + 4 + long_at.depth + 1
+    ], max(foot_of_all, top + 13.0)
 
 
 def _anchor(x: float) -> str:

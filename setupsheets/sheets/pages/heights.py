@@ -18,10 +18,12 @@ from setupsheets.values import dataclass
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-WIDE = 190.0
+WIDE = 196.0
 """How wide everything is laid out: what A4 and Letter both have between their margins."""
 POINT = 25.4 / 72
-GAP = 4.0  # between a drawing and what stands beside it
+GAP = 4.0  # between a drawing and what stands beside it, and between two columns
+HALF = 95.8
+"""How wide each of two columns is: a hair less than what the gap between them leaves of half."""
 LEAST = 45.0  # the least room in mm for words beside a drawing
 ROUND = 0.35  # mm by which a program that prints may round a line's width
 
@@ -32,7 +34,7 @@ class Rule:
     and at the left in mm, its least height, and whether its letters are bold."""
 
     size: float = 11.0
-    lead: float = 1.15
+    lead: float = 1.1
     before: float = 0.0
     after: float = 0.0
     side: float = 0.0
@@ -51,37 +53,42 @@ RULES: Mapping[str, Rule] = {
     "h2": Rule(13, 1.15, after=1.2, bold=True),
     "article": Rule(before=3.5),
     "article.operation": Rule(before=4.0),
-    "div.title": Rule(13, 1.15, after=1.35, side=58, least=6.8, bold=True),
+    "article.by-hand": Rule(before=1.2),
+    "div.title": Rule(13, 1.15, after=1.0, side=58, least=6.8, bold=True),
     "p": Rule(after=1.4),
     "div.hand": Rule(after=1.2),
     "p.warning": Rule(before=1.6, after=2.4, side=6),
     "div.warning": Rule(before=1.6, after=2.4, side=6),
-    "p.command": Rule(9, 1.15, after=1.0),
-    "p.aside": Rule(9.5, 1.15, after=1.0),
+    "p.command": Rule(9, 1.1, after=1.0),
+    "p.aside": Rule(9.5, 1.1, after=1.0),
     "ul.aside": Rule(after=1.0),
     "dl": Rule(after=1.2),
     "ul": Rule(after=1.2),
     "li": Rule(after=0.3, side=4),
     "ul.steps": Rule(),
+    "ul.marks": Rule(),
+    "div.visit": Rule(after=1.6),
+    "div.visit/p": Rule(after=0.3),
     "ul.steps/li": Rule(side=8),
-    "ul.aside/li": Rule(9.5, 1.15, side=4),
+    "ul.aside/li": Rule(9.5, 1.1, side=4),
     "div.beside": Rule(after=1.2),
+    "div.columns": Rule(after=1.2),
     "figure": Rule(after=1.2),
-    "figcaption": Rule(9.5, 1.15, before=0.6),
+    "figcaption": Rule(9.5, 1.1, before=0.6),
     "table": Rule(after=2.45),
-    "th": Rule(11, 1.13, before=0.3, after=0.55, side=2.5),
-    "td": Rule(11, 1.13, before=0.3, after=0.55, side=2.5),
-    "looked-up/tbody/th": Rule(10, 1.13, before=0.3, after=0.55, side=2.5),
-    "looked-up/tbody/td": Rule(10, 1.13, before=0.3, after=0.55, side=2.5),
+    "th": Rule(11, 1.1, before=0.3, after=0.55, side=2.5),
+    "td": Rule(11, 1.1, before=0.3, after=0.55, side=2.5),
+    "looked-up/tbody/th": Rule(10, 1.1, before=0.3, after=0.55, side=2.5),
+    "looked-up/tbody/td": Rule(10, 1.1, before=0.3, after=0.55, side=2.5),
     "td.box": Rule(least=10.0),
     "thead/th": Rule(9.5, 1.1, before=0.3, after=0.7, side=2.5, bold=True),
 }
 INLINE: Mapping[str, Rule] = {
-    "small": Rule(9, 1.2),
-    "code": Rule(9, 1.2),
-    "h2": Rule(12, 1.15, bold=True),
+    "small": Rule(9, 1.1),
+    "code": Rule(9, 1.1),
+    "h2": Rule(12, 1.1, bold=True),
     "b.target": Rule(13, 1.0),
-    "b.number": Rule(13, 1.15),
+    "b.number": Rule(13, 1.1),
     "span.figure": Rule(28, 1.0, bold=True),
     "span.unit": Rule(18, 1.0, bold=True),
     "span.rest": Rule(16, 1.1, bold=True),
@@ -108,7 +115,7 @@ class Words:
 def rule_of(element: Element, rules: Mapping[str, Rule] = RULES, parent: str = "") -> Rule:
     """The rule of an element, by its class, its parent or its kind."""
     kind = str(element.tag)
-    names = [f"{kind}.{name}" for name in element.get("class", "").split()]
+    names = [f"{kind}.{name}" for name in reversed(element.get("class", "").split())]
     for name in (*names, f"{parent}/{kind}", kind):
         if name in rules:
             return rules[name]
@@ -138,13 +145,15 @@ def height(
     around = rule.before + rule.after
     if element.tag == "table":
         return around + sum(
-            row_height(row, columns_of(element), table_part(element, part))
+            rows_height(part.findall("tr"), columns_of(element), table_part(element, part))
             for part in element
-            for row in part.findall("tr")
-        )  # fmt: skip
+        )
+    if element.get("class") == "columns":
+        return around + max(sum(column) for column in _in_two(flowing_heights(element)))
     if element.tag == "figure":
         caption = element.find("figcaption")
         told = height(caption, width_of(element)) if caption is not None else 0.0
+        told += sum(height(table) for table in element.findall("table"))
         return around + _millimetres(element.find("svg"), "height") + told
     if "beside" in element.get("class", ""):
         return around + _beside(element, inside)
@@ -158,9 +167,48 @@ def height(
     return around + max(rule.least, _lines(tuple(_runs(element, rule)), inside, rule.line, aside))
 
 
-def row_height(row: Element, columns: Sequence[float], part: str) -> float:
-    """How high a table's row prints: its highest cell."""
-    return max(height(cell, column, part) for cell, column in zip(row, columns, strict=True))
+def rows_height(rows: Sequence[Element], columns: Sequence[float], part: str) -> float:
+    """How high a table's rows print: the highest cell of each, and no less than a cell that
+    reaches over several of them."""
+    high = [0.0] * len(rows)
+    taken: set[tuple[int, int]] = set()
+    over: list[tuple[float, slice]] = []
+    for at, row in enumerate(rows):
+        free = [column for column in range(len(columns)) if (at, column) not in taken]
+        for cell in row:
+            many = int(cell.get("rowspan", "1"))
+            mine = [free.pop(0) for _ in range(int(cell.get("colspan", "1")))]
+            taken |= {(at + down, column) for down in range(1, many) for column in mine}
+            tall = height(cell, sum(columns[column] for column in mine), part)
+            if many > 1:
+                over.append((tall, slice(at, at + many)))
+            else:
+                high[at] = max(high[at], tall)
+        assert not free
+    return sum(high) + max([0.0, *(tall - sum(high[reach]) for tall, reach in over)])
+
+
+def flowing(element: Element) -> list[Element]:
+    """What flows through two columns, in order: the items of a list that is alone in them."""
+    first = element[0]
+    return list(first) if len(element) == 1 and first.tag == "ul" else list(element)
+
+
+def flowing_heights(element: Element) -> list[float]:
+    """How high each of the things that flow through two columns prints in one of them."""
+    parent = named(element[0]) if len(element) == 1 and element[0].tag == "ul" else ""
+    return [height(each, HALF, parent) for each in flowing(element)]
+
+
+def first_column(heights: Sequence[float]) -> int:
+    """How many things in order stand in the first of two columns, so that they are least high."""
+    ways = range(1, len(heights) + 1)
+    return min(ways, key=lambda many: max(sum(heights[:many]), sum(heights[many:])), default=0)
+
+
+def _in_two(heights: Sequence[float]) -> tuple[Sequence[float], Sequence[float]]:
+    many = first_column(heights)
+    return heights[:many], heights[many:]
 
 
 def table_part(table: Element, part: Element) -> str:

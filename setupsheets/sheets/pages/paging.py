@@ -15,16 +15,19 @@ from xml.etree.ElementTree import Element, SubElement
 
 from setupsheets.sheets.pages.heights import (
     columns_of,
+    first_column,
+    flowing,
+    flowing_heights,
     height,
     named,
-    row_height,
+    rows_height,
     rule_of,
     table_part,
 )
 
 HIGH = 264.0
 """How high a page is filled, in mm: what Letter and A4 both have between their margins."""
-MOST_WHITE, LEAST_WHITE, LEAST_PARTED = 0.18, 0.08, 0.35
+MOST_WHITE, LEAST_WHITE, LEAST_PARTED = 0.10, 0.06, 0.35
 """The parts of a page that are left white, at the most, rather than a block parted: the first for
 blocks that take less than the third of a page, the second for others."""
 
@@ -67,6 +70,8 @@ def lay_out(main: Element, which: str, high: float = HIGH) -> None:
         _begin(sheet, pages)
         for element in list(sheet.element)[1:]:
             _place(element, sheet.element, sheet, pages)
+    for element in main.iterfind(".//div[@class='columns']"):
+        _into_columns(element)
     for sheet in sheets:
         for number, head in enumerate(sheet.heads, 1):
             count = head.find("span")
@@ -112,7 +117,13 @@ def _better_whole(high: float, pages: _Pages) -> bool:
 
 
 def _can_part(element: Element) -> bool:
-    return element.tag in ("article", "table", "ul") or bool(_below(element))
+    kinds = ("article", "table", "ul")
+    flows = _in_columns(element) and len(flowing(element)) > 2
+    return element.tag in kinds or flows or bool(_below(element))
+
+
+def _in_columns(element: Element) -> bool:
+    return element.get("class") == "columns"
 
 
 def _below(element: Element) -> list[Element]:
@@ -126,6 +137,8 @@ def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> No
     """Parts a block between what it is made of, a table or list between its rows."""
     if element.tag == "article":
         _part_block(element, parent, sheet, pages)
+    elif _in_columns(element):
+        _part_columns(element, parent, sheet, pages)
     elif element.tag == "div":
         _part_beside(element, parent, sheet, pages)
     else:
@@ -138,6 +151,46 @@ def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages)
     pages.used += rule_of(article).before
     for piece in list(article):
         _place(piece, article, sheet, pages)
+
+
+def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Fills both columns down to the page's foot, and begins the next page with the rest."""
+    kept = _that_fit(element, pages)
+    if not kept:
+        _end_page(element, parent, sheet, pages)
+        kept = max(1, _that_fit(element, pages))
+    rest = copy.deepcopy(element)
+    for half, removed in ((element, slice(kept, None)), (rest, slice(kept))):
+        holder = half if list(half) == flowing(half) else half[0]
+        for each in flowing(half)[removed]:
+            holder.remove(each)
+    pages.used += height(element)
+    if flowing(rest):
+        parent.insert(list(parent).index(element) + 1, rest)
+        _end_page(rest, parent, sheet, pages)
+        _place(rest, parent, sheet, pages)
+
+
+def _that_fit(element: Element, pages: _Pages) -> int:
+    """How many of the things that flow through two columns have room on the page."""
+    heights, after = flowing_heights(element), rule_of(element).after
+    fits = 0
+    for many in range(1, len(heights) + 1):
+        first = first_column(heights[:many])
+        if pages.fits(max(sum(heights[:first]), sum(heights[first:many])) + after):
+            fits = many
+    return fits
+
+
+def _into_columns(element: Element) -> None:
+    """Puts what flows through two columns into an element for each of them."""
+    items, many = flowing(element), first_column(flowing_heights(element))
+    kind = "ul" if items != list(element) else "div"
+    named_so = element[0].get("class", "") if kind == "ul" else "column"
+    for each in list(element):
+        element.remove(each)
+    for column in (items[:many], items[many:]):
+        SubElement(element, kind, {"class": named_so} if named_so else {}).extend(column)
 
 
 def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
@@ -177,19 +230,23 @@ def _least(element: Element) -> float:
 
 
 def _rows(element: Element) -> Iterator[tuple[Element, float]]:
+    """What a list or a table may be parted between: items, rows, or bodies of rows that belong
+    together."""
     if element.tag == "ul":
         yield from ((item, height(item, parent=named(element))) for item in element)
         return
-    columns, body = columns_of(element), element.find("tbody")
-    assert body is not None
-    yield from ((row, row_height(row, columns, table_part(element, body))) for row in body)
+    columns, bodies = columns_of(element), element.findall("tbody")
+    whole = _holder(element) is element
+    for each in bodies if whole else bodies[0]:
+        rows = list(each) if whole else [each]
+        yield each, rows_height(rows, columns, table_part(element, bodies[0]))
 
 
 def _head_height(table: Element) -> float:
     if table.tag == "ul":
         return 0.0
     columns = columns_of(table)
-    return sum(row_height(row, columns, "thead") for row in table.findall("thead/tr"))
+    return rows_height(table.findall("thead/tr"), columns, "thead")
 
 
 def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
@@ -206,18 +263,21 @@ def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) 
     if kept == len(rows):
         return
     rest = copy.deepcopy(element)
-    for row in [row for row, _ in rows][kept:]:
-        _holder(element).remove(row)
-    for row in list(_holder(rest))[:kept]:
-        _holder(rest).remove(row)
+    for table, removed in ((element, slice(kept, None)), (rest, slice(kept))):
+        holder = _holder(table)
+        for row in [row for row, _ in _rows(table)][removed]:
+            holder.remove(row)
     parent.insert(list(parent).index(element) + 1, rest)
     _end_page(rest, parent, sheet, pages)
     _place(rest, parent, sheet, pages)
 
 
 def _holder(element: Element) -> Element:
-    body = element.find("tbody")
-    return body if body is not None else element
+    """What holds the rows of a table or the items of a list; the table itself where its bodies hold
+    rows that belong together."""
+    bodies = element.findall("tbody")
+    together = len(bodies) > 1 or element.find("tbody//*[@rowspan]") is not None
+    return element if together or not bodies else bodies[0]
 
 
 def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:

@@ -7,45 +7,33 @@ script, and its style, drawings and letters are in it.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 from xml.etree import ElementTree
 
-from setupsheets.sheets.content.finished import (
-    PARTS,
-    CountRow,
-    Dial,
-    Fact,
-    OperationBlock,
-    RouteRow,
-    TestRow,
-)
-from setupsheets.sheets.content.finished_parts import Table
+from setupsheets.sheets.content.finished import CountRow, RouteRow, TestRow
+from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
-from setupsheets.sheets.letters.letters import FONT, font_faces, text_width
-from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, POINT, WIDE
+from setupsheets.sheets.letters.letters import FONT, font_faces
+from setupsheets.sheets.pages.block_layout import FILTERS
+from setupsheets.sheets.pages.heights import HALF, WIDE
 from setupsheets.sheets.pages.known_templates import known_templates
 from setupsheets.sheets.pages.paging import HIGH, lay_out
+from setupsheets.sheets.pages.printed_words import capital, in_parts, shown, whole, width
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-LEAST_TABLE = 104.0  # mm: a figure to set, and what it is the figure of
-
-LONGEST_STAY = 6  # operations in one row of the route
+LONGEST_STAY = 10  # steps of the route that are not parted at a page's end
+MOST_NARROW = 400  # letters of words that are as well read in a narrow column
+LEAF = "leaf"
+SURE = "over 99 %"
 
 TEMPLATES = Path(__file__).parent / "templates"
-
-# What XML has no place for, and what must not be parted at a line's end: a figure and its unit,
-# its fraction, its tolerance's sign.
-_not_text = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]").sub
-_in_figures = re.compile(
-    r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|mm|ft|lb|kg|rpm|m/s|%)(?![a-z]))|(?<=[±+−]) (?=[\d.])"
-).sub
-_figure = re.compile(r"(.*?)( in| mm)((?: full| scant) by .*)?").fullmatch
 
 
 def page_of(
@@ -83,101 +71,48 @@ def _whole(main: ElementTree.Element, title: str, more: str = "") -> str:
     )
 
 
-def shown(value: object) -> object:
-    """A value as it is printed: one line of text in which no figure is parted from its unit. What
-    a template has made already stays as it is."""
-    if hasattr(value, "__html__"):
-        return value
-    words = " ".join(_not_text("", str(value)).split())
-    return _in_figures("\u00a0", words)
+class DoneAlike(NamedTuple):
+    """One or several operations of the route that are done alike one after another."""
+
+    number: str
+    first: str
+    title: str
+    parts: str
+    verdict: str
 
 
-def in_parts(words: str) -> tuple[str, str, str]:
-    """A figure to set: its number, which is not parted, its unit, and what it is full or scant by,
-    which stands on a line of its own."""
-    found = _figure(words)
-    number, unit, rest = found.groups() if found else (words, "", None)
-    return number.replace(" ", "\u00a0"), unit.strip(), (rest or "").strip()
-
-
-def capital(words: str) -> str:
-    """The words with a capital at their head."""
-    return f"{words[:1].upper()}{words[1:]}"
-
-
-def moved_dials(block: OperationBlock) -> list[tuple[int, Dial]]:
-    """The dials that are set anew for each row, with their places; all of them where each row
-    holds its reading as well."""
-    every = read_at_once(block)
-    return [(at, dial) for at, dial in enumerate(block.dials) if every or dial.once is None]
-
-
-def row_columns(block: OperationBlock) -> list[float]:
-    """The widths of the columns of a block's rows in mm: number, parts, figures to set."""
-    number, moved = 13.0, len(moved_dials(block))
-    boxes = [26.0, 22.0, 22.0, 22.0] if read_at_once(block) else []
-    left = WIDE - number - sum(boxes)
-    most = max((_set_wide(row.settings[at].set_to) for row in block.rows
-                for at, _ in moved_dials(block)), default=0.0)  # fmt: skip
-    each = min(most, (left - 34) / moved) if moved else 0.0
-    return [number, round(left - moved * each, 1), *[round(each, 1)] * moved, *boxes]
-
-
-def _set_wide(words: str) -> float:
-    """How wide a cell is in mm that holds a figure to set on one line, at least for its heading."""
-    number, unit, rest = in_parts(words)
-    sizes = (INLINE[f"span.{kind}"].size for kind in ("figure", "unit", "rest"))
-    figure, mark, over = (
-        _wide(each, size, True)
-        for each, size in zip((number, f" {unit}", rest), sizes, strict=True)
-    )
-    return max(24.0, figure + mark, over) + 4
-
-
-def read_at_once(block: OperationBlock) -> bool:
-    """Whether one figure is set and one reading taken for each row, so that a row holds both."""
-    titles = {tuple(each.title for each in row.measures) for row in block.rows}
-    return len(block.dials) == 1 and len(titles) == 1 and all(len(each) == 1 for each in titles)
-
-
-def own_facts(block: OperationBlock) -> list[Fact]:
-    """The facts of a block, without the parts where those stand in a row."""
-    return [fact for fact in block.facts if not (read_at_once(block) and fact.label == PARTS)]
-
-
-def ways_to_measure(block: OperationBlock) -> list[tuple[str, str]]:
-    """How each thing is measured, told once."""
-    found = {(each.title, each.how) for row in block.rows for each in row.measures if each.how}
-    order = [(each.title, each.how) for row in block.rows for each in row.measures]
-    return [each for each in dict.fromkeys(order) if each in found]
-
-
-def leave_room(drawings: Sequence[Drawing]) -> bool:
-    """Whether words have room at the right of drawings."""
-    return WIDE - sum(drawing.width + GAP for drawing in drawings) >= LEAST
-
-
-def room(drawings: Sequence[Drawing]) -> float:
-    """How wide a table of dials is in mm: what drawings leave at their right, where that is enough;
-    else all of the page, below them."""
-    left = WIDE - sum(drawing.width + GAP for drawing in drawings) - 1
-    return round(left, 1) if left >= LEAST_TABLE else WIDE
-
-
-def dials_once(block: OperationBlock) -> list[Dial]:
-    """The dials that are set once, where rows do not hold them."""
-    return [] if read_at_once(block) else [dial for dial in block.dials if dial.once]
-
-
-def visits(rows: Sequence[RouteRow]) -> list[tuple[str, list[RouteRow]]]:
+def visits(rows: Sequence[RouteRow]) -> list[tuple[str, list[DoneAlike]]]:
     """The route by what is done at one machine before the next is gone to; a long stay is told in
-    several rows, which a page's end may part."""
-    stays = ((name, list(found)) for name, found in groupby(rows, lambda row: row.machine))
+    several, which a page's end may part. What is done alike stands in one step, and whose parts
+    these are in the rows of its block."""
+    stays = ((name, _steps(list(found))) for name, found in groupby(rows, lambda row: row.machine))
     return [
         (name, found[at : at + LONGEST_STAY])
         for name, found in stays
         for at in range(0, len(found), LONGEST_STAY)
     ]
+
+
+def _steps(rows: Sequence[RouteRow]) -> list[DoneAlike]:
+    return [_step(list(alike)) for _, alike in groupby(rows, lambda row: (row.title, row.verdict))]
+
+
+def _step(rows: Sequence[RouteRow]) -> DoneAlike:
+    first, last = rows[0], rows[-1]
+    number = first.number
+    if len(rows) > 1:
+        number = f"{first.first}–{re.split('[–, ]+', last.number)[-1]}"
+    parts = "" if len(rows) > 1 or first.parts == LEAF else first.parts
+    verdict = first.verdict
+    if verdict.startswith("TEST"):
+        most = max(row.pieces for row in rows)
+        verdict += f", {most} piece{'s' if most > 1 else ''}{' each' if len(rows) > 1 else ''}"
+    return DoneAlike(number, first.first, first.title, parts, verdict)
+
+
+def doubtful(rows: Sequence[TestRow]) -> list[TestRow]:
+    """The test pieces of set-ups that may well not be proved, however many are cut."""
+    return [row for row in rows if ", " in row.pieces and SURE not in row.pieces]
 
 
 def count_table(rows: Sequence[CountRow]) -> Table:
@@ -200,9 +135,26 @@ def test_table(rows: Sequence[TestRow]) -> Table:
     return Table(heads, tuple(cells)).without_empty
 
 
-def columns(table: Table) -> list[float]:
-    """The widths of a table's columns in mm: as wide as their words, as far as the page goes, and
+def columns(table: Table, across: float = WIDE) -> list[float]:
+    """The widths of a table's columns in mm: as wide as their words, as far as ``across`` goes, and
     never narrower than a word that cannot be parted."""
+    least, most = _least_and_most(table)
+    room = across - sum(least)
+    wanted = [wide - low for wide, low in zip(most, least, strict=True)]
+    if sum(wanted) <= room or room <= 0:
+        share = (
+            [low + max(0.0, room) / len(least) for low in least]
+            if not any(wanted)
+            else [wide + (room - sum(wanted)) / len(least) for wide in most]
+        )
+        return [round(each * across / sum(share), 1) for each in share]
+    return [
+        round(low + room * want / sum(wanted), 1) for low, want in zip(least, wanted, strict=True)
+    ]
+
+
+def _least_and_most(table: Table) -> tuple[list[float], list[float]]:
+    """How wide the columns are at the least, and with no cell over more than one line."""
     cells = list(zip(table.headings, *table.rows, strict=True))
     least, most = [], []
     for at, (heading, *column) in enumerate(cells):
@@ -211,25 +163,38 @@ def columns(table: Table) -> list[float]:
             most.append(22.0)
             continue
         words = [str(shown(each)) for each in column]
-        heads = [_wide(each, 9.5, True) for each in heading.split()]
-        least.append(max([*heads, *(_wide(w, 10.5) for each in words for w in each.split())]) + 4)
-        most.append(max([*heads, *(_wide(each, 10.5) for each in words)]) + 4)
-    room = WIDE - sum(least)
-    wanted = [wide - low for wide, low in zip(most, least, strict=True)]
-    if sum(wanted) <= room or room <= 0:
-        share = (
-            [low + max(0.0, room) / len(least) for low in least]
-            if not any(wanted)
-            else [wide + (room - sum(wanted)) / len(least) for wide in most]
-        )
-        return [round(each * WIDE / sum(share), 1) for each in share]
-    return [
-        round(low + room * want / sum(wanted), 1) for low, want in zip(least, wanted, strict=True)
-    ]
+        heads = [width(each, 9.5, True) for each in heading.split()]
+        parted = (word for each in words for word in each.split(" "))
+        least.append(max([*heads, *(width(word) for word in parted)]) + 3)
+        most.append(max([*heads, *(width(each) for each in words)]) + 3)
+    return least, most
 
 
-def _wide(words: str, size: float, bold: bool = False) -> float:
-    return text_width(words, size * POINT, bold)
+def in_columns(blocks: Sequence[PartsBlock]) -> Iterator[tuple[bool, list[PartsBlock]]]:
+    """Blocks in a row, and whether they are narrow enough to stand in two columns."""
+    for narrow, found in groupby(blocks, _is_narrow):
+        run = list(found)
+        yield (narrow and len(run) > 1, run)
+
+
+def _is_narrow(block: PartsBlock) -> bool:
+    if block.drawing is not None or (block.table and block.table.boxes is not None):
+        return False
+    if sum(map(len, (block.words, *block.notes))) > MOST_NARROW:
+        return False
+    return not (block.table and block.table.rows) or sum(_least_and_most(block.table)[1]) <= HALF
+
+
+def named(headings: Sequence[str], row: Sequence[str]) -> dict[str, str]:
+    """A table's row by its headings; empty where the table has no such column."""
+    every = dict.fromkeys(("No.", "Mark", "On", "At", "To", "Size"), "")
+    return every | dict(zip(headings, row, strict=True))
+
+
+def halves(table: Table) -> list[Table]:
+    """A table in two, to stand side by side."""
+    many = (len(table.rows) + 1) // 2
+    return [replace(table, rows=rows) for rows in (table.rows[:many], table.rows[many:]) if rows]
 
 
 def picture(drawing: Drawing) -> str:
@@ -254,19 +219,19 @@ def environment(*before: Path) -> Environment:
         lstrip_blocks=True,
     )
     own = (
-        *(
-            in_parts,
-            capital,
-            moved_dials,
-            row_columns,
-            ways_to_measure,
-            leave_room,
-            room,
-            dials_once,
-            visits,
-        ),
-        *(read_at_once, own_facts),
-        *(count_table, test_table, columns, picture),
+        in_parts,
+        capital,
+        whole,
+        visits,
+        count_table,
+        test_table,
+        columns,
+        picture,
+        doubtful,
+        in_columns,
+        halves,
+        named,
     )
-    made.filters.update({each.__name__: each for each in own})
+    made.filters.update({each.__name__: each for each in (*own, *FILTERS)})
+    made.globals.update(wide=WIDE, half=HALF)
     return made

@@ -1,0 +1,49 @@
+"""Words as they are printed: in which lines they may be parted, and how wide they are."""
+
+from __future__ import annotations
+
+import re
+
+from setupsheets.sheets.letters.letters import text_width
+from setupsheets.sheets.pages.heights import POINT
+
+# What XML has no place for, and what must not be parted at a line's end: a figure and its unit,
+# its fraction, its tolerance's sign.
+_not_text = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]").sub
+_in_figures = re.compile(
+    r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|mm|ft|lb|kg|rpm|m/s|%)(?![a-z]))|(?<=[±+−]) (?=[\d.])"
+).sub
+_SPACE = r"[ \n\t\r\f\v]+"
+_figure = re.compile(r"(.*?)( in| mm)((?: full| scant) by .*)?").fullmatch
+
+
+def shown(value: object) -> object:
+    """A value as it is printed: one line of text in which no figure is parted from its unit. What
+    a template has made already stays as it is."""
+    if hasattr(value, "__html__"):
+        return value
+    words = " ".join(re.split(_SPACE, _not_text("", str(value)).strip(" \n\t\r")))
+    return _in_figures("\u00a0", words)
+
+
+def whole(words: str) -> str:
+    """Words that no line's end parts."""
+    return str(shown(words)).replace(" ", "\u00a0")
+
+
+def in_parts(words: str) -> tuple[str, str, str]:
+    """A figure to set: its number, which is not parted, its unit, and what it is full or scant by,
+    which stands on a line of its own."""
+    found = _figure(words)
+    number, unit, rest = found.groups() if found else (words, "", None)
+    return number.replace(" ", "\u00a0"), unit.strip(), (rest or "").strip()
+
+
+def capital(words: str) -> str:
+    """The words with a capital at their head."""
+    return f"{words[:1].upper()}{words[1:]}"
+
+
+def width(words: str, size: float = 11.0, bold: bool = False) -> float:
+    """How wide words print in mm, on one line, ``size`` in points."""
+    return text_width(words, size * POINT, bold)
