@@ -69,17 +69,19 @@ def sheet(
     today = day(date)
     found, plan = open_plan(job, shop, today)
     made = make_sheets(found, plan, today)
-    whole = with_asked(made.content, asked)
     tell_passed_over(found)
+    whole = made.content
     content: SheetContent | MachinePages = whole
+    on_paper: SheetContent | MachinePages = with_asked(whole, asked)
     name, drawn = plan.job.name, DRAWINGS
     if machine is not None:
         of_these(machine, [each.machine for each in whole.machines], "--machine", one=True)
         # No job's name has a point in it, so that nothing of any whole set is overwritten.
-        name = f"{name}.{machine}"
-        content, drawn = only_machine(whole, machine), f"{name}.{DRAWINGS}"
+        name, drawn = f"{name}.{machine}", f"{name}.{machine}.{DRAWINGS}"
+        content = on_paper = only_machine(whole, machine)
     folder = to or found.folder / "sheets"
-    pages = {f"{name}{end}": page for end, page in _pages(content, wanted, drawn, chosen).items()}
+    made_pages = _pages(content, on_paper, wanted, drawn, chosen)
+    pages = {f"{name}{end}": page for end, page in made_pages.items()}
     if "json" in wanted:
         pages[f"{name}.json"] = sheet_json(content, made.inputs, made.joinery, machine)
     drawings = drawing_files(content, drawn) if "md" in wanted else {}
@@ -108,16 +110,21 @@ def _asked(also: str | None) -> Sequence[Asked]:
 
 
 def _pages(
-    content: SheetContent | MachinePages, formats: Sequence[str], drawn: str, paper: str
+    content: SheetContent | MachinePages,
+    on_paper: SheetContent | MachinePages,
+    formats: Sequence[str],
+    drawn: str,
+    paper: str,
 ) -> Mapping[str, str | bytes]:
-    """The pages to write by what follows their name; ``drawn`` is the drawings' folder."""
+    """The pages to write by what follows their name, of them ``on_paper`` what is to be printed;
+    ``drawn`` is the drawings' folder."""
     from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
     files: dict[str, str | bytes] = {}
     if "html" in formats:
-        files[".html"] = pages.to_html(content)
+        files[".html"] = pages.to_html(on_paper)
     if "md" in formats:
         files[".md"] = pages.to_markdown(content, drawn)
     if "pdf" in formats:
-        files[".pdf"] = printed(pages.to_html(content, paper))
+        files[".pdf"] = printed(pages.to_html(on_paper, paper))
     return files

@@ -1,5 +1,5 @@
-"""What is printed only where it is asked for: what a maker wants now and then, and seldom at the
-machine."""
+"""What stands on paper only where it is asked for: what a maker wants now and then, and seldom at
+the machine. Markdown and JSON have all of it."""
 
 from __future__ import annotations
 
