@@ -12,6 +12,7 @@ from setupsheets.files.faults import field_name
 from setupsheets.files.safe_writing import new_file
 from setupsheets.shop.beginning import NewThing, begun
 from setupsheets.shop.cutters import CUT_SHAPES, CutShape, CutterType
+from setupsheets.shop.editors import with_schema_line, write_schemas
 from setupsheets.shop.finding import Shop, is_name
 from setupsheets.shop.listing import NO_NAME
 from setupsheets.shop.sections import Member
@@ -50,7 +51,9 @@ def begin_thing(
         ask_thing(thing)
     thing.checked()
     hidden = shop.has(kind, name)
-    new_file(thing.path, thing.text())
+    in_shop = thing.path.relative_to(shop.folder).as_posix()
+    new_file(thing.path, with_schema_line(thing.text(), in_shop))
+    write_schemas(Shop.open(shop.folder), f"kept in {_here(thing)}")
     typer.echo(f"Kept in {_here(thing)}.")
     if hidden:
         typer.echo(f"It takes the place of the built-in {kind} of that name.")

@@ -26,7 +26,9 @@ def check(
     upgrade: Annotated[
         bool,
         typer.Option(
-            "--upgrade", help="Rewrite files of an older version; the old one stays beside it."
+            "--upgrade",
+            help="Rewrite files of an older version (the old one stays beside it), and make anew "
+            "what an editor helps with: the schemas in .schemas, the names of what the shop has.",
         ),
     ] = False,
     draw: Annotated[
@@ -55,7 +57,7 @@ def check(
 
     opened = open_shop(shop, str(files[0]) if files else None)
     if upgrade:
-        _upgrade(files or list(shop_files(opened)))
+        _upgrade(files or list(shop_files(opened)), opened)
     found = [check_file(path, opened) for path in files] if files else list(check_shop(opened))
     if not files or any(item.kind == "record" for item in found):
         found = _with_records(found, opened, whole=not files)
@@ -124,13 +126,17 @@ def _records(shop: Shop) -> Iterator[Checked]:
         yield Checked(path, "record", faults=tuple(wrong.get(path, ())), notices=told_of)
 
 
-def _upgrade(paths: list[Path]) -> None:
+def _upgrade(paths: list[Path], shop: Shop) -> None:
     from setupsheets.files.upgrades import upgrade_file  # noqa: PLC0415
+    from setupsheets.shop.editors import add_schema_line, write_schemas  # noqa: PLC0415
     from setupsheets.shop.older_versions import STEPS  # noqa: PLC0415
 
+    write_schemas(shop)
     for path in paths:
         if (old := upgrade_file(path, STEPS)) is not None:
             typer.echo(f"{path}: brought up to date; the old one is {old}", err=True)
+        if add_schema_line(path, shop):
+            typer.echo(f"{path}: its first line leads an editor to its schema", err=True)
 
 
 def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:

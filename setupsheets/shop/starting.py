@@ -14,6 +14,7 @@ from setupsheets.files.known_trees import users_trees
 from setupsheets.files.places import data_folder
 from setupsheets.files.safe_writing import WriteFault, new_file
 from setupsheets.lengths import Unit, read_length
+from setupsheets.shop.editors import with_schema_line, write_schemas
 from setupsheets.shop.finding import SHOP_FILE, Shop, profiles
 from setupsheets.shop.loading import made_from
 from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
@@ -34,11 +35,15 @@ GITIGNORE = """\
 def start_shop(folder: Path, files: Mapping[str, str]) -> Path:
     """Make a shop folder of files by their paths in it; the path of the job that is there to edit.
 
-    A start that was broken off is gone on with. Raises DataFaults where the folder has anything
-    else in it, or where it cannot be written; then what was written is taken away again.
+    Each file is led to its schema, for editors. A start that was broken off is gone on with. Raises
+    DataFaults where the folder has anything else in it, or where it cannot be written; then what
+    was written is taken away again.
     """
+    files = {name: with_schema_line(text, name) for name, text in files.items()}
     missing = _missing(folder, files)
     _write(folder, {name: files[name] for name in missing})
+    kept = f"kept: the shop in {folder}; the same command again adds what editors read"
+    write_schemas(Shop.open(folder), kept)
     return folder / next(name for name in files if name.startswith("jobs/"))
 
 
