@@ -13,6 +13,9 @@ from setupsheets.commands.terminal import say
 
 LOOPBACK = "127.0.0.1"
 
+HTTP = 80
+"""The port that no browser says (RFC 9110, 4.2.1)."""
+
 NEEDS = "pages for a phone need the extra `phone`: pip install 'setupsheets[phone]'"
 
 
@@ -65,7 +68,8 @@ def serve(
     say(address)
     say(TRUSTED)
     typer.echo(code)
-    run(bench_app(opened.folder, token, [f"{name}:{at}" for name in names]), listens)
+    hosts = [name if at == HTTP else f"{name}:{at}" for name in names]
+    run(bench_app(opened.folder, token, hosts), listens)
 
 
 def _own_address() -> str:

@@ -26,7 +26,7 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
 from setupsheets.values import dataclass
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
-from setupsheets.wording.bench import dials_line
+from setupsheets.wording.bench import dials_line, others_words
 from setupsheets.wording.phone import BEING_MEASURED
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.set_ups import state_words
@@ -81,10 +81,12 @@ class MachineBlock:
 
 @dataclass(frozen=True)
 class SetUpScreen:
-    """One set-up: its operations, and where to read, to go on reading, or to see the answer."""
+    """One set-up: its operations, and where to read, to go on reading, or to see the answer.
+    ``to_know`` is what is to be settled before: other open records, files that cannot be used."""
 
     title: str
     state: str
+    to_know: tuple[str, ...]
     not_ready: str
     obstacles: tuple[str, ...]
     blocks: tuple[MachineBlock, ...]
@@ -217,6 +219,7 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
     return SetUpScreen(
         title=_title(opened),
         state=state_words(inputs.records.state(set_up)) if read else "",
+        to_know=(*others_words(opened), *_passed_over(opened.shop)),
         not_ready=not_ready(obstacles).capitalize(),
         obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),
         blocks=tuple(_blocks(found, inputs)),
@@ -226,6 +229,14 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
         answer=f"{here}/answer" if record.pieces else "",
         kept=record.kept,
     )
+
+
+def _passed_over(shop: Shop) -> Iterator[str]:
+    """The files that could not be used, by their places in the shop, and what is done without."""
+    for found in shop.passed_over.values():
+        for fault in found.faults:
+            yield str(fault).replace(f"{shop.folder}/", "")
+        yield found.left
 
 
 def _blocks(found: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[MachineBlock]:

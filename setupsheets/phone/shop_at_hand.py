@@ -37,7 +37,7 @@ class ShopAtHand:
         self._plans: dict[str, Plan] = {}
         self._as_made: dict[str, tuple[tuple[Stamp, datetime.date], Plan]] = {}
         self._opened: dict[tuple[str, str, datetime.date], OpenSetUp] = {}
-        self._inputs: dict[str, tuple[Plan, SheetInputs]] = {}
+        self._inputs: dict[str, tuple[tuple[Stamp, datetime.date], SheetInputs]] = {}
 
     def shop(self) -> Shop:
         """The shop. Raises DataFaults where its own file has any."""
@@ -61,12 +61,16 @@ class ShopAtHand:
         if job not in self._plans:
             with design_faults_worded(shop.settings.notation):
                 self._plans[job] = plan_of(shop.job(job), shop)
-        stamp = tuple(_stamps(self.folder / FOLDER)), today
+        stamp = self._records(), today
         found = self._as_made.get(job)
         if found is None or found[0] != stamp:
             made = plan_as_made(self._plans[job], ShopRecords(shop), today)
             found = self._as_made[job] = stamp, made
         return found[1]
+
+    def _records(self) -> Stamp:
+        """What the records look like from outside; an entry's folder changes with what is in it."""
+        return tuple(_stamps(self.folder / FOLDER))
 
     def opened(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
         """A set-up of a job by its whole name, with its record as its files are at this moment;
@@ -89,11 +93,12 @@ class ShopAtHand:
 
     def inputs(self, job: str, today: datetime.date) -> SheetInputs:
         """What the sheets of a job are made from, as its records stand at this moment."""
+        stamp = self._records(), today
         plan, shop = self.plan(job, today), self.shop()
         found = self._inputs.get(job)
-        if found is None or found[0] is not plan:
+        if found is None or found[0] != stamp:
             made = inputs_of(shop, plan, set_up_states(plan, ShopRecords(shop), today), today)
-            found = self._inputs[job] = plan, made
+            found = self._inputs[job] = stamp, made
         return found[1]
 
     def _files(self) -> Iterator[tuple[str, int, int]]:

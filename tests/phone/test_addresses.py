@@ -127,6 +127,17 @@ def test_it_listens_to_this_machine_alone_unless_the_network_is_asked_for(
         assert found.status_code == status
 
 
+def test_the_port_that_no_browser_says_is_not_asked_for(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    started = Started(monkeypatch)
+    run("serve", "--port", "80")
+    client = Phone(larder, started.app).client
+    for host, status in (("127.0.0.1", 200), ("127.0.0.1:8731", 421)):
+        found = client.get(f"/{token_of(larder)}/", headers={"host": host})
+        assert found.status_code == status
+
+
 def test_a_new_token_makes_the_old_addresses_lead_nowhere(
     larder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

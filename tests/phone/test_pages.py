@@ -124,7 +124,7 @@ def test_what_cannot_be_read_is_asked_again_and_nothing_is_written(larder: Path)
     ):
         phone.press(KEEP, **fields)
         if words:
-            assert phone.status == 422 and words in phone.words, phone.words
+            assert phone.status == 422 and words in phone.words
             assert not acts(larder)
 
 
@@ -212,6 +212,19 @@ def test_a_shop_whose_files_have_a_fault_says_so_and_goes_on(larder: Path) -> No
     assert phone.status == 500 and "machines/crosscut-saw.yaml" in phone.words
     machine.write_text(text, "utf-8")
     assert phone.open(HERE).status == 200, "files are looked at anew with every page"
+
+
+def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
+    """Two open records of one set-up, and a copy that a synced folder made."""
+    log("--found", "overall=15 1/8")
+    (head,) = (larder / "records").glob("*.yaml")
+    text = re.sub(r"begun: .*", "begun: '2021-03-01T23:59:59.000000Z'", head.read_text("utf-8"))
+    head.with_name(f"{head.stem[:-6]}aaaaaa.yaml").write_text(text, "utf-8")
+    head.with_name(f"{head.stem} (1).yaml").write_text(head.read_text("utf-8"), "utf-8")
+    phone = Phone(larder).open(HERE)
+    assert "To begin anew in place of all: --afresh" in phone.words
+    assert "(1).yaml:1:1: this is a copy of" in phone.words
+    assert str(larder) not in phone.html
 
 
 def test_a_full_disk_loses_nothing_that_was_answered(larder: Path) -> None:
