@@ -13,6 +13,7 @@ from contextlib import ExitStack, suppress
 from dataclasses import replace
 from pathlib import Path
 
+from setupsheets.files.documents import yaml_files
 from setupsheets.files.faults import NOTHING, stop_on, unknown
 from setupsheets.files.safe_writing import WriteFault, locked
 from setupsheets.lengths import Length, Notation
@@ -230,10 +231,12 @@ class OpenSetUp:
     def came_between(self) -> OpenSetUp | None:
         """The same as its files are by now, where others have added to them; None where nobody
         has."""
+        known = {item.name for item in self.told.acts}
+        there = yaml_files(folder.entries_folder(self.path)) if self.path is not None else ()
+        if not self.told.joined and {entry.stem for entry in there} <= known:
+            return None  # no file has come, so none need be read
         now = self.as_now()
-        if {item.name for item in now.told.acts} <= {item.name for item in self.told.acts}:
-            return None
-        return now
+        return None if {item.name for item in now.told.acts} <= known else now
 
     def as_now(self) -> OpenSetUp:
         """The same with its record as its files tell it at this moment."""

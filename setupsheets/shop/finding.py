@@ -59,7 +59,6 @@ class Shop:
     """Those of files that were sound before, whichever command read them."""
     _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
     _makes: dict[Path, Makes] = field(default_factory=dict, compare=False, repr=False)
-    _found: dict[tuple[str, str], KnownFile] = field(default_factory=dict, repr=False)
     passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
     """Files that a run met and could not use, each with what is done without it: told once."""
 
@@ -149,11 +148,6 @@ class Shop:
         raise DataFaults([whole_file(self.folder / KINDS[kind][0], unknown(kind, name, known))])
 
     def _place(self, kind: str, name: str) -> KnownFile | None:
-        if (kind, name) not in self._found and (found := self._looked_for(kind, name)):
-            self._found[kind, name] = found
-        return self._found.get((kind, name))
-
-    def _looked_for(self, kind: str, name: str) -> KnownFile | None:
         folder = KINDS[kind][0]
         own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
         if is_name(name):

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from setupsheets.files.faults import DataFaults, whole_file
-from setupsheets.records import changes, current
+from setupsheets.records import changes, standing
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from tests.commands.conftest import full_after
@@ -121,7 +121,7 @@ def test_what_cannot_be_looked_at_is_not_gone(
             failing.setattr(Path, "lstat", lstat)
             return real_changes(*given)
 
-    monkeypatch.setattr(current, "changes_since", changes_since)
+    monkeypatch.setattr(standing, "changes_since", changes_since)
     ran = run(*LOG, "--found", "overall=15 3/64", "--did", "nothing")
     assert ran.code == 1 and "this file is not readable" in ran.err
     assert len([*(larder / "records").glob("*.yaml")]) == 1
