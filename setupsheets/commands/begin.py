@@ -132,7 +132,8 @@ def _begin_shop(folder: Path, unit: Unit | None, example: str | None, *, yes: bo
         refuse_strangers(folder)
         files = ask_shop(folder, unit).files()
     job = start_shop(folder, files)
-    typer.echo(f"A shop stands in {folder}. Next:")
+    where = folder if folder.name else "this folder"
+    typer.echo(f"A shop stands in {where}. Next:")
     typer.echo(f"  1. edit {folder / 'shop.yaml'} and the files in {folder / 'machines'}")
     typer.echo(f"  2. edit the job {job}")
     typer.echo(f"  3. setupsheets check --shop {folder}")

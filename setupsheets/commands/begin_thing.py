@@ -98,13 +98,23 @@ def _next(thing: NewThing) -> Iterator[str]:
         tongue = thing.shop.settings.notation.show(thing.shop.section(name).tongue_thickness)
         yield f"Between its moulding and its rebate {tongue} stands: tenons and their mortises have"
         yield "that thickness, so its mortise chisel or drill is to be as wide."
-        places = ("bars",) if thing.data["member"] == "bar" else ("stiles", "rails.*")
-        given = " ".join(f'--with "{place}.section={name}"' for place in places)
+        yield from _cope_of_another(thing)
+        place = "bars" if thing.data["member"] == Member.BAR else "stiles"
         yield "Next, name it in a job, or in a new one:"
-        yield f"  setupsheets begin --job NAME {given}"
+        yield f"  setupsheets begin --job NAME --with {place}.section={name}"
     if thing.kind == "job":
         yield "Next:"
     drawn = " --draw drawings" if {"profile", "sticking"} & thing.data.keys() else ""
     yield f"  setupsheets check {_here(thing)}{drawn}"
     if thing.kind == "job":
         yield f"  setupsheets sheet {name} --open"
+
+
+def _cope_of_another(thing: NewThing) -> Iterator[str]:
+    """Of a section whose cope bit does not fit over its moulding, that it does not."""
+    name = thing.shop.section(thing.name).cutters.get(CutterType.COPE_BIT)
+    cope = thing.shop.cutter(name).profile if name else None
+    if cope is not None and cope.points() != thing.shop.section(thing.name).sticking.points():
+        yield f"Its cope bit, {name}, has another profile. Begin the one that fits, and name it:"
+        bit = thing.shop.section(thing.name).cutters.get(CutterType.STICKING_BIT, "NAME")
+        yield f"  setupsheets begin --cutter {bit}-cope --like {bit} --with type=cope_bit"

@@ -61,6 +61,7 @@ ASKED: Mapping[str, tuple[str, ...]] = {
 
 _ALWAYS_THERE: Mapping[str, Mapping[str, Any]] = {"section": {"cutters": {}}}
 _MOULDS = {each for each, shape in CUT_SHAPES.items() if shape is CutShape.MOULDING}
+_BEFORE_ANY_LENGTH = {"kind", "version", "title", "unit", "type", "member", "cutters"}
 _HISTORY = ("events",)
 """What happened to the thing that another is like."""
 
@@ -108,10 +109,13 @@ class NewThing:
         root = self._keys[(str(steps[0]),)]
         if not root.allowed_in(self.data):
             raise ValueError(f"a {self.data.get('type', self.kind)} has no {root.name}")
+        if steps == ("unit",) and self.data.keys() - _BEFORE_ANY_LENGTH:
+            raise ValueError("say it before any length, or a unit behind each: 3/8 in, 9.5 mm")
         value = self._read(text, steps, key)
         if faults := faults_of_value(value, key.schema, self.unit, FORMATS):
             raise ValueError(faults[0].message)
         self._check_name(steps, value)
+        before = self.at(steps)
         holder = self.data
         for step, after in pairwise(steps):
             if isinstance(holder, dict) and step not in holder:
@@ -120,6 +124,9 @@ class NewThing:
         holder[steps[-1]] = value  # type: ignore[index]
         self.given.add(steps)
         self._follow(steps, value)
+        if steps == ("stiles", "section"):
+            for rail in self.data["rails"]:  # a door is of one section, but where it is said
+                rail["section"] = value if rail["section"] == before else rail["section"]
 
     def keep(self, steps: Steps) -> None:
         """Leave what is there as it is, or nothing."""

@@ -263,8 +263,7 @@ def test_from_a_bit_bought_today_to_the_first_sheet(shop: str) -> None:
     (job,) = re.findall(r"^  setupsheets (begin .*)$", ran.out, re.M)
     ran = run(*bars.split(), typed=answers("", "lamb-cope", thick, bar, over, down))
     assert ran.code == 0, ran.err
-    arguments = [each.strip('"') for each in job.replace("NAME", "lamb-door").split()]
-    ran = run(*arguments, typed=answers("", "", "", "", "", "lamb-bar"))
+    ran = run(*job.replace("NAME", "lamb-door").split(), typed=answers(*[""] * 7, "lamb-bar"))
     assert ran.code == 0, ran.err
     check, sheet = re.findall(r"^  setupsheets (.*)$", ran.out, re.M)
     checked = run(*check.split())
@@ -316,6 +315,10 @@ def test_the_same_without_being_asked(shop: str) -> None:
         (
             ["--section", "new", *given("cutters.sticking_bit=rip-blade-10-inch")],
             "rip-blade-10-inch is a saw_blade, not a sticking_bit",
+        ),
+        (
+            ["--cutter", "new", "--like", "sticking-ovolo-inch", *given("unit=mm")],
+            "say it before any length, or a unit behind each",
         ),
         (["--recipe", "new"], "a recipe is begun as a copy of another: give --like NAME"),
         (["--cutter", "new", "--machine", "other"], "give a folder for a new shop, or one thing"),
@@ -392,6 +395,38 @@ def test_a_profile_of_the_other_unit_keeps_its_size(shop: str) -> None:
     assert ran.code == 0, ran.err
     wide = tree(Path("sections/odd.yaml"))["sticking"]["width"]
     assert wide == {"in": "10 mm", "mm": "3/8 in"}[shop]
+
+
+def test_a_bit_measured_in_the_other_unit_is_said_to_be(shop: str) -> None:
+    other = {"in": "mm", "mm": "in"}[shop]
+    drill = given(f"unit={other}", "type=drill_bit", "diameter=8", "length=60")
+    assert run("begin", "--cutter", "drill", *drill).code == 0
+    assert tree(Path("cutters/drill.yaml"))["unit"] == other
+
+
+def test_a_section_whose_cope_bit_does_not_fit_is_told(shop: str) -> None:
+    size = {"in": "inch", "mm": "metric"}[shop]
+    like = ("--like", f"ovolo-frame-{size}")
+    ran = run(
+        "begin", "--section", "ours", *like, *given(f"cutters.sticking_bit=sticking-ogee-{size}")
+    )
+    assert ran.code == 0 and f"Its cope bit, cope-ovolo-{size}, has another profile" in ran.out
+    ran = run("begin", "--section", "same", *like)
+    assert ran.code == 0 and "another profile" not in ran.out
+
+
+def test_rails_go_with_the_stiles_but_where_it_is_said(shop: str) -> None:
+    size = {"in": "inch", "mm": "metric"}[shop]
+    sections = given(f"stiles.section=ogee-frame-{size}", f"bars.section=ogee-bar-{size}")
+    assert run("begin", "--job", "one", *sections).code == 0
+    job = tree(Path("jobs/one.yaml"))
+    assert {rail["section"] for rail in job["rails"]} == {f"ogee-frame-{size}"}
+    ran = run("check", "jobs/one.yaml")
+    assert ran.code == 0, ran.err
+    odd = given(f"rails.1.section=bead-frame-{size}")
+    assert run("begin", "--job", "two", *sections, *odd).code == 0
+    rails = [rail["section"] for rail in tree(Path("jobs/two.yaml"))["rails"]]
+    assert rails == [f"bead-frame-{size}", f"ogee-frame-{size}"]
 
 
 def test_a_copy_of_something_in_the_other_unit_keeps_its_size(shop: str) -> None:
