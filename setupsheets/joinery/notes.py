@@ -59,6 +59,7 @@ class NoteKind(StrEnum):
     FIT_MAY_CLOSE = auto()
     GLASS_CUT_LARGE = auto()
     GLASS_CUT_SMALL = auto()
+    GLASS_PIECE = auto()
     GLASS_CATEGORY = auto()
     GLASS_IN_CRITICAL_LOCATION = auto()
     WEIGHT_AND_HINGES = auto()

@@ -13,7 +13,7 @@ from setupsheets.joinery.notes import Note, NoteKind
 from setupsheets.lengths import Notation
 from setupsheets.wording.sentences import fill
 
-_GLASS = "glass of field {pane.field}, piece {pane.width:mark} by {pane.height:mark}: "
+_GLASS = "glass {pieces:; }: "
 _ASK = "; confirm with local code and a qualified glazier"
 _SKEW = "if it springs back, look for a shoulder that is not square"
 _HEIGHT = "the mortises for the outer rails in that stile, and the rails' widths"
@@ -126,12 +126,13 @@ NOTES: Mapping[str, str] = {
     NoteKind.GLASS_CUT_SMALL: "glass cut {under} small and pushed to one side may leave the other "
     "edge uncovered: the rebate is {rebate} wide and the clearance {clearance}; set blocks at the "
     "edges or order to a closer tolerance",
-    NoteKind.GLASS_CATEGORY: _GLASS + "in a door, a piece of {feet:.1f} square feet, {over:more "
-    "than|not more than} 9, is Category {over:II|I} under 16 CFR 1201.2(a); IRC 2015 R308.4.1 "
-    "{small:excepts openings that a 3 in sphere does not pass, such as this|calls glass in a door "
-    "a hazardous location}" + _ASK,
-    NoteKind.GLASS_IN_CRITICAL_LOCATION: _GLASS + "its lower edge {pane.above_floor} above the "
-    "floor or the leaf's bottom is in the critical location, to 1500 mm, of Approved Document "
+    NoteKind.GLASS_PIECE: "of field {pane.field}, piece {pane.width:mark} by {pane.height:mark}",
+    NoteKind.GLASS_CATEGORY: _GLASS + "in a door, a piece of {several:at most |}{feet:.1f} square "
+    "feet, {over:more than|not more than} 9, is Category {over:II|I} under 16 CFR 1201.2(a); IRC "
+    "2015 R308.4.1 {small:excepts openings that a 3 in sphere does not pass, such as this|calls "
+    "glass in a door a hazardous location}" + _ASK,
+    NoteKind.GLASS_IN_CRITICAL_LOCATION: _GLASS + "its lower edge {floor}{several: or more|} above "
+    "the floor or the leaf's bottom is in the critical location, to 1500 mm, of Approved Document "
     "K{wide:, and a pane wider than 900 mm needs the higher class|}{little:; the pane is a small "
     "one there, no more than 250 mm on its smaller side and 0.5 square metres, which paragraph "
     "5.6 treats by itself|}" + _ASK,

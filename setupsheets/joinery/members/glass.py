@@ -6,7 +6,7 @@ do that, and every sentence of theirs says so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
@@ -124,11 +124,39 @@ def placed_panes(layout: Layout) -> Iterator[PlacedPane]:
 
 
 def safety_notes(layout: Layout) -> Iterator[Note]:
-    """What rules on glass in doors ask about these panes."""
-    for pane in placed_panes(layout):
-        feet, small = pane.square_feet, min(pane.sight_width, pane.sight_height) < SPHERE
-        over = feet > CATEGORY_II_OVER
-        yield note(NoteKind.GLASS_CATEGORY, pane=pane, feet=float(feet), over=over, small=small)
-        if pane.above_floor < CRITICAL_BELOW:
-            kind, wide = NoteKind.GLASS_IN_CRITICAL_LOCATION, pane.width > WIDE_OVER
-            yield note(kind, pane=pane, wide=wide, little=pane.is_small)
+    """What rules on glass in doors ask about these panes, those of which the same holds
+    together."""
+    panes = list(placed_panes(layout))
+    for (over, small), alike in _alike(panes, _category).items():
+        pieces, several = _pieces(alike), len(alike) > 1
+        feet = max(float(pane.square_feet) for pane in alike)
+        kind = NoteKind.GLASS_CATEGORY
+        yield note(kind, pieces=pieces, several=several, feet=feet, over=over, small=small)
+    low = [pane for pane in panes if pane.above_floor < CRITICAL_BELOW]
+    for (wide, little), alike in _alike(low, _location).items():
+        pieces, several = _pieces(alike), len(alike) > 1
+        floor = min(pane.above_floor for pane in alike)
+        kind = NoteKind.GLASS_IN_CRITICAL_LOCATION
+        yield note(kind, pieces=pieces, several=several, floor=floor, wide=wide, little=little)
+
+
+def _category(pane: PlacedPane) -> tuple[bool, bool]:
+    small = min(pane.sight_width, pane.sight_height) < SPHERE
+    return pane.square_feet > CATEGORY_II_OVER, small
+
+
+def _location(pane: PlacedPane) -> tuple[bool, bool]:
+    return pane.width > WIDE_OVER, pane.is_small
+
+
+def _alike(
+    panes: Iterable[PlacedPane], told: Callable[[PlacedPane], tuple[bool, bool]]
+) -> dict[tuple[bool, bool], list[PlacedPane]]:
+    found: dict[tuple[bool, bool], list[PlacedPane]] = {}
+    for pane in panes:
+        found.setdefault(told(pane), []).append(pane)
+    return found
+
+
+def _pieces(panes: Iterable[PlacedPane]) -> tuple[Note, ...]:
+    return tuple(note(NoteKind.GLASS_PIECE, pane=pane) for pane in panes)

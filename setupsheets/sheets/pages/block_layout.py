@@ -18,6 +18,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, WIDE
 from setupsheets.sheets.pages.printed_words import in_parts, whole, width
 from setupsheets.values import dataclass
+from setupsheets.wording.operations import only_for
 
 BOX = 22.0  # mm: how wide a box for the pencil is
 LENGTHS = "Lengths"
@@ -184,6 +185,16 @@ def known_of(words: str, sheet: MachineSheet) -> str:
     return "" if any(dial.words.endswith(f"; {words}.") for dial in sheet.dials) else words
 
 
+def histories(block: OperationBlock, at: int, sheet: MachineSheet) -> list[str]:
+    """What is known of a dial that is moved row by row, each thing once with the operations that it
+    is for."""
+    held: dict[str, list[int]] = {}
+    for row in block.rows:
+        if words := known_of(row.settings[at].history, sheet):
+            held.setdefault(words, []).append(int(row.number))
+    return [only_for(words, numbers, len(block.rows)) for words, numbers in held.items()]
+
+
 def ways_to_measure(block: OperationBlock) -> list[tuple[str, str]]:
     """How each thing is measured, told once."""
     found = ((each.title, each.how) for row in block.rows for each in row.measures if each.how)
@@ -223,15 +234,7 @@ def uncaptioned(drawing: Drawing) -> DrawnCut:
 
 FILTERS = (
     *(moved_dials, dials_once, read_at_once, in_rows, row_layout, side_by_side, letter),
-    *(
-        dial_columns,
-        measure_columns,
-        names_measures,
-        own_facts,
-        row_facts,
-        known_of,
-        ways_to_measure,
-    ),
-    *(figures, apart, leave_room, uncaptioned),
+    *(dial_columns, measure_columns, names_measures, own_facts, row_facts, known_of, histories),
+    *(ways_to_measure, figures, apart, leave_room, uncaptioned),
 )
 """What the templates ask of a block."""

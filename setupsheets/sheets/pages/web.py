@@ -83,8 +83,8 @@ class DoneAlike(NamedTuple):
 
 def visits(rows: Sequence[RouteRow]) -> list[tuple[str, list[DoneAlike]]]:
     """The route by what is done at one machine before the next is gone to; a long stay is told in
-    several, which a page's end may part. What is done alike stands in one step, and whose parts
-    these are in the rows of its block."""
+    several, which a page's end may part. What is done alike stands in one step; of more than two
+    parts their block tells the names."""
     stays = ((name, _steps(list(found))) for name, found in groupby(rows, lambda row: row.machine))
     return [
         (name, found[at : at + LONGEST_STAY])
@@ -102,7 +102,8 @@ def _step(rows: Sequence[RouteRow]) -> DoneAlike:
     number = first.number
     if len(rows) > 1:
         number = f"{first.first}–{re.split('[–, ]+', last.number)[-1]}"
-    parts = "" if len(rows) > 1 or first.parts == LEAF else first.parts
+    known = len(rows) > 1 or first.parts == LEAF or ", " in first.parts
+    parts = "" if known else first.parts
     verdict = first.verdict
     if verdict.startswith("TEST"):
         most = max(row.pieces for row in rows)
