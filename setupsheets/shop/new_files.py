@@ -12,6 +12,7 @@ from setupsheets.files.commented import commented_text
 from setupsheets.files.documents import read_document
 from setupsheets.files.schemas import schema_of
 from setupsheets.lengths import Unit
+from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.file_examples import example_of
 from setupsheets.shop.finding import profiles
 from setupsheets.shop.machines import SettingName
@@ -27,8 +28,13 @@ def new_file_text(data: Mapping[str, Any], unit: Unit) -> str:
     every key that it might hold besides; of a machine's dials those that its like has."""
     kind = str(data["kind"])
     barred = _other_dials(str(data["type"])) if kind == "machine" else frozenset()
-    # A centre makes an arc of the line that it stands at, and none that ends where the line did.
-    without = {"settings": barred, "outline": frozenset({"centre"})}
+    # A centre makes an arc of the line that it stands at, and none that ends where the line did;
+    # no knives are built in that an example could name.
+    without = {
+        "settings": barred,
+        "outline": frozenset({"centre"}),
+        "cutters": frozenset({CutterType.KNIFE.value}),
+    }
     schema = schema_of(kind)
     text = commented_text(data, schema, lambda each: example_of(each, unit), without)
     return f"{_HEAD.format(kind=kind)}{text}"
