@@ -29,6 +29,7 @@ from setupsheets.shop.jobs import (
     Opening,
     Panels,
     Rail,
+    RouteKind,
     Stile,
     Through,
 )
@@ -157,8 +158,11 @@ def plan(
     through: Through = Through.CROSS,
     wide: int = 10,
     pair: bool = False,
+    *,
+    route: RouteKind = RouteKind.FEWEST_SETTINGS,
 ) -> Plan:
-    made = replace(job(shape, unit, through, wide, pair), recipes=recipes, cutters=cutters or {})
+    of = job(shape, unit, through, wide, pair)
+    made = replace(of, recipes=recipes, cutters=cutters or {}, route=route)
     return plan_job(made, joinery(shape, unit, through, wide, pair), things or Shipped(unit))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from functools import cache
 from html.parser import HTMLParser
 
 import pytest
@@ -195,14 +196,21 @@ def test_the_same_input_gives_the_same_bytes() -> None:
     assert first == (to_html(again), to_markdown(again))
 
 
+def unparted(made: SheetContent) -> Page:
+    return Page(page_of("sheets.html", "", made.title, high=1e9, content=made))
+
+
+@cache
+def plain_page() -> Page:
+    return unparted(titled("Plain words"))
+
+
 @pytest.mark.parametrize("title", NASTY)
 def test_what_a_user_writes_is_shown_and_does_nothing_else(title: str) -> None:
     """On pages of any length, so that no table is parted for what its words are long."""
-    plain, nasty = (
-        Page(page_of("sheets.html", "", made.title, high=1e9, content=made))
-        for made in (titled("Plain words"), titled(title))
-    )
-    page = Page(to_html(titled(title)))
+    made = titled(title)
+    plain, nasty = plain_page(), unparted(made)
+    page = Page(to_html(made))
     assert page.open == [] == nasty.open
     kinds, expected = (
         [(tag, attrs.get("class")) for tag, attrs in each.tags] for each in (nasty, plain)
