@@ -39,7 +39,7 @@ FOLDERS = tuple(sorted(path.parent.name for path in ROOT.glob(f"{PACKAGE}/*/__in
 AIM = 0.85
 MOST_SECONDS = 90.0
 """Time on the processor for one mutant: what goes on for longer hangs, which is seen."""
-ENOUGH_SECONDS = 40.0
+ENOUGH_SECONDS = 20.0
 """Tests of one mutant, by what they took when all ran: no more than these are asked."""
 WITHOUT = ("tests/test_installation.py", "tests/faults", "tests/browser", "tests/test_documents.py")
 """Tests that run the program in processes of its own, which no mutant is in."""
@@ -213,6 +213,7 @@ class Entered:
     """A pytest plugin that keeps which functions every test enters, and how long it takes."""
 
     tests: dict[str, tuple[float, list[str]]] = field(default_factory=dict)
+    failed: set[str] = field(default_factory=set)
     names: list[str] = field(default_factory=list)
     seen: set[int] = field(default_factory=set)
     file: str = ""
@@ -237,6 +238,10 @@ class Entered:
         self.tests[item.nodeid] = (time.process_time() - begun, names)
         return found
 
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.failed.add(report.nodeid)
+
 
 def forget_what_tests_keep() -> None:
     """Empty the caches of the tests' helpers, so that every file shows what it enters."""
@@ -256,6 +261,8 @@ def record(where: Path) -> None:
     sys.meta_path.insert(0, Source(plugin.made))
     paths = [f"--ignore={ROOT / each}" for each in WITHOUT]
     pytest.main(["-q", "-n0", "--assert=plain", *paths, str(ROOT / "tests")], [plugin])
+    for name in plugin.failed:  # it says nothing of a mutant
+        del plugin.tests[name]
     where.write_text(json.dumps(plugin.tests), "utf-8")
 
 
@@ -273,7 +280,7 @@ class Only:
         items[:] = [there[name] for name in self.wanted if name in there]
 
 
-def tests_for(mutant: Mutant, known: Mapping[str, tuple[float, list[str]]]) -> list[str]:
+def tests_for(mutant: Mutant, known: Mapping[str, tuple[float, frozenset[str]]]) -> list[str]:
     """Tests that enter its function, quickest first; then the rest of their files, which may use
     what the first one has had made."""
     entered = f"{mutant.module}:{mutant.function}"
@@ -342,7 +349,8 @@ def main() -> None:
         recording = multiprocessing.get_context("fork").Process(target=record, args=(asked.map,))
         recording.start()
         recording.join()
-    known = json.loads(asked.map.read_text("utf-8"))
+    kept = json.loads(asked.map.read_text("utf-8"))
+    known = {name: (seconds, frozenset(entered)) for name, (seconds, entered) in kept.items()}
     warm_up(str(asked.map.with_suffix("")))
     for folder in asked.folder or FOLDERS:
         every = list(mutants_of(folder))

@@ -9,17 +9,16 @@ import os
 import signal
 import subprocess
 import sys
+from itertools import count
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from setupsheets.files.faults import DataFaults, whole_file
-from setupsheets.records import changes, standing
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from tests.commands.conftest import full_after
-from tests.running import run
+from tests.running import Ran, run
 
 LOG = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
 FOUND = ("--found", "overall=15 1/8", "--found", "back_length=14 3/8")
@@ -107,24 +106,31 @@ def test_what_cannot_be_looked_at_is_not_gone(
     folder: str, larder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A machine or cutter that is gone makes a record no more than a start; one whose folder does
-    not answer for a moment made `log` begin another record beside it."""
+    not answer for a moment, whenever that is, must not make `log` begin another record beside it.
+    """
     assert run(*LOG, *FOUND).code == 0
-    real_lstat, real_changes = Path.lstat, changes.changes_since
+    real_lstat, asked = Path.lstat, count()
 
-    def lstat(path: Path) -> os.stat_result:
-        if path.parent == larder / folder:
-            raise OSError(errno.EIO, os.strerror(errno.EIO))
-        return real_lstat(path)
+    def logged(failing: int) -> tuple[Ran, int]:
+        """Log a piece while that look-up in the folder fails; with how many there were."""
+        looked = count()
 
-    def changes_since(*given: Any) -> Any:
-        with monkeypatch.context() as failing:
-            failing.setattr(Path, "lstat", lstat)
-            return real_changes(*given)
+        def lstat(path: Path) -> os.stat_result:
+            if path.parent == larder / folder and next(looked) == failing:
+                raise OSError(errno.EIO, os.strerror(errno.EIO))
+            return real_lstat(path)
 
-    monkeypatch.setattr(standing, "changes_since", changes_since)
-    ran = run(*LOG, "--found", "overall=15 3/64", "--did", "nothing")
-    assert ran.code == 1 and "this file is not readable" in ran.err
-    assert len([*(larder / "records").glob("*.yaml")]) == 1
+        with monkeypatch.context() as patch:
+            patch.setattr(Path, "lstat", lstat)
+            reading = f"overall=15 {next(asked) + 3}/64"
+            return run(*LOG, "--found", reading, "--did", "nothing"), next(looked)
+
+    whole, looks = logged(-1)
+    assert whole.code == 0 and looks > 0
+    for failing in range(looks):
+        ran, _ = logged(failing)
+        assert ran.code == 1 and "this file is not readable" in ran.err
+        assert len([*(larder / "records").glob("*.yaml")]) == 1
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="locks of POSIX")
