@@ -47,6 +47,7 @@ _NEARLY = 0.05  # chance that is not worth another piece where what was asked fo
 _OUT = 0.5  # share of its limit from which something is out and is put right all the same
 _MISSES_EASED = 1.5  # times as many misses as asked for that are cut where they can be eased
 _NO_WORSE = 0.005  # chance that moves may lose where they land, for what is seen after them
+_HARDLY = 1e-6  # share of misses that counts as none
 _SURELY_MISREAD = 0.95  # chance from which a reading is left out of account, not taken again
 
 NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
@@ -72,6 +73,8 @@ class Recommendation:
     readings are what to measure again; limit says what puts it out of reach, where it is; tells
     names the measurement that a piece cut with nothing moved is to tell of. misses is what becomes
     of parts then, eased says that they are cut because easing some costs less than a test piece.
+    then is the chance to expect once the next piece is read, pays that it is cut though the parts
+    are as sure as is asked: it costs less than what it is likely to save.
     """
 
     kind: NextStep
@@ -81,6 +84,8 @@ class Recommendation:
     tells: str = ""
     misses: Misses | None = None
     eased: bool = False
+    then: float = 0.0
+    pays: bool = False
 
 
 def recommend(
@@ -95,17 +100,15 @@ def recommend(
     options are readings that can still be taken from the last piece; none of them is asked for
     more than MOST_READINGS times, the blank's size once, and what was not read of the first piece
     is not asked for on the next. Parts are never cut before the first test piece. costs decide
-    beside the threshold, where they are known: see `_easing_pays`.
+    beside the threshold, where they are known, both ways: see `_easing_pays` and `_piece_pays`.
     """
     parts = predict_parts(belief)
     search = move_search(belief, parts, MOVE_WORTH)
     moves = best_moves(search)
     advice = describe(belief, parts, moves)
-    sure, count = advice.probability, len(belief.read)
-    if count and sure >= threshold:
-        return advice, Recommendation("cut parts", sure, misses=advice.misses)
-    if count and costs and _easing_pays(advice, costs, threshold):
-        return advice, Recommendation("cut parts", sure, misses=advice.misses, eased=True)
+    count, to_come = len(belief.read), _to_come(belief, options)
+    if count and (ready := _ready(belief, search, advice, moves, to_come, threshold, costs)):
+        return advice, ready
     left_alone = describe(belief, parts, 0 * moves)
     if limit := limited_by_scatter(parts, threshold):
         if not count or _as_good_as_it_gets(left_alone, search, limit):
@@ -120,12 +123,36 @@ def recommend(
         return left_alone, Recommendation("measure again", left_alone.probability, doubtful)
     again = expected_information(belief, parts, moves, can_read, threshold)
     if not again or not _worth_reading(again, search, moves):
-        found = _another_piece(belief, search, advice, moves, _to_come(belief, options), threshold)
+        found = _another_piece(belief, search, advice, moves, to_come, threshold)
         # Where otherwise a piece is cut with nothing moved, it is read first: that costs no wood.
         if not again or not found[1].tells or again.after - again.now < _WORTH_READING_FIRST:
             return found
     # Nothing is to be moved before it is read: the moves are not told.
     return left_alone, Recommendation("measure again", left_alone.probability, again.options)
+
+
+def _ready(
+    belief: Belief,
+    search: MoveSearch,
+    advice: Advice,
+    moves: Array,
+    to_come: Sequence[ReadingOption],
+    threshold: float,
+    costs: CostsInMinutes | None,
+) -> Recommendation | None:
+    """That the parts are cut, or what a further piece saves although they could be; None where they
+    are not sure enough to be cut."""
+    sure = advice.probability
+    if sure < threshold:
+        if costs and _easing_pays(advice, costs, threshold):
+            return Recommendation("cut parts", sure, misses=advice.misses, eased=True)
+        return None
+    if costs and to_come and len(belief.read) < MOST_PIECES:
+        (ahead,) = look_ahead(belief, search, [moves], to_come, threshold)
+        now = max(sure, float(search.parts.likely(moves[None])[0]))
+        if _piece_pays(advice, costs, now, ahead.after):
+            return Recommendation("another test piece", sure, then=ahead.after, pays=True)
+    return Recommendation("cut parts", sure, misses=advice.misses)
 
 
 def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:
@@ -135,8 +162,20 @@ def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> boo
     misses = advice.misses
     if 1 - misses.spoilt < threshold or 1 - misses.right > _MISSES_EASED * (1 - threshold):
         return False
-    cut_now = costs.parts * (misses.eased * costs.easing + misses.spoilt * costs.spoilt)
-    return cut_now < costs.test_piece + costs.re_setting * len(advice.amounts)
+    return _lost(misses, costs) < costs.test_piece + costs.re_setting * len(advice.amounts)
+
+
+def _lost(misses: Misses, costs: CostsInMinutes) -> float:
+    """What the parts that will be out are likely to cost, in minutes."""
+    return costs.parts * (misses.eased * costs.easing + misses.spoilt * costs.spoilt)
+
+
+def _piece_pays(advice: Advice, costs: CostsInMinutes, now: float, after: float) -> bool:
+    """Whether another test piece costs less than it is likely to save: of what misses cost the
+    share that it does away with, where the parts' chance is `now` and `after` it."""
+    saved = max(0.0, 1 - (1 - after) / max(1 - now, _HARDLY))
+    spent = costs.test_piece + costs.re_setting * len(advice.amounts)
+    return saved * _lost(advice.misses, costs) > spent
 
 
 def _as_good_as_it_gets(stands: Advice, search: MoveSearch, limit: LimitingFactor) -> bool:
@@ -183,7 +222,8 @@ def _another_piece(
     advice = describe(belief, search.parts, best.moves)
     least = min(advice.expected, key=lambda each: each.probability, default=None)
     tells = least.measurement if least and not best.moves.any() else ""
-    return advice, Recommendation("another test piece", advice.probability, tells=tells)
+    found = Recommendation("another test piece", advice.probability, tells=tells, then=best.after)
+    return advice, found
 
 
 def _telling_wood_from_iron(

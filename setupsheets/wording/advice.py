@@ -72,7 +72,8 @@ def recommendation_line(
     if tells := recommendation.tells:
         return (
             f"Cut another test piece with nothing moved: it tells more of {titles[tells]};"
-            f" as far as is known {sure} of parts would be inside every limit."
+            f" as far as is known {sure} of parts would be inside every limit"
+            f"{_once_read(recommendation)}."
         )
     names = {option.measurement for option in recommendation.readings}
     cut = _NEXT[recommendation.kind].format(
@@ -84,13 +85,28 @@ def recommendation_line(
         if read is None or names <= {*read}
         else "Measure more of this piece",
     )
+    if recommendation.pays:
+        cut = _PIECE_PAYS.format(sure=sure)
+    if recommendation.kind == "another test piece":
+        cut = f"{cut.removesuffix('.')}{_once_read(recommendation)}."
     return f"{cut} {_EASING_PAYS}" if recommendation.eased else cut
+
+
+def _once_read(recommendation: Recommendation) -> str:
+    """What is to be expected once the next piece is read and put right by, where that is more."""
+    now, then = per_cent(recommendation.probability), per_cent(recommendation.then)
+    better = recommendation.then > recommendation.probability and now != then
+    return f"; once it is measured, {then} is to be expected" if better else ""
 
 
 def _limits_for(basis: str | None) -> str:
     return f" Its limits: {basis[:1].lower()}{basis[1:]}" if basis else ""
 
 
+_PIECE_PAYS = (
+    "Cut another test piece before so many parts: {sure} of them would be inside every limit, and"
+    " it costs less than the others."
+)
 _EASING_PAYS = "To ease those costs less than another test piece."
 
 _NEXT: Mapping[NextStep, str] = {

@@ -10,6 +10,7 @@ from scipy import stats
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.observations import MeasurementModel, Reading, TestPiece
 from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.stopping import CostsInMinutes, recommend
 from tests.corrections.made_up_shop import plain, steady
 
@@ -81,6 +82,43 @@ def test_parts_are_cut_where_easing_costs_less_than_a_test_piece(
     assert found.eased == (kind == "cut parts")
     _, without = recommend(belief, threshold=0.9)
     assert without.kind != "cut parts"
+
+
+# A height read once, so that it is known within .05, and parts within .1 that differ by nothing:
+# 4.6 % are out (two-sided, 2 standard deviations), and spoilt. Another reading leaves .05 / root 2
+# and what it shows can be moved: hardly any is out then. n parts lose n x .046 x 90 minutes, and a
+# piece costs 10 (by hand; the share that it saves is at least half).
+SPOILT = MeasurementModel("tenon", -0.1, 0.1, {"height": 1.0}, stray_probability=0.0)
+
+
+@pytest.mark.parametrize(
+    ("parts", "minutes", "kind"),
+    [
+        (2, {}, "cut parts"),  # 8.2 minutes at the most
+        (12, {}, "another test piece"),  # 49
+        (12, {"test_piece": 60.0}, "cut parts"),
+        (12, {"spoilt": 10.0}, "cut parts"),  # 5.5
+        (2, {"spoilt": 600.0}, "another test piece"),  # 55
+    ],
+)
+def test_a_piece_is_cut_where_it_costs_less_than_it_saves(
+    parts: int, minutes: dict[str, float], kind: str
+) -> None:
+    piece = TestPiece((Reading("tenon", 0.0, steady(0.05)),))
+    belief = believe([plain("height", sd=5.0)], [SPOILT], [piece])
+    options = [ReadingOption("tenon", steady(0.05))]
+    _, found = recommend(belief, options=options, costs=costs(parts, **minutes))
+    assert found.kind == kind
+    assert found.pays == (kind != "cut parts")
+    assert recommend(belief, options=options)[1].kind == "cut parts", (
+        "without costs, as sure as asked"
+    )
+
+
+def test_a_piece_that_tells_nothing_more_is_not_cut_for_what_it_might_save() -> None:
+    """How pieces differ is all that is left: another one changes nothing."""
+    _, found = recommend(known(replace(BAR, high=0.3, low=-0.165)), costs=costs(1000))
+    assert found.kind == "cut parts"
 
 
 def test_what_spoils_is_never_cut_for_its_cost() -> None:

@@ -250,6 +250,15 @@ def test_words_of_what_to_do_next() -> None:
     )
     done = recommendation_line(Recommendation("another test piece", 0.55), TITLES, moved=True)
     assert done.startswith("Cut another test piece: even with that done only 55 % of parts would")
+    worth = recommendation_line(Recommendation("another test piece", 0.55, then=0.93), TITLES)
+    assert worth == f"{another.removesuffix('.')}; once it is measured, 93 % is to be expected."
+    no_better = Recommendation("another test piece", 0.55, then=0.552)
+    assert recommendation_line(no_better, TITLES) == another
+    pays = Recommendation("another test piece", 0.92, then=0.97, pays=True)
+    assert recommendation_line(pays, TITLES) == (
+        "Cut another test piece before so many parts: 92 % of them would be inside every limit, and"
+        " it costs less than the others; once it is measured, 97 % is to be expected."
+    )
     assert recommendation_line(again, TITLES, read={"a"}) == line
     more = recommendation_line(again, TITLES, read={"b"})
     assert more.startswith("Measure more of this piece before cutting another: a (rule).")
