@@ -36,13 +36,13 @@ AS_SAID: tuple[Roughness, ...] = (Roughness(1.0),)
 """A shop exactly as its files say."""
 
 SHOPS: tuple[Roughness, ...] = (
-    Roughness(0.305),
+    Roughness(0.31),
     Roughness(0.12, pieces=0.6, landing=0.5, readings=0.7),
     Roughness(0.05, landing=0.6),
     Roughness(0.03, landing=1.8),
     Roughness(0.03, readings=1.7),
     Roughness(0.04, pieces=2.5),
-    Roughness(0.015, pieces=8.0),
+    Roughness(0.01, pieces=8.0),
     Roughness(0.20, pieces=2.0, landing=2.0, readings=1.5),
     Roughness(0.12, coarse=True),
     Roughness(0.03, pieces=0.6, landing=0.5, readings=0.7, coarse=True),
