@@ -7,7 +7,16 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from setupsheets.bench.acts import Act, Kept, advised_anew, read_done, untold, with_done, worked_out
+from setupsheets.bench.acts import (
+    Act,
+    Kept,
+    advised_anew,
+    read_dialled,
+    read_done,
+    untold,
+    with_done,
+    worked_out,
+)
 from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.bench.typed_pieces import piece_of
 from setupsheets.lengths import LengthError
@@ -156,6 +165,15 @@ def done(opened: OpenSetUp, asked: Act, own: str = "") -> OpenSetUp:
     """What was done about the last advice, written by itself. Raises Unreadable."""
     entry = asked.entry_in(opened, own)
     return opened.write(with_done(entry, opened, read_done(asked.did, opened)))
+
+
+def dialled_first(opened: OpenSetUp, asked: Act, own: str = "") -> OpenSetUp:
+    """What settings that were moved far had been dialled to at first, written by itself where that
+    is said. Raises Unreadable."""
+    figures = read_dialled(asked.dialled, opened)
+    return (
+        opened.write(replace(asked.entry_in(opened, own), dialled=figures)) if figures else opened
+    )
 
 
 def called_proved(opened: OpenSetUp, asked: Act, own: str = "") -> OpenSetUp:

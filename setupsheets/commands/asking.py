@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -23,6 +23,7 @@ from setupsheets.bench.piece_in_hand import (
     ReadingLine,
     blank_reading_lines,
     called_proved,
+    dialled_first,
     done,
     finished,
     last_typed,
@@ -52,7 +53,6 @@ from setupsheets.wording.bench import (
 from setupsheets.wording.reading_doubts import doubt_words
 
 if TYPE_CHECKING:
-    from setupsheets.lengths import Length
     from setupsheets.records.open_set_up import OpenSetUp
 
 
@@ -201,16 +201,18 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
 def _dialled_first(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What was moved far may have been set wrong at first: what it was dialled to then is asked."""
 
-    def read(text: str) -> Mapping[str, Length]:
+    def read(text: str) -> Sequence[str]:
+        texts = [f"{cause}={text}"] if text.strip() else []
         with usage():
-            return read_dialled([f"{cause}={text}"] if text.strip() else [], opened)
+            read_dialled(texts, opened)
+        return texts
 
-    figures: dict[str, Length] = {}
+    said: list[str] = []
     for cause in opened.moved_far():
         typer.echo(moved_far_words(opened, cause), err=True)
         question = "To what had it been dialled at first? Enter if to that"
-        figures |= typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
-    return opened.write(replace(asked.entry_in(opened), dialled=figures)) if figures else opened
+        said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
+    return dialled_first(opened, replace(asked, dialled=said))
 
 
 def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetUp, Entry]:

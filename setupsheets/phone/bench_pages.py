@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from setupsheets.bench.acts import Act, keep, kept_before, owed
-from setupsheets.bench.piece_in_hand import called_proved, done
+from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
 from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.files.faults import DataFaults
 from setupsheets.phone.measuring import (
@@ -27,6 +27,7 @@ from setupsheets.phone.measuring import (
     keep_line,
     piece_in_hand,
     take_back,
+    told_in,
     typed_in,
     work_out,
 )
@@ -176,6 +177,18 @@ class BenchPages:
         except Unreadable as error:
             return self._answer(visit, opened, str(error), status=422)
         return Go(there)
+
+    @_one_at_a_time
+    def say_dialled(self, visit: Visit) -> Shown | Go:
+        """What had been dialled at first, where that was not what the sheet said."""
+        opened, own = self._opened(visit), _own(visit)
+        if not kept_before(opened, own):
+            try:
+                said = Act(self._today(), dialled=told_in(visit.form, "dialled-"))
+                dialled_first(opened, said, own)
+            except Unreadable as error:
+                return self._answer(visit, opened, str(error), status=422)
+        return Go(f"{self._here(visit)}/answer")
 
     @_one_at_a_time
     def work_out_owed(self, visit: Visit) -> Shown | Go:

@@ -6,6 +6,7 @@ or not at all. What is refused says no more than it must.
 
 from __future__ import annotations
 
+import asyncio
 import secrets
 import time
 from collections import OrderedDict
@@ -21,6 +22,8 @@ LARGEST = 16_384
 """Bytes of what is sent: a form of readings has some hundreds."""
 LONGEST = 2_048
 """Letters of an address."""
+SLOWEST = 20.0
+"""Seconds that a form may take to come: it goes into one packet."""
 A_MINUTE = 300
 """Requests of one address in a minute: a hand at a page makes some tens."""
 WRONG_A_MINUTE = 20
@@ -69,11 +72,16 @@ class Guard:
             return
         refusal = self._refusal(scope)
         if refusal is None:
-            body = await _body(receive) if scope["method"] == "POST" else b""
-            if body is not None:
-                await self._app(scope, _once(body), _with_headers(send))
-                return
-            refusal = 413, "This is more than a form of readings can be."
+            try:
+                async with asyncio.timeout(SLOWEST):
+                    body = await _body(receive) if scope["method"] == "POST" else b""
+            except TimeoutError:
+                refusal = 408, "This came too slowly."
+            else:
+                if body is not None:
+                    await self._app(scope, _once(body), _with_headers(send))
+                    return
+                refusal = 413, "This is more than a form of readings can be."
         await _refuse(*refusal, send)
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:

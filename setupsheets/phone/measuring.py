@@ -196,8 +196,13 @@ def did_in(form: Form) -> tuple[str, ...]:
     did = form.get("did", "")
     if did in ("advised", "nothing"):
         return (did,)
-    moves = ((key, text.strip()) for key, text in form.items() if key.startswith("move-"))
-    return tuple(f"{key.removeprefix('move-')}={text}" for key, text in moves if text)
+    return told_in(form, "move-")
+
+
+def told_in(form: Form, before: str) -> tuple[str, ...]:
+    """The fields of a form whose names begin so and that are filled, as CAUSE=AMOUNT."""
+    filled = ((key, text.strip()) for key, text in form.items() if key.startswith(before))
+    return tuple(f"{key.removeprefix(before)}={text}" for key, text in filled if text)
 
 
 def _number(text: str) -> int:

@@ -20,14 +20,14 @@ from setupsheets.sheets.content.cover import verdict_of, which
 from setupsheets.sheets.content.finished import CautionLine, Fact, OperationBlock
 from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.content.operation_blocks import operation_block
-from setupsheets.sheets.drawings.chart import charted, readings_chart
+from setupsheets.sheets.drawings.chart import record_chart
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
 from setupsheets.values import dataclass
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
-from setupsheets.wording.bench import dials_line, others_words
-from setupsheets.wording.phone import BEING_MEASURED
+from setupsheets.wording.bench import dials_line, moved_far_words, others_words
+from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.set_ups import state_words
 from setupsheets.wording.titles import cause_title
@@ -108,7 +108,7 @@ class AnswerPart:
 
 @dataclass(frozen=True)
 class Movable:
-    """Something that may have been moved otherwise than advised."""
+    """Something that may have been moved otherwise than advised, or set wrong at first."""
 
     cause: str
     title: str
@@ -117,7 +117,9 @@ class Movable:
 @dataclass(frozen=True)
 class AnswerScreen:
     """What the test pieces come to, and what can be said and done then. ``asked`` is what must be
-    said first, in words; ``own`` are letters for what is sent."""
+    said first, in words; ``moved_far`` what may have been set wrong; ``proves`` what is said by
+    calling it proved; ``own`` are letters for what is sent, to which each form adds one.
+    """
 
     title: str
     verdict: str
@@ -126,8 +128,10 @@ class AnswerScreen:
     dials: str
     asked: str
     moves: tuple[Movable, ...]
+    moved_far: tuple[Movable, ...]
     again: str
     ready: bool
+    proves: str
     proved: bool
     kept: str
     chart: Drawing | None
@@ -294,7 +298,6 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
     told = opened.answer()
     proved = record.verdict is Verdict.PROVED
     waits = bool(record.pending) and not proved
-    shown = charted(record.measures, record.deviations())
     return AnswerScreen(
         title=_title(opened),
         verdict=_verdict(opened),
@@ -306,13 +309,13 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         dials=dials_line(record, notation),
         asked=undone(opened).words[0] if waits else "",
         moves=moves_of(opened),
+        moved_far=tuple(Movable(c, moved_far_words(opened, c)) for c in opened.moved_far()),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",
         ready=told.ready and not proved,
+        proves=IT_FITS if record.is_dry_fit else CUT_SO,
         proved=proved,
         kept=record.kept,
-        chart=readings_chart("readings", "Readings piece by piece", shown, notation)
-        if shown
-        else None,
+        chart=record_chart(record, notation),
         struck=tuple(_strikes(opened)),
         own=own_letters(),
         measure=f"{here}/piece/{own_letters()}",

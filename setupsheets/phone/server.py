@@ -45,6 +45,7 @@ def bench_app(
         _get(set_up, bench.set_up),
         _get(f"{set_up}/answer", bench.answer),
         _post(f"{set_up}/done", bench.say_done),
+        _post(f"{set_up}/dialled", bench.say_dialled),
         _post(f"{set_up}/owed", bench.work_out_owed),
         _post(f"{set_up}/strike", bench.strike),
         _post(f"{set_up}/proved", bench.prove),

@@ -28,3 +28,5 @@ SAY_WHAT = "Say what was done: as advised, nothing, or how far something was mov
 NOTHING_READ = "Nothing was read of this piece, and nothing is kept."
 NOT_HERE = "Nothing is here. The code on the sheet may be of another job, or of an earlier token."
 FAULTS = "A file of the shop has a fault"
+CUT_SO = "Cut the parts so: call it proved"
+IT_FITS = "It fits: call it proved"

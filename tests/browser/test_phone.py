@@ -20,12 +20,13 @@ import zxingcpp
 from PIL import Image
 
 from setupsheets.shop.phone_addresses import page_path, token_of
-from tests.browser.questions import PAST_THE_EDGE
+from tests.browser.questions import LOST_LABELS, PAST_THE_EDGE
 from tests.commands.conftest import EXAMPLES, larder
 from tests.commands.test_bench import CROSS_BAR
 from tests.phone.phones import TOKEN, Phone
 from tests.phone.test_addresses import codes_in, sheets
 from tests.phone.test_sent_again import free_port, serving, texts
+from tests.running import run
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page, Route
@@ -34,6 +35,11 @@ __all__ = ["larder"]
 
 WIDTHS = (390, 820)
 MORTISE = "mortise-chisel/stile-for-cross-bar"
+LETTERS = """() => Math.min(...[...document.querySelectorAll('svg text')].map(each =>
+  parseFloat(each.getAttribute('font-size')) * each.getScreenCTM().a))"""
+SMALL_LETTERS = """() => [...document.querySelectorAll('svg text')].filter(each =>
+  parseFloat(each.getAttribute('font-size')) * Math.hypot(each.getScreenCTM().a,
+    each.getScreenCTM().b) < 10).map(each => each.textContent)"""
 TOO_SMALL = """() => [...document.querySelectorAll('a, button, input:not([type=hidden]), summary')]
   .map(each => [each, (each.matches('.choices input') ? each.closest('label') : each)])
   .filter(([each]) => each.checkVisibility())
@@ -278,6 +284,76 @@ def test_what_was_not_sent_is_on_the_phone_when_it_is_opened_again(
         page.goto(f"{bench}{page_path(token_of(fresh))}", wait_until="commit")
     (text,) = texts(fresh)
     assert text.count("found:") == 1 and "found: 15 1/8 in" in text
+    context.close()
+
+
+def test_what_the_bench_does_not_take_is_kept_until_it_is_thrown_away(
+    browser: Browser, bench: str, fresh: Path
+) -> None:
+    """As when the token was renewed: the address is none any more."""
+    context = opened(browser)
+    page = context.new_page()
+    page.goto(f"{bench}{page_path(token_of(fresh), 'larder', CROSS_BAR)}")
+    pressed(page, "Read test piece 1")
+    page.evaluate("document.getElementById('reading').action = '/old/larder'")
+    figure(page, "15.125")
+    page.locator("button", has_text="Keep it, next line").click()
+    page.locator("#unsent", has_text="15.125. The bench answers 404. It is kept").wait_for()
+    page.reload()
+    page.locator("#unsent", has_text="15.125. The bench answers 404. It is kept").wait_for()
+    page.locator("button", has_text="Throw it away").click()
+    assert page.inner_text("#unsent") == ""
+    assert page.evaluate("localStorage.length") == 0
+    context.close()
+
+
+@pytest.mark.parametrize("job", ["larder", "vestibule"])
+def test_every_set_up_of_a_job_fits_a_phone(browser: Browser, tmp_path: Path, job: str) -> None:
+    """Nothing past the edge, every label whole and legible: 10 px is 2.6 mm at 96 dots to the inch,
+    as a phone counts them."""
+    shop, port = tmp_path / job, free_port()
+    shutil.copytree(EXAMPLES / job, shop)
+    context = opened(browser)
+    page = context.new_page()
+    with serving(shop, port):
+        page.goto(f"http://127.0.0.1:{port}{page_path(token_of(shop), job)}")
+        found = page.eval_on_selector_all("a.step", "all => all.map(each => each.href)")
+        paths = dict.fromkeys(map(str, found))
+        assert len(paths) > 25
+        for path in paths:
+            page.goto(path)
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390, path
+            assert page.evaluate(PAST_THE_EDGE) == [], path
+            assert page.evaluate(TOO_SMALL) == [], path
+            assert page.evaluate(LOST_LABELS) == [], path
+            assert page.evaluate(SMALL_LETTERS) == [], path
+    context.close()
+
+
+def test_the_chart_of_readings_is_legible_on_a_phone(
+    browser: Browser, bench: str, fresh: Path
+) -> None:
+    """On the page, and as `recall` writes it; two pieces, one of them outside."""
+    chart = fresh / "chart.svg"
+    day = ("--shop", fresh, "--date", "2021-03-01")
+    for text in ("14 1/2", "14 3/8"):
+        said = ("--found", f"back_length={text}", "--found", "overall=15 1/8", "--did", "nothing")
+        ran = run("log", "larder", CROSS_BAR, *day, *(said[:4] if text == "14 1/2" else said))
+        assert ran.code == 0, ran.err
+    assert run("recall", "cope", "--shop", fresh, "--chart", chart).code == 0
+    context = opened(browser)
+    page = context.new_page()
+    page.goto(f"{bench}{page_path(token_of(fresh), 'larder', CROSS_BAR)}/answer")
+    on_page = page.locator("figure.chart svg")
+    assert "piece 1 +1/8 in OUTSIDE, piece 2 0 in inside" in str(on_page.text_content())
+    assert page.evaluate(LOST_LABELS) == [] and page.evaluate(SMALL_LETTERS) == []
+    assert page.evaluate(LETTERS) >= 14
+    alone = opened(browser).new_page()
+    alone.set_content(
+        f"<style>svg {{ width: 100%; height: auto }}</style>{chart.read_text('utf-8')}"
+    )
+    assert str(alone.locator("svg").text_content()) == str(on_page.text_content())
+    assert alone.evaluate(LOST_LABELS) == [] and alone.evaluate(LETTERS) >= 14
     context.close()
 
 

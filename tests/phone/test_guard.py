@@ -6,6 +6,7 @@ Content Security Policy Level 3 (W3C). Nothing here is kept unless it says so.
 
 from __future__ import annotations
 
+import asyncio
 import re
 import secrets
 import shutil
@@ -147,6 +148,24 @@ def test_more_than_a_form_is_refused(client: TestClient, larder: Path) -> None:
     assert writes(client, content="typed=%ff%fe&at=0") in (303, 422)
     assert client.get(f"/{TOKEN}/{'a' * 3000}").status_code == 414
     assert len(acts(larder)) <= 1
+
+
+def test_a_form_that_never_ends_is_not_waited_for(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(guard, "SLOWEST", 0.1)
+    sent: list[Any] = []
+
+    async def receive() -> Any:
+        await asyncio.sleep(60)
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    headers = [(name.encode(), value.encode()) for name, value in (SENT | {"host": HOST}).items()]
+    scope = {"type": "http", "method": "POST", "path": CROSS_BAR, "headers": headers}
+    asyncio.run(guarded(larder, [0.0])(scope, receive, send))
+    assert sent[0]["status"] == 408
 
 
 def guarded(larder: Path, clock: list[float]) -> guard.Guard:

@@ -166,7 +166,7 @@ def test_the_answer_says_what_log_says(larder: Path) -> None:
     for line in lines:
         assert line[1:].replace("''", "'") in phone.words
     assert "from 3/8 in to 7/16 in" in phone.words
-    assert 'class="large"' in phone.html and "Readings piece by piece" in phone.html
+    assert 'class="large"' in phone.html and 'class="chart"' in phone.html
 
 
 def test_a_set_up_that_is_not_proved_asks_why_all_the_same(larder: Path) -> None:

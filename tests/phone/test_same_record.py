@@ -53,6 +53,13 @@ def done(did: str) -> Answer:
     return pressed(did, "Write that", **fields)
 
 
+def dialled(cause: str, figure: str) -> Answer:
+    """What is asked where something was moved far; nothing is pressed where it had been set so."""
+    if not figure:
+        return Answer("", lambda phone: None)
+    return pressed(figure, "It had been set wrong", **{f"dialled-{cause}": figure})
+
+
 SLIP = pressed("strike", "Take back the last figure")
 SKIP = pressed("", "Skip this line")
 AGAIN = pressed("y", "Read that again")
@@ -78,7 +85,14 @@ ONCE_LONG = piece("15 1/8", "14 1/2", ".375", ".375", "14 1/4", ".375")
 WAYS: dict[str, tuple[str, str, Sequence[Answer]]] = {
     "moved as advised": (
         *("larder", CROSS_BAR),
-        [*LONG, done("advised"), NEXT, *RIGHT, proved("on the nail")],
+        [
+            *(*LONG, done("advised"), dialled("back_cheek.stop", "")),
+            *(NEXT, *RIGHT, proved("on the nail")),
+        ],
+    ),
+    "had been set wrong": (
+        *("larder", CROSS_BAR),
+        [*LONG, done("advised"), dialled("back_cheek.stop", "5/16"), STOP],
     ),
     "moved otherwise": ("larder", CROSS_BAR, [*LONG, done("back_cheek.stop=1/32"), STOP]),
     "nothing done": ("larder", CROSS_BAR, [*LONG, done("nothing"), STOP]),
@@ -97,6 +111,13 @@ WAYS: dict[str, tuple[str, str, Sequence[Answer]]] = {
     "a skipped last line": (
         *("larder", "mortise-chisel/stile-for-cross-bar"),
         [*piece(".375", ".375"), SKIP, WORK_OUT, NOT_AGAIN, STOP],
+    ),
+    "a dry fit": (
+        *("larder", "dry-fit"),
+        [
+            *(figure("45 15/64"), *10 * [SKIP], WORK_OUT),
+            pressed("y\nby the bench", "It fits", kept="by the bench"),
+        ],
     ),
     "in millimetres": (
         *("vestibule", "mortise-chisel/stile-for-bottom-rail"),
@@ -158,7 +179,7 @@ def by_prompts(shop: Path, job: str, set_up: str, answers: Sequence[Answer]) -> 
 
 
 def by_thumb(shop: Path, job: str, set_up: str, answers: Sequence[Answer]) -> None:
-    phone = Phone(shop).open(set_up_path(job, set_up)).press("Read test piece")
+    phone = Phone(shop).open(set_up_path(job, set_up)).press("Read t")
     for each in answers:
         each.thumb(phone)
         assert phone.status == 200, phone.words

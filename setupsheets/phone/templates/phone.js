@@ -2,7 +2,7 @@
 /* What is pressed on the phone stays on it until the bench has said that it is written, and is sent
    again with the same letters until then. Without this script every form is sent as it stands. */
 (() => {
-  const KEPT = "setupsheets unsent", AGAIN = 2000, LONGEST = 8000;
+  const KEPT = "setupsheets unsent", AGAIN = 2000, LONGEST = 15000, ASKS = [409, 422];
   const room = document.getElementById("unsent");
   let timer = 0, sending = false;
 
@@ -15,10 +15,20 @@
   };
 
   const say = (words) => { room.textContent = words; };
+  /* What cannot be sent can be thrown away by hand, and by nothing else. */
+  const notYet = (kept, why) => {
+    say(`Not written yet: ${kept.said}. ${why} It is kept on this phone and sent again by itself.`);
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet";
+    button.textContent = "Throw it away";
+    button.addEventListener("click", () => { clearTimeout(timer); store.clear(); say(""); });
+    room.append(button);
+  };
   const later = () => { clearTimeout(timer); timer = setTimeout(send, AGAIN); };
 
-  /* Only what the bench answered counts as written. Anything but "go on there" is a page that asks
-     or refuses: the form is sent once more as a browser does it, so that the page is shown. */
+  /* Only "go on there" from the bench says that it is written. A page that asks something back
+     (ASKS) is shown: the form is sent once more as a browser does it. */
   async function send() {
     const kept = store.read();
     if (!kept || sending) return;
@@ -32,15 +42,15 @@
       if (answer.redirected && answer.ok) {
         store.clear();
         location.assign(answer.url);
-      } else if (answer.status === 429 || answer.status >= 500) {
-        say(`Not written yet: the bench answers ${answer.status}. It is kept on this phone and sent again.`);
-        later();
-      } else {
+      } else if (ASKS.includes(answer.status)) {
         store.clear();
         plainly(kept);
+      } else {
+        notYet(kept, `The bench answers ${answer.status}.`);
+        later();
       }
     } catch {
-      say(`Not written yet: ${kept.said}. No connection to the bench. It is kept on this phone and sent again by itself.`);
+      notYet(kept, "No connection to the bench.");
       later();
     } finally {
       clearTimeout(limit);
