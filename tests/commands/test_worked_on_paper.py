@@ -263,3 +263,11 @@ def test_whatever_a_recipe_has_measured_stands_on_its_sheet(pair: str, single: s
         for recipe, text in told.items():
             rows = re.findall(r"^\| (?:\d+ \| )?(?:[A-Z]: )?([^|*]+?)\. \*", text, re.MULTILINE)
             assert always_measured(recipe) <= set(rows), recipe
+
+
+def test_a_piece_cut_shorter_than_the_sheet_s_has_a_blank_as_thick_as_any(larder: Path) -> None:
+    """The larder's bars are 1 1/4 in thick; this piece is 12 in over all, as it was meant to be."""
+    read = ("--found", "overall=12", "--found", "blank.thickness=1 1/4", "--length", "12")
+    ran = run("correct", "larder", "cope-crosscut-saw/cross-bar-into-stile", *read)
+    assert ran.code == 0 and "only the usual small errors of setting" in ran.out
+    assert "blanks" not in ran.out
