@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.bench.typed_pieces import NOTHING_READ, TypedReadings, lengths_by, piece_of
-from setupsheets.files.faults import DataFaults, unknown
+from setupsheets.files.faults import DataFaults, nearest, unknown
 from setupsheets.lengths import Length
 from setupsheets.machining.planning.fitted_ends import parts_fitted_to
 from setupsheets.records.answer import Answer, DryFitAnswer
@@ -196,6 +196,12 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
             )
             raise Unreadable(message, "--did")
         return opened.record.pending
+    alone = next((each for each in texts if "=" not in each), None)
+    if alone is not None:
+        words = ("advised", "nothing")
+        guess = f"; did you mean {near!r}?" if (near := nearest(alone, words)) else ""
+        message = f"expected advised, nothing or CAUSE=AMOUNT, found {alone!r}{guess}"
+        raise Unreadable(message, "--did")
     moved = lengths_by(texts, can_be_moved(opened), "--did", opened.notation)
     if not opened.record.pieces:
         message = "before the first piece there are no moves: say what was set by --dialled"

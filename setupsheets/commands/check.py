@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
+from setupsheets.files.faults import listed
 from setupsheets.json_forms.document import form
 
 if TYPE_CHECKING:
@@ -67,8 +68,9 @@ def check(
     if as_json:
         print_json(form("check", files=[_plain(item, notation) for item in found]))
     else:
+        told: set[str] = set()
         for item in found:
-            _print(item, notation)
+            _print(item, notation, told)
     if not all(item.sound for item in found):
         raise typer.Exit(1)
 
@@ -161,9 +163,17 @@ def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
         typer.echo(f"{folder / name}: {title}", err=True)
 
 
-def _print(item: Checked, notation: Notation) -> None:
-    for line in (*_faults(item, notation), *_notices(item, notation)):
+def _print(item: Checked, notation: Notation, told: set[str]) -> None:
+    """What there is to say of a file; a fault of another one that is ``told`` is not told again."""
+    faults = _faults(item, notation)
+    new = [line for line in dict.fromkeys(faults) if line not in told]
+    for line in (*new, *_notices(item, notation)):
         typer.echo(line, err=True)
+    told.update(faults)
+    if faults and not new:
+        others = sorted({str(fault.mark.path) for fault in item.faults} - {str(item.path)})
+        then = f"cannot be worked through until {listed(others)} is put right"
+        typer.echo(f"{item.path}: {then}", err=True)
     for line in (*_unproved(item, notation), *_in_the_way(item, notation)):
         typer.echo(f"{item.path}: {line}", err=True)
     if standing := _standing(item):

@@ -58,6 +58,8 @@ def correct(
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, ask=not found)
+    notation = opened.notation
+    lengths = blank_lengths(blank, notation)
     asked = Act(today, TypedReadings(found, by, length, pair), sure=sure)
     if found:
         piece = settled(
@@ -68,8 +70,7 @@ def correct(
         opened = opened.with_entry(entry)
     else:
         opened, _ = ask_readings(opened, asked, keep=False)
-    told, notation = opened.answer(), opened.notation
-    lengths = blank_lengths(blank, notation)
+    told = opened.answer()
     blanks = blank_lines(opened.blanks(lengths), notation) if lengths else ()
     if as_json:
         from setupsheets.json_forms.answer_form import correct_form  # noqa: PLC0415

@@ -13,11 +13,13 @@ from setupsheets.commands.shared import (
     JobArgument,
     JsonOption,
     ShopOption,
+    of_these,
     open_job,
     print_json,
     tell_passed_over,
 )
 from setupsheets.commands.terminal import print_table, say
+from setupsheets.files.faults import extra_needed
 
 if TYPE_CHECKING:
     from setupsheets.joinery.members.parts import Part
@@ -49,9 +51,7 @@ def parts(
 
     Example: setupsheets parts larder --format csv --to orders
     """
-    if form not in FORMATS:
-        message = f"expected one of {', '.join(FORMATS)}, found {form}"
-        raise typer.BadParameter(message, param_hint="--format")
+    of_these(form, FORMATS, "--format", one=True)
     if to is not None and form == "text":
         message = "expected md, html, csv, xlsx or labels with --to: text is for the terminal"
         raise typer.BadParameter(message, param_hint="--format")
@@ -122,7 +122,7 @@ def _spreadsheets(tables: Sequence[OrderTable], form: str) -> Mapping[str, str |
     try:
         from setupsheets.sheets.pages.workbook import workbook  # noqa: PLC0415
     except ImportError:
-        message = "xlsx needs the extra `spreadsheet`: pip install 'setupsheets[spreadsheet]'"
+        message = extra_needed("xlsx", "spreadsheet")
         raise typer.BadParameter(message, param_hint="--format") from None
     return {"-parts.xlsx": workbook(tables)}
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from setupsheets.commands.shared import JobArgument, ShopOption, of_these, open_job, printed
+from setupsheets.files.faults import extra_needed
 
 if TYPE_CHECKING:
     from setupsheets.lengths import Unit
@@ -92,6 +93,6 @@ def _dxf(plate: Plate, unit: Unit) -> str:
     try:
         from setupsheets.sheets.full_size.plate_dxf import plate_dxf  # noqa: PLC0415
     except ImportError:
-        message = "DXF needs the extra `drawings`: pip install 'setupsheets[drawings]'"
+        message = extra_needed("DXF", "drawings")
         raise typer.BadParameter(message, param_hint="--format") from None
     return plate_dxf(plate, unit)

@@ -10,13 +10,14 @@ import typer
 
 from setupsheets.commands.shared import ShopOption, open_shop
 from setupsheets.commands.terminal import say
+from setupsheets.files.faults import extra_needed
 
 LOOPBACK = "127.0.0.1"
 
 HTTP = 80
 """The port that no browser says (RFC 9110, 4.2.1)."""
 
-NEEDS = "pages for a phone need the extra `phone`: pip install 'setupsheets[phone]'"
+NEEDS = extra_needed("serve", "phone")
 
 
 def serve(

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from setupsheets.files.faults import extra_needed, nearest
+
 if TYPE_CHECKING:
     from setupsheets.machining.plan import Plan
     from setupsheets.shop.finding import Shop
@@ -85,7 +87,9 @@ def of_these(
     words = (given,) if one else tuple(each.strip() for each in given.split(","))
     if wrong := [each for each in words if each not in known]:
         any_of = "one of" if one else "any of"
-        message = f"expected {any_of} {', '.join(known)}, found {', '.join(wrong)}"
+        near = nearest(wrong[0], known)
+        guess = f"; did you mean {near!r}?" if near else ""
+        message = f"expected {any_of} {', '.join(known)}, found {', '.join(wrong)}{guess}"
         raise typer.BadParameter(message, param_hint=option)
     return words
 
@@ -95,7 +99,7 @@ def printed(html: str) -> bytes:
     try:
         from weasyprint import HTML  # noqa: PLC0415
     except (ImportError, OSError):
-        message = "PDF needs the extra `pdf` (pip install 'setupsheets[pdf]') and the Pango library"
+        message = f"{extra_needed('PDF', 'pdf')}, and the Pango library"
         raise typer.BadParameter(message, param_hint="--format") from None
     made: bytes = HTML(string=html).write_pdf()
     return made

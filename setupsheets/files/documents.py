@@ -81,7 +81,7 @@ def read_tree(text: str, path: Path) -> Parsed:
     tree = _quick_tree(path, text) or built_tree(path, parsed_events(text))
     stop_on(tree.faults)
     if tree.root is None:
-        raise DataFaults([whole_file(path, EMPTY)])
+        raise DataFaults([Fault(Position(path, 1, 1), "", EMPTY)])
     if not isinstance(tree.root, dict):
         message = f"expected keys and values ('kind: job' first), found {shown(tree.root)}"
         raise DataFaults([tree.marks.fault(message)])
@@ -193,6 +193,15 @@ def _is_data_file(name: str) -> bool:
     return name.endswith(".yaml") and not name.startswith(".")
 
 
+def misspelt_files(folder: Path) -> list[Path]:
+    """What lies in a folder and would be a data file if its name ended in `.yaml`."""
+    names = (each.name for each in data_files(folder).others if not each.name.startswith("."))
+    return [folder / name for name in names if name.lower().endswith((".yml", ".yaml"))]
+
+
+ENDING = "this is passed over: files here end in .yaml, so call it {name}"
+"""What to do about it."""
+
 COPY = (
     "this is a copy of {whole} and is passed over: compare the two, put into {whole} what it lacks,"
     " and move the copy away"
@@ -267,7 +276,8 @@ def _no_such_file(path: Path) -> str:
 def decoded(path: Path, data: bytes) -> str:
     """The text of UTF-8 bytes, without a byte order mark. Raises DataFaults for any other."""
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise DataFaults([whole_file(path, "this is UTF-16 text: save the file as UTF-8")])
+        message = "this is UTF-16 text: save the file as UTF-8"
+        raise DataFaults([Fault(Position(path, 1, 1), "", message)])
     try:
         return data.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError as error:

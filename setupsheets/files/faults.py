@@ -12,20 +12,26 @@ from typing import NamedTuple, Self
 
 from setupsheets.values import dataclass
 
+_NO_FILE = Path("(not from a file)")
+
 Step = str | int
 """One step into a document: a key of a mapping, or an index from 0 of a list."""
 
 
 @dataclass(frozen=True, order=True, slots=True)
 class Position:
-    """A place in a file: `line` and `column` count from 1."""
+    """A place in a file: `line` and `column` count from 1, both 0 where all of it is meant."""
 
     path: Path
     line: int
     column: int
 
     def __str__(self) -> str:
-        return f"{self.path}:{self.line}:{self.column}"
+        """Nothing is printed for a place that is none: no line of what has no lines, and no file of
+        what was made in code."""
+        if self.path == _NO_FILE:
+            return ""
+        return f"{self.path}:{self.line}:{self.column}" if self.line else str(self.path)
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -59,8 +65,8 @@ class DataFaults(Exception):
 
 
 def whole_file(path: Path, message: str) -> Fault:
-    """A fault of the file itself: it stands at the first character."""
-    return Fault(Position(path, 1, 1), "", message)
+    """A fault of the file itself, or of a folder: it has no line."""
+    return Fault(Position(path, 0, 0), "", message)
 
 
 def stop_on(faults: Iterable[Fault]) -> None:
@@ -124,7 +130,7 @@ class Marks:
         return Place(1, 1, 1, 1)
 
 
-NOWHERE = Marks(Path("(not from a file)"), {})
+NOWHERE = Marks(_NO_FILE, {})
 """The marks of an object that was made in code."""
 
 
@@ -148,6 +154,11 @@ def unknown(what: str, word: str, known: Collection[str]) -> str:
     if not known:
         return f"unknown {what} {word!r}"
     return f"unknown {what} {word!r}; known are {listed(known)}"
+
+
+def extra_needed(what: str, extra: str) -> str:
+    """That something needs a library that is an extra of the program, and how it is installed."""
+    return f"{what} needs the extra `{extra}`: pip install '.[{extra}]' in the program's folder"
 
 
 def listed(words: Iterable[str], most: int = 12) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from setupsheets.files.events import SyntaxFault, YamlEvent, YamlEventKind
-from setupsheets.files.faults import Fault, Marks, Place, Position, Step, field_name, whole_file
+from setupsheets.files.faults import Fault, Marks, Place, Position, Step, field_name
 from setupsheets.files.scalars import Scalar, plain_scalar
 
 MOST_DEPTH = 40
@@ -58,7 +58,7 @@ class _Builder:
 
     def document(self) -> Value:
         if next(self.events, None) is None:
-            self.faults.append(whole_file(self.path, EMPTY))
+            self.faults.append(Fault(Position(self.path, 1, 1), "", EMPTY))
             return None
         event = next(self.events)
         root = self.node(event, (), event)
@@ -123,11 +123,18 @@ class _Builder:
     def mapping(self, steps: Steps) -> dict[str, Value]:
         values: dict[str, Value] = {}
         first: dict[str, YamlEvent] = {}
+        before, last = None, ""
         for event in self.events:
             if event.kind is YamlEventKind.END:
                 break
+            if before is not None and _goes_on(before, event):
+                message = NO_COMMA.format(value=f"{before.value},{event.value}")
+                self.fault(before, (*steps, last), message)
+                self.node(next(self.events), (*steps, event.value), event)
+                continue
             key = self.key(event, steps)
-            value = self.node(next(self.events), (*steps, key), event)
+            before, last = next(self.events), key
+            value = self.node(before, (*steps, key), event)
             if key in first:
                 place = first[key]
                 message = (
@@ -159,6 +166,19 @@ class _Builder:
     def refuse_key(self, event: YamlEvent, steps: Steps, found: str) -> None:
         message = f"a key is text; found {found}: put it in quotes if it is meant"
         self.fault(event, steps, message)
+
+
+NO_COMMA = "{value!r} is no number: a comma parts values here, write a point: 12.5 for 12,5"
+
+
+def _goes_on(before: YamlEvent, event: YamlEvent) -> bool:
+    """Whether what stands as a key is what stands behind the comma of the number before it: `5` in
+    `{width: 16,5}`."""
+    scalars = before.kind is event.kind is YamlEventKind.SCALAR and before.plain and event.plain
+    if not scalars or before.line != event.line:
+        return False
+    close = event.column == before.column + len(before.value) + 1
+    return close and before.value[-1:].isdecimal() and event.value[:1].isdecimal()
 
 
 def _forbidden(text: str) -> str | None:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import cached_property
 
-from setupsheets.files.faults import DataFaults, Fault, stop_on
+from setupsheets.files.faults import DataFaults, Fault, listed, stop_on
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.operations import Operation, SetUp
@@ -94,6 +94,7 @@ def sections_of(job: Job, shop: Shop) -> dict[str, Section]:
     named: list[Stile | Rail | Bars] = [job.stiles, *job.rails, *([job.bars] if job.bars else [])]
     faults: list[Fault] = []
     sections: dict[str, Section] = {}
+    unusable: set[str] = set()
     for owner in named:
         try:
             shop.find("section", owner.section)
@@ -103,17 +104,20 @@ def sections_of(job: Job, shop: Shop) -> dict[str, Section]:
         try:
             sections[owner.section] = shop.section(owner.section)
         except DataFaults as found:
-            faults += [*found.faults, owner.marks.fault(_unusable(owner.section, found), "section")]
+            if owner.section not in unusable:
+                told = owner.marks.fault(_unusable(owner.section, found), "section")
+                faults += [*found.faults, told]
+            unusable.add(owner.section)
     stop_on(faults)
     return sections
 
 
 def _unusable(section: str, found: DataFaults) -> str:
-    """That a section's own file is wrong, and what of it."""
-    told = "; ".join(f"{fault.field}: {fault.message}" for fault in found.faults)
+    """That a section's own file is wrong, whose faults stand beside this."""
+    files = listed(dict.fromkeys(fault.mark.path.name for fault in found.faults))
     plain = any(fault.field.startswith("sticking") for fault in found.faults)
     why = ". What meets a member is coped over its moulding, so each needs one" if plain else ""
-    return f"section {section!r} cannot be used: {told}{why}"
+    return f"section {section!r} cannot be used until {files} is put right{why}"
 
 
 def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setupsheets.files.documents import Document, is_there, read_bytes
-from setupsheets.files.faults import DataFaults
+from setupsheets.files.faults import DataFaults, extra_needed
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.shop.outlines import FLATNESS, Point
 from setupsheets.values import dataclass
@@ -26,7 +26,7 @@ CURVE_ERROR = FLATNESS / 2
 """How far a chord may stray from the curve that it stands for, in mm."""
 MOST_PIECES, LARGEST = 5000, 10_000.0
 """So many lines, arcs and chords are read of a drawing, and curves so large (mm), and no more."""
-EXTRA = "reading a drawn outline needs the extra `drawings`: pip install 'setupsheets[drawings]'"
+EXTRA = extra_needed("reading a drawn outline", "drawings")
 _HOLDERS = ("sticking", "profile")
 """The keys of a section and of a cutter that hold a moulding."""
 _QUARTER = math.pi / 2

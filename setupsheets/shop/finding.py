@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
-from setupsheets.files.documents import is_there, yaml_files
+from setupsheets.files.documents import ENDING, is_there, misspelt_files, yaml_files
 from setupsheets.files.faults import DataFaults, unknown, whole_file
 from setupsheets.files.known_trees import KnownTrees, users_trees
 from setupsheets.files.places import data_folder
@@ -68,6 +68,9 @@ class Shop:
         path = folder / SHOP_FILE
         if not is_there(path):
             message = f"no {SHOP_FILE} here: start a shop folder with `setupsheets begin FOLDER`"
+            other = path.with_suffix(".yml")
+            if is_there(other):
+                path, message = other, ENDING.format(name=SHOP_FILE)
             raise DataFaults([whole_file(path, message)])
         trees = users_trees()
         return cls(folder, load(path, "shop", Unit.IN, trees), trees)
@@ -144,8 +147,12 @@ class Shop:
         """Where that thing stands; DataFaults with the nearest known name where it is nowhere."""
         if (found := self._place(kind, name)) is not None:
             return found
+        folder = self.folder / KINDS[kind][0]
+        for path in misspelt_files(folder):
+            if path.stem == name:
+                raise DataFaults([whole_file(path, ENDING.format(name=f"{name}.yaml"))])
         known = [found.name for found in self.everything(kind)]
-        raise DataFaults([whole_file(self.folder / KINDS[kind][0], unknown(kind, name, known))])
+        raise DataFaults([whole_file(folder, unknown(kind, name, known))])
 
     def _place(self, kind: str, name: str) -> KnownFile | None:
         folder = KINDS[kind][0]

@@ -8,7 +8,9 @@ from pathlib import Path
 
 from setupsheets.files.documents import (
     COPY,
+    ENDING,
     copied_from,
+    misspelt_files,
     read_bytes,
     read_document,
     yaml_files,
@@ -74,6 +76,10 @@ def misnamed(shop: Shop, kind: str) -> Iterator[Fault]:
     paths = yaml_files(shop.folder / KINDS[kind][0])
     if kind == "shop":
         paths = [path for path in paths if copied_from(path) == shop.folder / SHOP_FILE]
+    for path in misspelt_files(shop.folder / KINDS[kind][0]):
+        name = f"{path.stem}.yaml"
+        if kind != "shop" or name == SHOP_FILE:
+            yield whole_file(path, ENDING.format(name=name))
     first: dict[bytes, Path] = {}
     for path in sorted(paths, key=lambda path: (len(path.stem), path)):
         if (whole := copied_from(path)) is not None:

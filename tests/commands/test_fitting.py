@@ -65,7 +65,7 @@ def test_a_section_without_moulding_is_refused_at_the_jobs_own_line(tmp_path: Pa
     assert ran.code == 1
     line = next(n for n, each in enumerate(text.splitlines(), 1) if "section: plain" in each)
     assert f"door.yaml:{line}:" in ran.err
-    assert "rails.1.section: section 'plain' cannot be used: sticking.width" in ran.err
+    assert "rails.1.section: section 'plain' cannot be used until plain.yaml" in ran.err
     assert "coped over its moulding, so each needs one" in ran.err
 
 

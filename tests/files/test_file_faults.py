@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from setupsheets.files.faults import (
+    NOWHERE,
     DataFaults,
     Fault,
     Position,
@@ -35,7 +36,7 @@ def test_faults_are_sorted_by_place_and_said_once() -> None:
 
 
 def test_a_fault_of_the_whole_file_names_no_field() -> None:
-    assert str(whole_file(A, "no such file")) == "a.yaml:1:1: no such file"
+    assert str(whole_file(A, "no such file")) == "a.yaml: no such file"
 
 
 def test_stop_on_raises_only_for_faults() -> None:
@@ -119,3 +120,7 @@ def test_a_missing_data_folder_is_told(tmp_path: Path) -> None:
 
 def test_the_program_finds_its_own() -> None:
     assert list(data_folder("schemas").glob("*.json"))
+
+
+def test_a_place_that_is_none_is_not_printed() -> None:
+    assert str(NOWHERE.fault("unknown instrument 'tape'", "by")) == "by: unknown instrument 'tape'"

@@ -174,7 +174,7 @@ def test_objects_know_their_place_down_to_the_field() -> None:
 
 
 def test_an_object_made_in_code_has_marks_too() -> None:
-    assert str(Part("rail").marks.mark("name")) == "(not from a file):1:1"
+    assert str(Part("rail").marks.mark("name")) == ""
 
 
 def test_a_maker_of_the_layer_above_gets_the_unit_of_the_file() -> None:

@@ -40,6 +40,11 @@ REFUSED: list[tuple[str, list[tuple[int, int, str]]]] = [
     ("'a': 1\na: 2\n", [(4, 1, "the first is in line 3")]),
     ("kind: job\n", [(3, 1, "the first is in line 1")]),
     ("1: x\n", [(3, 1, "a key is text; found 1")]),
+    ("a: {b: 16,5, c: 3}\n", [(3, 8, "'16,5' is no number: a comma parts values here")]),
+    ("a: {b: 1, c: 36,25 mm}\n", [(3, 14, "'36,25 mm' is no number: a comma parts")]),
+    ("a: {b: 16, 5: 3}\n", [(3, 12, "a key is text; found 5")]),
+    ("a: {b: x,5: 3}\n", [(3, 10, "a key is text; found 5")]),
+    ("a: 16\n5: 3\n", [(4, 1, "a key is text; found 5")]),
     ("true: x\n", [(3, 1, "a key is text; found true")]),
     ("0.5: x\n", [(3, 1, "a key is text; found 0.5")]),
     ("~: x\n", [(3, 1, "a key is text; found ~")]),
@@ -76,8 +81,8 @@ REFUSED: list[tuple[str, list[tuple[int, int, str]]]] = [
 
 def test_table_has_all_its_cases() -> None:
     """A missing comma would join two cases into one."""
-    assert len(REFUSED) == 43
-    assert len({text for text, _ in REFUSED}) == 43
+    assert len(REFUSED) == 48
+    assert len({text for text, _ in REFUSED}) == 48
 
 
 @pytest.mark.parametrize(("text", "expected"), REFUSED)

@@ -250,7 +250,7 @@ def test_every_key_short_of_a_letter_is_answered_with_the_right_one(folder: Path
 
 
 def test_no_schema_for_a_kind(folder: Path) -> None:
-    with pytest.raises(DataFaults, match=r"machine\.json:1:1: there is no such schema"):
+    with pytest.raises(DataFaults, match=r"machine\.json: there is no such schema"):
         check_against_schema(
             Document(Path("m"), "machine", 1, {}, document("").marks, ""), folder=folder
         )

@@ -75,8 +75,10 @@ def check_shop(shop: Shop) -> Iterator[Checked]:
             continue
         for path in paths:
             checked = check_file(path, shop)
-            told = (odd[path],) if path in odd else ()
+            told = (odd.pop(path),) if path in odd else ()
             yield replace(checked, notices=(*checked.notices, *told))
+        for path, fault in odd.items():
+            yield Checked(path, "", (fault,))
 
 
 def shop_files(shop: Shop) -> Iterator[Path]:
