@@ -80,12 +80,13 @@ def content(name: str) -> SheetContent:
 
 
 def titled(title: str) -> SheetContent:
-    """A short plan's sheets with this text wherever a user can write one."""
+    """A short plan's sheets with this text wherever a user can write one that is not read as
+    Markdown."""
     own = plan("larder")
     wanted = ("blank", "bar", "fit")
     some = [item for item in own.set_ups if item.recipe.makes in wanted]
     set_ups = tuple(_retitled(item, title) for item in some[-4:])
-    job = replace(own.job, title=title, notes=title, timber=title)
+    job = replace(own.job, title=title, timber=title)
     told = (note(NoteKind.NO_HAUNCH, rail=title),)
     made = Plan(job, replace(own.joinery, notes=told), set_ups)
     caution = Caution(title, title, title)
@@ -101,7 +102,7 @@ def titled(title: str) -> SheetContent:
 def _retitled(set_up: SetUp, title: str) -> SetUp:
     def one(operation: Operation) -> Operation:
         cutter = replace(operation.cutter, title=title) if operation.cutter else None
-        machine = replace(operation.machine, title=title, notes=title)
+        machine = replace(operation.machine, title=title)
         asks = replace(operation.asks, title=title, notes=title)
         jigs = tuple(replace(jig, name=title, use=title) for jig in operation.jigs)
         dials = (replace(item.dial, title=title, more=title) for item in operation.settings)

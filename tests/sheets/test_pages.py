@@ -18,9 +18,9 @@ from markdown_it import MarkdownIt
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.making import only_machine
 from setupsheets.sheets.pages import pages, web
+from setupsheets.sheets.pages.escaping import escape_markdown
 from setupsheets.sheets.pages.pages import (
     drawing_files,
-    escape_markdown,
     to_html,
     to_markdown,
 )

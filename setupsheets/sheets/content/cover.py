@@ -21,7 +21,7 @@ from setupsheets.shop.recipes import Makes
 from setupsheets.wording.advice import reach_words
 from setupsheets.wording.doubts import doubt_words
 from setupsheets.wording.figures import units_line
-from setupsheets.wording.lists import listed, one_line, runs_of
+from setupsheets.wording.lists import listed, runs_of
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.route import (
@@ -45,7 +45,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...
         not_ready=not_ready(obstacles, unproved_count).capitalize(),
         obstacles=tuple(obstacle_lines(obstacles, notation)),
         facts=tuple(_facts(inputs, fingerprint)),
-        notes=one_line(plan.job.notes),
+        notes=plan.job.notes,
         counts=tuple(
             CountRow(part.name, str(part.count), notation.show(part.overall))
             for part in plan.joinery.parts

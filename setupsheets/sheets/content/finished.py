@@ -193,7 +193,8 @@ def _dial(rows: Sequence[SettingRow], numbers: Sequence[str]) -> Dial:
 @dataclass(frozen=True)
 class MachineSheet:
     """One machine's operations in the order of the route; ``facts`` and ``cautions`` hold for all
-    of them, ``dials`` tell how finely each dial moves and which way is more."""
+    of them, ``dials`` tell how finely each dial moves and which way is more, ``cutters`` what is
+    noted of each; notes are as a user wrote them."""
 
     machine: str
     title: str
@@ -201,6 +202,7 @@ class MachineSheet:
     notes: str
     facts: tuple[Fact, ...]
     dials: tuple[Fact, ...]
+    cutters: tuple[Fact, ...]
     cautions: tuple[CautionLine, ...]
     legend: str
     operations: tuple[OperationBlock, ...]

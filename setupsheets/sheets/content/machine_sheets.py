@@ -12,7 +12,7 @@ from setupsheets.sheets.content.inputs import SheetInputs
 from setupsheets.sheets.content.operation_blocks import operation_block
 from setupsheets.sheets.content.sharing import alike, shared_by_all
 from setupsheets.shop.machines import MachineSetting
-from setupsheets.wording.lists import numbers, one_line
+from setupsheets.wording.lists import numbers
 from setupsheets.wording.operations import speed_words
 from setupsheets.wording.route import (
     EVERY_CUT,
@@ -57,9 +57,10 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
             machine=name,
             title=machine.title,
             summary=f"{numbers(task.number for task in mine).capitalize()} of {len(tasks)}",
-            notes=one_line(machine.notes),
+            notes=machine.notes,
             facts=facts,
             dials=tuple(_dials(mine, blocks, inputs)),
+            cutters=tuple(_noted(mine)),
             cautions=cautions,
             legend=LEGEND if any(block.cuts for block in blocks) else "",
             operations=tuple(
@@ -94,6 +95,13 @@ def _speeds(
         yield Fact(SPEED, alike.pop())
     elif alike:
         yield Fact(SPEED, "; ".join(f"{cutter}: {words}" for cutter, words in told))
+
+
+def _noted(mine: Sequence[Task]) -> Iterator[Fact]:
+    """The cutters of which something is noted."""
+    cutters = (task.operation.cutter for task in mine)
+    noted = {each.title: each.notes for each in cutters if each is not None and each.notes.strip()}
+    yield from (Fact(title, notes) for title, notes in noted.items())
 
 
 def _dials(

@@ -6,6 +6,7 @@ each other. Words are only broken at spaces, so nothing prints higher than what 
 
 from __future__ import annotations
 
+import copy
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -65,6 +66,9 @@ RULES: Mapping[str, Rule] = {
     "dl": Rule(after=0.9),
     "ul": Rule(after=0.9),
     "li": Rule(after=0.3, side=4),
+    "ul.noted": Rule(after=0.9, side=6),
+    "ol.noted": Rule(after=0.9, side=6),
+    "li.noted": Rule(after=0.3),
     "ul.steps": Rule(),
     "ul.marks": Rule(),
     "div.visit": Rule(after=1.6),
@@ -96,7 +100,7 @@ INLINE: Mapping[str, Rule] = {
     "span.which": Rule(9.5, 1.15),
 }
 BOLD = frozenset({"b", "dt"})
-BLOCKS = frozenset({"p", "div", "dl", "ul", "li", "table", "figure", "article", "h2"})
+BLOCKS = frozenset({"p", "div", "dl", "ul", "ol", "li", "table", "figure", "article", "h2"})
 """What stands on lines of its own; a list of facts runs on in one."""
 PLAIN = frozenset({"p.sign"})
 """What stands beside something that is higher, and takes no room of its own."""
@@ -162,7 +166,9 @@ def height(
         and element.get("class") != "hand"
         and any(each.tag in BLOCKS for each in element)
     ):
-        return around + sum(height(each, inside, named(element)) for each in element)
+        blocks = [each for each in element if each.tag in BLOCKS]
+        lead = _lines(tuple(_runs(_lead(element), rule)), inside, rule.line)
+        return around + lead + sum(height(each, inside, named(element)) for each in blocks)
     aside = Aside(aside.width - rule.side, aside.high)
     return around + max(rule.least, _lines(tuple(_runs(element, rule)), inside, rule.line, aside))
 
@@ -252,6 +258,14 @@ def _beside(element: Element, width: float) -> float:
                     told += height(item, width, named(each), beside)
             told += rule_of(each).after if each.tag == "ul" else 0.0
     return max(drawn, told)
+
+
+def _lead(element: Element) -> Element:
+    """The words of an element that stand before the blocks in it, by themselves."""
+    lead = copy.copy(element)
+    for each in [each for each in element if each.tag in BLOCKS]:
+        lead.remove(each)
+    return lead
 
 
 def named(element: Element) -> str:

@@ -15,26 +15,15 @@ from typing import TYPE_CHECKING
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.small_papers import PartLabel, SetUpCard
+from setupsheets.sheets.pages.escaping import escape_markdown
 from setupsheets.sheets.pages.known_templates import known_templates
+from setupsheets.sheets.pages.users_notes import notes_as_markdown
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
 DRAWINGS = "drawings"
 _TEMPLATES = Path(__file__).parent / "templates"
-
-# Always escaped: what can begin markup anywhere in a line. At the start of a value only: what can
-# begin a heading, list, rule or underline there.
-_anywhere = re.compile(r"([\\`*_\[\]<>|&~])").sub
-_at_start = re.compile(r"^(?:([#=:+-])(?=\s|\1|$)|([0-9]{1,9})([.)])(?=\s|$))").sub
-_controls = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]").sub
-
-
-def escape_markdown(value: object) -> str:
-    """Any text as one line of Markdown that shows just that text."""
-    words = " ".join(_controls("", str(value)).split())
-    words = _anywhere(r"\\\1", words)
-    return _at_start(lambda m: f"\\{m[1]}" if m[1] else f"{m[2]}\\{m[3]}", words)
 
 
 def to_markdown(content: SheetContent | MachinePages, folder: str = DRAWINGS) -> str:
@@ -101,14 +90,21 @@ def labels_to_html(title: str, labels: Sequence[PartLabel]) -> str:
 def _environment() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
 
-    return Environment(
+    made = Environment(
         loader=FileSystemLoader(_TEMPLATES),
         undefined=StrictUndefined,
         bytecode_cache=known_templates(),
         auto_reload=False,
-        finalize=escape_markdown,
+        finalize=_escaped,
         autoescape=False,  # it would escape for HTML; finalize escapes for Markdown
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    made.filters["noted"] = notes_as_markdown
+    return made
+
+
+def _escaped(value: object) -> object:
+    """A value as Markdown; what is Markdown already stays as it is."""
+    return value if hasattr(value, "__html__") else escape_markdown(value)

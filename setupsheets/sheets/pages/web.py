@@ -24,6 +24,7 @@ from setupsheets.sheets.pages.heights import HALF, WIDE
 from setupsheets.sheets.pages.known_templates import known_templates
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 from setupsheets.sheets.pages.printed_words import capital, in_parts, shown, whole, width
+from setupsheets.sheets.pages.users_notes import notes_as_html
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -234,5 +235,6 @@ def environment(*before: Path) -> Environment:
         named,
     )
     made.filters.update({each.__name__: each for each in (*own, *FILTERS)})
+    made.filters["noted"] = notes_as_html
     made.globals.update(wide=WIDE, half=HALF)
     return made
