@@ -6,11 +6,13 @@ the program says of it is `sheets/pages/heights.py`.
 
 from __future__ import annotations
 
+import io
 from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
 
+from setupsheets.sheets.content.asked_for import with_asked
 from setupsheets.sheets.pages.pages import to_html
 from setupsheets.sheets.pages.paging import HIGH
 from tests.browser.questions import PAGES
@@ -46,3 +48,24 @@ def test_no_page_is_higher_than_its_paper_and_none_but_the_last_a_third_white(pa
     assert len(heights) > 10
     assert max(heights) <= HIGH < min(PAPERS.values())
     assert min(heights[:-1]) >= HIGH * 2 / 3
+
+
+MOST = {"larder": 18, "vestibule": 24}
+"""Pages of each example as `sheet` prints it. Three grooves, four copes and a panel more than the
+larder take the vestibule's six."""
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("job", JOBS)
+def test_an_example_takes_no_more_pages_than_this(browser: Browser, job: str, paper: str) -> None:
+    from pypdf import PdfReader  # noqa: PLC0415
+
+    shown: Page = browser.new_page()
+    shown.set_content(to_html(with_asked(content(job), ())))
+    shown.evaluate("document.fonts.ready")
+    made = shown.pdf(
+        format=paper, margin={"top": "7mm", "bottom": "7mm", "left": "7mm", "right": "7mm"}
+    )
+    printed_on = PdfReader(io.BytesIO(made))
+    shown.close()
+    assert len(printed_on.pages) <= MOST[job]

@@ -81,11 +81,12 @@ def test_no_label_reaches_out_of_its_drawing_whatever_the_font(
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_axe_finds_nothing(browser: Browser, width: int) -> None:
+@pytest.mark.parametrize("job", JOBS)
+def test_axe_finds_nothing(browser: Browser, job: str, width: int) -> None:
     path = os.environ.get("AXE_CORE", "")
     if not path:
         pytest.skip("AXE_CORE names no file of axe-core")
-    page = shown(browser, html("larder"), width)
+    page = shown(browser, html(job), width)
     page.add_script_tag(content=Path(path).read_text(encoding="utf-8"))
     found = page.evaluate("async () => (await axe.run()).violations.map(each => each.id)")
     assert found == []

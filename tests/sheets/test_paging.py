@@ -5,6 +5,7 @@ Plain arithmetic on made-up sheets: a row is as high as its line and its cell's 
 
 from __future__ import annotations
 
+from itertools import pairwise
 from xml.etree.ElementTree import Element, fromstring
 
 import pytest
@@ -12,6 +13,8 @@ import pytest
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.sheets.pages.heights import POINT, RULES, WIDE, height
 from setupsheets.sheets.pages.paging import lay_out
+from setupsheets.sheets.pages.web import environment
+from tests.sheets.sheet_plans import JOBS, content
 
 ROW = RULES["td"].line + RULES["td"].before + RULES["td"].after
 
@@ -56,7 +59,7 @@ def test_a_table_that_goes_on_has_its_head_again_and_every_row_once() -> None:
 
 
 def test_a_title_is_never_the_last_thing_on_a_page_and_what_goes_on_is_named() -> None:
-    words = "<p>word</p>" * 14
+    words = "<p>word</p>" * 16
     block = (
         '<article class="operation"><div class="title"><h2><b class="number">7</b> Rip</h2></div>'
         f"{table(30)}</article>"
@@ -66,6 +69,21 @@ def test_a_title_is_never_the_last_thing_on_a_page_and_what_goes_on_is_named() -
     before = order[[each.tag for each in order].index("article") - 1]
     assert before.get("class") == "running break"
     assert "Saw 1 7, continued 3 of 3 · a door · today" in heads(main)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_heading_of_the_examples_stands_alone_at_a_page_s_foot(job: str) -> None:
+    """What stands before a page's end is never the title of what is on the next page."""
+    main = fromstring(environment().get_template("sheets.html").render(content=content(job)))
+    lay_out(main, "a door · today")
+    ends = 0
+    for parent in main.iter():
+        for before, head in pairwise(parent):
+            if "break" in head.get("class", ""):
+                ends += 1
+                assert before.tag not in ("h1", "h2", "header"), "".join(before.itertext())
+                assert before.get("class") != "title", "".join(before.itertext())
+    assert ends > 10
 
 
 def test_a_sheet_begins_on_the_page_of_the_last_one_where_that_is_half_white() -> None:

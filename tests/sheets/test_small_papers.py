@@ -56,6 +56,25 @@ def test_a_card_has_the_figures_of_then(larder: Path, asked: tuple[str, ...],
     assert "cut a test piece before any part" in said
 
 
+def test_a_card_comes_as_pdf_of_one_page_of_a6(larder: Path) -> None:
+    """105 by 148 mm: ISO 216. It says what the page of the same set-up says."""
+    from pypdf import PdfReader  # noqa: PLC0415
+
+    asked = ("cross-bar", "cope", "2022")
+    for name in ("card.html", "card.pdf"):
+        ran = run("recall", *asked, "--card", larder / name)
+        if "Pango" in ran.err:
+            pytest.skip("WeasyPrint finds no Pango library here")
+        assert ran.code == 0, ran.err
+    (page,) = PdfReader(larder / "card.pdf").pages
+    size = [float(each) * 25.4 / 72 for each in (page.mediabox.width, page.mediabox.height)]
+    assert size == pytest.approx([105, 148], abs=0.5)
+    said = words((larder / "card.html").read_text("utf-8")).split()
+    told = "".join(page.extract_text().split()).replace("\u00a0", "")
+    figures = [each for each in said if any(c.isdigit() for c in each)]
+    assert len(figures) > 15 and all(each.replace("\u00a0", "") in told for each in figures)
+
+
 def test_a_card_tells_what_is_not_proved_and_reloads_itself(larder: Path) -> None:
     found = [f"--found={each}" for each in ("near_wall=3/8", "mortise_depth=1 17/32")]
     logged = run("log", "larder", "mortise-chisel/stile-for-bottom-rail", "--date", "2026-03-14",
