@@ -27,7 +27,7 @@ def program() -> None:
 def main() -> None:
     """Run the command line."""
     # A command lives for a second at most: collecting its garbage costs more than it frees.
-    gc.set_threshold(100_000, 50, 50)
+    gc.set_threshold(400_000, 50, 50)
     if (shell := os.environ.get("_SETUPSHEETS_COMPLETE")) is not None:
         from setupsheets.commands.completing import complete  # noqa: PLC0415
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
 
 from setupsheets.lengths import Length
+from setupsheets.values import dataclass
 
 Number = int | Fraction | Decimal
 
@@ -101,7 +102,7 @@ def _operators(work: Callable[[Affine, Affine], Affine]) -> tuple[Operator, Oper
     return straight, reflected
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Affine:
     """`constant` + the sum of `coefficients[cause]` times each cause's error, in exact fractions.
 

@@ -43,7 +43,7 @@ class Node(Protocol):
         """What it comes to over `scope`."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Literal:
     """A number, a length or a text, as it stands in the formula."""
 
@@ -55,7 +55,7 @@ class Literal:
         return self.constant
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Name:
     """A dotted name, looked up in the scope."""
 
@@ -76,7 +76,7 @@ class Name:
             raise FormulaError(f"{self.name}: {fault}", column=self.column) from None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Negative:
     """A minus before one value."""
 
@@ -88,7 +88,7 @@ class Negative:
         return -affine(self.part, scope)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Arithmetic:
     """Two values joined by `+ - * /`."""
 
@@ -103,7 +103,7 @@ class Arithmetic:
         return _placed(self.column, _ARITHMETIC[self.sign], *parts)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Comparison:
     """Two values compared: lengths, numbers, and for `=` and `!=` also texts and truths."""
 
@@ -126,7 +126,7 @@ class Comparison:
         return (left == right) is (self.sign == "=")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Not:
     """A condition turned round."""
 
@@ -138,7 +138,7 @@ class Not:
         return not truth(self.part, scope)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Condition:
     """Two conditions joined by `and` or `or`."""
 
@@ -153,7 +153,7 @@ class Condition:
         return truth(self.right, scope) if left is (self.word == "and") else left
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choose:
     """`choose(condition, a, b)`."""
 
@@ -167,7 +167,7 @@ class Choose:
         return (self.then if truth(self.condition, scope) else self.otherwise).value(scope)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Call:
     """One of FUNCTIONS with its arguments."""
 
