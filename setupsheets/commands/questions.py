@@ -43,7 +43,12 @@ def asked(prompt: str, read: Callable[[str], T], default: str | None = None) -> 
             raise typer.BadParameter(str(error)) from None
 
     found: T = typer.prompt(
-        prompt, default=default or "", show_default=bool(default), value_proc=proc, err=True
+        prompt,
+        default=default or "",
+        show_default=bool(default),
+        value_proc=proc,
+        prompt_suffix=" " if prompt.endswith("?") and not default else ": ",
+        err=True,
     )
     return found
 

@@ -194,10 +194,13 @@ def test_a_folder_that_is_not_empty_is_refused_before_anything_is_asked(tmp_path
 def test_what_is_broken_off_leaves_nothing(lines: int, tmp_path: Path) -> None:
     ran = run("begin", tmp_path / "shop", typed="\n" * lines)
     assert ran.code == 1 and not (tmp_path / "shop").exists()
-    run("begin", tmp_path / "other", "--yes")
-    before = sorted((tmp_path / "other").rglob("*"))
-    ran = run("begin", "--cutter", "x", "--shop", tmp_path / "other", typed="sticking_bit\n")
-    assert ran.code == 1 and sorted((tmp_path / "other").rglob("*")) == before
+
+
+@pytest.mark.usefixtures("terminal", "shop")
+def test_a_cutter_that_is_broken_off_leaves_nothing() -> None:
+    before = sorted(Path.cwd().rglob("*"))
+    ran = run("begin", "--cutter", "x", typed="sticking_bit\nA bit\n")
+    assert ran.code == 1 and sorted(Path.cwd().rglob("*")) == before
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a terminal of POSIX")
@@ -224,10 +227,24 @@ def test_ctrl_c_at_a_terminal_leaves_nothing(tmp_path: Path) -> None:
 # ----------------------------------------------------------------------------------- one new thing
 
 
+@pytest.fixture(scope="session")
+def usual_shops(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A usual shop of either unit, begun once."""
+    folder = tmp_path_factory.mktemp("usual")
+    for unit in Unit:
+        assert run("begin", folder / unit, "--unit", unit, "--yes").code == 0
+    return folder
+
+
 @pytest.fixture(params=["in", "mm"])
-def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+def shop(
+    request: pytest.FixtureRequest,
+    usual_shops: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> str:
     """A usual shop of either unit, in which one stands."""
-    assert run("begin", tmp_path / "shop", "--unit", request.param, "--yes").code == 0
+    shutil.copytree(usual_shops / request.param, tmp_path / "shop")
     monkeypatch.chdir(tmp_path / "shop")
     unit: str = request.param
     return unit
@@ -327,11 +344,9 @@ def test_the_same_without_being_asked(shop: str) -> None:
         (["--cutter", "new", *given("profile.outline=3/8, 1/16")], "say the moulding's width"),
     ],
 )
-def test_what_is_wrong_is_told_and_nothing_written(
-    arguments: list[str], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    run("begin", tmp_path / "shop", "--yes")
-    monkeypatch.chdir(tmp_path / "shop")
+@pytest.mark.parametrize("shop", ["in"], indirect=True)
+@pytest.mark.usefixtures("shop")
+def test_what_is_wrong_is_told_and_nothing_written(arguments: list[str], said: str) -> None:
     before = sorted(Path.cwd().rglob("*"))
     ran = run("begin", *arguments)
     assert ran.code in (1, 2) and said in told(ran), told(ran)
