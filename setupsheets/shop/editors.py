@@ -19,7 +19,10 @@ from setupsheets.files.editing import rewrite
 from setupsheets.files.faults import NOTHING, DataFaults
 from setupsheets.files.places import data_folder
 from setupsheets.files.safe_writing import WriteFault, write_all
+from setupsheets.files.schema_keys import EACH, KeyPath, keys_of
 from setupsheets.files.schemas import ANNOTATIONS
+from setupsheets.lengths import Unit
+from setupsheets.shop.file_examples import example_of
 from setupsheets.shop.finding import SHOP_FILE, KnownFile, Shop
 from setupsheets.shop.loading import KINDS
 
@@ -86,7 +89,12 @@ def write_schemas(shop: Shop, kept: str = NOTHING) -> None:
     """
     names = _names(shop)
     texts = {
-        f"{FOLDER}/{kind}.json": json.dumps(_with_names(kind, names), indent=1, ensure_ascii=False)
+        f"{FOLDER}/{kind}.json": json.dumps(
+            _schema_for(kind, names, shop.settings.unit),
+            indent=1,
+            ensure_ascii=False,
+            default=float,
+        )
         for kind in KINDS
     }
     try:
@@ -116,9 +124,13 @@ def _sort_of(thing: KnownFile, shop: Shop) -> Iterator[str]:
             yield _SORTS[thing.kind](shop, thing.name)
 
 
-def _with_names(kind: str, names: Names) -> Any:
-    """The schema of a kind with the names of what there is where it asks for one."""
+def _schema_for(kind: str, names: Names, unit: Unit) -> Any:
+    """The schema of a kind with examples as a shop of that unit writes them, and the names of what
+    there is where it asks for one."""
     schema = json.loads((data_folder("schemas") / f"{kind}.json").read_text("utf-8"))
+    if unit is Unit.MM:
+        for each in keys_of(kind):
+            _field_at(each.path, schema)["examples"] = [example_of(each.schema, unit)]
     definitions = schema["$defs"]
     any_name = {key: each for key, each in definitions.get("name", {}).items() if key in _MATCHING}
     for name, asked in _ASKING.items():
@@ -129,6 +141,36 @@ def _with_names(kind: str, names: Names) -> Any:
         for sort, definition in keys.items():
             keys[sort] = _suggesting(definition, names.get((of_kind, sort)), any_name)
     return _apart(schema, schema)
+
+
+def _field_at(path: KeyPath, schema: Any) -> Any:
+    """What a schema says of a key, where it says it: a part of the schema, to be changed."""
+    found = schema
+    for step in path:
+        found = _meant(found, schema)
+        found = found.get("else", found)  # of an outline: a list, or the name of a drawing
+        if step != EACH:
+            found = found["properties"][step]
+        elif "items" in found:
+            found = _meant(found["items"], schema)
+        else:
+            own = [*found.get("patternProperties", {}).values(), found.get("additionalProperties")]
+            found = next(each for each in own if each)
+    return found
+
+
+def _meant(node: Any, schema: Any) -> Any:
+    """A part of a schema, or what it refers to."""
+    return _led("", node, schema)[1]
+
+
+def _led(reference: str, node: Any, schema: Any) -> tuple[str, Any]:
+    """What a part of a schema refers to in the end, and the reference that leads there."""
+    while "$ref" in node:
+        reference, node = node["$ref"], schema
+        for key in reference.split("/")[1:]:
+            node = node[key]
+    return reference, node
 
 
 def _suggesting(definition: Any, names: list[str] | None, any_name: Mapping[str, Any]) -> Any:
@@ -145,12 +187,9 @@ def _apart(node: Any, schema: Any) -> Any:
         return [_apart(each, schema) for each in node]
     if not isinstance(node, dict):
         return node
-    reference = node.get("$ref")
-    if not isinstance(reference, str):
+    if not isinstance(node.get("$ref"), str):
         return {key: _apart(each, schema) for key, each in node.items()}
-    meant = schema
-    for key in reference.split("/")[1:]:
-        meant = meant[key]
+    reference, meant = _led("", node, schema)
     branches: dict[str, Any] = {
         key: {"$ref": f"{reference}/{key}"} for key in ("if", "then", "else") if key in meant
     }

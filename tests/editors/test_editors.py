@@ -253,6 +253,18 @@ def test_upgrade_leads_an_older_shop_to_its_schemas_and_keeps_what_was_written(
     }
 
 
+def test_a_metric_shop_sees_millimetres_and_metric_names(tmp_path: Path) -> None:
+    """18 in, the example of the program's own schema, is 457.2 mm, by definition of the inch."""
+    run("begin", tmp_path / "shop", "--yes", "--unit", "mm")
+    job = json.loads((tmp_path / "shop" / FOLDER / "job.json").read_text("utf-8"))
+    assert schema("job")["properties"]["leaf"]["properties"]["width"]["examples"] == [18]
+    assert job["properties"]["leaf"]["properties"]["width"]["examples"] == [457]
+    assert job["properties"]["stiles"]["properties"]["section"]["examples"] == [
+        "ovolo-frame-metric"
+    ]
+    assert not re.search(r'"examples": \[\s*"[0-9 ]+/', json.dumps(job["properties"]["opening"]))
+
+
 def test_a_thing_begun_later_is_led_and_offered_at_once(tmp_path: Path) -> None:
     shop = tmp_path / "shop"
     run("begin", shop, "--yes")
