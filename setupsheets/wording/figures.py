@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from setupsheets.joinery.stock.bead_boards import BeadBoard
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.operations import PlannedMeasure
 from setupsheets.shop.recipes import Miss, Missed
 
 
@@ -35,6 +36,14 @@ def missed_words(missed: Missed) -> str:
     if missed.under is missed.over:
         return f"Too little or too much {MISSES[missed.under]}."
     return f"Too little {MISSES[missed.under]}, too much {MISSES[missed.over]}."
+
+
+def limits_words(measure: PlannedMeasure) -> str:
+    """What a part outside its limits costs, and where those come from, if that is a source; that
+    the others are common practice is said once for all."""
+    missed, basis = missed_words(measure.missed), measure.basis
+    sourced = basis and "common practice" not in basis.lower()
+    return f"{missed} Limits: {basis}" if sourced else missed
 
 
 _POUND, _FOOT = 0.45359237, 0.3048  # kg and m, exactly: the agreement of 1 July 1959

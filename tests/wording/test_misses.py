@@ -10,10 +10,13 @@ import pytest
 from setupsheets.corrections.limiting import LimitingFactor
 from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.stopping import Recommendation
+from setupsheets.sheets.pages.pages import to_markdown
 from setupsheets.shop.recipes import Miss, Missed
 from setupsheets.wording.advice import recommendation_line
 from setupsheets.wording.figures import MISSES, missed_words
+from setupsheets.wording.lists import one_line
 from tests.profiles.shipped import recipes
+from tests.sheets.sheet_plans import content
 
 
 @pytest.mark.parametrize("under", Miss)
@@ -79,3 +82,12 @@ def test_one_thing_measured_in_several_recipes_costs_the_same() -> None:
     told.sort(key=lambda each: each[0])
     for name, group in itertools.groupby(told, key=lambda each: each[0]):
         assert len({missed for _, missed in group}) == 1, name
+
+
+def test_limits_with_a_source_name_it_and_the_rest_is_said_once() -> None:
+    page = to_markdown(content("larder"), "drawings")
+    assert "Cautions and limits with a source name it; the others are common practice." in (
+        one_line(page)
+    )
+    told = "Limits: Architectural Woodwork Standards, first edition."
+    assert page.count(told) == 3, "of either diagonal and of the height"

@@ -38,7 +38,7 @@ from setupsheets.sheets.drawings.stops_drawing import stops_drawing
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
-from setupsheets.wording.figures import missed_words, tolerance
+from setupsheets.wording.figures import limits_words, tolerance
 from setupsheets.wording.lists import numbers, one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.made_sizes import fitted_lines, mate_lines
@@ -288,7 +288,7 @@ def _measures(task: Task, letters: Letters, notation: Notation) -> Iterator[Meas
         letter = letters.get(item.title)
         yield MeasureRow(
             title=f"{letter}: {item.title}" if letter else item.title,
-            how=one_line(f"{item.instrument.capitalize()}. {item.how} {missed_words(item.missed)}"),
+            how=one_line(f"{item.instrument.capitalize()}. {item.how} {limits_words(item)}"),
             target=write(item.target_on(task.set_up.longer)),
             tolerance=tolerance(item.under, item.over, notation),
         )
