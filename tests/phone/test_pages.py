@@ -95,8 +95,12 @@ def test_work_without_a_reading_has_a_page_and_no_way_to_read(larder: Path) -> N
     phone = Phone(larder).open(f"/{TOKEN}/larder")
     paths = dict.fromkeys(re.findall(rf'href="(/{TOKEN}/larder/[^"]+)"', phone.html))
     assert len(paths) > 25
-    unread = [path for path in paths if "Read t" not in phone.open(path).words]
-    assert unread and all(Phone(larder).open(path).status == 200 for path in unread)
+    unread = []
+    for path in paths:
+        phone.open(path)
+        assert phone.status == 200, path
+        unread += [path] if "Read t" not in phone.words else []
+    assert 5 < len(unread) < len(paths) - 10
 
 
 # ------------------------------------------------------------------------------------- the piece
