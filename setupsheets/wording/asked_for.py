@@ -31,4 +31,4 @@ def left_out_words(kinds: Sequence[Asked]) -> str:
     if not kinds:
         return ""
     told = listed(ASKED_FOR[each] for each in kinds)
-    return f"{told}; `setupsheets sheet --with {','.join(kinds)}` prints them too"
+    return f"{told}; setupsheets sheet --with {','.join(kinds)} prints them too"
