@@ -73,8 +73,9 @@ class Recommendation:
     readings are what to measure again; limit says what puts it out of reach, where it is; tells
     names the measurement that a piece cut with nothing moved is to tell of. misses is what becomes
     of parts then, eased says that they are cut because easing some costs less than a test piece.
-    then is the chance to expect once the next piece is read, pays that it is cut though the parts
-    are as sure as is asked: it costs less than what it is likely to save.
+    then is the chance to expect once the next piece is read; of a piece cut with nothing moved the
+    chance that the parts can be cut then. pays: it is cut though the parts are as sure as is asked,
+    for it costs less than what it is likely to save.
     """
 
     kind: NextStep
@@ -110,6 +111,9 @@ def recommend(
     if count and (ready := _ready(belief, search, advice, moves, to_come, threshold, costs)):
         return advice, ready
     left_alone = describe(belief, parts, 0 * moves)
+    if count and costs and _easing_pays(left_alone, costs, threshold):
+        sure, misses = left_alone.probability, left_alone.misses
+        return left_alone, Recommendation("cut parts", sure, misses=misses, eased=True)
     if limit := limited_by_scatter(parts, threshold):
         if not count or _as_good_as_it_gets(left_alone, search, limit):
             return left_alone, _out_of_reach(limit, left_alone)
@@ -144,8 +148,6 @@ def _ready(
     are not sure enough to be cut."""
     sure = advice.probability
     if sure < threshold:
-        if costs and _easing_pays(advice, costs, threshold):
-            return Recommendation("cut parts", sure, misses=advice.misses, eased=True)
         return None
     if costs and to_come and len(belief.read) < MOST_PIECES:
         (ahead,) = look_ahead(belief, search, [moves], to_come, threshold)
@@ -155,14 +157,15 @@ def _ready(
     return Recommendation("cut parts", sure, misses=advice.misses)
 
 
-def _easing_pays(advice: Advice, costs: CostsInMinutes, threshold: float) -> bool:
+def _easing_pays(left_alone: Advice, costs: CostsInMinutes, threshold: float) -> bool:
     """Whether parts are cut although fewer are right than asked for: as many as that can be used,
     at most half as many again as that allows lie outside a limit, and what they cost is less than
-    what another test piece costs before it has bettered anything."""
-    misses = advice.misses
+    what another test piece costs before it has bettered anything. Only as it stands: where a move
+    has landed is seen before all parts hang on it."""
+    misses = left_alone.misses
     if 1 - misses.spoilt < threshold or 1 - misses.right > _MISSES_EASED * (1 - threshold):
         return False
-    return _lost(misses, costs) < costs.test_piece + costs.re_setting * len(advice.amounts)
+    return _lost(misses, costs) < costs.test_piece
 
 
 def _lost(misses: Misses, costs: CostsInMinutes) -> float:
@@ -222,8 +225,8 @@ def _another_piece(
     advice = describe(belief, search.parts, best.moves)
     least = min(advice.expected, key=lambda each: each.probability, default=None)
     tells = least.measurement if least and not best.moves.any() else ""
-    found = Recommendation("another test piece", advice.probability, tells=tells, then=best.after)
-    return advice, found
+    then = best.enough if tells else best.after
+    return advice, Recommendation("another test piece", advice.probability, tells=tells, then=then)
 
 
 def _telling_wood_from_iron(

@@ -73,7 +73,7 @@ def recommendation_line(
         return (
             f"Cut another test piece with nothing moved: it tells more of {titles[tells]};"
             f" as far as is known {sure} of parts would be inside every limit"
-            f"{_once_read(recommendation)}."
+            f"{_may_be_cut(recommendation)}."
         )
     names = {option.measurement for option in recommendation.readings}
     cut = _NEXT[recommendation.kind].format(
@@ -90,6 +90,14 @@ def recommendation_line(
     if recommendation.kind == "another test piece":
         cut = f"{cut.removesuffix('.')}{_once_read(recommendation)}."
     return f"{cut} {_EASING_PAYS}" if recommendation.eased else cut
+
+
+def _may_be_cut(recommendation: Recommendation) -> str:
+    """How likely a piece that is cut with nothing moved is to settle it."""
+    likely = per_cent(recommendation.then)
+    return f"; the chance that they can be cut once it is measured is {likely}" * bool(
+        recommendation.then
+    )
 
 
 def _once_read(recommendation: Recommendation) -> str:

@@ -245,6 +245,12 @@ def test_words_of_what_to_do_next() -> None:
     another = recommendation_line(Recommendation("another test piece", 0.55), TITLES)
     idle = recommendation_line(Recommendation("another test piece", 0.55, tells="a"), TITLES)
     assert idle.startswith("Cut another test piece with nothing moved: it tells more of a;")
+    settles = Recommendation("another test piece", 0.88, tells="a", then=0.7)
+    assert recommendation_line(settles, TITLES) == (
+        "Cut another test piece with nothing moved: it tells more of a; as far as is known 88 % of"
+        " parts would be inside every limit; the chance that they can be cut once it is measured is"
+        " 70 %."
+    )
     assert another == (
         "Cut another test piece: as it stands only 55 % of parts would be inside every limit."
     )
