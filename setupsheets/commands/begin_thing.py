@@ -15,6 +15,7 @@ from setupsheets.shop.cutters import CUT_SHAPES, CutShape, CutterType
 from setupsheets.shop.editors import with_schema_line, write_schemas
 from setupsheets.shop.finding import Shop, is_name
 from setupsheets.shop.listing import NO_NAME
+from setupsheets.shop.outlines import same_outline
 from setupsheets.shop.sections import Member
 
 ONLY_LIKE_ANOTHER = ("recipe", "caution")
@@ -98,7 +99,7 @@ def _next(thing: NewThing) -> Iterator[str]:
         tongue = thing.shop.settings.notation.show(thing.shop.section(name).tongue_thickness)
         yield f"Between its moulding and its rebate {tongue} stands: tenons and their mortises have"
         yield "that thickness, so its mortise chisel or drill is to be as wide."
-        yield from _cope_of_another(thing)
+        yield from _of_another_profile(thing)
         place = "bars" if thing.data["member"] == Member.BAR else "stiles"
         yield "Next, name it in a job, or in a new one:"
         yield f"  setupsheets begin --job NAME --with {place}.section={name}"
@@ -110,11 +111,16 @@ def _next(thing: NewThing) -> Iterator[str]:
         yield f"  setupsheets sheet {name} --open"
 
 
-def _cope_of_another(thing: NewThing) -> Iterator[str]:
-    """Of a section whose cope bit does not fit over its moulding, that it does not."""
-    name = thing.shop.section(thing.name).cutters.get(CutterType.COPE_BIT)
-    cope = thing.shop.cutter(name).profile if name else None
-    if cope is not None and cope.points() != thing.shop.section(thing.name).sticking.points():
-        yield f"Its cope bit, {name}, has another profile. Begin the one that fits, and name it:"
-        bit = thing.shop.section(thing.name).cutters.get(CutterType.STICKING_BIT, "NAME")
-        yield f"  setupsheets begin --cutter {bit}-cope --like {bit} --with type=cope_bit"
+def _of_another_profile(thing: NewThing) -> Iterator[str]:
+    """Of a section the cutters that make or fit another moulding than its own."""
+    section = thing.shop.section(thing.name)
+    own = section.sticking.points()
+    cutters = [thing.shop.cutter(name) for name in section.cutters.values()]
+    others = [
+        cutter.name
+        for cutter in cutters
+        if cutter.profile and not same_outline(cutter.profile.points(), own)
+    ]
+    if others:
+        yield f"Of another profile than it: {', '.join(others)}. Begin those that fit, and name"
+        yield f"them under cutters: in {_here(thing)}, or take these out."

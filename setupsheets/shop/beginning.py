@@ -131,8 +131,6 @@ class NewThing:
     def keep(self, steps: Steps) -> None:
         """Leave what is there as it is, or nothing."""
         self.given.add(steps)
-        if (value := self.at(steps)) is not None:
-            self._follow(steps, value)
 
     def places(self, pattern: Sequence[str]) -> Iterator[Steps]:
         """The places that a path with ``*`` or numbers counted from 1 stands for."""

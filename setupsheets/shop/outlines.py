@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from enum import StrEnum
 
 from setupsheets.lengths import Length
@@ -126,6 +126,24 @@ def steps_outline(width: float, depth: float, steps: tuple[OutlineStep, ...]) ->
     if math.dist(points[-1], (0.0, depth)) > FLATNESS:
         raise ValueError("an outline must end on the sight edge, at x 0 and y the depth")
     return _without_repeats(points)
+
+
+def same_outline(one: Sequence[Point], other: Sequence[Point]) -> bool:
+    """Whether two outlines stray no further from each other than an arc's chords may from it, from
+    corner to corner: two of one shape that are told in two ways are the same."""
+    return all(
+        min(_away(point, *chord) for chord in itertools.pairwise(there)) <= 2 * FLATNESS
+        for here, there in ((one, other), (other, one))
+        for point in here
+    )
+
+
+def _away(point: Point, start: Point, end: Point) -> float:
+    """How far a point lies from a chord, mm."""
+    across, down = end[0] - start[0], end[1] - start[1]
+    along = (point[0] - start[0]) * across + (point[1] - start[1]) * down
+    share = min(max(along / (across**2 + down**2), 0.0), 1.0)
+    return math.dist(point, (start[0] + share * across, start[1] + share * down))
 
 
 def _step_arc(middle: tuple[Length, ...], start: Point, end: Point, number: int) -> list[Point]:

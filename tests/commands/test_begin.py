@@ -419,13 +419,18 @@ def test_a_bit_measured_in_the_other_unit_is_said_to_be(shop: str) -> None:
     assert tree(Path("cutters/drill.yaml"))["unit"] == other
 
 
-def test_a_section_whose_cope_bit_does_not_fit_is_told(shop: str) -> None:
+@pytest.mark.parametrize("kind", ["sticking_bit", "moulding_block"])
+def test_a_section_takes_the_moulding_of_its_new_cutter(kind: str, shop: str) -> None:
+    """And cutters of the one that it is like, which do not fit any more, are told."""
     size = {"in": "inch", "mm": "metric"}[shop]
     like = ("--like", f"ovolo-frame-{size}")
-    ran = run(
-        "begin", "--section", "ours", *like, *given(f"cutters.sticking_bit=sticking-ogee-{size}")
-    )
-    assert ran.code == 0 and f"Its cope bit, cope-ovolo-{size}, has another profile" in ran.out
+    ogee = {"sticking_bit": "sticking-ogee", "moulding_block": "moulding-block-ogee"}[kind]
+    ran = run("begin", "--section", "ours", *like, *given(f"cutters.{kind}={ogee}-{size}"))
+    assert ran.code == 0
+    assert tree(Path("sections/ours.yaml"))["sticking"]["shape"] == "ogee"
+    (others,) = re.findall(r"Of another profile than it: (.*)\. Begin those", ran.out)
+    every = {f"{each}-ovolo-{size}" for each in ("sticking", "cope", "moulding-block")}
+    assert {*others.split(", ")} == every - {f"{ogee.replace('ogee', 'ovolo')}-{size}"}
     ran = run("begin", "--section", "same", *like)
     assert ran.code == 0 and "another profile" not in ran.out
 

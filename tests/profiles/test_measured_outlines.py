@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 
 from setupsheets.lengths import Length, Unit
 from setupsheets.shop.measured_outlines import measured_steps
-from setupsheets.shop.outlines import OutlineStep, Shape, shape_outline, steps_outline
+from setupsheets.shop.outlines import OutlineStep, Shape, same_outline, shape_outline, steps_outline
 
 
 def outline(text: str, width: str, depth: str, unit: Unit) -> tuple[tuple[float, float], ...]:
@@ -55,14 +53,11 @@ def test_an_ovolo_and_a_cove_by_radii_are_those_of_the_trade(unit: Unit, side: s
     sizes = {"7/16": 0.4375, "1/16": 0.0625, "11": 11.0, "1.5": 1.5}
     shape = {"round": "ovolo", "hollow": "cove"}[side]
     meant = shape_outline(Shape(shape), sizes[width] * one, sizes[width] * one, sizes[quirk] * one)
-    away = max(min(math.dist(point, other) for other in meant) for point in found)
-    assert away < 0.5  # points fall between points; the curve itself:
-    middle = len(found) // 2
-    centre = (width, width) if side == "round" else (over, quirk)
-    at = tuple(sizes[each] * one for each in centre)
-    assert math.dist(found[middle], at) == pytest.approx(
-        float(Length(f"{radius} {unit}").mm), abs=0.01
-    )
+    assert same_outline(found, meant)
+    other = {"round": Shape.COVE, "hollow": Shape.OVOLO}[side]
+    size, drop = sizes[width] * one, sizes[quirk] * one
+    assert not same_outline(found, shape_outline(other, size, size, drop))
+    assert not same_outline(found, shape_outline(Shape(shape), size, size, drop + 0.1))
 
 
 def test_offsets_alone_are_straight_lines() -> None:
