@@ -45,6 +45,7 @@ _ASKING = {
     "machine_name": ("machine", ""),
     "frame_section": ("section", "frame"),
     "bar_section": ("section", "bar"),
+    "instrument_name": ("instrument", ""),
 }
 """The definitions of a schema that ask for a name: of which kind, and which sort of it."""
 
@@ -109,7 +110,7 @@ Names = Mapping[tuple[str, str], list[str]]
 
 
 def _names(shop: Shop) -> Names:
-    found: dict[tuple[str, str], list[str]] = {}
+    found = {("instrument", ""): sorted(shop.settings.instruments)}
     for kind in ("timber", *_SORTS):
         for each in shop.everything(kind):
             for sort in ("", *_sort_of(each, shop)):
@@ -132,14 +133,13 @@ def _schema_for(kind: str, names: Names, unit: Unit) -> Any:
         for each in keys_of(kind):
             _field_at(each.path, schema)["examples"] = [example_of(each.schema, unit)]
     definitions = schema["$defs"]
-    any_name = {key: each for key, each in definitions.get("name", {}).items() if key in _MATCHING}
     for name, asked in _ASKING.items():
         if name in definitions:
-            definitions[name] = _suggesting(definitions[name], names.get(asked), any_name)
+            definitions[name] = _suggesting(definitions[name], names.get(asked), schema)
     for group, of_kind in _ASKING_BY_SORT.items():
         keys = definitions.get(group, {}).get("properties", {})
         for sort, definition in keys.items():
-            keys[sort] = _suggesting(definition, names.get((of_kind, sort)), any_name)
+            keys[sort] = _suggesting(definition, names.get((of_kind, sort)), schema)
     return _apart(schema, schema)
 
 
@@ -173,10 +173,12 @@ def _led(reference: str, node: Any, schema: Any) -> tuple[str, Any]:
     return reference, node
 
 
-def _suggesting(definition: Any, names: list[str] | None, any_name: Mapping[str, Any]) -> Any:
+def _suggesting(definition: Any, names: list[str] | None, schema: Any) -> Any:
+    """A definition that asks for a name, with those that there are beside any other."""
     if not names:
         return definition
     told = {key: definition[key] for key in ("title", "description")}
+    any_name = {key: each for key, each in _meant(definition, schema).items() if key in _MATCHING}
     return {**told, "anyOf": [{"enum": names}, any_name]}
 
 

@@ -275,6 +275,9 @@ def test_a_thing_begun_later_is_led_and_offered_at_once(tmp_path: Path) -> None:
     job = json.loads((shop / FOLDER / "job.json").read_text("utf-8"))
     blades = job["$defs"]["cutters"]["properties"]["saw_blade"]["anyOf"][0]["enum"]
     assert {"our-blade", "rip-blade-10-inch"} <= {*blades}
+    recipe = json.loads((shop / FOLDER / "recipe.json").read_text("utf-8"))
+    instruments = recipe["$defs"]["instrument_name"]["anyOf"][0]["enum"]
+    assert {"rule", "caliper"} <= {*instruments}
 
 
 def test_a_record_gets_no_line(tmp_path: Path) -> None:
