@@ -91,7 +91,8 @@ def _ask_one(thing: NewThing, steps: Steps, key: Key) -> None:
     needed = thing.needs(steps, key)
     prompt = _in_unit(field_name(steps), key.schema, thing.unit)
     if has is None:
-        prompt += f" (such as {_such_as(thing, steps, key)}{'' if needed else '; Enter: none'})"
+        enter = "" if needed else f"; Enter: {NONE if key.default is None else plain(key.default)}"
+        prompt += f" (such as {_such_as(thing, steps, key)}{enter})"
 
     def read(text: str) -> None:
         if not text and needed:

@@ -19,6 +19,9 @@ import pytest
 
 from setupsheets.files.documents import read_document
 from setupsheets.lengths import Unit
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.finding import profiles
+from setupsheets.shop.machine_kinds import MachineType
 from tests.running import Answers, Ran, run
 
 
@@ -390,6 +393,39 @@ def test_a_machine_has_the_dials_of_its_kind(shop: str) -> None:
     assert machine["title"] == "Small table" and machine["settings"]["fence"]["greatest"] == 2
     assert {str(each["finest"]) for each in machine["settings"].values()} == {finest}
     assert set(machine["settings"]) == {"fence", "height"}
+
+
+@pytest.mark.parametrize("shop", ["mm"], indirect=True)
+@pytest.mark.usefixtures("shop", "terminal")
+def test_every_kind_of_cutter_and_machine_can_be_begun() -> None:
+    """Each of a built-in cutter's sizes is asked for, and no other; what comes of it is sound."""
+    sizes = ("diameter", "kerf", "width", "length", "profile", "reach", "stack", "greatest_speed")
+    met = set()
+    for path in sorted((profiles() / "cutters").glob("*.yaml")):
+        like = tree(path)
+        if like["type"] in met or like["unit"] != "mm":
+            continue
+        met.add(like["type"])
+        said = {"type (": like["type"], "title [": "Of ours"}
+        for key in [key for key in like if key in sizes]:
+            inner = like[key] if isinstance(like[key], dict) else {"": like[key]}
+            for below, value in inner.items():
+                text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+                said[f"{key}.{below}".rstrip(".")] = text
+        answering = Answers(said)
+        name = like["type"].replace("_", "-")
+        ran = run("begin", "--cutter", name, typed=answering)
+        assert ran.code == 0 and not answering.unasked, (like["type"], answering.unasked, ran.err)
+        new = tree(Path(f"cutters/{name}.yaml"))
+        assert {key: new[key] for key in like if key in sizes} == {
+            key: like[key] for key in like if key in sizes
+        }
+        assert not (new.keys() & set(sizes)) - like.keys()
+    assert met == {*CutterType} - {CutterType.KNIFE}  # of which none is built in
+    for kind in MachineType:
+        name = f"our-{kind.replace('_', '-')}"
+        assert run("begin", "--machine", name, typed=Answers({"type (": kind})).code == 0
+    assert run("check", *Path("cutters").glob("*.yaml"), *Path("machines").glob("*.yaml")).code == 0
 
 
 def test_what_happened_to_the_old_one_did_not_happen_to_the_new(shop: str) -> None:
