@@ -217,10 +217,11 @@ def read_dialled(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length
 
 
 def can_be_moved(opened: OpenSetUp) -> list[str]:
-    """The causes that something may have been done to."""
+    """The causes that something may have been done to, each once."""
     causes = [setting.cause for setting in opened.record.settings]
     measures = opened.record.measures
-    return causes + sorted({cause for measure in measures for cause in measure.moved_by})
+    moved = sorted({cause for measure in measures for cause in measure.moved_by})
+    return list(dict.fromkeys([*causes, *moved]))
 
 
 def _not_twice(opened: OpenSetUp, entry: Entry, piece: RecordedPiece) -> None:

@@ -126,8 +126,8 @@ class BenchPages:
     @_one_at_a_time
     def set_up(self, visit: Visit) -> Shown | Go:
         """One set-up: drawing, figures, cautions."""
-        opened = self._opened(visit)
         inputs = self._at_hand.inputs(visit.steps["job"], self._today())
+        opened = self._opened(visit)  # last, as it tells which files could not be used
         screen = set_up_screen(opened, inputs, self._token)
         return self._page(
             "set-up.html",

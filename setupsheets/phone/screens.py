@@ -116,9 +116,9 @@ class Movable:
 
 @dataclass(frozen=True)
 class AnswerScreen:
-    """What the test pieces come to, and what can be said and done then. ``asked`` is what must be
-    said first, in words; ``moved_far`` what may have been set wrong; ``proves`` what is said by
-    calling it proved; ``own`` are letters for what is sent, to which each form adds one.
+    """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
+    must be said first what was done; ``moved_far`` what may have been set wrong; ``proves`` what is
+    said by calling it proved; ``own`` are letters for what is sent, to which each form adds one.
     """
 
     title: str
@@ -126,7 +126,7 @@ class AnswerScreen:
     sections: tuple[AnswerPart, ...]
     fitted: str
     dials: str
-    asked: str
+    waits: bool
     moves: tuple[Movable, ...]
     moved_far: tuple[Movable, ...]
     again: str
@@ -297,7 +297,6 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
     here = page_path(token, opened.plan.job.name, opened.set_up.name)
     told = opened.answer()
     proved = record.verdict is Verdict.PROVED
-    waits = bool(record.pending) and not proved
     return AnswerScreen(
         title=_title(opened),
         verdict=_verdict(opened),
@@ -307,7 +306,7 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         ),
         fitted=to_be_fitted(opened, told),
         dials=dials_line(record, notation),
-        asked=undone(opened).words[0] if waits else "",
+        waits=bool(record.pending) and not proved,
         moves=moves_of(opened),
         moved_far=tuple(Movable(c, moved_far_words(opened, c)) for c in opened.moved_far()),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",

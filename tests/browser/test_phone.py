@@ -152,6 +152,9 @@ def way(page: Page, bench: str, shop: Path) -> Iterator[str]:
             figure(page, ".39")
             pressed(page, "Keep it, next line")
     yield "answer"
+    assert not page.locator(".move").first.is_visible()
+    page.check("[value=otherwise]")
+    assert page.locator(".move").first.is_visible()
     page.check("[value=advised]")
     pressed(page, "Write that")
     pressed(page, "Read a further test piece")

@@ -45,6 +45,7 @@ class _Reader(HTMLParser):
             self._in_form = True
         elif tag == "input" and self._in_form:
             off = found["type"] == "radio" and "checked" not in found
+            assert off or found["name"] not in self.forms[-1].fields, "sent twice, the last counts"
             if not off:
                 self.forms[-1].fields[found["name"]] = found.get("value", "")
         elif tag in ("a", "button"):
