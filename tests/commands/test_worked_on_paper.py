@@ -271,3 +271,68 @@ def test_a_piece_cut_shorter_than_the_sheet_s_has_a_blank_as_thick_as_any(larder
     ran = run("correct", "larder", "cope-crosscut-saw/cross-bar-into-stile", *read)
     assert ran.code == 0 and "only the usual small errors of setting" in ran.out
     assert "blanks" not in ran.out
+
+
+# ------------------------------------------------------------------ years later
+
+SET_UP = "cope-crosscut-saw/cross-bar-into-stile"
+RIGHT = {"overall": "15 1/8", "back_length": "14 3/8", "tenon_thickness": "3/8",
+         "face_to_tenon": "3/8", "face_length": "14 1/4", "cope_depth": "3/8"}  # fmt: skip
+
+
+def test_what_is_reloaded_after_a_change_is_told_with_what_it_was(larder: Path) -> None:
+    """The mortises become 1/8 in deeper, and so the tenons longer: 3/8 + 1/8 = 1/2 in, and set as
+    much over that as it proved to need, 13/32 - 3/8. What does not lie along the tenon stays."""
+    for record in (larder / "records").iterdir():
+        shutil.rmtree(record) if record.is_dir() else record.unlink()
+    read = [word for name, size in RIGHT.items() for word in ("--found", f"{name}={size}")]
+    dialled = (
+        "--dialled",
+        "back_cheek.stop=13/32",
+        "--date",
+        "2021-05-31",
+        "--kept",
+        "on the nail",
+    )
+    proved = ("--verdict", "proved", "--although", "one was read")
+    assert run("log", "larder", SET_UP, *read, *dialled, *proved).code == 0
+    job = larder / "jobs" / "larder.yaml"
+    deeper = job.read_text("utf-8").replace("bar_mortise: 7/8", "bar_mortise: 1")
+    put(larder, "jobs/larder.yaml", deeper)
+    told = run("recall", "cross", "--date", "2022-05-31").out
+    rows = [re.split(r" {2,}", line.strip()) for line in told.splitlines()]
+    figures = {row[0]: row[2:] for row in rows if len(row) == 6 and row[0] != "setting"}
+    assert figures == {
+        "back cheek: stop": ["3/8 in", "13/32 in", "1/2 in", "17/32 in"],
+        "back cheek: height": ["3/4 in"] * 4,
+        "face cheek: stop": ["25/64 in", "25/64 in", "33/64 in", "33/64 in"],
+        "face cheek: height": ["7/8 in"] * 4,
+        "cope: fence": ["13/16 in", "13/16 in", "15/16 in", "15/16 in"],
+        "cope: height": ["3/8 in"] * 4,
+    }
+    assert re.findall(r"^Changed since: (.*)$", told, re.MULTILINE) == [
+        "back cheek: stop is to be 1/2 in today and was 3/8 in",
+        "face cheek: stop is to be 33/64 in today and was 25/64 in",
+        "cope: fence is to be 15/16 in today and was 13/16 in",
+    ]
+    assert told.rstrip().endswith("Test piece kept from that set-up: on the nail")
+
+
+def test_after_a_dial_is_put_back_recall_and_sheet_ask_for_as_many_test_pieces(
+    larder: Path,
+) -> None:
+    saw = (larder / "machines" / "crosscut-saw.yaml").read_text("utf-8")
+    again = "events:\n  - {date: 2021-07-01, what: Fence re-aligned}\n"
+    read = [word for name, size in RIGHT.items() for word in ("--found", f"{name}={size}")]
+    proved = ("--date", "2021-05-31", "--verdict", "proved", "--although", "one was read")
+    assert run("log", "larder", SET_UP, *read, *proved).code == 0
+    for text, more in ((saw, False), (saw + again, True)):
+        put(larder, "machines/crosscut-saw.yaml", text)
+        recalled = run("recall", "cross", "--date", "2022-05-31").out
+        assert ("Changed since: crosscut-saw, 2021-07-01: Fence re-aligned" in recalled) is more
+        (pieces,) = re.findall(r"^Test pieces to get out: (\d+)$", recalled, re.MULTILINE)
+        made = run("sheet", "larder", "--format", "md", "--to", "out", "--date", "2022-05-31")
+        assert made.code == 0, made.err
+        sheet = (larder / "out" / "larder.md").read_text("utf-8")
+        (row,) = (row for row in table(sheet, "Test pieces") if row[0] == SET_UP)
+        assert row[1].split(",")[0] == pieces and (int(pieces) > 0) is more
