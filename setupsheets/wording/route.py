@@ -24,7 +24,7 @@ _SOUND = "worked through on paper, every cut makes what the design asks for"
 def stop_line(parts: Sequence[str], every: int, away: Sequence[Task], returns: int) -> str:
     """That parts, of ``every`` part that has been here, go to other machines now and come back for
     an operation of this one."""
-    names = "all parts" if len(parts) == every > 2 else f"the {listed(parts)}"
+    names = "all parts that were here" if len(parts) == every > 2 else f"the {listed(parts)}"
     go, come = ("go", "come") if len(parts) > 1 else ("goes", "comes")
     on = ", on by the route," if len({each.operation.machine.name for each in away}) > 1 else ""
     return f"{names} {go} to {_place(away)}{on} and {come} back for operation {returns}."
