@@ -7,10 +7,10 @@ from __future__ import annotations
 import json
 import os
 import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
+import check_jsonschema
 import pytest
 
 from setupsheets.shop.editors import FOLDER
@@ -68,26 +68,37 @@ def test_the_schemas_of_a_shop_are_strict_too(begun: tuple[str, str], tmp_path: 
     assert strict([job, *copied], [], tmp_path)["said"] == []
 
 
-def checked(schema: Path, files: list[Path], folder: Path) -> None:
-    """By check-jsonschema, run in a folder."""
-    program = [sys.executable, "-m", "check_jsonschema", "--schemafile", str(schema)]
-    ran = subprocess.run(
-        [*program, *map(str, files)], cwd=folder, capture_output=True, text=True, check=False
-    )
-    assert ran.returncode == 0, ran.stdout + ran.stderr
+def checked(schema: Path, files: list[Path]) -> None:
+    """By check-jsonschema, as its command line has it."""
+    with pytest.raises(SystemExit) as ended:
+        check_jsonschema.main(["--schemafile", str(schema), *map(str, files)])
+    assert ended.value.code == 0
 
 
 @pytest.mark.parametrize("kind", sorted({document(path).kind for path in FILES}))
-def test_what_is_built_in_passes_from_any_folder(kind: str, tmp_path: Path) -> None:
-    files = [path for path in FILES if document(path).kind == kind]
-    checked(SCHEMAS / f"{kind}.json", files, tmp_path)
+def test_what_is_built_in_passes_from_any_folder(
+    kind: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    checked(SCHEMAS / f"{kind}.json", [path for path in FILES if document(path).kind == kind])
+
+
+def test_what_is_wrong_does_not_pass(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text("kind: shop\nversion: 1\ntitle: A\nunit: in\nfinest: fine\n")
+    with pytest.raises(SystemExit) as ended:
+        check_jsonschema.main(["--schemafile", str(SCHEMAS / "shop.json"), str(wrong)])
+    assert ended.value.code == 1
 
 
 @pytest.mark.parametrize("begun", SHOPS, ids=lambda each: each[1])
-def test_a_shop_passes_by_its_own_schemas(begun: tuple[str, str], tmp_path: Path) -> None:
+def test_a_shop_passes_by_its_own_schemas(
+    begun: tuple[str, str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir("/")
     shop = tmp_path / "shop"
     run("begin", shop, *begun)
     for kind, (folder, _) in KINDS.items():
         files = [path for path in written(shop) if path.parent == (shop / folder).resolve()]
         if files:
-            checked(shop / FOLDER / f"{kind}.json", files, Path("/"))
+            checked(shop / FOLDER / f"{kind}.json", files)
