@@ -140,7 +140,11 @@ class Throwaway:
     def _connected(self) -> sqlite3.Connection:
         place = f"{self._file.absolute().as_uri()}?mode=rw"
         store = sqlite3.connect(place, timeout=WAIT_SECONDS, uri=True)
-        store.execute("pragma synchronous = off")  # what a power cut harms is made again
+        try:
+            store.execute("pragma synchronous = off")  # what a power cut harms is made again
+        except sqlite3.Error:
+            store.close()
+            raise
         return store
 
     def _made(self) -> None:
