@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import socket
 from contextlib import suppress
 from typing import Annotated
 
@@ -78,6 +77,8 @@ def _own_address() -> str:
 
     Raises BadParameter where it is on none.
     """
+    import socket  # noqa: PLC0415
+
     with suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
         asked.connect(("192.0.2.1", 9))  # for documentation alone: RFC 5737
         found = str(asked.getsockname()[0])

@@ -250,8 +250,10 @@ class BenchPages:
         if act == "take back":
             piece, index = take_back(piece, visit.form)
             return Go(f"{self._piece_path(visit)}?line={index}")
-        if act == "work out" or index >= len(piece.lines):
+        if act == "work out":
             return self._worked_out(visit, piece)
+        if index >= len(piece.lines):
+            return Go(self._piece_path(visit))
         return self._kept(visit, piece, index)
 
     def _kept(self, visit: Visit, piece: PieceInHand, index: int) -> Shown | Go:

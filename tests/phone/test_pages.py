@@ -132,6 +132,16 @@ def test_what_cannot_be_read_is_asked_again_and_nothing_is_written(larder: Path)
             assert not acts(larder)
 
 
+def test_a_figure_of_no_line_finishes_nothing(larder: Path) -> None:
+    phone = Phone(larder).open(HERE).press("Read test piece").press(KEEP, typed="15 1/8")
+    for line in ("", "?line=99", "?line=-1", "?line=x"):
+        there = phone.path.partition("?")[0] + line
+        phone.send(there, {"typed": "14 3/8", "at": "1", "act": "keep"})
+        assert phone.status == 200 and "Line 2 of 6" in phone.words
+    (act,) = acts(larder)
+    assert "14 3/8" not in act.read_text("utf-8") and "advice" not in act.read_text("utf-8")
+
+
 def test_a_piece_of_another_length_is_told_once_and_its_lines_follow(larder: Path) -> None:
     """Four inches longer over all is four inches longer on every length (plane geometry)."""
     phone = Phone(larder).open(HERE).press("Read test piece")
