@@ -6,6 +6,7 @@ A code is read back by a decoder of others (zxing-cpp, for QR of ISO/IEC 18004).
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
 
 import pytest
@@ -150,6 +151,16 @@ def test_a_new_token_makes_the_old_addresses_lead_nowhere(
     host = {"host": "127.0.0.1:8731"}
     assert client.get(new, headers=host).status_code == 200
     assert client.get(old, headers=host).status_code == 404
+
+
+@pytest.mark.parametrize("library", ["starlette.applications", "segno"])
+def test_without_its_extra_the_command_says_what_it_needs(
+    larder: Path, monkeypatch: pytest.MonkeyPatch, library: str
+) -> None:
+    monkeypatch.setitem(sys.modules, library, None)
+    monkeypatch.delitem(sys.modules, "setupsheets.phone.server")
+    ran = run("serve")
+    assert ran.code == 2 and "needs the extra `phone`" in " ".join(ran.err.split())
 
 
 def test_a_port_that_is_taken_is_told(larder: Path) -> None:
