@@ -146,15 +146,16 @@ def _what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, 
     if not asked.found.readings:
         return None
     if opened.record.pending:
-        raise undone(opened)
+        raise undone(opened, same=bool(entry.again))
     if moved := opened.untold(entry):
         raise untold(opened, moved)
     return None
 
 
-def undone(opened: OpenSetUp) -> MustBeSaid:
-    """That it must be said what was done about the last advice; to be raised or asked."""
-    words = unanswered_words(opened.record, opened.notation)
+def undone(opened: OpenSetUp, *, same: bool = False) -> MustBeSaid:
+    """That it must be said what was done about the last advice, before a further piece or before
+    the ``same`` one is measured again; to be raised or asked."""
+    words = unanswered_words(opened.record, opened.notation, same=same)
     return MustBeSaid(Question.DONE, [words], unanswered_options(opened.record, opened.notation))
 
 

@@ -142,7 +142,7 @@ def _found(
     """How a mate came out by the record that stands, once its parts can be cut so, and what has
     been done to its machines and cutters since."""
     record, changes = standing_record(plan, mate, records, today)
-    if record is None or record.date > today or not _accepted(record, plan, mate, records, today):
+    if record is None or not _accepted(record, plan, mate, records, today):
         return {}, ()
     return sizes_made(record, mate), tuple(each for each in changes if each.ends_proof)
 

@@ -199,7 +199,7 @@ def _expected_at(target: Length, item: ExpectedReading, notation: Notation) -> s
 
 def _when_expected(found: Answer | DryFitAnswer) -> str:
     moved = isinstance(found, Answer) and found.moved
-    return "What to expect then:" if moved else "What to expect as it stands:"
+    return f"What to expect of the parts {'then' if moved else 'as it stands'}:"
 
 
 def outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]]:

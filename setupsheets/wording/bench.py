@@ -94,12 +94,12 @@ def unlike_words(opened: OpenSetUp, names: Sequence[str]) -> str:
     )
 
 
-def unanswered_words(record: Record, notation: Notation) -> str:
+def unanswered_words(record: Record, notation: Notation, *, same: bool = False) -> str:
     """That it was not said what was done about the last advice."""
     moves = listed(_move(record, cause, notation) for cause in record.pending)
     return (
         f"After test piece {len(record.pieces)} it was advised to {moves}, and nobody has said"
-        " whether that was done before this piece."
+        f" whether that {'has been done since' if same else 'was done before this piece'}."
     )
 
 

@@ -209,6 +209,7 @@ def test_what_was_advised_is_asked_after_as_a_hand_does_it(
                                            advised={cause: inches(amount)}))  # fmt: skip
     record = replace(RECORD, pieces=pieces)
     assert words in unanswered_words(record, NOTATION)
+    assert "done since" in unanswered_words(record, NOTATION, same=True)
     assert f'--did "{cause}={amount} in"' in unanswered_options(record, NOTATION)
 
 
@@ -228,4 +229,5 @@ def test_what_is_expected_is_told_as_closely_as_it_is_known(
     expected = (ExpectedReading("back_length", mean, sd, 0.9),)
     told = replace(told, advice=replace(told.advice, expected=expected))
     (line,) = (line for line in answer_lines(told, NOTATION) if "give or take" in line)
+    assert "What to expect of the parts as it stands:" in answer_lines(told, NOTATION)
     assert line.endswith(words)
