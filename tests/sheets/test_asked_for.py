@@ -1,0 +1,68 @@
+"""What stands on paper only where it is asked for, and what of it stands there all the same."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from setupsheets.commands.sheet import ALSO
+from setupsheets.sheets.content.asked_for import with_asked
+from setupsheets.sheets.pages.pages import to_html
+from setupsheets.wording.asked_for import ASKED_FOR, Asked
+from tests.running import run
+from tests.sheets.sheet_plans import EXAMPLES, JOBS, content
+
+TITLES = {
+    Asked.BOARDS: "From boards ",
+    Asked.FITS: "At worst: all of them at their limit",
+    Asked.SEASONS: "What the seasons do</h2>",
+    Asked.STICKS: "Story stick: end upright bar</h2>",
+}
+
+
+def test_every_kind_is_told_and_can_be_asked_for() -> None:
+    assert set(TITLES) == set(ASKED_FOR) == set(Asked) == set(map(Asked, ALSO))
+
+
+@pytest.mark.parametrize("kind", Asked)
+def test_a_kind_is_printed_where_it_is_asked_for_and_the_cover_says_so(kind: Asked) -> None:
+    whole = content("larder")
+    bare, asked, every = (to_html(with_asked(whole, each)) for each in ((), [kind], list(Asked)))
+    assert TITLES[kind] not in bare and TITLES[kind] in asked and TITLES[kind] in every
+    assert ASKED_FOR[kind] in bare and ASKED_FOR[kind] not in asked
+    assert "Not printed here" in asked and "Not printed here" not in every
+    (command,) = re.findall(r"sheet --with ([a-z,]+)", bare)
+    assert kind in command.split(",")
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_warning_and_no_stick_with_a_mortise_is_left_out(job: str) -> None:
+    whole, bare = content(job), with_asked(content(job), ())
+    kept = {note for block in bare.parts.blocks for note in block.notes}
+    assert kept == {note for block in whole.parts.blocks for note in block.notes}
+    for block in whole.parts.blocks:
+        marks = " ".join(cell for row in (block.table.rows if block.table else ()) for cell in row)
+        if block.name.startswith("stick") and re.search("mortise|halving|lock|hinge", marks):
+            assert bare.parts.block(block.name) == block
+    assert bare.machines == whole.machines and bare.cover.cautions == whole.cover.cautions
+
+
+def test_sheet_prints_what_with_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    larder = tmp_path / "larder"
+    shutil.copytree(EXAMPLES / "larder", larder)
+    monkeypatch.chdir(larder)
+
+    def printed(*more: str) -> str:
+        ran = run("sheet", "larder", "--to", "out", "--format", "html,md", *more)
+        assert ran.code == 0, ran.err
+        return (larder / "out" / "larder.html").read_text("utf-8")
+
+    assert TITLES[Asked.SEASONS] not in printed()
+    assert "## What the seasons do" in (larder / "out" / "larder.md").read_text("utf-8")
+    assert TITLES[Asked.SEASONS] in printed("--with", "seasons,fits")
+    assert all(title in printed("--with", "all") for title in TITLES.values())
+    wrong = run("sheet", "larder", "--with", "season")
+    assert wrong.code == 2 and "found season" in " ".join(wrong.err.split())
