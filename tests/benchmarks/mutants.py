@@ -4,9 +4,9 @@
 
 First all tests run once, and it is kept which functions each of them enters (in the file of
 ``--map``, made where it is not there; make it anew once the program or its tests have changed). A
-mutant is then asked of the tests that enter its function, the quickest first, each mutant in a
-process of its own that nothing is written from. What is not entered by any test survives, and so
-does what is the same program in other words: no share of a hundred is to be had. The aim is 85.
+mutant is then asked of the tests that enter its function, in a process of its own that writes
+nothing into the checkout. What no test enters survives, and so does what is the same program in
+other words: no share of a hundred is to be had. The aim is 85.
 """
 
 from __future__ import annotations
@@ -117,7 +117,7 @@ def changes_of(node: ast.AST) -> Iterator[tuple[str, Callable[[], None]]]:
             yield "never", lambda: setattr(node, "test", ast.Constant(False))
         case ast.comprehension(ifs=[_, *rest]):
             yield "not filtered", lambda: setattr(node, "ifs", rest)
-        case ast.Return(value=ast.expr()):
+        case ast.Return(value=ast.expr() as value) if ast.unparse(value) != "None":
             yield "returns None", lambda: setattr(node, "value", ast.Constant(None))
         case _:
             yield from _small_changes_of(node)
@@ -281,14 +281,21 @@ class Only:
 
 
 def tests_for(mutant: Mutant, known: Mapping[str, tuple[float, frozenset[str]]]) -> list[str]:
-    """Tests that enter its function, quickest first; then the rest of their files, which may use
-    what the first one has had made."""
+    """Tests that enter its function, of each file the quickest first and the files in turn; then
+    the rest of those files, which may use what the first one has had made."""
     entered = f"{mutant.module}:{mutant.function}"
-    direct = [name for name, (_, names) in known.items() if entered in names]
-    files = {name.partition("::")[0] for name in direct}
-    beside = [name for name in known if name.partition("::")[0] in files]
+    files: dict[str, list[str]] = {}
+    for name in sorted(known, key=lambda one: known[one][0]):
+        files.setdefault(name.partition("::")[0], []).append(name)
+    direct = {name for name, (_, names) in known.items() if entered in names}
+    in_turn = [
+        (name not in direct, turn, name)
+        for tests in files.values()
+        if not direct.isdisjoint(tests)
+        for turn, name in enumerate(sorted(tests, key=lambda one: one not in direct))
+    ]
     chosen, spent = [], 0.0
-    for name in dict.fromkeys(sorted(direct, key=lambda one: known[one][0]) + beside):
+    for *_, name in sorted(in_turn):
         if spent > ENOUGH_SECONDS:
             break
         chosen.append(name)
