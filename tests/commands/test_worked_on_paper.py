@@ -101,6 +101,17 @@ def test_glass_is_ordered_and_panels_are_made(pair: str) -> None:
     assert panel[:4] == ["2", "19 57/64 in × 30 3/8 in", "3/4 in", "grooved panel"]
 
 
+def test_halved_bars_are_notched_from_both_sides_to_half_their_thickness(pair: str) -> None:
+    """Into the cross bar's face what is flat of the upright's, 1 1/8 - 2 x 3/8 = 3/8 in, about the
+    middle of 19 1/64; into the upright's back the whole cross bar, 1 1/8 in, about that of 30."""
+    told = [line.split(" | ")[1:] for line in pair.splitlines() if " | halving for the " in line]
+    assert told == [
+        ["halving for the upright bar", "9 5/16 in full by .008 in", "9 11/16 in full by .008 in",
+         "5/8 in deep, from the face |"],
+        ["halving for the cross bar", "14 7/16 in", "15 9/16 in", "5/8 in deep, from the back |"],
+    ]  # fmt: skip
+
+
 def test_so_many_square_feet_or_metres_of_glass(pair: str, single: str) -> None:
     """8 panes of 9 11/16 by 15 3/16 in, 144 square inches to the foot: 8.17. The metric panes are
     (692 - 130 + 24 - 10) / 2 - 4 = 284 wide and (1590 - 160 + 24 - 10) / 2 - 4 = 718 high; four of
