@@ -12,7 +12,7 @@ point only proposes.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import ceil, gcd, lcm
 
@@ -21,7 +21,7 @@ from setupsheets.lengths import Length
 from setupsheets.values import dataclass
 
 MOST_PATTERNS = 20_000  # ways to fill a board that are written down
-MOST_SECONDS = 3.0
+MOST_NODES = 500  # of the search for the fewest boards; some seconds at most
 TINY = 1e-7  # the part by which the solver's bound may be wrong
 Pattern = tuple[int, ...]
 
@@ -123,16 +123,21 @@ def pack(
     every = (*lengths, kerf, trim, *(piece.length for piece in wanted))
     shared = lcm(*(each.mm.denominator for each in every))
     step = gcd(*(int(length.mm * shared) for length in lengths))
+    sizes = list(dict.fromkeys(piece.length for piece in wanted))
     stock = _Stock(
-        tuple(int((piece.length + kerf).mm * shared) for piece in wanted),
-        tuple(piece.count for piece in wanted),
+        tuple(int((size + kerf).mm * shared) for size in sizes),
+        tuple(sum(piece.count for piece in wanted if piece.length == size) for size in sizes),
         tuple(int((length - trim + kerf).mm * shared) for length in lengths),
         tuple(int(length.mm * shared) // step for length in lengths),
     )
     chosen, bound = _solve(stock)
+    cut = ((stock.board(each), each) for each in _without_more(stock, chosen).elements())
+    named = _named(
+        wanted, ((lengths[board], dict(zip(sizes, each, strict=True))) for board, each in cut)
+    )
     boards = tuple(
-        _boards(wanted, lengths[stock.board(pattern)], count, pattern, (kerf, trim))
-        for pattern, count in _without_more(stock, chosen).items()
+        _boards(wanted, length, count, pattern, (kerf, trim))
+        for (length, pattern), count in named.items()
     )
     total = sum((each.length * each.count for each in boards), Length.ZERO)
     return Packing(boards, total, bound * Length.millimetres(Fraction(step, shared)))
@@ -148,7 +153,7 @@ def _solve(stock: _Stock) -> tuple[Mapping[Pattern, int], int]:
     if not patterns:
         return simple, bound
     costs = [stock.costs[stock.board(pattern)] for pattern in patterns]
-    times, least = whole(costs, patterns, stock.demand, MOST_SECONDS)
+    times, least = whole(costs, patterns, stock.demand, MOST_NODES)
     found = {pattern: n for pattern, n in zip(patterns, times or (), strict=False) if n}
     best = min((each for each in (simple, found) if stock.enough(each)), key=stock.cost)
     return best, max(bound, ceil(least * (1 - TINY)))
@@ -202,6 +207,23 @@ def _without_more(stock: _Stock, chosen: Mapping[Pattern, int]) -> Counter[Patte
         if any(used):
             cut[used] += 1
     return cut
+
+
+def _named(
+    wanted: Sequence[BoardPiece], cut: Iterable[tuple[Length, dict[Length, int]]]
+) -> Counter[tuple[Length, Pattern]]:
+    """Each length of board and how many of each piece it gives, from how many of each size: of
+    pieces of one size the first comes first."""
+    left = [piece.count for piece in wanted]
+    named: Counter[tuple[Length, Pattern]] = Counter()
+    for length, times in cut:
+        used = []
+        for number, piece in enumerate(wanted):
+            used.append(min(left[number], times[piece.length]))
+            left[number] -= used[-1]
+            times[piece.length] -= used[-1]
+        named[length, tuple(used)] += 1
+    return named
 
 
 def _boards(
