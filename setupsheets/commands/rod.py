@@ -38,7 +38,8 @@ def rod(
     """Draw the leaf's height rod and width rod at full size.
 
     Sections, mortises and tenons stand in their places, and every shoulder is marked and named from
-    one datum edge. Templates of sections, copes and mouldings come with them.
+    one datum edge. A pair's width rod shows both leaves as they meet. Templates of sections, copes
+    and mouldings come with them.
 
     Example: setupsheets rod larder --format pdf --paper A4
     """

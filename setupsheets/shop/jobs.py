@@ -127,13 +127,19 @@ class Opening:
     out_of_square: OutOfSquare | None = None
 
     @property
+    def greatest(self) -> tuple[Length, Length]:
+        """Width and height; of an opening out of square the greater sides."""
+        if self.out_of_square is None:
+            return self.width, self.height
+        sides = self.out_of_square
+        return max(self.width, sides.bottom), max(self.height, sides.right)
+
+    @property
     def leaf(self) -> Leaf:
         """The leaf at its widest face, as it is made: the opening less clearances, half of it for a
         pair, and what is left on for fitting. Of an opening out of square the greater sides count.
         """
-        gaps, wide, high, more = self.clearances, self.width, self.height, self.fitting
-        if self.out_of_square is not None:
-            wide, high = max(wide, self.out_of_square.bottom), max(high, self.out_of_square.right)
+        gaps, more, (wide, high) = self.clearances, self.fitting, self.greatest
         height = high - gaps.top - gaps.bottom + more
         if self.pair is None:
             return Leaf(wide - gaps.hinge - gaps.lock + more, height)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from setupsheets.joinery.members.parts import End, Role
-from setupsheets.joinery.members.rods import Rod, RodCut, RodMark, RodStrip, Way
+from setupsheets.joinery.members.rod_strips import Rod, RodCut, RodMark, RodStrip, Way
 from setupsheets.joinery.members.stick import Line
 from setupsheets.lengths import Length, Notation
-from setupsheets.shop.jobs import Meeting, Opening
+from setupsheets.shop.jobs import Meeting, Opening, Side
 from setupsheets.shop.sections import Sticking
 from setupsheets.wording.lists import listed
 
@@ -33,6 +33,13 @@ _LETS = {
     Line.HALVING_START: "halving for the {of} starts",
     Line.HALVING_END: "halving for the {of} ends",
 }
+_ALONE = (Line.LOCK_START, Line.LOCK_END, Line.OPENING, Line.COVER)
+"""What is marked for itself, and not on some part."""
+
+
+def leaf_words(leaf: Side) -> str:
+    """`left leaf`: which of a pair, seen from outside."""
+    return f"{leaf} leaf"
 
 
 def rod_title(rod: Rod, strip: RodStrip, job: str) -> str:
@@ -46,15 +53,46 @@ def rod_title(rod: Rod, strip: RodStrip, job: str) -> str:
 def rod_notes(rod: Rod, notation: Notation) -> tuple[str, ...]:
     """Where the figures count from and what the whole must measure; what is drawn how."""
     whole, edge = notation.show(rod.length), DATUM_EDGES[rod.way]
-    leaf = "The left leaf of the pair, seen from outside; the right one is its mirror image."
-    left = f"{notation.show(rod.fitting)} of that is left on, to be planed off as it is fitted."
+    if rod.pair and rod.way is Way.WIDTH:
+        edge, other = "left edge of the left leaf, seen from outside", "right leaf's right edge"
+    else:
+        other = "other edge"
     return (
-        f"All figures from the {edge}; the other edge is {whole} from it.",
-        *([leaf] if rod.pair else []),
-        *([left] if rod.fitting else []),
+        f"All figures from the {edge}; the {other} is {whole} from it.",
+        *(_opening_notes(rod, rod.opening, notation) if rod.opening else ()),
         "Hatched: cut across. Dashed: mortises, tenons, haunches and halvings.",
         *TRUE_SIZE,
     )
+
+
+def _opening_notes(rod: Rod, opening: Opening, notation: Notation) -> Iterator[str]:
+    """What is drawn of the opening, and of a pair in it as a sum that can be done again."""
+    gaps, made, on = opening.clearances, opening.leaf, opening.fitting
+    wide = notation.show(opening.greatest[0])
+    if on and not (rod.pair and rod.way is Way.WIDTH):
+        yield f"{notation.show(on)} of that is left on, to be planed off as it is fitted."
+    if opening.out_of_square:
+        yield "The opening is out of square: its greater sides are drawn."
+    if rod.pair is None:
+        return
+    if rod.way is Way.HEIGHT:
+        yield "Both leaves are alike in height: this one rod is for both."
+        return
+    lap = f" less the lap of {notation.show(opening.lap)}" if opening.lap else ""
+    hinge, gap, leaf = map(notation.show, (gaps.hinge, 2 * gaps.meeting, made.width - on))
+    parts = f"gap {hinge}, leaf {leaf}, gap {gap}{lap}, leaf {leaf}, gap {hinge}"
+    yield f"The opening is {wide} wide: {parts}."
+    if on:
+        yield f"Each leaf is made {notation.show(on)} wider; its meeting edge is drawn as fitted."
+    if rod.pair is Meeting.REBATED:
+        yield "Drawn with the left leaf's lip at the face and the right one's at the back."
+        yield "The leaf that opens first has its lip on the side that it opens towards: if that is"
+        yield "the other way round here, face and back of both rebates change places."
+    if rod.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
+        side = "it lies on the side that the leaves open to"
+        yield f"The {rod.pair} is drawn before the face; {side}."
+    if opening.hinge_bevel or opening.lock_bevel:
+        yield "Bevels of the edges are not drawn: each leaf is shown as wide as its wider face."
 
 
 def tile_words(tile: str, count: int, beside: Sequence[str]) -> str:
@@ -66,15 +104,22 @@ def tile_words(tile: str, count: int, beside: Sequence[str]) -> str:
 def rod_mark_words(marks: Sequence[RodMark], strip: RodStrip, notation: Notation) -> str:
     """All that is marked at one place, behind its figure from the datum edge."""
     said = []
+    for leaf in dict.fromkeys(mark.leaf for mark in marks):
+        here = [mark for mark in marks if mark.leaf is leaf]
+        words = "; ".join(_line_words(here, strip))
+        said.append(f"{words}, {leaf_words(leaf)}" if leaf else words)
+    return f"{notation.mark(marks[0].at)}  {'; '.join(said)}"
+
+
+def _line_words(marks: Sequence[RodMark], strip: RodStrip) -> Iterator[str]:
     for line in dict.fromkeys(mark.line for mark in marks):
         mine = [mark for mark in marks if mark.line is line]
         if line in _LETS:
-            said.append(_LETS[line].format(of=_what_for(mine)))
-        elif line in (Line.LOCK_START, Line.LOCK_END):
-            said.append(line.value)
+            yield _LETS[line].format(of=_what_for(mine))
+        elif line in _ALONE:
+            yield line.value
         else:
-            said.append(f"{line.value}, {_whose(mine, strip.marks)}")
-    return f"{notation.mark(marks[0].at)}  {'; '.join(said)}"
+            yield f"{line.value}, {_whose(mine, strip.marks)}"
 
 
 def _what_for(mine: Sequence[RodMark]) -> str:

@@ -15,8 +15,11 @@ def test_rods_and_templates_are_written_as_drawings(larder: Path) -> None:
     names = ["height-rod", "width-rod", "templates-1", "templates-2"]
     assert ran.out.split() == [str(larder / f"rods/larder-{name}.svg") for name in names]
     text = (larder / "rods" / "larder-width-rod.svg").read_text("utf-8")
-    assert "1 7/8 in  face shoulder, rails and cross bar" in text
-    assert "the other edge is 18 in from it." in text
+    assert "1 7/8 in  face shoulder, rails and cross bar, left leaf" in text
+    # 36 3/8 less 1/8 at either jamb; two leaves of 18 with 1/8 between them
+    assert "the right leaf's right edge is 36 1/8 in from it." in text
+    parts = "gap 1/8 in, leaf 18 in, gap 1/8 in, leaf 18 in, gap 1/8 in"
+    assert f"The opening is 36 3/8 in wide: {parts}." in text
 
 
 def test_each_field_that_differs_has_its_own_width_rod(

@@ -11,17 +11,22 @@ from hypothesis import given, settings
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
-from setupsheets.joinery.members.rods import HiddenKind, Rod, RodPane, RodStrip, Way, rods
+from setupsheets.joinery.members.rod_strips import HiddenKind, Rod, RodPane, RodStrip, Way
+from setupsheets.joinery.members.rods import rods
 from setupsheets.joinery.members.stick import Line
 from setupsheets.joinery.notes import DesignFaults
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import (
     Bars,
+    Clearances,
     Fill,
     FrameField,
     Job,
     Lock,
+    Meeting,
+    Opening,
     Panels,
+    Side,
     Through,
 )
 from tests.joinery.designs import FINEST, FRAME, SECTIONS, inches, leaf, two_fields
@@ -212,3 +217,66 @@ def test_any_rod_has_its_members_in_order_and_its_marks_on_it(job: Job) -> None:
 
 def sorted_panes(strip: RodStrip) -> list[RodPane]:
     return sorted(strip.panes, key=lambda pane: pane.start)
+
+
+# --------------------------------------------------------------------- the opening, and two leaves
+
+
+def opened(job: Job, **more: object) -> Job:
+    """The leaf of 24 by 46 in an opening: 1/4 left open at the head, 1/2 below, 3/16 at the hinges,
+    1/8 at the lock or 1/16 for each leaf of a pair."""
+    gaps = Clearances(*map(inches, ("1/4", "3/16", "1/8", "1/2", "1/16")))
+    wide = inches("48 1/2") if more.get("pair") else inches("24 5/16")
+    opening = Opening(wide, inches("46 3/4"), gaps, **more)  # type: ignore[arg-type]
+    return replace(job, leaf=None, opening=opening, count=2)
+
+
+@pytest.mark.parametrize(
+    ("hinge", "edges"), [(Side.LEFT, ("-3/16", "24 1/8")), (Side.RIGHT, ("-1/8", "24 3/16"))]
+)
+def test_the_opening_stands_off_by_the_gap_of_each_edge(
+    hinge: Side, edges: tuple[str, str]
+) -> None:
+    height, width = both(opened(leaf(), hinge=hinge))
+    assert places(height.strips[0], Line.OPENING, "") == at("-1/2", "46 1/4")
+    assert places(width.strips[0], Line.OPENING, "") == at(*edges)
+
+
+def test_what_is_left_on_is_at_the_edges_away_from_hinges_and_head() -> None:
+    """1/8 on both ways: the leaf of 24 1/8 by 46 1/8 reaches 1/8 nearer to sill and lock."""
+    height, width = both(opened(leaf(), fitting=inches("1/8")))
+    assert places(height.strips[0], Line.OPENING, "") == at("-3/8", "46 3/8")
+    assert places(width.strips[0], Line.OPENING, "") == at("-3/16", "24 1/8")
+
+
+def test_the_right_leaf_of_a_pair_is_the_mirror_image_of_the_left() -> None:
+    """48 1/2 = 3/16 + 24 + 1/8 + 24 + 3/16, so what lies at x lies at 48 1/8 - x as well. Columns
+    of one to two: S = (18 + 7/8 - 1/4) / 3 = 6 5/24 between rebates, the narrow one at the left of
+    the left leaf: its bar from 3 - 7/16 + 6 5/24 - 7/16, and 1 1/8 wide."""
+    job = leaf(rows=2, columns=2)
+    (field,) = job.fields
+    shares = (Fraction(1), Fraction(2))
+    job = replace(job, fields=(replace(field, column_shares=shares),))
+    _, width = both(opened(job, pair=Meeting.PLAIN))
+    (strip,) = width.strips
+    assert width.length == inches("48 1/8")
+    low = Fraction(3) + Fraction(149, 24) - Fraction(7, 8)
+    bar = {low, low + Fraction(9, 8)}
+    span = Fraction(385, 8)
+    assert places(strip, Line.SIGHT_EDGE, "upright bar") == {
+        Length.millimetres(edge * Fraction("25.4")) for edge in {*bar, *(span - x for x in bar)}
+    }
+    for leaf_side in Side:
+        mine = [mark for mark in strip.marks if mark.leaf is leaf_side]
+        starts = sorted(m.at for m in mine if m.line is Line.MORTISE_START)
+        ends = sorted(m.at for m in mine if m.line is Line.MORTISE_END)
+        assert starts and all(a < b for a, b in zip(starts, ends, strict=True))
+    for kind in (strip.hidden, strip.panes, strip.beyond):
+        spans = {(each.start, each.end) for each in kind}
+        assert spans == {(width.length - end, width.length - start) for start, end in spans}
+    cuts = [(cut.leaf, cut.part, cut.low, cut.high, cut.moulded) for cut in strip.cuts]
+    stile, wood, bare = inches("3"), (False, True), (True, False)
+    assert (Side.LEFT, "meeting stile", inches("21"), inches("24"), bare) in cuts
+    assert (Side.RIGHT, "meeting stile", inches("24 1/8"), inches("27 1/8"), wood) in cuts
+    assert (Side.LEFT, "stile", inches("0"), stile, wood) in cuts
+    assert (Side.RIGHT, "stile", inches("45 1/8"), inches("48 1/8"), bare) in cuts

@@ -211,14 +211,9 @@ def tiled(paper: PlatePaper) -> list[tuple[float, float, list[Line]]]:
     return pdf_pages(printed_or_skipped(pages_html([plate("width-rod")], paper)))
 
 
-@pytest.mark.parametrize("paper", [PlatePaper.A4, PlatePaper.LETTER])
-def test_tiles_laid_cross_on_cross_make_the_whole_rod(paper: PlatePaper) -> None:
+def laid_together(pages: Sequence[tuple[float, float, list[Line]]]) -> list[float]:
     """Each page is put where its left register line lies on the right one of the page before it;
-    then every mark must stand at its distance from the datum edge, found on the first page."""
-    pages = tiled(paper)
-    sizes = {PlatePaper.A4: (210.0, 297.0), PlatePaper.LETTER: (215.9, 279.4)}
-    assert all(sorted(page[:2]) == pytest.approx(sizes[paper], abs=0.2) for page in pages)
-    assert len(pages) > 2
+    the places of all marks then, from the first one on, in mm."""
     moved, found, before = 0.0, set(), 0.0
     for number, (_, high, lines) in enumerate(pages):
         level = level_lines(lines)
@@ -238,8 +233,17 @@ def test_tiles_laid_cross_on_cross_make_the_whole_rod(paper: PlatePaper) -> None
         inside = [line[0][0] for line in bent if 12.0 <= line[0][0] <= pages[number][0] - 12.0]
         found |= {round(each + moved, 1) for each in inside}
     places = sorted(found)
-    from_datum = [each - places[0] for each in places]
-    assert from_datum == pytest.approx([each * INCH for each in WIDTH_MARKS], abs=0.15)
+    return [each - places[0] for each in places]
+
+
+@pytest.mark.parametrize("paper", [PlatePaper.A4, PlatePaper.LETTER])
+def test_tiles_laid_cross_on_cross_make_the_whole_rod(paper: PlatePaper) -> None:
+    """Then every mark must stand at its distance from the datum edge, found on the first page."""
+    pages = tiled(paper)
+    sizes = {PlatePaper.A4: (210.0, 297.0), PlatePaper.LETTER: (215.9, 279.4)}
+    assert all(sorted(page[:2]) == pytest.approx(sizes[paper], abs=0.2) for page in pages)
+    assert len(pages) > 2
+    assert laid_together(pages) == pytest.approx([each * INCH for each in WIDTH_MARKS], abs=0.15)
 
 
 def test_tiles_cover_the_whole_plate_and_overlap() -> None:
@@ -374,11 +378,3 @@ def test_meeting_stiles_of_a_rebated_pair_lap_and_keep_the_gap_at_both_faces() -
     assert right - left == pytest.approx(0.125, abs=1e-6)
     assert across - behind == pytest.approx(0.125, abs=1e-6)
     assert left - behind == pytest.approx(0.5, abs=1e-6)
-
-
-def test_a_pair_says_which_leaf_is_drawn() -> None:
-    gaps = Clearances(meeting=Length("1/16 in"))
-    opening = Opening(Length("48 3/8 in"), Length("46 5/8 in"), gaps, Meeting.PLAIN)
-    drawn, *_ = plates_of(replace(leaf(), leaf=None, opening=opening, count=2))
-    assert any(note.startswith("The left leaf of the pair") for note in drawn.notes)
-    assert not any("pair" in note for note in plate("height-rod").notes)

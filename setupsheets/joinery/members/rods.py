@@ -2,13 +2,14 @@
 
 A rod runs along the leaf from one datum edge: the bottom line for heights, the left edge, seen
 from outside, for widths. Across it lies the thickness, from the face. Each strip shows members cut
-across, what stands hidden in their wood, panes, and a mark for every shoulder. All exact.
+across, what stands hidden in their wood, panes, and a mark for every shoulder. The width rod of a
+pair shows both leaves as they hang, the right one the left one's mirror image. All exact.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from enum import StrEnum
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from setupsheets.joinery.frame.edges import groove_of
@@ -16,134 +17,59 @@ from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Division
 from setupsheets.joinery.members.grouping import names_of
 from setupsheets.joinery.members.panes import clearance_of, thickness_of
-from setupsheets.joinery.members.parts import End, Groove, Mortise, Role
+from setupsheets.joinery.members.parts import End, Mortise, Role
 from setupsheets.joinery.members.pieces import Key, Piece, pieces
+from setupsheets.joinery.members.rod_pairs import both_leaves
+from setupsheets.joinery.members.rod_strips import (
+    HiddenKind,
+    Rod,
+    RodBeyond,
+    RodCut,
+    RodHidden,
+    RodMark,
+    RodPane,
+    RodStrip,
+    Way,
+    edges_of,
+)
 from setupsheets.joinery.members.stick import Line, end_rows, lock_rows
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Fill, Through
-from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
+from setupsheets.shop.jobs import Fill, Opening, Side, Through
 
 ZERO = Length.ZERO
-Grooves = tuple[Groove | None, Groove | None]
-
-
-class Way(StrEnum):
-    """Which way a rod runs along the leaf."""
-
-    HEIGHT = "height"
-    WIDTH = "width"
-
-
-class HiddenKind(StrEnum):
-    """What stands in another member's wood, or is let into it."""
-
-    MORTISE = "mortise"
-    TENON = "tenon"
-    HAUNCH = "haunch"
-    HALVING = "halving"
-
-
-@dataclass(frozen=True)
-class RodCut:
-    """A member cut across, from ``low`` to ``high`` along the rod. ``moulded`` says which of its
-    edges are, the lower or left one first; each of those has its ``grooves`` or else a rebate."""
-
-    part: str
-    role: Role
-    section: Section
-    low: Length
-    high: Length
-    moulded: tuple[bool, bool]
-    grooves: Grooves = (None, None)
-
-
-@dataclass(frozen=True)
-class RodHidden:
-    """A rectangle drawn dashed: along the rod from ``start`` to ``end``, across it ``thickness``
-    behind ``from_face``."""
-
-    kind: HiddenKind
-    start: Length
-    end: Length
-    from_face: Length
-    thickness: Length
-
-
-@dataclass(frozen=True)
-class RodPane:
-    """A pane or panel in its place, its clearance taken off at both edges. A raised panel's
-    ``border`` at each edge is sunk from the face to the ``tongue``."""
-
-    fill: Fill
-    start: Length
-    end: Length
-    from_face: Length
-    thickness: Length
-    border: Length = ZERO
-    tongue: Length = ZERO
-
-
-@dataclass(frozen=True)
-class RodBeyond:
-    """A member that is seen behind the section between two sight edges, with a rebate or not."""
-
-    section: Section
-    start: Length
-    end: Length
-    rebated: bool
-
-
-@dataclass(frozen=True)
-class RodMark:
-    """A place to mark on ``part``: a shoulder, an edge, an end of a mortise; ``of`` is what the
-    mortise or halving is for."""
-
-    line: Line
-    at: Length
-    part: str
-    role: Role
-    of: str = ""
-
-
-@dataclass(frozen=True)
-class RodStrip:
-    """One section through the leaf, through ``fields`` as they are numbered from 1 at the top."""
-
-    fields: tuple[int, ...]
-    cuts: tuple[RodCut, ...]
-    hidden: tuple[RodHidden, ...]
-    panes: tuple[RodPane, ...]
-    beyond: tuple[RodBeyond, ...]
-    marks: tuple[RodMark, ...]
-
-
-@dataclass(frozen=True)
-class Rod:
-    """One rod, ``length`` from its datum edge to the leaf's other edge, with the ``horn`` past both
-    ends; ``thickness`` is the leaf's, and ``fitting`` what is left on the length for fitting. Of a
-    ``pair`` it is the left leaf's, seen from outside."""
-
-    way: Way
-    length: Length
-    thickness: Length
-    horn: Length
-    strips: tuple[RodStrip, ...]
-    pair: bool = False
-    fitting: Length = ZERO
 
 
 def rods(layout: Layout) -> tuple[Rod, Rod]:
     """The height rod and the width rod of a leaf that has no faults."""
     found, size = list(pieces(layout)), layout.job.size
     names, thick = names_of(found), layout.stile.thickness
-    opening = layout.job.opening
-    fitting, pair = (opening.fitting, opening.pair is not None) if opening else (ZERO, False)
-    upright, level = (_upright(layout, found, names),), tuple(_level(layout, found, names))
+    opening, wide = layout.job.opening, size.width
+    upright, level = _upright(layout, found, names), list(_level(layout, found, names))
+    if opening is not None:
+        upright = replace(upright, marks=(*upright.marks, *_opening(layout, opening, Way.HEIGHT)))
+        if opening.pair is not None:
+            wide = opening.greatest[0] - 2 * opening.clearances.hinge
+            level = [both_leaves(strip, opening) for strip in level]
+        edges = tuple(_opening(layout, opening, Way.WIDTH))
+        level = [replace(strip, marks=(*strip.marks, *edges)) for strip in level]
     return (
-        Rod(Way.HEIGHT, size.height, thick, layout.job.stiles.horn, upright, pair, fitting),
-        Rod(Way.WIDTH, size.width, thick, ZERO, level, pair, fitting),
+        Rod(Way.HEIGHT, size.height, thick, layout.job.stiles.horn, (upright,), opening),
+        Rod(Way.WIDTH, wide, thick, ZERO, tuple(level), opening),
     )
+
+
+def _opening(layout: Layout, opening: Opening, way: Way) -> Iterator[RodMark]:
+    """Both edges of the opening. The leaf keeps its clearance at hinges and head: what is left on
+    for fitting comes off the edges across from them."""
+    (wide, high), gaps, size = opening.greatest, opening.clearances, layout.job.size
+    if way is Way.HEIGHT:
+        low, whole = size.height + gaps.top - high, high
+    elif opening.pair is not None or opening.hinge is Side.LEFT:
+        low, whole = -gaps.hinge, wide
+    else:
+        low, whole = size.width + gaps.hinge - wide, wide
+    yield RodMark(Line.OPENING, low)
+    yield RodMark(Line.OPENING, low + whole)
 
 
 Names = dict[Key, str]
@@ -161,7 +87,7 @@ def _upright(layout: Layout, found: Sequence[Piece], names: Names) -> RodStrip:
         panes=tuple(_panes(layout, Way.HEIGHT)),
         beyond=tuple(_stile_beyond(layout)),
         marks=(
-            *_edges(cuts),
+            *edges_of(cuts),
             *(each for one in along for each in _marks(layout, one, names)),
             *lock,
         ),
@@ -195,7 +121,7 @@ def _level(layout: Layout, found: Sequence[Piece], names: Names) -> Iterator[Rod
             ),
             panes=tuple(_panes(layout, Way.WIDTH, first)),
             beyond=(_rail_beyond(layout, first),),
-            marks=(*_edges(cuts), *marks),
+            marks=(*edges_of(cuts), *marks),
         )
 
 
@@ -257,14 +183,6 @@ def _divisions(
                 if level
                 else (layout.rows[index], layout.rail_edges[index + 1][1])
             )
-
-
-def _edges(cuts: Iterable[RodCut]) -> Iterator[RodMark]:
-    """Both edges of every member that is cut across."""
-    for cut in cuts:
-        for at, moulded in zip((cut.low, cut.high), cut.moulded, strict=True):
-            line = Line.SIGHT_EDGE if moulded else Line.OUTER_EDGE
-            yield RodMark(line, at, cut.part, cut.role)
 
 
 def _stile_beyond(layout: Layout) -> Iterator[RodBeyond]:

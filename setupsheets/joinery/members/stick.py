@@ -21,7 +21,7 @@ ZERO = Length.ZERO
 
 
 class Line(StrEnum):
-    """What a mark on the stick stands for."""
+    """What a mark on a stick or a rod stands for."""
 
     END = "end"
     HORN = "end of horn"
@@ -38,6 +38,10 @@ class Line(StrEnum):
     LOCK_END = "lock ends"
     HINGE_START = "hinge starts"
     HINGE_END = "hinge ends"
+    OPENING = "edge of the opening"
+    BEFORE_FITTING = "edge before it is fitted"
+    REBATE_WALL = "wall of the meeting rebate"
+    COVER = "edge of the strip over the gap"
 
 
 @dataclass(frozen=True)

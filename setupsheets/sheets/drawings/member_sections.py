@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from setupsheets.joinery.frame.layout import without_rebate
 from setupsheets.joinery.members.parts import Groove, Joinery, Part, Role
-from setupsheets.joinery.members.rods import HiddenKind
+from setupsheets.joinery.members.rod_strips import HiddenKind
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import Show, mm
 from setupsheets.machining.cutting.shapes import design

@@ -10,7 +10,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from setupsheets.joinery.members.rods import Rod, RodCut, RodHidden, RodMark, RodPane, RodStrip
+from setupsheets.joinery.members.rod_strips import (
+    Rod,
+    RodCover,
+    RodCut,
+    RodHidden,
+    RodMark,
+    RodPane,
+    RodStrip,
+)
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm, polygon
 from setupsheets.machining.cutting.shapes import moulded_edge
@@ -27,7 +35,8 @@ from setupsheets.sheets.full_size.plate import (
     outline,
 )
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.wording.rods import DATUM, rod_mark_words, rod_notes, rod_title
+from setupsheets.shop.jobs import Side
+from setupsheets.wording.rods import DATUM, leaf_words, rod_mark_words, rod_notes, rod_title
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -52,13 +61,22 @@ def cut_area(cut: RodCut) -> Polygon:
         moulded_edge(cut.section, deep, groove=groove) if moulded else [(0.0, 0.0), (0.0, deep)]
         for moulded, groove in zip(cut.moulded, cut.grooves, strict=True)
     )
-    return polygon([*((low + x, y) for x, y in near), *((high - x, y) for x, y in reversed(far))])
+    ring = [*((low + x, y) for x, y in near), *((high - x, y) for x, y in reversed(far))]
+    whole, meets = polygon(ring), cut.meets
+    if meets is None or not meets.lap:
+        return whole
+    half = cut.section.thickness / 2
+    start = cut.low if meets.at is Side.LEFT else cut.high - meets.lap
+    gone = _box(start, start + meets.lap, Length.ZERO if meets.from_face else half, half)
+    left: Polygon = whole.difference(gone)
+    return left
 
 
 def _plate(name: str, title: str, rod: Rod, strip: RodStrip, notation: Notation) -> Plate:
     deep, horn, end = mm(rod.thickness), mm(rod.horn), mm(rod.length)
     strokes = [*_wood(strip), *_hidden(strip.hidden), *_horns(end, horn, deep), *_datum(deep)]
-    left, right = -horn - EDGE, end + horn + EDGE
+    ends = [mm(mark.at) for mark in strip.marks]
+    left, right = min(-horn, *ends) - EDGE, max(end + horn, *ends) + EDGE
     marks, words, high = _marked(strip, (left, right), notation)
     return Plate(
         name=name,
@@ -91,6 +109,15 @@ def _wood(strip: RodStrip) -> Iterator[Stroke]:
             yield from lines_of(Ink.BEYOND, clear)
     for pane in strip.panes:
         yield from outline(Ink.PANE, _pane_area(pane))
+    if strip.cover is not None:
+        area = cover_area(strip.cover)
+        yield from outline(Ink.SECTION, area)
+        yield from hatched(area)
+
+
+def cover_area(cover: RodCover) -> Polygon:
+    """The strip over a pair's gap, before the face (mm)."""
+    return _box(cover.low, cover.high, -cover.thickness, cover.thickness)
 
 
 def _pane_area(pane: RodPane) -> Polygon:
@@ -135,6 +162,9 @@ def _names(cuts: Sequence[RodCut], deep: float) -> Iterator[Word]:
     yield Word((beside, 4.0), "face")
     yield Word((beside, deep - 1.2), "back")
     yield Word((5.0, deep + 9.0), DATUM)
+    for leaf in dict.fromkeys(cut.leaf for cut in cuts if cut.leaf):
+        ends = [mm(end) for cut in cuts if cut.leaf is leaf for end in (cut.low, cut.high)]
+        yield Word(((min(ends) + max(ends)) / 2, deep + 9.0), leaf_words(leaf), anchor="middle")
 
 
 def _marked(
@@ -145,14 +175,16 @@ def _marked(
     true = [mm(at) for at in places]
     lines = [rod_mark_words(marks, strip, notation) for marks in places.values()]
     deep = mm(strip.cuts[0].section.thickness)
+    over = mm(strip.cover.thickness) if strip.cover else 0.0
     strokes, words = [], []
     for at, place, line in zip(
         true, spread(true, _PITCH, span[0] + 4.0, span[1] - 1.0), lines, strict=True
     ):
-        bent = ((at, deep), (at, -1.0), (place, 1.0 - _LEAD), (place, -_LEAD))
+        top = -over - _LEAD
+        bent = ((at, deep), (at, -over - 1.0), (place, top + 1.0), (place, top))
         strokes.append(Stroke(Ink.MARK, bent))
-        words.append(Word((place + 1.1, -_LEAD - 1.0), line, upright=True))
-    return strokes, words, _LEAD + 1.0 + max(text_width(line, SMALL) for line in lines)
+        words.append(Word((place + 1.1, top - 1.0), line, upright=True))
+    return strokes, words, over + _LEAD + 1.0 + max(text_width(line, SMALL) for line in lines)
 
 
 def _by_place(marks: Sequence[RodMark]) -> Mapping[Length, list[RodMark]]:

@@ -4,13 +4,11 @@ moulding with its reverse."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import End, Joinery, Part, Role
-from setupsheets.joinery.members.rods import Rod, RodCut
+from setupsheets.joinery.members.rod_strips import Rod, RodCut
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm, polygon
 from setupsheets.machining.cutting.shapes import design, moulded_edge
@@ -27,9 +25,8 @@ from setupsheets.sheets.full_size.plate import (
     lines_below,
     outline,
 )
-from setupsheets.sheets.full_size.rod_drawing import cut_area
+from setupsheets.sheets.full_size.rod_drawing import cover_area, cut_area
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.shop.jobs import Meeting
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section, Sticking
@@ -96,7 +93,7 @@ def templates_plates(
         *_sections(rods, notation),
         *_copes(joinery.parts, notation),
         *_mouldings(joinery.parts),
-        *_meeting(joinery.layout, notation),
+        *_meeting(rods, notation),
     ]
     wide = [each for each in found if each.width > _WIDE]
     pages = [*_in_pages([each for each in found if each not in wide]), *_in_pages(wide)]
@@ -162,9 +159,10 @@ def moulding_plate(name: str, moulding: Sticking, notation: Notation) -> Plate:
 
 
 def _sections(rods: Iterable[Rod], notation: Notation) -> Iterator[Template]:
-    """Every section that members of the leaf have, each once, its sight edge at the left."""
+    """Every section that members of the leaf have, each once, its sight edge at the left. A meeting
+    stile is made as the other one is."""
     parts: dict[RodCut, list[str]] = {}
-    for cut in (cut for rod in rods for strip in rod.strips for cut in strip.cuts):
+    for cut in (cut for rod in rods for strip in rod.strips for cut in strip.cuts if not cut.meets):
         moulded, grooves = cut.moulded, cut.grooves
         if moulded == (False, True):
             moulded, grooves = (True, False), grooves[::-1]
@@ -215,24 +213,12 @@ def _moulding(section: Section) -> Polygon:
     return cut
 
 
-def _meeting(layout: Layout, notation: Notation) -> Iterator[Template]:
+def _meeting(rods: Iterable[Rod], notation: Notation) -> Iterator[Template]:
     """The meeting stiles of a pair side by side, with their gap, their lap or the strip over it."""
-    from shapely import box  # noqa: PLC0415
-
-    opening = layout.job.opening
-    if opening is None or opening.pair is None:
-        return
-    wide, deep = layout.job.stiles.width, mm(layout.stile.thickness)
-    gap, lap = mm(2 * opening.clearances.meeting), mm(opening.lap)
-    start = layout.job.stiles.width + 2 * opening.clearances.meeting - opening.lap
-    stile = RodCut("", Role.STILE, layout.stile, Length.ZERO, wide, (True, False))
-    left = cut_area(stile)
-    right = cut_area(replace(stile, low=start, high=start + wide, moulded=(False, True)))
-    pieces = [
-        left.difference(box(mm(wide) - lap, deep / 2, mm(wide), deep)),
-        right.difference(box(mm(start), 0.0, mm(start) + lap, deep / 2)),
-    ]
-    if opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
-        middle, half = mm(wide) + gap / 2, mm(opening.strip_width) / 2
-        pieces.append(box(middle - half, -mm(opening.strip_thickness), middle + half, 0.0))
-    yield Template(tuple(pieces), meeting_words(opening, opening.pair, notation))
+    for rod in rods:
+        strip, opening = rod.strips[0], rod.opening
+        pieces = [cut_area(cut) for cut in strip.cuts if cut.meets]
+        if opening is None or opening.pair is None or not pieces:
+            continue
+        pieces += [cover_area(strip.cover)] if strip.cover else []
+        yield Template(tuple(pieces), meeting_words(opening, opening.pair, notation))
