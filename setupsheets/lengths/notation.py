@@ -90,17 +90,7 @@ class Notation:
         `25/64 in full by .003 in`, `1/32 in scant by .008 in`, to a thousandth. What is less than
         that is not told: nobody sets or measures it.
         """
-        value, places = length.mm / MM_PER[self.unit], places_for(Fraction(self.finest, 10))
-        places = max(places, _FEW_PLACES_MM if self.unit is Unit.MM else _READ_PLACES)
-        rest = round(value - self._nearest(length), places)
-        if not rest:
-            return self.mark(length)
-        if self._writes_decimals:
-            return f"{self._point(round(value, places))} {self.unit}"
-        over = "full" if (rest > 0) == (value >= 0) else "scant"
-        if not self._nearest(length):
-            return f"{self._point(rest)} {self.unit}"
-        return f"{self.mark(length)} {over} by {self._point(abs(rest))} {self.unit}"
+        return _shown(self, length)
 
     def dialled(self, length: Length, finest: Length) -> str:
         """For a dial: the figure by the dial's `finest` move where that is finer than the shop's
@@ -164,3 +154,18 @@ class Notation:
 @lru_cache(maxsize=10_000)
 def _nearest_mark(mm: Fraction, unit: Unit, finest: Fraction) -> Fraction:
     return round(mm / MM_PER[unit] / finest) * Fraction(finest)
+
+
+@lru_cache(maxsize=10_000)
+def _shown(notation: Notation, length: Length) -> str:
+    value, places = length.mm / MM_PER[notation.unit], places_for(Fraction(notation.finest, 10))
+    places = max(places, _FEW_PLACES_MM if notation.unit is Unit.MM else _READ_PLACES)
+    rest = round(value - notation._nearest(length), places)
+    if not rest:
+        return notation.mark(length)
+    if notation._writes_decimals:
+        return f"{notation._point(round(value, places))} {notation.unit}"
+    over = "full" if (rest > 0) == (value >= 0) else "scant"
+    if not notation._nearest(length):
+        return f"{notation._point(rest)} {notation.unit}"
+    return f"{notation.mark(length)} {over} by {notation._point(abs(rest))} {notation.unit}"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect
 from collections.abc import Sequence
+from functools import cache
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.cut_detail import BELOW_CUT, BESIDE_CUT, cut_detail, is_small
@@ -107,14 +108,18 @@ def cut_drawing(
 def _largest(scene: Scene, labels: Labels, after: bool) -> tuple[_Layout, str]:
     """The layout at the greatest scale that fits its room, and that scale in words."""
 
+    @cache
+    def laid_out(scale: float) -> _Layout:
+        return _laid_out(scene, labels, scale, after)
+
     def fits(scale: float) -> bool:
-        layout = _laid_out(scene, labels, scale, after)
+        layout = laid_out(scale)
         return layout.width <= WIDTH and layout.height <= HEIGHT
 
     # What fits at one scale fits at every smaller one.
     place = bisect(SCALES, False, key=lambda each: fits(each[0]))
     scale, size = SCALES[min(place, len(SCALES) - 1)]
-    return _laid_out(scene, labels, scale, after), size
+    return laid_out(scale), size
 
 
 def _detail(layout: _Layout, name: str) -> tuple[list[str], str, svg.Point]:

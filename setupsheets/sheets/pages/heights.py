@@ -11,7 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.values import dataclass
@@ -99,6 +99,7 @@ INLINE: Mapping[str, Rule] = {
     "span.tick": Rule(20, 0.5),
     "span.which": Rule(9.5, 1.15),
 }
+_USUAL = Rule()
 BOLD = frozenset({"b", "dt"})
 BLOCKS = frozenset({"p", "div", "dl", "ul", "ol", "li", "table", "figure", "article", "h2"})
 """What stands on lines of its own; a list of facts runs on in one."""
@@ -106,8 +107,7 @@ PLAIN = frozenset({"p.sign"})
 """What stands beside something that is higher, and takes no room of its own."""
 
 
-@dataclass(frozen=True)
-class Words:
+class Words(NamedTuple):
     """Words in one size and weight."""
 
     words: str
@@ -123,7 +123,7 @@ def rule_of(element: Element, rules: Mapping[str, Rule] = RULES, parent: str = "
     for name in (*names, f"{parent}/{kind}", kind):
         if name in rules:
             return rules[name]
-    return Rule()
+    return _USUAL
 
 
 @dataclass(frozen=True)
@@ -280,7 +280,7 @@ def _runs(element: Element, rule: Rule, bold: bool = False) -> Iterator[Words]:
     yield Words(element.text or "", rule.size, rule.line, bold)
     for inner in element:
         own = rule_of(inner, INLINE)
-        its = own if own != Rule() else Rule(rule.size, rule.lead)
+        its = Rule(rule.size, rule.lead) if own is _USUAL else own
         if "tick" in inner.get("class", ""):
             yield Words("\u00a0" * 3, 11, 0.0, False)
         yield from _runs(inner, its, bold or inner.tag in BOLD)
