@@ -97,6 +97,8 @@ def fits_badly(misfit: float, count: int) -> bool:
 
 def _sets_that_matter(state: FilterState, prior: Array) -> list[Indices]:
     """The sets to weigh under every filter, (m, k) for each size k; none and all single ones in."""
+    if not state.jumps:
+        return [np.zeros((1, 0), dtype=np.intp)]
     by_readings = int(np.argmax(np.log(prior) + state.log_likelihood))
     found: dict[int, list[Indices]] = {}
     for shop in dict.fromkeys((int(np.argmax(prior)), by_readings)):
@@ -109,7 +111,12 @@ def _sets_that_matter(state: FilterState, prior: Array) -> list[Indices]:
         for size, level in enumerate(levels):
             kept = level.sets if size < _SINGLE else level.sets[level.scores >= least]
             found.setdefault(size, []).append(kept)
-    return [np.unique(np.concatenate(sets), axis=0) for sets in found.values() if len(sets[0])]
+    return [_each_once(np.concatenate(sets)) for sets in found.values() if len(sets[0])]
+
+
+def _each_once(sets: Indices) -> Indices:
+    """Sets of one size in order, each once; asked for places too, numpy loads none of its masks."""
+    return np.unique(sets, axis=0, return_index=True)[0]
 
 
 def _grow(state: FilterState, seeds: int) -> list[_Scored]:
@@ -180,10 +187,13 @@ class _Weighed:
         """The state's mean and covariance if one of them happened, by its place among all."""
         shop, row = divmod(place, len(self.sets))
         jumps, amounts = self.sets[row], self.amounts[shop, row]
+        misfit = float(self.misfits[shop, row])
+        if not len(jumps):
+            none = Hypothesis((), amounts, misfit, shop)
+            return none, self.state.mean[shop], self.state.cov[shop]
         signature = self.state.signature[shop][:, jumps]
         mean = self.state.mean[shop] + signature @ amounts
         cov = self.state.cov[shop] + signature @ self.spread[shop, row] @ signature.T
-        misfit = float(self.misfits[shop, row])
         return Hypothesis(tuple(jumps.tolist()), amounts, misfit, shop), mean, cov
 
 
