@@ -7,6 +7,7 @@ cutter's own size and the way the part lies, so that a wrong formula comes out a
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import TYPE_CHECKING, TypeAlias
 
 from setupsheets.machining.cutting.planes import Placement, Plane, extents, mm, placement, plane_of
@@ -96,13 +97,14 @@ def run(
 
     Where a cut parts the wood, the piece that the design lies in goes on and the rest is offcut.
     """
+    wanted = cache(lambda plane, work: _wanted(subject, plane, work))
     shapes: dict[Plane, Polygon] = {}
     stages = []
     for operation in operations:
         made = cut(operation, subject, allowances)
         if made is not None:
             before = shapes.get(made.plane) or blank(subject, made.plane, allowances)
-            stage = _stage(made, before, _wanted(operation, subject))
+            stage = _stage(made, before, wanted(made.plane, operation.asks.work))
             shapes[made.plane] = stage.after
             stages.append(stage)
     return tuple(stages)
@@ -167,14 +169,13 @@ def _run(operation: Operation, plane: Plane, sizes: dict[str, float], turned: bo
     )
 
 
-def _wanted(operation: Operation, subject: Subject) -> Polygon:
+def _wanted(subject: Subject, plane: Plane, work: Work) -> Polygon:
     """What the part must keep, to tell it from offcuts."""
-    plane = plane_of(operation.asks)
     if plane is Plane.SECTION:
-        return design(subject, operation.asks.work)
+        return design(subject, work)
     if plane is Plane.END and subject.end is not None:
         return design(subject, Work.END)
-    return blank(subject, plane or Plane.SECTION)
+    return blank(subject, plane)
 
 
 def _stage(made: Cut, before: Polygon, wanted: Polygon) -> Stage:

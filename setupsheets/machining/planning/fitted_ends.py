@@ -160,6 +160,8 @@ def fittings(joinery: Joinery) -> Iterator[tuple[str, Fitting]]:
 def made_by(set_up: SetUp, joinery: Joinery) -> Iterator[tuple[str, Fitting]]:
     """The ends or panels that a set-up makes, as they are designed."""
     subject = (set_up.designed or set_up).subject
+    if subject.end is None and subject.panel is None:
+        return
     for name, item in fittings(joinery):
         if name not in set_up.counts:
             continue
