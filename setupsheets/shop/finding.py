@@ -59,6 +59,9 @@ class Shop:
     """Those of files that were sound before, whichever command read them."""
     _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
     _makes: dict[Path, Makes] = field(default_factory=dict, compare=False, repr=False)
+    _places: dict[tuple[str, str], KnownFile] = field(
+        default_factory=dict, compare=False, repr=False
+    )
     passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
     """Files that a run met and could not use, each with what is done without it: told once."""
 
@@ -155,6 +158,13 @@ class Shop:
         raise DataFaults([whole_file(folder, unknown(kind, name, known))])
 
     def _place(self, kind: str, name: str) -> KnownFile | None:
+        """Looked for once: after an act is kept, nothing that was read is asked of the disk."""
+        key = (kind, name)
+        if key not in self._places and (found := self._look(kind, name)) is not None:
+            self._places[key] = found
+        return self._places.get(key)
+
+    def _look(self, kind: str, name: str) -> KnownFile | None:
         folder = KINDS[kind][0]
         own, built_in = (place / folder / f"{name}.yaml" for place in (self.folder, profiles()))
         if is_name(name):

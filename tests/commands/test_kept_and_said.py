@@ -17,6 +17,7 @@ import pytest
 from setupsheets.files.faults import DataFaults, whole_file
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.shop import finding
 from tests.commands.conftest import full_after
 from tests.running import Ran, run
 
@@ -52,6 +53,29 @@ def test_an_act_that_is_kept_is_said_to_be_kept_whatever_fails_after_it(
     assert ran.code == 1 and "this act is kept in" in ran.err
     assert "nothing was written" not in ran.err
     assert pieces() == 1
+
+
+def test_what_was_read_before_an_act_is_not_looked_for_after_it(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A dial moved far is asked about once the act is kept: a machine that the disk no longer gives
+    must not have it said that nothing was written."""
+    write = OpenSetUp.write
+
+    def then_gone(path: Path) -> bool:
+        raise DataFaults([whole_file(path, "not readable: Stale file handle")])
+
+    def written(opened: OpenSetUp, entry: Entry) -> OpenSetUp:
+        kept = write(opened, entry)
+        failing.setattr(finding, "is_there", then_gone)
+        return kept
+
+    assert run(*LOG, *FOUND).code == 0
+    with monkeypatch.context() as failing:
+        failing.setattr(OpenSetUp, "write", written)
+        ran = run(*LOG, "--found", "overall=15 1/64", "--did", "cope.fence=1/8")
+    assert ran.code == 0 and "Kept in" in ran.err
+    assert "cope: fence was moved by 1/8 in, more than a setting is usually out" in ran.err
 
 
 @pytest.mark.parametrize("room", [2, 3])

@@ -28,6 +28,7 @@ LOG = ("log", "larder", SET_UP, "--date", "2026-03-15")
 FIRST = (*LOG, "--found", "overall=15 1/8", "--found", "back_length=14 3/8")
 NEXT = (*LOG, "--found", "overall=15 7/64", "--found", "face_length=14 1/4", "--did", "nothing")
 THIRD = (*LOG, "--found", "overall=15 9/64", "--did", "nothing")
+MOVED_FAR = (*LOG, "--found", "overall=15 1/64", "--did", "cope.fence=1/8")
 TEMPORARY = (".tmp", ".lock")
 
 
@@ -69,6 +70,7 @@ ACTS = (
     Act("log: first piece", FIRST, keeps=True),
     Act("log: next piece", NEXT, (FIRST,), keeps=True),
     Act("log: third piece", THIRD, (FIRST, NEXT), keeps=True),
+    Act("log: moved far", MOVED_FAR, (FIRST,), keeps=True),
     Act("log: piece and verdict", (*FIRST, "--verdict", "given up"), keeps=True),
     Act("log: verdict", (*LOG, "--verdict", "given up"), (FIRST,), keeps=True),
     Act("log: at the bench", LOG, keeps=True, typed=TYPED),
