@@ -217,9 +217,11 @@ def objection_words(against: Objections) -> str:
     if against.outside:
         why.append(f"{listed(against.outside)} of the last piece lies outside its limits")
     if against.share is not None:
+        share, needed = per_cent(against.share), per_cent(against.needed)
+        less = "just under " if share == needed else ""
         why.append(
-            f"{per_cent(against.share)} of parts would be right as the machines stand, and the shop"
-            f" asks for {per_cent(against.needed)}"
+            f"{less}{share} of parts would be right as the machines stand, and the shop asks for"
+            f" {needed}"
         )
     return f"Not proved: {'; '.join(why)}."
 

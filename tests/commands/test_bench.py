@@ -6,6 +6,7 @@ Figures come from the larder job: rails of 14 1/4 face, 14 3/8 back, 15 1/8 over
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from fractions import Fraction
 from pathlib import Path
@@ -118,6 +119,19 @@ def _sheet(shop: Path) -> str:
 def test_advice_that_nobody_followed_yet_stands_on_the_sheet_as_advice(larder: Path) -> None:
     run("log", "larder", CROSS_BAR, *(THRICE * found(**(RIGHT | {"back_length": "14 1/2"}))))
     assert "advised after test piece 1, was 3/8 in" in _sheet(larder)
+
+
+def test_what_log_says_of_the_pieces_stands_on_the_sheet_beside_the_last_cut(larder: Path) -> None:
+    """In the block of the set-up's last operation, its cope: by then the piece can be measured."""
+    assert "**So far**" not in _sheet(larder)
+    logged = run("log", "larder", CROSS_BAR, *found(**(RIGHT | {"back_length": "14 1/2"}))).out
+    told = [line.strip() for line in logged.splitlines() if "The dials stand at" not in line]
+    assert told[0] == "What explains it:" and "Next:" in told
+    blocks = re.split(r"(?m)^#+ ", _sheet(larder))
+    (block,) = (each for each in blocks if "**So far**" in each)
+    said = re.findall(r"(?m)^- \*\*So far\*\* (.*)$", block)
+    assert said == [said[0], *told] and re.fullmatch(r"Operation \d+:", said[0])
+    assert "end grain" in block.lower()
 
 
 def test_log_keeps_the_whole_story(larder: Path) -> None:
