@@ -280,3 +280,17 @@ def test_the_right_leaf_of_a_pair_is_the_mirror_image_of_the_left() -> None:
     assert (Side.RIGHT, "meeting stile", inches("24 1/8"), inches("27 1/8"), wood) in cuts
     assert (Side.LEFT, "stile", inches("0"), stile, wood) in cuts
     assert (Side.RIGHT, "stile", inches("45 1/8"), inches("48 1/8"), bare) in cuts
+
+
+def test_the_grooves_of_a_pair_are_in_the_moulded_edges_of_both_leaves() -> None:
+    panels = Panels(inches("1/4"), inches("1/4"), inches("1/2"), inches("1/8"))
+    job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
+    gaps = Clearances(*map(inches, ("1/8", "1/8", "1/8", "1/2", "1/16")))
+    tall = job.size.height + inches("5/8")
+    opening = Opening(2 * job.size.width + inches("3/8"), tall, gaps, Meeting.PLAIN)
+    _, width = both(replace(job, leaf=None, opening=opening, count=2))
+    stiles = [cut for cut in width.strips[1].cuts if cut.part.endswith("stile")]
+    assert [cut.leaf for cut in stiles] == [Side.LEFT, Side.LEFT, Side.RIGHT, Side.RIGHT]
+    for cut in stiles:
+        assert cut.moulded == tuple(bool(groove) for groove in cut.grooves)
+        assert cut.moulded.count(True) == 1

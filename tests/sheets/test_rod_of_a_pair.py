@@ -218,6 +218,18 @@ def test_what_is_written_names_the_parts_of_each_leaf(drawn: tuple[Pair, Path]) 
     assert sum(each.endswith("  edge of the opening") for each in upwards) == 2
 
 
+def test_the_template_of_a_section_is_as_wide_as_the_stile_is_made(
+    drawn: tuple[Pair, Path],
+) -> None:
+    """Once for both stiles of both leaves, though the meeting stile is drawn as fitted."""
+    pair, folder = drawn
+    said = [each for file in folder.glob("*-templates*.svg") for each in words(file)]
+    size = "2 1/2 in × 1 1/4 in" if pair.unit == "in" else "65 mm × 44 mm"
+    (row,) = [row for row, each in enumerate(said) if "stile" in each and "section:" in each]
+    assert said[row + 1].startswith(size)
+    assert sum("meeting stiles of the pair" in each for each in said) == 1
+
+
 @pytest.mark.parametrize(
     ("name", "paper"),
     [("rebated, in", "roll"), ("fitted, in", "Letter"), ("astragal, mm", "A4")],
