@@ -9,6 +9,7 @@ from dataclasses import replace
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.files.faults import unknown
 from setupsheets.lengths import Length, LengthError, Notation, read_shop_length
+from setupsheets.machining.operations import SetUp
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.reading_doubts import ReadingDoubt, dated_before, doubt_of
@@ -72,15 +73,21 @@ def doubted(
 def _readings(opened: OpenSetUp, found: TypedReadings) -> Iterator[tuple[RecordedReading, str]]:
     usual = {measure.name: measure.by for measure in opened.record.measures}
     usual |= dict.fromkeys(opened.record.blanks, closest_instrument(opened.shop))
-    tools = opened.shop.settings.instruments
-    if found.by and found.by not in tools:
-        raise Unreadable(unknown("instrument", found.by, tools), "--by")
+    by = instrument_called(found.by, opened) if found.by else ""
     for name, text in pairs(found.readings, list(usual), "--found"):
         try:
-            reading = read_reading(name, text, found.by or usual[name], opened.notation)
+            reading = read_reading(name, text, by or usual[name], opened.notation)
         except LengthError as error:
             raise Unreadable(f"{name}: {error}", "--found") from None
         yield replace(reading, pieces=2 if found.pair else 1), text
+
+
+def instrument_called(name: str, opened: OpenSetUp) -> str:
+    """The name of an instrument that the shop has; Unreadable for another."""
+    tools = opened.shop.settings.instruments
+    if name not in tools:
+        raise Unreadable(unknown("instrument", name, tools), "--by")
+    return name
 
 
 def pairs(texts: Sequence[str], known: Sequence[str], option: str) -> Iterator[tuple[str, str]]:
@@ -92,6 +99,13 @@ def pairs(texts: Sequence[str], known: Sequence[str], option: str) -> Iterator[t
         if name.strip() not in known:
             raise Unreadable(unknown("name", name.strip(), known), option)
         yield name.strip(), value.strip()
+
+
+def first_dialled(texts: Sequence[str], set_up: SetUp, notation: Notation) -> Mapping[str, Length]:
+    """What a record begins with where that is not what the sheet says, from CAUSE=FIGURE;
+    Unreadable for what cannot be read."""
+    causes = [setting.cause for setting in set_up.settings]
+    return lengths_by(texts, causes, "--dialled", notation)
 
 
 def lengths_by(

@@ -105,7 +105,7 @@ def set_up_of(
 ) -> OpenSetUp:
     """The set-up that a command is about, with its record; ``ask`` which, where several are
     meant."""
-    from setupsheets.bench.typed_pieces import lengths_by  # noqa: PLC0415
+    from setupsheets.bench.typed_pieces import first_dialled  # noqa: PLC0415
     from setupsheets.records.open_set_up import open_set_up, set_ups_called  # noqa: PLC0415
 
     opened, plan = open_plan(job, shop, date)
@@ -114,9 +114,8 @@ def set_up_of(
     except LookupError as error:
         raise typer.BadParameter(str(error.args[0]), param_hint="RECIPE") from None
     set_up = found[0] if len(found) == 1 else _which(found, recipe, ask=ask or at_terminal())
-    causes = [setting.cause for setting in set_up.settings]
     with usage():
-        figures = lengths_by(dialled, causes, "--dialled", opened.settings.notation)
+        figures = first_dialled(dialled, set_up, opened.settings.notation)
     made = open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
     tell_passed_over(opened)
     return made

@@ -10,6 +10,7 @@ import datetime
 import threading
 from collections import defaultdict
 from collections.abc import Callable, Mapping
+from contextlib import ExitStack, suppress
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -17,12 +18,15 @@ from typing import Any
 from setupsheets.bench.acts import Act, keep, kept_before, owed
 from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
 from setupsheets.bench.questions import MustBeSaid, Unreadable
+from setupsheets.bench.typed_pieces import first_dialled
 from setupsheets.files.faults import DataFaults
+from setupsheets.files.safe_writing import WriteFault, locked
 from setupsheets.phone.measuring import (
     Form,
     GoneOn,
     PieceInHand,
     did_in,
+    is_known,
     is_phones,
     keep_line,
     piece_in_hand,
@@ -41,8 +45,9 @@ from setupsheets.phone.screens import (
     set_up_screen,
 )
 from setupsheets.phone.shop_at_hand import ShopAtHand
-from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.open_set_up import BEGINNERS_WAIT, OpenSetUp
 from setupsheets.records.verdicts import Verdict
+from setupsheets.shop.finding import SHOP_FILE
 from setupsheets.shop.phone_addresses import page_path, set_up_called
 from setupsheets.values import dataclass
 from setupsheets.wording.bench import ALTHOUGH
@@ -58,11 +63,13 @@ from setupsheets.wording.phone import (
 
 @dataclass(frozen=True)
 class Visit:
-    """One request: the ``steps`` of its path by name, what it ``asked`` behind them, its form."""
+    """One request: the ``steps`` of its path by name, what it ``asked`` behind them, its form;
+    ``sent`` tells one that writes."""
 
     steps: Mapping[str, str]
     asked: Mapping[str, str]
     form: Form
+    sent: bool = False
 
 
 @dataclass(frozen=True)
@@ -88,7 +95,10 @@ def _one_at_a_time(
 ) -> Callable[[BenchPages, Visit], Shown | Go]:
     @wraps(make)
     def made(self: BenchPages, visit: Visit) -> Shown | Go:
-        with self.lock:
+        with self.lock, ExitStack() as stack:
+            if visit.sent:  # no other server of this shop between what is read and what is written
+                with suppress(WriteFault):
+                    stack.enter_context(locked(self.folder / SHOP_FILE, BEGINNERS_WAIT))
             try:
                 return make(self, visit)
             except KeyError:
@@ -104,7 +114,7 @@ class BenchPages:
 
     def __init__(self, folder: Path, token: str, today: Callable[[], datetime.date]) -> None:
         self.lock = threading.Lock()
-        self._folder = folder
+        self.folder = folder
         self._at_hand = ShopAtHand(folder)
         self._token = token
         self._today = today
@@ -225,6 +235,14 @@ class BenchPages:
         return Go(there)
 
     @_one_at_a_time
+    def give_up(self, visit: Visit) -> Shown | Go:
+        """The record that the page showed given up."""
+        opened, own = self._opened(visit), _own(visit)
+        if opened.path is not None and opened.record.name == visit.form.get("record"):
+            keep(opened, Act(self._today(), verdict=Verdict.GIVEN_UP, own=own))
+        return Go(self._here(visit))
+
+    @_one_at_a_time
     def line(self, visit: Visit) -> Shown | Go:
         """One line of a test piece to be read."""
         try:
@@ -244,7 +262,7 @@ class BenchPages:
         except GoneOn as found:
             return self._gone(visit, str(found))
         except Unreadable as error:
-            piece = self._piece(visit, length="")
+            piece = self._piece(visit, begins=False)
             return self._line(visit, piece, self._index(visit, piece), str(error), status=422)
         index, act = self._index(visit, piece), visit.form.get("act", "")
         if act == "take back":
@@ -321,8 +339,8 @@ class BenchPages:
 
     def faults(self, found: DataFaults) -> Shown:
         """What is wrong with the shop's files; the folder that they lie in is nobody's business."""
-        lines = [str(each).replace(f"{self._folder}/", "") for each in found.faults]
-        left = found.left.replace(f"{self._folder}/", "")
+        lines = [str(each).replace(f"{self.folder}/", "") for each in found.faults]
+        left = found.left.replace(f"{self.folder}/", "")
         return self._page("faults.html", FAULTS, 500, lines=lines, left=left)
 
     def _page(self, template: str, title: str, status: int = 200, **values: Any) -> Shown:
@@ -337,15 +355,19 @@ class BenchPages:
     def _piece_path(self, visit: Visit) -> str:
         return f"{self._here(visit)}/{visit.steps['kind']}/{visit.steps['own']}"
 
-    def _piece(
-        self, visit: Visit, *, length: str | None = None, whole: bool = False
-    ) -> PieceInHand:
+    def _piece(self, visit: Visit, *, begins: bool = True, whole: bool = False) -> PieceInHand:
+        """The piece of an address; one that is not there ``begins`` as the form says."""
         kind, own = visit.steps["kind"], visit.steps["own"]
-        if kind not in ("piece", "again") or not is_phones(own):
+        if kind not in ("piece", "again", "afresh") or not is_phones(own):
             raise KeyError(own)
-        length = visit.form.get("length", "").strip() if length is None else length
+        form = visit.form if begins else {}
+        length, dialled = form.get("length", "").strip(), told_in(form, "dialled-")
         find = self._at_hand.opened if whole else self._at_hand.measured
-        opened = find(visit.steps["job"], _set_up(visit), self._today())
+        asked = visit.steps["job"], _set_up(visit), self._today()
+        opened, afresh = find(*asked), kind == "afresh"
+        if not is_known(opened, own) and (afresh or (dialled and opened.path is None)):
+            figures = first_dialled(dialled, opened.set_up, opened.notation)
+            opened = self._at_hand.begun(*asked, figures, afresh)
         return piece_in_hand(opened, own, Act(self._today()), kind == "again", length)
 
     @staticmethod

@@ -25,7 +25,7 @@ from setupsheets.bench.piece_in_hand import (
     without,
 )
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
-from setupsheets.bench.typed_pieces import TypedReadings, doubted
+from setupsheets.bench.typed_pieces import TypedReadings, doubted, instrument_called
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedReading
@@ -103,7 +103,7 @@ def piece_in_hand(
     the last one measured again, what its advice asks for. Raises Unreadable for a ``length`` that
     is none, and GoneOn where it has been closed or nothing is to be read again."""
     entry = acted(opened.told.entries, own)
-    if entry is None and opened.before and acted(opened.before.acts, own):
+    if entry is None and is_known(opened, own):
         raise GoneOn(CLOSED_MEANWHILE)
     only: tuple[str, ...] = ()
     if again:
@@ -118,6 +118,12 @@ def piece_in_hand(
 def acted(entries: Iterable[Entry], own: str) -> Entry | None:
     """The act with these letters of its own."""
     return next((each for each in entries if each.name.endswith(f"-{own}")), None)
+
+
+def is_known(opened: OpenSetUp, own: str) -> bool:
+    """Whether a piece with these letters is in the record, or in the one that it follows."""
+    before = opened.before.acts if opened.before else ()
+    return acted((*opened.told.entries, *before), own) is not None
 
 
 def _again(opened: OpenSetUp) -> tuple[str, ...]:
@@ -151,6 +157,8 @@ def keep_line(piece: PieceInHand, index: int, form: Form) -> PieceInHand:
     """What a form says of a line, written; the piece as it is then. What has come before is not
     written again. Raises Unreadable, MustBeSaid for what looks like a slip, and GoneOn."""
     line, at = piece.lines[index], _number(form.get("at", ""))
+    if by := form.get("by", ""):
+        line = replace(line, by=instrument_called(by, piece.opened))
     typed = read_line(line, typed_in(form), piece.opened)
     if not typed:
         return piece

@@ -82,7 +82,8 @@ class MachineBlock:
 @dataclass(frozen=True)
 class SetUpScreen:
     """One set-up: its operations, and where to read, to go on reading, or to see the answer.
-    ``to_know`` is what is to be settled before: other open records, files that cannot be used."""
+    ``to_know`` is what is to be settled before: other open records, files that cannot be used;
+    ``record`` is what can be given up, ``afresh`` where another is begun in its place."""
 
     title: str
     state: str
@@ -95,6 +96,9 @@ class SetUpScreen:
     in_hand: tuple[Link, ...]
     answer: str
     kept: str
+    record: str
+    afresh: str
+    own: str
 
 
 @dataclass(frozen=True)
@@ -152,7 +156,8 @@ class Read:
 @dataclass(frozen=True)
 class LineScreen:
     """One line to be read; ``line`` is None where all are read. ``length`` is how long the sheet's
-    test piece is, where the piece may still be told to be of another length."""
+    test piece is, where the piece may still be told to be of another length; ``dials`` what may
+    still be told to have been set otherwise than the sheet says."""
 
     title: str
     number: int
@@ -166,6 +171,8 @@ class LineScreen:
     read: tuple[Read, ...]
     inches: bool
     length: str
+    dials: tuple[Movable, ...]
+    instruments: tuple[str, ...]
     skip: str
     any_read: bool
 
@@ -232,6 +239,9 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
         in_hand=tuple(_in_hand(opened, here)),
         answer=f"{here}/answer" if record.pieces else "",
         kept=record.kept,
+        record=record.name if opened.path and record.verdict is Verdict.OPEN else "",
+        afresh=f"{here}/afresh/{own_letters()}" if opened.path and read else "",
+        own=own_letters(),
     )
 
 
@@ -366,9 +376,15 @@ def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
         read=tuple(_read(piece, here)),
         inches=opened.notation.unit.value == "in",
         length=opened.notation.show(other) if other is not None else "",
+        dials=_dials(opened) if opened.path is None else (),
+        instruments=tuple(opened.shop.settings.instruments),
         skip=f"{here}?line={piece.next_after(index)}",
         any_read=any(piece.read_of(each) for each in piece.lines),
     )
+
+
+def _dials(opened: OpenSetUp) -> tuple[Movable, ...]:
+    return tuple(Movable(each.cause, cause_title(each.cause)) for each in opened.record.settings)
 
 
 def _read(piece: PieceInHand, here: str) -> Iterator[Read]:

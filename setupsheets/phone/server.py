@@ -49,6 +49,7 @@ def bench_app(
         _post(f"{set_up}/owed", bench.work_out_owed),
         _post(f"{set_up}/strike", bench.strike),
         _post(f"{set_up}/proved", bench.prove),
+        _post(f"{set_up}/given-up", bench.give_up),
         _get(piece, bench.line),
         _post(piece, bench.read),
     ]
@@ -112,7 +113,7 @@ def _endpoint(make: Make) -> Callable[[Request], Awaitable[Response]]:
             except ValueError:  # a UnicodeDecodeError is one
                 return _page(Shown(NOT_HERE, 400))
         steps = {name: str(value) for name, value in request.path_params.items()}
-        visit = Visit(steps, dict(request.query_params), form)
+        visit = Visit(steps, dict(request.query_params), form, sent=request.method == "POST")
         found = await run_in_threadpool(make, visit)
         if isinstance(found, Go):
             return RedirectResponse(found.path, status_code=303)

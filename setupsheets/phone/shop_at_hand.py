@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from setupsheets.lengths import Length
+from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import FOLDER
@@ -72,11 +74,23 @@ class ShopAtHand:
         """What the records look like from outside; an entry's folder changes with what is in it."""
         return tuple(_stamps(self.folder / FOLDER))
 
+    def begun(
+        self, job: str, name: str, today: datetime.date, dialled: Mapping[str, Length], afresh: bool
+    ) -> OpenSetUp:
+        """The same with a record that begins by what was really dialled; ``afresh`` it begins
+        whatever there is."""
+        plan, set_up = self._planned(job, name, today)
+        self._opened.pop((job, name, today), None)
+        return open_set_up(self.shop(), plan, set_up, today, dialled=dialled, afresh=afresh)
+
+    def _planned(self, job: str, name: str, today: datetime.date) -> tuple[Plan, SetUp]:
+        plan = self.plan(job, today)
+        return plan, {each.name: each for each in plan.set_ups}[name]
+
     def opened(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
         """A set-up of a job by its whole name, with its record as its files are at this moment;
         KeyError where the job has none of that name."""
-        plan = self.plan(job, today)
-        set_up = {each.name: each for each in plan.set_ups}[name]
+        plan, set_up = self._planned(job, name, today)
         found = self._opened[job, name, today] = open_set_up(self.shop(), plan, set_up, today)
         return found
 

@@ -253,3 +253,35 @@ def test_a_full_disk_loses_nothing_that_was_answered(larder: Path) -> None:
     assert phone.status == 500 and "the disk is full" in phone.words
     (act,) = acts(larder)
     assert "14 3/8" not in act.read_text("utf-8")
+
+
+# ------------------------------------------------------------- what a line and a record begin with
+
+
+def test_an_instrument_that_the_shop_has_not_is_refused(larder: Path) -> None:
+    phone = Phone(larder).open(HERE).press("Read test piece")
+    assert "<option selected>rule</option>" in phone.html and ">caliper</option>" in phone.html
+    phone.press(KEEP, typed="15 1/8", by="callipers")
+    assert phone.status == 422 and "callipers" in phone.words and "caliper" in phone.words
+    assert acts(larder) == []
+
+
+def test_a_doubted_figure_keeps_what_was_said_with_it(larder: Path) -> None:
+    phone = Phone(larder).open(HERE).press("Read test piece")
+    said = {"typed": "51 1/8", "by": "caliper", "dialled-back_cheek.stop": "5/16"}
+    phone.press(KEEP, **said)
+    assert phone.status == 422 and "Is it right as typed?" in phone.words
+    phone.press("It is right")
+    (text,) = (path.read_text("utf-8") for path in acts(larder))
+    assert "by: caliper" in text
+    (head,) = (larder / "records").glob("*.yaml")
+    assert "dialled: 5/16 in" in head.read_text("utf-8")
+
+
+def test_what_is_not_begun_cannot_be_given_up(larder: Path) -> None:
+    phone = Phone(larder).open(HERE)
+    assert "afresh" not in phone.words and "given-up" not in phone.html
+    read(phone, RIGHT[0]).open(HERE)
+    assert "Give it up, or begin afresh?" in phone.words
+    phone.press("Give this set-up up")
+    assert "Read test piece 1" in phone.words and "Give it up" not in phone.words

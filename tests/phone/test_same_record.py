@@ -66,6 +66,7 @@ AGAIN = pressed("y", "Read that again")
 NOT_AGAIN = NOT_PROVED = Answer("n", lambda phone: None)
 NEXT = pressed("y", "Read a further test piece")
 STOP = Answer("n", lambda phone: None)
+NOT_YET = Answer("", lambda phone: None), STOP
 WORK_OUT = Answer("", lambda phone: phone.press("What does it come to?"))
 """What a phone asks behind a skipped last line; the prompts go on by themselves."""
 
@@ -129,6 +130,69 @@ WAYS: dict[str, tuple[str, str, Sequence[Answer]]] = {
 }
 
 
+def test_a_piece_read_with_another_instrument(tmp_path: Path) -> None:
+    terminal, shop = new_shops(tmp_path, "larder")
+    found = [
+        *("overall=15 1/8", "back_length=14 3/8", "tenon_thickness=.375", "face_to_tenon=.375"),
+        *("face_length=14 1/4", "cope_depth=.375"),
+    ]
+    log(terminal, *(part for each in found for part in ("--found", each)), "--by", "caliper")
+    phone = Phone(shop).open(set_up_path("larder", CROSS_BAR)).press("Read t")
+    for each in found:
+        phone.press("Keep it, next line", typed=each.partition("=")[2], by="caliper")
+    assert "by: caliper" in kept(terminal)[1].partition("of: back_length")[0]
+    assert kept(shop) == kept(terminal)
+
+
+def test_a_dial_that_stood_otherwise_at_first(tmp_path: Path) -> None:
+    terminal, shop = new_shops(tmp_path, "larder")
+    by_prompts(
+        terminal, "larder", CROSS_BAR, [*LONG, *NOT_YET], "--dialled", "back_cheek.stop=5/16"
+    )
+    phone = Phone(shop).open(set_up_path("larder", CROSS_BAR)).press("Read t")
+    phone.press("Keep it, next line", **{"typed": "15 1/8", "dialled-back_cheek.stop": "5/x"})
+    assert phone.status == 422 and not kept(shop)
+    phone.press("Keep it, next line", **{"typed": "15 1/8", "dialled-back_cheek.stop": "5/16"})
+    assert "stood at" not in phone.words, "it is said before anything is kept"
+    for each in LONG[1:]:
+        each.thumb(phone)
+    assert "5/16" in kept(terminal)[0]
+    assert kept(shop) == kept(terminal)
+
+
+def test_a_set_up_given_up_and_another_begun(tmp_path: Path) -> None:
+    terminal, shop = new_shops(tmp_path, "larder")
+    by_prompts(terminal, "larder", CROSS_BAR, [*LONG, *NOT_YET])
+    log(terminal, "--verdict", "given up")
+    by_prompts(terminal, "larder", CROSS_BAR, [*RIGHT, NOT_PROVED, STOP])
+    by_thumb(shop, "larder", CROSS_BAR, [*LONG, *NOT_YET])
+    phone = Phone(shop).open(set_up_path("larder", CROSS_BAR))
+    older = Phone(shop, phone.app).open(phone.path)
+    phone.press("Give this set-up up")
+    assert phone.status == 200 and "given up" in phone.words.lower()
+    by_thumb(shop, "larder", CROSS_BAR, RIGHT)
+    older.press("Give this set-up up")
+    assert sum("verdict: given up" in text for text in kept(terminal)) == 1
+    assert kept(shop) == kept(terminal), (
+        "an older page gives up what it showed, not what came after"
+    )
+
+
+def test_a_record_begun_afresh_in_place_of_an_open_one(tmp_path: Path) -> None:
+    terminal, shop = new_shops(tmp_path, "larder")
+    by_prompts(terminal, "larder", CROSS_BAR, [*LONG, *NOT_YET])
+    by_prompts(terminal, "larder", CROSS_BAR, [*RIGHT, NOT_PROVED, STOP], "--afresh")
+    by_thumb(shop, "larder", CROSS_BAR, [*LONG, *NOT_YET])
+    phone = Phone(shop).open(set_up_path("larder", CROSS_BAR)).press("Begin afresh")
+    sent = phone.path
+    for each in RIGHT:
+        each.thumb(phone)
+    assert "instead_of" in "".join(kept(terminal))
+    assert kept(shop) == kept(terminal)
+    phone.send(sent + "?line=0", {"typed": "15 1/8", "at": "0", "act": "keep"})
+    assert kept(shop) == kept(terminal), "sent again it begins no third"
+
+
 @pytest.mark.parametrize("way", WAYS)
 def test_a_record_by_phone_is_the_record_by_terminal(tmp_path: Path, way: str) -> None:
     job, set_up, answers = WAYS[way]
@@ -172,9 +236,14 @@ def new_shops(tmp_path: Path, job: str) -> tuple[Path, Path]:
     return shops
 
 
-def by_prompts(shop: Path, job: str, set_up: str, answers: Sequence[Answer]) -> None:
+def log(shop: Path, *options: str) -> None:
+    ran = run("log", "larder", CROSS_BAR, "--shop", shop, "--date", f"{DAY}", *options)
+    assert ran.code == 0, ran.err
+
+
+def by_prompts(shop: Path, job: str, set_up: str, answers: Sequence[Answer], *options: str) -> None:
     typed = "\n".join([*(each.typed for each in answers if each is not WORK_OUT), ""])
-    ran = run("log", job, set_up, "--shop", shop, "--date", f"{DAY}", typed=typed)
+    ran = run("log", job, set_up, "--shop", shop, "--date", f"{DAY}", *options, typed=typed)
     assert ran.code == 0, ran.err
 
 
@@ -186,10 +255,16 @@ def by_thumb(shop: Path, job: str, set_up: str, answers: Sequence[Answer]) -> No
 
 
 def kept(shop: Path) -> list[str]:
-    """The texts of head and entries in the order of their moments, each name told by its place."""
-    heads = sorted((shop / "records").glob("*.yaml"))
+    """The texts of heads and entries in the order of their moments, each name told by its place."""
+    heads = sorted((shop / "records").glob("*.yaml"), key=begun)
     paths = sorted((shop / "records").glob("*/*.yaml"), key=lambda path: path.name)
     places = {path.stem: f"ACT {number}" for number, path in enumerate(paths, 1)}
     texts = [path.read_text("utf-8") for path in [*heads, *paths]]
     told = [NAME.sub(lambda found: places[found[0]], text) for text in texts]
+    for number, head in enumerate(heads, 1):
+        told = [text.replace(head.stem, f"HEAD {number}") for text in told]
     return [re.sub(r"\nbegun: .*", "\nbegun: THEN", text) for text in told]
+
+
+def begun(head: Path) -> str:
+    return head.read_text("utf-8").partition("\nbegun: ")[2]

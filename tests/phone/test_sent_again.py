@@ -15,7 +15,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from threading import Thread
+from threading import Barrier, Thread
 from typing import Any
 
 import httpx2
@@ -121,6 +121,31 @@ def test_two_phones_that_begin_at_one_moment_begin_one_record(larder: Path) -> N
     assert [phone.status for phone in phones] == [200] * 4
     assert len(list((larder / "records").glob("*.yaml"))) == 1
     assert len(acts(larder)) == 4
+
+
+def test_what_comes_through_two_servers_at_once_is_written_once(larder: Path) -> None:
+    ports = free_port(), free_port()
+    there = f"{page_path(token_of(larder), 'larder', CROSS_BAR)}/piece/phone0123456789abcdef"
+    start = Barrier(2)
+
+    def send(port: int, answers: list[int]) -> None:
+        origin = f"http://127.0.0.1:{port}"
+        for line, figure in enumerate(RIGHT):
+            form = {"typed": figure, "at": str(line), "act": "keep"}
+            start.wait()
+            url, headers = f"{origin}{there}?line={line}", {"origin": origin}
+            answers.append(httpx2.post(url, data=form, headers=headers, timeout=60).status_code)
+
+    answers: list[list[int]] = [[], []]
+    with serving(larder, ports[0]), serving(larder, ports[1]):
+        threads = [Thread(target=send, args=each) for each in zip(ports, answers, strict=True)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    assert answers == [[303] * 6] * 2
+    (text,) = texts(larder)
+    assert text.partition("advice:")[0].count("of: ") == 6
 
 
 # ----------------------------------------------------------------------------- the server killed
