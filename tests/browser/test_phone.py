@@ -220,6 +220,35 @@ def test_a_finger_presses_a_fraction(browser: Browser, bench: str, fresh: Path) 
     context.close()
 
 
+COVERED = """() => [...document.querySelectorAll('#reading :is(input, select, button, summary)')]
+  .filter(each => each.type !== 'hidden' && each.checkVisibility())
+  .filter(each => {
+    each.focus();
+    each.scrollIntoView({block: 'nearest'});
+    const box = each.getBoundingClientRect(), middle = box.left + box.width / 2;
+    const hits = [box.top + 1, box.bottom - 1].map(y => document.elementFromPoint(middle, y));
+    return !hits.every(hit => hit && (hit === each || hit.closest('label')?.contains(each)));
+  }).map(each => each.outerHTML.slice(0, 80))"""
+
+
+def test_what_keeps_a_figure_is_on_the_screen_with_it(
+    browser: Browser, bench: str, fresh: Path
+) -> None:
+    context = opened(browser)
+    page = context.new_page()
+    page.goto(f"{bench}{page_path(token_of(fresh), 'larder', CROSS_BAR)}")
+    pressed(page, "Read test piece 1")
+    keep = page.locator("button", has_text="Keep it, next line")
+    for place in ("[name=whole]", "#digits", "fieldset:has([name=hair])"):
+        page.locator(place).scroll_into_view_if_needed()
+        box = keep.bounding_box()
+        assert box and box["y"] >= 0 and box["y"] + box["height"] <= 844, place
+    for summary in page.locator("#reading summary").all():
+        summary.click()
+    assert page.evaluate(COVERED) == []
+    context.close()
+
+
 # ------------------------------------------------------------------------------- the connection cut
 
 
@@ -278,6 +307,7 @@ def test_what_was_not_sent_is_on_the_phone_when_it_is_opened_again(
     figure(page, "15.125")
     page.locator("button", has_text="Keep it, next line").click()
     page.locator("#unsent", has_text="Not written yet: 15.125. No connection").wait_for()
+    assert "sent again by itself; the next waits until then" in page.inner_text("#unsent")
     page.locator("button", has_text="Keep it, next line").click()
     page.close()
     assert texts(fresh) == []

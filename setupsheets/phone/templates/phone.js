@@ -17,7 +17,7 @@
   const say = (words) => { room.textContent = words; };
   /* What cannot be sent can be thrown away by hand, and by nothing else. */
   const notYet = (kept, why) => {
-    say(`Not written yet: ${kept.said}. ${why} It is kept on this phone and sent again by itself.`);
+    say(`Not written yet: ${kept.said}. ${why} It is kept on this phone and sent again by itself; the next waits until then.`);
     const button = document.createElement("button");
     button.type = "button";
     button.className = "quiet";
@@ -80,7 +80,7 @@
     if (button && button.name) fields.push([button.name, button.value]);
     const before = store.read();
     if (before) { event.preventDefault(); send(); return; }
-    const hidden = ["own", "at", "act", "sure"];
+    const hidden = ["own", "at", "act", "sure", "by"];
     const said = fields.filter(([name, value]) => value && !hidden.includes(name))
       .map(([, value]) => value).join(" ") || (button ? button.textContent : "");
     if (!store.write({ action: form.action, fields, said })) return;
