@@ -28,6 +28,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import _lru_cache_wrapper
 from importlib.machinery import ModuleSpec
+from itertools import accumulate
 from pathlib import Path
 from types import CodeType, ModuleType
 
@@ -281,19 +282,19 @@ class Only:
 
 
 def tests_for(mutant: Mutant, known: Mapping[str, tuple[float, frozenset[str]]]) -> list[str]:
-    """Tests that enter its function, of each file the quickest first and the files in turn; then
+    """Tests that enter its function, as much time for each file and of it the quickest first; then
     the rest of those files, which may use what the first one has had made."""
     entered = f"{mutant.module}:{mutant.function}"
     files: dict[str, list[str]] = {}
     for name in sorted(known, key=lambda one: known[one][0]):
         files.setdefault(name.partition("::")[0], []).append(name)
     direct = {name for name, (_, names) in known.items() if entered in names}
-    in_turn = [
-        (name not in direct, turn, name)
-        for tests in files.values()
-        if not direct.isdisjoint(tests)
-        for turn, name in enumerate(sorted(tests, key=lambda one: one not in direct))
-    ]
+    in_turn = []
+    for tests in files.values():
+        if not direct.isdisjoint(tests):
+            ordered = sorted(tests, key=lambda one: one not in direct)
+            until = accumulate(known[name][0] for name in ordered)
+            in_turn += [(n not in direct, t, n) for n, t in zip(ordered, until, strict=True)]
     chosen, spent = [], 0.0
     for *_, name in sorted(in_turn):
         if spent > ENOUGH_SECONDS:
