@@ -112,7 +112,7 @@ def _worked_out(job: str, folder: Path) -> dict[str, Any]:
 
     today = datetime.datetime.now().astimezone().date()
     try:
-        shop, plan = open_plan(job, folder, today)
+        records, plan = open_plan(job, folder, today)
     except DataFaults:
         return {}
     set_ups = {}
@@ -130,5 +130,5 @@ def _worked_out(job: str, folder: Path) -> dict[str, Any]:
             "causes": list(dict.fromkeys((*settings, *moved))),
         }
     machines = dict.fromkeys(each.machine.name for each in plan.operations)
-    instruments = list(shop.settings.instruments)
+    instruments = list(records.shop.settings.instruments)
     return {"set_ups": set_ups, "machines": list(machines), "instruments": instruments}

@@ -80,15 +80,14 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
 
     from setupsheets.machining.tasks import grouped  # noqa: PLC0415
     from setupsheets.records.current import set_up_states  # noqa: PLC0415
-    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
     from setupsheets.sheets.content.cover import saved_lines, which  # noqa: PLC0415
     from setupsheets.sheets.content.inputs import OnRecord  # noqa: PLC0415
     from setupsheets.wording.lists import runs_of  # noqa: PLC0415
 
     today = datetime.datetime.now().astimezone().date()
-    opened, plan = open_plan(job, shop, today)
-    records = OnRecord(set_up_states(plan, ShopRecords(opened), today))
-    tell_passed_over(opened)
+    found, plan = open_plan(job, shop, today)
+    records = OnRecord(set_up_states(plan, found, today))
+    tell_passed_over(found.shop)
     if as_json:
         from setupsheets.json_forms.route_form import route_form  # noqa: PLC0415
 

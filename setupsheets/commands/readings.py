@@ -108,7 +108,8 @@ def set_up_of(
     from setupsheets.bench.typed_pieces import first_dialled  # noqa: PLC0415
     from setupsheets.records.open_set_up import open_set_up, set_ups_called  # noqa: PLC0415
 
-    opened, plan = open_plan(job, shop, date)
+    records, plan = open_plan(job, shop, date)
+    opened = records.shop
     try:
         found = set_ups_called(plan, recipe)
     except LookupError as error:

@@ -18,6 +18,7 @@ from setupsheets.files.faults import extra_needed, nearest
 
 if TYPE_CHECKING:
     from setupsheets.machining.plan import Plan
+    from setupsheets.records.shop_records import ShopRecords
     from setupsheets.shop.finding import Shop
     from setupsheets.shop.jobs import Job
 
@@ -65,9 +66,9 @@ def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
     return opened, opened.job(job)
 
 
-def open_plan(job: str, shop: Path | None, today: datetime.date) -> tuple[Shop, Plan]:
-    """The shop of a command and the plan of its job, its ends fitted to what was measured on their
-    mates up to a day."""
+def open_plan(job: str, shop: Path | None, today: datetime.date) -> tuple[ShopRecords, Plan]:
+    """The records of a command's shop and the plan of its job, its ends fitted to what was measured
+    on their mates up to a day."""
     from setupsheets.machining.plan import plan_of  # noqa: PLC0415
     from setupsheets.records.mates import plan_as_made  # noqa: PLC0415
     from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
@@ -76,7 +77,8 @@ def open_plan(job: str, shop: Path | None, today: datetime.date) -> tuple[Shop, 
     opened, found = open_job(job, shop)
     with design_faults_worded(opened.settings.notation):
         designed = plan_of(found, opened)
-    return opened, plan_as_made(designed, ShopRecords(opened), today)
+    records = ShopRecords(opened)
+    return records, plan_as_made(designed, records, today)
 
 
 def of_these(

@@ -67,9 +67,9 @@ def sheet(
     from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
 
     today = day(date)
-    found, plan = open_plan(job, shop, today)
-    made = make_sheets(found, plan, today)
-    tell_passed_over(found)
+    records, plan = open_plan(job, shop, today)
+    made = make_sheets(records, plan, today)
+    tell_passed_over(records.shop)
     whole = made.content
     content: SheetContent | MachinePages = whole
     on_paper: SheetContent | MachinePages = with_asked(whole, asked)
@@ -79,7 +79,7 @@ def sheet(
         # No job's name has a point in it, so that nothing of any whole set is overwritten.
         name, drawn = f"{name}.{machine}", f"{name}.{machine}.{DRAWINGS}"
         content = on_paper = only_machine(whole, machine)
-    folder = to or found.folder / "sheets"
+    folder = to or records.shop.folder / "sheets"
     made_pages = _pages(content, on_paper, wanted, drawn, chosen)
     pages = {f"{name}{end}": page for end, page in made_pages.items()}
     if "json" in wanted:

@@ -150,12 +150,18 @@ def _found(
 def _accepted(
     record: Record, plan: Plan, mate: SetUp, records: ShopRecords, today: datetime.date
 ) -> bool:
+    """Whether the parts can be cut as a record's pieces have come out; every end and panel that
+    goes there asks, of a job as it is designed and as it is fitted."""
     if record.verdict is not Verdict.OPEN or not record.pieces:
         return record.verdict is Verdict.PROVED
     machines = {each.machine.name: each.machine for each in mate.operations}
-    history = offset_history(records, machines.values(), today)
-    found = answer(record, plan.joinery.layout, records.shop, history)
-    return found.ready and not found.moved
+
+    def accepted() -> bool:
+        history = offset_history(records, machines.values(), today)
+        found = answer(record, plan.joinery.layout, records.shop, history)
+        return found.ready and not found.moved
+
+    return records.concluded(("accepted", record.name, *machines, today), accepted)
 
 
 def sizes_made(record: Record, set_up: SetUp) -> Mapping[MadeSize, MadeAs]:

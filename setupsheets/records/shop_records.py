@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from setupsheets.files.documents import copied_from
 from setupsheets.files.faults import DataFaults, whole_file
@@ -39,6 +39,8 @@ from setupsheets.records.told import Told, with_joined
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.spellings import plain_words
+
+T = TypeVar("T")
 
 AT_ONCE = 200
 """Records that are taken apart before what came of it is kept: little is lost if it ends there, and
@@ -74,7 +76,15 @@ class ShopRecords:
         self._fresh: dict[Path, Contents] = {}
         self._to_keep: dict[str, Row] = {}
         self._wrong = 0
+        self._concluded: dict[Hashable, Any] = {}
         self._odd: set[Path] = set()
+
+    def concluded(self, key: Hashable, conclude: Callable[[], T]) -> T:
+        """What is concluded from these records, once for each ``key``, which says what of."""
+        if key not in self._concluded:
+            self._concluded[key] = conclude()
+        found: T = self._concluded[key]
+        return found
 
     @cached_property
     def _index(self) -> Index:

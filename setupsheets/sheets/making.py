@@ -54,9 +54,9 @@ class MadeSheets(NamedTuple):
     joinery: Whole
 
 
-def make_sheets(shop: Shop, plan: Plan, today: datetime.date) -> MadeSheets:
+def make_sheets(records: ShopRecords, plan: Plan, today: datetime.date) -> MadeSheets:
     """The sheets of a plan as they are on a day, with all that the records and the proof say."""
-    known = set_up_states(plan, ShopRecords(shop), today)
+    shop, known = records.shop, set_up_states(plan, records, today)
     tests = pieces_to_get_out(plan, known)
     found = whole_of(plan.joinery, shop, tests, first_longer(known))
     try:

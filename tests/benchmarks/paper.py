@@ -25,6 +25,7 @@ from typing import Any
 import numpy as np
 
 from setupsheets.machining.plan import joinery_of, plan_job
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.asked_for import with_asked
 from setupsheets.sheets.letters.letters import font_faces
 from setupsheets.sheets.making import make_sheets
@@ -44,7 +45,9 @@ def html_of(name: str) -> str:
     shop = Shop.open(EXAMPLES / name)
     job = shop.job(name)
     plan = plan_job(job, joinery_of(job, shop), shop)
-    return to_html(with_asked(make_sheets(shop, plan, datetime.date.today()).content, ()))
+    return to_html(
+        with_asked(make_sheets(ShopRecords(shop), plan, datetime.date.today()).content, ())
+    )
 
 
 def whites(pdf: bytes) -> Iterator[float]:

@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from setupsheets.records.answer import answer
+from setupsheets.records.record import Record
 from tests.commands.conftest import EXAMPLES
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.doors import begun, door
@@ -71,6 +74,21 @@ def test_tenons_are_cut_to_the_mortise_as_its_record_has_it(larder: Path) -> Non
     ran = run("recall", "larder", "cross-bar-into-stile", "--date", "2036-01-02")
     assert "Fitted then: thickness of the tenon: 3/8 in full by .005 in, to the mo" in ran.out
     assert ran.out.count("3/4 in full by .005 in") == 2  # aimed at then and today
+
+
+def test_what_a_record_comes_to_is_worked_out_once_for_all_that_goes_there(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chopped()
+    asked: list[str] = []
+
+    def counted(record: Record, *more: Any) -> Any:
+        asked.append(record.name)
+        return answer(record, *more)
+
+    monkeypatch.setattr("setupsheets.records.mates.answer", counted)
+    assert "to the mortise as cut" in sheet(larder)
+    assert len(asked) == len(set(asked)) == 1
 
 
 def test_what_the_job_s_file_says_wins_over_the_record(larder: Path) -> None:

@@ -17,6 +17,7 @@ import pytest
 from setupsheets.machining.plan import plan_of
 from setupsheets.records.folder import write_new
 from setupsheets.records.record import RecordedPiece, begin_record
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.finished import SettingRow
 from setupsheets.sheets.making import make_sheets
@@ -74,7 +75,7 @@ def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, s
     """The fence's row of the cope, its verdict in the route, and the test pieces of its set-up."""
     shop = Shop.open(larder)
     sheet = make_sheets(
-        shop, plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date)
+        ShopRecords(shop), plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date)
     ).content
     blocks = [each for machine in sheet.machines for each in machine.operations]
     number, row = next(
@@ -206,7 +207,7 @@ def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -
     assert line.startswith("combination-blade-10-inch: its kerf was 1/8 in and is 3/32 in; ")
     assert line.endswith(": height 1/64 in more")
     sheet = make_sheets(
-        Shop.open(larder), plan_of(shop.job("larder"), Shop.open(larder)), DAY
+        ShopRecords(Shop.open(larder)), plan_of(shop.job("larder"), Shop.open(larder)), DAY
     ).content
     blocks = [block for each in sheet.machines for block in each.operations]
     rows = [each for block in blocks for row in block.rows for each in row.settings]

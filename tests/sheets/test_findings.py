@@ -24,6 +24,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.records.current import SetUpState
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import unproved
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -128,7 +129,7 @@ def test_what_does_not_prove_is_shown_with_its_size() -> None:
     drawings = list(unproved(inputs(wrong)))
     assert drawings and any("left over" in each for each in words(drawings[0]))
     assert list(unproved(inputs(LARDER))) == []
-    made = make_sheets(shop("larder"), wrong, DATE).content
+    made = make_sheets(ShopRecords(shop("larder")), wrong, DATE).content
     assert made.cover.unproved == tuple(drawings)
     before = len(made.cover.drawings)
     assert made.drawings[before : before + len(drawings)] == made.cover.unproved
@@ -230,7 +231,7 @@ def test_bearing_on_the_table_is_drawn_as_long_as_it_is() -> None:
 def test_a_filler_strip_is_drawn_where_it_widens_the_base() -> None:
     blocks = {
         block.title: block
-        for sheet in make_sheets(shop("larder"), LARDER, DATE).content.machines
+        for sheet in make_sheets(ShopRecords(shop("larder")), LARDER, DATE).content.machines
         for block in sheet.operations
     }
     sawn = blocks["Saw the strips off, on edge over a filler strip"]
@@ -291,7 +292,7 @@ def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
 
 def test_what_several_operations_share_stands_once_and_what_they_do_not_names_them() -> None:
     """The jigs and notes of the three joints' back cheeks; only the third has a spacer."""
-    made = make_sheets(shop("larder"), LARDER, datetime.date(2026, 1, 2)).content
+    made = make_sheets(ShopRecords(shop("larder")), LARDER, datetime.date(2026, 1, 2)).content
     shared = [block for block in _blocks(made) if block.title.startswith("Back cheek")]
     assert [len(block.rows) for block in shared] == [3]
     block, numbers = shared[0], [row.number for row in shared[0].rows]

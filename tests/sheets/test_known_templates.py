@@ -11,6 +11,7 @@ import pytest
 from jinja2 import Environment
 
 from setupsheets.machining.plan import plan_of
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.making import make_sheets
 from setupsheets.sheets.pages import pages, web
@@ -23,7 +24,7 @@ LARDER = Path(__file__).parents[2] / "examples" / "larder"
 def content() -> SheetContent:
     shop = Shop.open(LARDER)
     plan = plan_of(shop.job("larder"), shop)
-    return make_sheets(shop, plan, datetime.date(2030, 1, 1)).content
+    return make_sheets(ShopRecords(shop), plan, datetime.date(2030, 1, 1)).content
 
 
 @pytest.fixture

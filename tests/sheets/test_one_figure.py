@@ -10,6 +10,7 @@ import pytest
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.setting.block_stacks import BlockStack
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.finished import Dial
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.making import make_sheets
@@ -30,7 +31,7 @@ def bold(svg: str) -> list[str]:
 @pytest.mark.parametrize("job", JOBS)
 def test_every_bold_figure_of_a_drawing_is_one_to_set(job: str) -> None:
     differing = 0
-    for sheet in make_sheets(shop(job), plan(job), DATE).content.machines:
+    for sheet in make_sheets(ShopRecords(shop(job)), plan(job), DATE).content.machines:
         for block in sheet.operations:
             to_set = {each.set_to for row in block.rows for each in row.settings}
             for cut in block.cuts:

@@ -19,6 +19,7 @@ from setupsheets.joinery.leaf import whole
 from setupsheets.joinery.members.parts import Joinery, Part, Role
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.machining.findings import findings_of
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs
 from setupsheets.sheets.making import make_sheets, sheets_of
 from setupsheets.sheets.pages.pages import to_markdown
@@ -83,7 +84,7 @@ class Sheet:
 def sheet(job: str) -> Sheet:
     if job in sheet_plans.JOBS:
         shop, of = sheet_plans.shop(job), sheet_plans.plan(job)
-        made = make_sheets(shop, of, sheet_plans.DATE).content
+        made = make_sheets(ShopRecords(shop), of, sheet_plans.DATE).content
         return Sheet(to_markdown(made), of.joinery, shop.settings.unit)
     unit, _, index = job.partition(" ")
     number = int(index)

@@ -66,7 +66,8 @@ class Place:
         self.folder, self.unit = folder, unit
         self.shop: Shop
         self.plan: Plan
-        self.shop, self.plan = open_plan("first-door", folder, datetime.date.today())
+        records, self.plan = open_plan("first-door", folder, datetime.date.today())
+        self.shop = records.shop
         self.set_up: SetUp = next(s for s in self.plan.set_ups if s.name == RECIPES[recipe])
         self.drawing: Drawing = draw(self.plan, self.set_up, self.shop)
 
