@@ -26,6 +26,7 @@ class NoteKind(StrEnum):
     EDGE_NEEDS_A_BEVEL = auto()
     PAIR_IS_HANDED = auto()
     PAIR_LAPS = auto()
+    REBATE_IS_FITTED = auto()
     STRIP_COVERS_THE_GAP = auto()
     HALVED_BARS_ARE_MITRED = auto()
     HALVED_BARS_LEAVE_A_HOLE = auto()

@@ -135,6 +135,12 @@ class Opening:
         return max(self.width, sides.bottom), max(self.height, sides.right)
 
     @property
+    def rebate(self) -> Length:
+        """How wide the meeting stiles of a rebated pair are rebated: what is left on for fitting is
+        planed off there."""
+        return self.lap + self.fitting
+
+    @property
     def leaf(self) -> Leaf:
         """The leaf at its widest face, as it is made: the opening less clearances, half of it for a
         pair, and what is left on for fitting. Of an opening out of square the greater sides count.

@@ -43,7 +43,7 @@ FAULTS: Mapping[str, str] = {
     DesignFault.ODD_LEAVES_OF_PAIRS: "a pair has two leaves: expected an even count, found {found}",
     DesignFault.NO_LAP: "expected how far the leaves of a rebated pair lap",
     DesignFault.LAP_WITHOUT_REBATE: "found a lap of {lap}: only the leaves of a rebated pair lap",
-    DesignFault.LAP_INTO_MORTISE: "a rebate {opening.lap} wide in the meeting stile opens the "
+    DesignFault.LAP_INTO_MORTISE: "a rebate {opening.rebate} wide in the meeting stile opens the "
     "mortises for the rails, {over} too wide: a smaller lap, wider stiles or shorter tenons",
     DesignFault.BEVEL_OUT_OF_RANGE: "expected 0 to 45 degrees from square, found {found}",
     DesignFault.HEAD_NOT_STRAIGHT: "found a head that is {head}: these sheets make leaves with a "

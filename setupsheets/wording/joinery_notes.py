@@ -46,9 +46,12 @@ NOTES: Mapping[str, str] = {
     "has {room}: bevel it {degrees:g} degrees or more",
     NoteKind.PAIR_IS_HANDED: "a pair: hang the standing leaf first and fit the other to it; the "
     "leaves are handed",
-    NoteKind.PAIR_LAPS: "the meeting stiles lap by {lap}: both leaves are half of that wider; "
-    "rebate one from the face and the other from the back, {lap} wide and {depth} deep; seen from "
-    "the side of the lip the covered stile shows {covered} less of its width than the other",
+    NoteKind.PAIR_LAPS: "the meeting stiles lap by {opening.lap}: both leaves are half of that "
+    "wider; rebate one from the face and the other from the back, {opening.rebate} wide and "
+    "{depth} deep; seen from the side of the lip the covered stile shows {covered} less of its "
+    "width than the other",
+    NoteKind.REBATE_IS_FITTED: "{opening.fitting} of the meeting stiles' rebates is planed off as "
+    "the leaves are fitted: {opening.rebate} wide as cut, {opening.lap} as hung",
     NoteKind.STRIP_COVERS_THE_GAP: "the {strip} is fixed to one leaf and covers the gap of {gap}: "
     "that leaf opens first and shuts last",
     NoteKind.HALVED_BARS_ARE_MITRED: "bars are halved over each other: once they are moulded, "

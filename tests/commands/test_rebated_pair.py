@@ -67,6 +67,27 @@ def test_what_the_lap_does_to_the_leaves_is_told(
     assert covered in sheet
 
 
+@pytest.mark.parametrize(
+    ("unit", "fitting", "rebate", "told"),
+    [
+        ("in", "1/8", "5/8 in", "1/8 in of the meeting stiles' rebates is planed off"),
+        ("mm", "3", "15 mm", "3 mm of the meeting stiles' rebates is planed off"),
+    ],
+)
+def test_the_rebate_is_wider_by_what_is_planed_off_in_fitting(
+    tmp_path: Path, unit: str, fitting: str, rebate: str, told: str
+) -> None:
+    """The edge that is fitted is the one that the rebate is measured from: 1/2 and 1/8, 12 and 3,
+    so that the lap is left when the leaf hangs (plane arithmetic)."""
+    more = PAIRS[unit].replace("pair: rebated", f"pair: rebated, fitting: {fitting}")
+    sheet = printed(door(begun(tmp_path, unit), unit, more=more))
+    found = blocks(sheet)
+    for title in (FACE, BACK):
+        assert set_to(found[title])[0] == rebate
+        assert f"**{rebate}** ± " in found[title] or f"**{rebate}** \\+ " in found[title]
+    assert told in sheet and f"{rebate} wide as cut, " in sheet
+
+
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_only_a_rebated_pair_is_rebated_there(tmp_path: Path, unit: str) -> None:
     lap = {"in": ", lap: 1/2", "mm": ", lap: 12"}[unit]

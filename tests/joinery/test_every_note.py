@@ -115,7 +115,8 @@ def doors() -> Iterator[Note]:
     """A pair with every way of meeting, and a leaf that does not swing past its frame."""
     for meeting in Meeting:
         lap = inches("1/2") if meeting is Meeting.REBATED else Length.ZERO
-        opening = Opening(inches("12"), inches("20"), pair=meeting, lap=lap)
+        more = inches("1/8")
+        opening = Opening(inches("12"), inches("20"), pair=meeting, lap=lap, fitting=more)
         yield from fitting(replace(opening, lock_bevel=Fraction(0)), inches("1 3/4")).notes
 
 

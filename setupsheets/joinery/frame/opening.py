@@ -118,7 +118,10 @@ def _notes(opening: Opening, edges: tuple[FittedEdge, ...], thickness: Length) -
     yield note(NoteKind.PAIR_IS_HANDED)
     if pair is Meeting.REBATED:
         covered = opening.lap - 2 * opening.clearances.meeting
-        yield note(NoteKind.PAIR_LAPS, lap=opening.lap, depth=thickness / 2, covered=covered)
+        depth = thickness / 2
+        yield note(NoteKind.PAIR_LAPS, opening=opening, depth=depth, covered=covered)
+        if opening.fitting:
+            yield note(NoteKind.REBATE_IS_FITTED, opening=opening)
     elif pair in (Meeting.ASTRAGAL, Meeting.STRIP):
         gap = 2 * opening.clearances.meeting
         yield note(NoteKind.STRIP_COVERS_THE_GAP, strip=pair, gap=gap)
@@ -139,7 +142,7 @@ def opening_faults(job: Job) -> Iterator[Note]:
         yield note(DesignFault.ODD_LEAVES_OF_PAIRS, "count", found=job.count)
     if opening.pair is Meeting.REBATED and opening.lap <= ZERO:
         yield note(DesignFault.NO_LAP, "opening", "lap")
-    over = opening.lap - (job.stiles.width - job.joints.rail_mortise)
+    over = opening.rebate - (job.stiles.width - job.joints.rail_mortise)
     if opening.pair is Meeting.REBATED and over > ZERO:
         yield note(DesignFault.LAP_INTO_MORTISE, "opening", "lap", opening=opening, over=over)
     if opening.pair is not Meeting.REBATED and opening.lap != ZERO:

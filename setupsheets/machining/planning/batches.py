@@ -292,7 +292,7 @@ def _meetings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return tuple(
         Batch(
             replace(part_subject(part),
-                    meeting=MeetingRebate(opening.lap, part.thickness / 2, from_face)),
+                    meeting=MeetingRebate(opening.rebate, part.thickness / 2, from_face)),
             {part.name: job.count // 2},
             "out of the face" if from_face else "out of the back",
         )
