@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from setupsheets.joinery.members.parts import Part, Role
 from setupsheets.joinery.members.plunges import Plunges
@@ -101,15 +101,19 @@ def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:
     return "; ".join(said)
 
 
-def plunge_words(found: MortisePlunges, notation: Notation) -> str:
-    """Where the chisel or bit goes down along a mortise, in the order to do it: from the end of the
-    blank that lies beyond the line that the story stick counts from."""
-    part, at = found.part, found.at
-    where = f"{part.name}, for the {found.mortise.holds}, {edges_words(part, found.edges)}"
-    if at is None:
-        return f"{where}: the tool is longer than the mortise"
-    end = f"the blank's {BLANK_ENDS[part.role]}" if part.datum else DATUMS[part.role]
-    return f"{where}, from {end}: {_centres(at, part.datum, notation)}"
+def plunge_words(found: Iterable[MortisePlunges], notation: Notation) -> Iterator[str]:
+    """Where the chisel or bit goes down along every mortise, in the order to do it: from the end of
+    the blank that lies beyond the line that the story stick counts from, told once for all that
+    lie in the same edges of a part."""
+    alike: dict[str, list[str]] = {}
+    for each in found:
+        part, at = each.part, each.at
+        end = f"the blank's {BLANK_ENDS[part.role]}" if part.datum else DATUMS[part.role]
+        where = f"{part.name}, {edges_words(part, each.edges)}, from {end}"
+        told = _centres(at, part.datum, notation) if at else "the tool is longer than the mortise"
+        alike.setdefault(where, []).append(f"for the {each.mortise.holds} {told}")
+    for where, mortises in alike.items():
+        yield f"{where}: {'; '.join(mortises)}"
 
 
 def _centres(at: Plunges, more: Length, notation: Notation) -> str:

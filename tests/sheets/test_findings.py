@@ -184,11 +184,11 @@ def test_what_does_not_reach_is_told_with_ways_out_and_what_does_is_not() -> Non
 def test_chisel_centres_start_with_both_ends_of_the_mortise() -> None:
     """A 3/8 in chisel in the mortise for the bottom rail, 7/8 to 2 7/8."""
     task = next(each for each in TASKS if each.operation.asks.work == "mortise")
-    told = [plunge_words(each, NOTATION) for each in found_of(task).plunges]
+    told = list(plunge_words(found_of(task).plunges, NOTATION))
     # 1 1/16 and 2 11/16 past the leaf's bottom line, and the horn is an inch long.
     assert any(
         each.startswith(
-            "stile, for the bottom rail, sight edge, from the blank's lower end: 2 1/16 in and"
+            "stile, sight edge, from the blank's lower end: for the bottom rail 2 1/16 in and"
             " 3 11/16 in, then"
         )
         for each in told

@@ -71,6 +71,29 @@ def test_a_title_is_never_the_last_thing_on_a_page_and_what_goes_on_is_named() -
     assert "Saw 1 7, continued 3 of 3 · a door · today" in heads(main)
 
 
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_what_stands_under_a_title_begins_on_its_page(lines: int) -> None:
+    """However far the page is filled: no head of a sheet, no title, and no words between a title
+    and its table are the last thing on it."""
+    block = f'<article class="block"><h2>Cut list</h2><p>word</p>{table(3)}</article>'
+    main = laid("<p>word</p>" * lines, block)
+    for parent in main.iter():
+        for before, head in pairwise(parent):
+            if "break" in head.get("class", ""):
+                assert before.tag not in ("header", "h2")
+                assert parent.tag != "article" or before.tag != "p"
+        first = parent[0] if parent.tag == "article" and len(parent) else None
+        assert first is None or "break" not in first.get("class", "")
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> None:
+    """The first of the columns alone takes more than a few lines leave of a page of 100 mm."""
+    items = "".join(f"<article><h2>{each}</h2>{'<p>word</p>' * 9}</article>" for each in "abc")
+    main = laid(f'{"<p>word</p>" * lines}<div class="columns">{items}</div>')
+    assert [each.text for each in main.iterfind(".//article/h2")] == ["a", "b", "c"]
+
+
 @pytest.mark.parametrize("job", JOBS)
 def test_no_heading_of_the_examples_stands_alone_at_a_page_s_foot(job: str) -> None:
     """What stands before a page's end is never the title of what is on the next page."""

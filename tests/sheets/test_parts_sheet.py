@@ -134,7 +134,7 @@ def test_boards_hold_all_pieces_and_the_sums_are_told() -> None:
     spare = sum(count for each in need for _, count in each.from_offcuts)
     wanted = sum(row.count for row in whole("larder").rows)
     assert pieces + spare == wanted
-    assert any(note.startswith("boards bought") for note in block("boards").notes)
+    assert " Boards bought, all together: " in block("boards").words
     assert len(rows("boards")) == sum(len(each.packing.boards) for each in need)
 
 

@@ -303,13 +303,14 @@ def test_every_mortise_is_chopped_in_its_edge_from_one_mark_to_the_other(job: st
         tool = re.search(tools, printed.facts.get("Cutter", "")) if lines else None
         for words in lines:
             assert tool
-            name, _, rest = words.partition(", for the ")
+            where, _, mortises = words.rpartition(": ")
+            name = re.split(r"^Operations? [\d–, ]+: ", where)[-1].partition(", ")[0]
             part, half = of.joinery.part(name), of.length(tool[1].strip()) / 2
-            where, _, figures = rest.partition(": ")
             assert ("from the blank's " in where) == bool(part.datum)
-            low, high = _span(of, figures)
-            for edge in edges_told_in(where, part):
-                found.add((name, edge, low - part.datum - half, high - part.datum + half))
+            for figures in mortises.split("; "):
+                low, high = _span(of, figures)
+                for edge in edges_told_in(where, part):
+                    found.add((name, edge, low - part.datum - half, high - part.datum + half))
     wanted = [*of.joinery.mortises, *of.joinery.haunches]
     assert len(found) == len({(m.part, m.edge, m.start, m.end) for m in wanted})
     for mortise in wanted:

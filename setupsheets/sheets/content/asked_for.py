@@ -41,4 +41,4 @@ def _left(parts: PartsSheet, kind: Asked) -> list[PartsBlock]:
 
 
 def _kept(block: PartsBlock) -> PartsBlock:
-    return replace(block, words="", table=None, drawing=None)
+    return replace(block, title="", words="", table=None, drawing=None)

@@ -131,7 +131,7 @@ def operation_block(
             *told(lambda found: support_lines(found, notation)),
             *steady_lines(group, notation),
         ),
-        centres=told(lambda found: (plunge_words(each, notation) for each in found.plunges)),
+        centres=told(lambda found: plunge_words(found.plunges, notation)),
         stops=told(lambda found: stop_lines(found.stops, notation) if found.stops else ()),
         plans=tuple(drawing for found in group for drawing in _plans(found, notation)),
         joints=tuple(_joints(copes)),

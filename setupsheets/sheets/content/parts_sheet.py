@@ -69,9 +69,6 @@ def _parts(
         ),
         notes=note_texts((note for note in told if note.kind not in OF_LIGHTS), notation),
     )
-    if whole.fitting is not None and job.opening is not None:
-        yield opening_block(whole.fitting, job.opening, notation)
-        yield planing_block(whole.fitting, notation)
     yield from (PartsBlock(each.name, each.title, drawing=each) for each in door)
     yield PartsBlock(
         "lights",
@@ -83,6 +80,9 @@ def _parts(
         ),
         notes=note_texts((note for note in told if note.kind in OF_LIGHTS), notation),
     )
+    if whole.fitting is not None and job.opening is not None:
+        yield opening_block(whole.fitting, job.opening, notation)
+        yield planing_block(whole.fitting, notation)
     yield spacers_block(whole.spacers, notation)
     yield weight_block(note_texts(whole.notes[About.TIMBER], notation))
 

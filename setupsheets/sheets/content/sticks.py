@@ -37,15 +37,19 @@ def stick_blocks(
         yield PartsBlock(
             f"stick-{number:02}",
             f"Story stick: {parts}",
-            " ".join(each for each in (_from(stick), _common(stick, joinery, notation)) if each),
+            " ".join(_words(stick, joinery, notation, first=number == 1)),
             drawing,
             Table(("No.", "Mark", "On", "At", "To", "Size"), rows, counts=(0,)),
             worked=any(mark.line in _ZONES for mark in stick.marks),
         )
 
 
-def _from(stick: Stick) -> str:
-    return f"Every figure from {DATUMS[stick.role]}, the flag; never step one off from another."
+def _words(stick: Stick, joinery: Joinery, notation: Notation, *, first: bool) -> Iterator[str]:
+    """What all figures of a stick have alike; how to mark from one line is said at the first."""
+    again = "; never step one off from another" if first else ""
+    yield f"Every figure from {DATUMS[stick.role]}, the flag{again}."
+    if common := _common(stick, joinery, notation):
+        yield common
 
 
 def _common(stick: Stick, joinery: Joinery, notation: Notation) -> str:

@@ -47,22 +47,23 @@ def boards_block(
     needs: Sequence[BoardNeed], stock: Stock | None, notes: Sequence[str], notation: Notation
 ) -> PartsBlock:
     """The boards to buy, and how each is cut; nothing without stock to choose from."""
-    words = ""
+    words = [*_board_words(needs, notation)]
     if stock is not None:
-        words = (
+        words.insert(
+            0,
             f"From boards {_lengths(stock.lengths, notation)} long, {notation.show(stock.kerf)} of"
-            f" kerf for each cut and {notation.show(stock.trim)} trimmed off a board."
+            f" kerf for each cut and {notation.show(stock.trim)} trimmed off a board.",
         )
     return PartsBlock(
         "boards",
         "Boards to buy",
-        words,
+        " ".join(words),
         table=Table(
             ("Wide × thick, rough", "Boards", "Long", "Left over, each", "Cut into"),
             tuple(row for need in needs for row in _board_rows(need, notation)),
             (1,),
         ),
-        notes=(*_board_notes(needs, notation), *notes),
+        notes=tuple(notes),
     )
 
 
@@ -89,20 +90,20 @@ def _cut_into(boards: Boards, notation: Notation) -> str:
     )
 
 
-def _board_notes(needs: Sequence[BoardNeed], notation: Notation) -> Iterator[str]:
+def _board_words(needs: Sequence[BoardNeed], notation: Notation) -> Iterator[str]:
     if not needs:
         return
     feet = sum((need.bought.board_feet for need in needs), Fraction(0))
     metres = sum((need.bought.cubic_metres for need in needs), Fraction(0))
-    yield f"boards bought, all together: {volume(float(feet), float(metres), notation)}"
+    yield f"Boards bought, all together: {volume(float(feet), float(metres), notation)}."
     if all(need.packing.proven for need in needs):
-        yield "no way of cutting needs less length of board: proved"
+        yield "No way of cutting needs less length of board: proved."
     else:
         short = sum((need.packing.total - need.packing.bound for need in needs), Length.ZERO)
-        yield f"at most {notation.show(short)} less of board might do"
+        yield f"At most {notation.show(short)} less of board might do."
     spare = [f"{count} × {name}" for need in needs for name, count in need.from_offcuts]
     if spare:
-        yield f"out of offcuts: {', '.join(spare)}"
+        yield f"Out of offcuts: {', '.join(spare)}."
 
 
 def movement_block(

@@ -17,7 +17,7 @@ from setupsheets.shop.jobs import Side
 from setupsheets.values import dataclass
 from setupsheets.wording.doors import HINGE_SIDE, leaf_in_words
 
-_ROOM, _PAIR_ROOM = (95.0, 76.0), (110.0, 84.0)  # mm on the paper for the leaf or leaves alone
+_ROOM, _PAIR_ROOM = (95.0, 76.0), (110.0, 74.0)  # mm on the paper for the leaf or leaves alone
 _TOP, _PITCH, _LEAD = 6.0, 4.6, 7.0
 _HINGE = (1.4, 5.0)  # mm on the paper: a hinge as it is drawn, whatever its size
 _FILLS = {Look.PANEL: svg.PALE, Look.GROOVED_PANEL: svg.PALE}

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from shapely import Geometry
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
-_SCALES = (1.0, 0.8, 2 / 3, 0.5)
+_SCALES = (2 / 3, 0.5)
 _PAST, _HEAD, _GAP = 6.0, 6.0, 6.0
 ZERO = Length.ZERO
 
@@ -65,13 +65,11 @@ class _Picture:
 
 
 def member_sections(name: str, title: str, joinery: Joinery, notation: Notation) -> svg.Drawing:
-    """Every section that the door's members have at a sight edge, in rows, at the largest of
-    a few scales at which they take the fewest."""
+    """Every section that the door's members have at a sight edge, in a row at the largest of a few
+    scales at which it holds them all, else in rows at the smallest."""
     found, hatch = list(_shown(joinery)), f"{name}-h"
-    pictures = min(
-        (_in_rows(found, scale, hatch, notation) for scale in _SCALES),
-        key=lambda row: len({picture.top for picture in row}),
-    )
+    laid = [_in_rows(found, scale, hatch, notation) for scale in _SCALES]
+    pictures = next((row for row in laid if len({picture.top for picture in row}) == 1), laid[-1])
     elements = [element for picture in pictures for element in picture.elements]
     reach, foot = (
         max(picture.right for picture in pictures),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from setupsheets.sheets.content.finished import (
     PARTS,
@@ -152,6 +153,20 @@ def measure_columns(block: OperationBlock, across: float, boxes: Sequence[str]) 
     return [*number, round(left, 1), *[BOX] * len(boxes)]
 
 
+def is_by_hand(block: OperationBlock) -> bool:
+    """Whether nothing is set or measured: words alone, that run on behind their title."""
+    return not (block.dials or block.shared or block.has_measures)
+
+
+def runs_by_hand(
+    blocks: Sequence[OperationBlock],
+) -> Iterator[tuple[bool, list[OperationBlock]]]:
+    """Blocks in order, and whether they are several of words alone, which stand in two columns."""
+    for by_hand, found in groupby(blocks, is_by_hand):
+        run = list(found)
+        yield (by_hand and len(run) > 1, run)
+
+
 def own_facts(block: OperationBlock, sheet: MachineSheet) -> list[Fact]:
     """The facts of a block, without the parts where those stand in a row, or are the leaf."""
     told = read_at_once(block) or block.measured_on == "leaf"
@@ -235,6 +250,6 @@ def uncaptioned(drawing: Drawing) -> DrawnCut:
 FILTERS = (
     *(moved_dials, dials_once, read_at_once, in_rows, row_layout, side_by_side, letter),
     *(dial_columns, measure_columns, names_measures, own_facts, row_facts, known_of, histories),
-    *(ways_to_measure, figures, apart, leave_room, uncaptioned),
+    *(is_by_hand, runs_by_hand, ways_to_measure, figures, apart, leave_room, uncaptioned),
 )
 """What the templates ask of a block."""

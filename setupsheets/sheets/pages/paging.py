@@ -46,11 +46,13 @@ class _Sheet:
 
 @dataclass
 class _Pages:
-    """Pages as they are filled: ``used`` mm of the last one."""
+    """Pages as they are filled: ``used`` mm of the last one, ``titled`` of it when a title was the
+    last thing that was put there."""
 
     which: str
     high: float
     used: float = 0.0
+    titled: float = 0.0
 
     def fits(self, more: float) -> bool:
         return self.used + more <= self.high
@@ -94,6 +96,7 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
         title.set("class", "running break")
         pages.used = 0.0
     pages.used += height(title)
+    pages.titled = pages.used
 
 
 def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
@@ -111,9 +114,10 @@ def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> N
 
 
 def _better_whole(high: float, pages: _Pages) -> bool:
-    """Whether an element that does not fit any more is better begun on the next page."""
+    """Whether an element that does not fit any more is better begun on the next page; never what
+    stands under its title already."""
     most = MOST_WHITE if high <= LEAST_PARTED * pages.high else LEAST_WHITE
-    return pages.white <= most and high <= pages.high
+    return pages.used != pages.titled and pages.white <= most and high <= pages.high
 
 
 def _can_part(element: Element) -> bool:
@@ -151,6 +155,8 @@ def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages)
     pages.used += rule_of(article).before
     for piece in list(article):
         _place(piece, article, sheet, pages)
+        if _is_title(piece):
+            pages.titled = pages.used
 
 
 def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
@@ -159,13 +165,14 @@ def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Page
     if not kept:
         _end_page(element, parent, sheet, pages)
         kept = max(1, _that_fit(element, pages))
+    goes_on = kept < len(flowing(element))
     rest = copy.deepcopy(element)
     for half, removed in ((element, slice(kept, None)), (rest, slice(kept))):
         holder = half if list(half) == flowing(half) else half[0]
         for each in flowing(half)[removed]:
             holder.remove(each)
     pages.used += height(element)
-    if flowing(rest):
+    if goes_on:
         parent.insert(list(parent).index(element) + 1, rest)
         _end_page(rest, parent, sheet, pages)
         _place(rest, parent, sheet, pages)
@@ -213,14 +220,19 @@ def _is_title(piece: Element) -> bool:
 
 
 def _least(element: Element) -> float:
-    """The least of an element that may stand at a page's foot: a block's title and what follows it,
-    a table's head and two rows, or all of what cannot be parted."""
+    """The least of an element that may stand at a page's foot: a block's title and what follows it
+    (with words the table or drawing that they are about), a table's head and two rows, the
+    first in either column, or all of what cannot be parted."""
     if element.tag == "article":
         pieces = [piece for piece in element if height(piece)]
-        titles = len(list(takewhile(_is_title, pieces)))
-        return rule_of(element).before + sum(_least(piece) for piece in pieces[: titles + 1])
+        first = len(list(takewhile(_is_title, pieces)))
+        if [piece.tag for piece in pieces[first : first + 2]] in (["p", "table"], ["p", "figure"]):
+            first += 1
+        return rule_of(element).before + sum(_least(piece) for piece in pieces[: first + 1])
     if not _can_part(element):
         return height(element)
+    if _in_columns(element):
+        return max(flowing_heights(element)[:2]) + rule_of(element).after
     if element.tag == "div":
         bare = copy.deepcopy(element)
         for words in _below(bare):

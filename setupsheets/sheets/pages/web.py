@@ -29,8 +29,8 @@ from setupsheets.sheets.pages.users_notes import notes_as_html
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-LONGEST_STAY = 10  # steps of the route that are not parted at a page's end
-MOST_NARROW = 400  # letters of words that are as well read in a narrow column
+LONGEST_STAY = 6  # steps of the route that are not parted at a page's end
+MOST_NARROW = 500  # letters of words that are as well read in a narrow column
 LEAF = "leaf"
 SURE = "over 99 %"
 
