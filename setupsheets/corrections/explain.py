@@ -12,6 +12,7 @@ from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.hypotheses import Hypothesis, fits_badly
 from setupsheets.corrections.kalman import Jump, JumpKind
 from setupsheets.corrections.observations import Fit
+from setupsheets.corrections.shown import UnfollowedMove, moves_not_followed
 from setupsheets.values import dataclass
 
 # They choose what is told and move nothing.
@@ -73,12 +74,14 @@ class Explanations:
     """All accounts worth telling, most probable first, and what to doubt before moving anything.
 
     readings are those more likely wrong than right, with their probability over all accounts;
-    unexplained says that even the best account leaves more than scatter and reading error can be.
+    unexplained says that even the best account leaves more than scatter and reading error can be;
+    unfollowed are the moves that the last piece plainly does not show.
     """
 
     ranked: tuple[Explanation, ...]
     readings: tuple[SuspectReading, ...]
     unexplained: bool
+    unfollowed: tuple[UnfollowedMove, ...] = ()
 
 
 def explain(belief: Belief) -> Explanations:
@@ -101,6 +104,7 @@ def explain(belief: Belief) -> Explanations:
         ranked=tuple(_account(belief, jumps[which[0]], which) for which in told),
         readings=suspect_readings(belief),
         unexplained=fits_badly(belief.hypotheses[0].misfit, belief.run.state.count),
+        unfollowed=moves_not_followed(belief),
     )
 
 

@@ -10,11 +10,13 @@ from typing import Literal
 import numpy as np
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
+from setupsheets.corrections.explain import suspect_readings
 from setupsheets.corrections.mixture import Mixture
-from setupsheets.corrections.normal import Array, box_probability_quick
+from setupsheets.corrections.normal import Array, Flags, box_probability_quick
 from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, full_corrections
+from setupsheets.corrections.shown import names_read, scatter_shown
 from setupsheets.values import dataclass
 
 _LANDING_SDS = 2.0
@@ -27,31 +29,59 @@ _NEVER_ALL = 0.999  # nothing is certain before the first cut
 _TO_SEE_DRIFT = 3  # pieces
 _LIKELY_DRIFT = 0.6  # chance from which it is named
 _AS_LIKELY_AS_NOT = 0.5
+_TOO_MUCH = 0.25  # variance in squares of the limit: two standard deviations just fit into it
 _LEAST_TO_SETTLE = 2  # pieces: one alone proves nothing
 
-Reason = Literal["scatter", "finest move", "re-setting", "instrument", "blanks", "drift"]
+Reason = Literal[
+    "scatter", "finest move", "re-setting", "instrument", "blanks", "drift", "never measured"
+]
 
 
 @dataclass(frozen=True)
 class LimitingFactor:
     """What limits the parts: why, in which measurement or cause it shows most, chance at best.
 
-    The subject is a measurement for scatter and instrument, else a cause.
+    The subject is a measurement for scatter, instrument and what was never measured, else a cause.
+    said: the readings do not show it, only what was said of the shop beforehand. unread are other
+    measurements that no piece was read for.
     """
 
     reason: Reason
     subject: str
     attainable: float
+    said: bool = False
+    unread: tuple[str, ...] = ()
 
 
-def limited_by_scatter(parts: PartsPrediction, threshold: float) -> LimitingFactor | None:
+def limited_by_scatter(
+    belief: Belief, parts: PartsPrediction, threshold: float
+) -> LimitingFactor | None:
     """Scatter, where parts would fail with every setting known and exactly right."""
     chance = _centred(parts, parts.scatter)
-    if chance >= threshold:
-        return None
-    spread = np.tensordot(parts.deviations.weights, parts.scatter, axes=1).diagonal()
-    at = int(np.argmax(spread / parts.tolerance**2))
-    return LimitingFactor("scatter", parts.names[at], chance)
+    return None if chance >= threshold else _of_scatter(belief, parts, chance)
+
+
+def _of_scatter(belief: Belief, parts: PartsPrediction, attainable: float) -> LimitingFactor:
+    """In which measurement scatter shows most: by its readings, from one piece to the next.
+
+    Where they show too little and the files say enough, it is by what the files say.
+    """
+    doubted = {(each.measurement, each.piece) for each in suspect_readings(belief)}
+    found = scatter_shown(belief, doubted)
+    judged = [belief.measurement(name) for name in parts.names]
+    shown = np.array([found.get(name, 0.0) for name in parts.names]) / parts.tolerance**2
+    said = piece_scatter(belief.causes, judged).diagonal() / parts.tolerance**2
+    by_readings = bool(shown.max() > _TOO_MUCH or (shown.max() > 0 and said.max() <= _TOO_MUCH))
+    at = int(np.argmax(shown if by_readings else said))
+    return LimitingFactor("scatter", parts.names[at], attainable, said=not by_readings)
+
+
+def with_unread(limit: LimitingFactor, belief: Belief) -> LimitingFactor:
+    """The same, and what else no piece was read for, where there is one that was read."""
+    read = names_read(belief)
+    limits = [m.name for m in belief.measurements if np.isfinite([m.low, m.high]).any()]
+    unread = tuple(name for name in limits if name not in {*read, limit.subject})
+    return replace(limit, unread=unread if read else ())
 
 
 def drifting(belief: Belief, parts: PartsPrediction) -> LimitingFactor | None:
@@ -94,10 +124,18 @@ def unreachable(
     if read >= threshold:
         return None
     exact = [replace(o, instrument=replace(o.instrument, sd=1e-6, resolution=0)) for o in options]
-    finer = _if_read(belief, parts, exact, left) >= threshold
-    doubt = parts.h @ belief.errors.covs[0] @ parts.h.T if finer else parts.scatter[0]
-    at = int(np.argmax(np.diag(doubt) / parts.tolerance**2))
-    return LimitingFactor("instrument" if finer else "scatter", parts.names[at], read)
+    if _if_read(belief, parts, exact, left) < threshold:
+        return _of_scatter(belief, parts, read)
+    doubt = np.diag(parts.h @ belief.errors.covs[0] @ parts.h.T) / parts.tolerance**2
+    at = int(np.argmax(doubt * _were_read(belief, parts)))
+    return LimitingFactor("instrument", parts.names[at], read)
+
+
+def _were_read(belief: Belief, parts: PartsPrediction) -> Flags:
+    """Which of the parts' measurements (j) were read; all of them where none was."""
+    known = names_read(belief)
+    read = np.array([name in known for name in parts.names])
+    return read if read.any() else ~read
 
 
 def _landed_well(belief: Belief, search: MoveSearch) -> float:
@@ -128,7 +166,8 @@ def _of_moves(
     belief: Belief, parts: PartsPrediction, reason: Reason, attainable: float
 ) -> LimitingFactor:
     """In which cause it shows most that moves cannot put the parts right."""
-    weight = (np.abs(parts.h) / parts.tolerance[:, None]).max(axis=0)
+    weight = np.abs(parts.h) / parts.tolerance[:, None]
+    weight = weight[_were_read(belief, parts)].max(axis=0)
     if reason == "blanks":
         size = [max(-belief.mean(c.name), 0.0) * c.one_way for c in belief.causes]
     else:
@@ -145,14 +184,18 @@ def limiting_factor(
 ) -> LimitingFactor:
     """What limits most the measurement that is furthest from sure after moves (n).
 
-    Only what the readings show and what is moved: a setting that is left alone is no reason.
+    Only what the readings show and what was moved before: a setting that was left alone is no
+    reason, and what was never measured is told so.
     """
     mean, _, each = parts.expected(moves)
     at = int(np.argmin(each))
+    if parts.names[at] not in names_read(belief):
+        return LimitingFactor("never measured", parts.names[at], attainable)
     row, weights = parts.h[at], parts.deviations.weights
     finite = np.isfinite(parts.low[at]) and np.isfinite(parts.high[at])
     middle = (parts.low[at] + parts.high[at]) / 2 if finite else 0.0
-    landing = (weights @ parts.landing(moves)) * row**2
+    been_moved = np.array([any(c.name in p.moves for p in belief.pieces) for c in belief.causes])
+    landing = (weights @ parts.landing(moves)) * row**2 * been_moved
     sizes: dict[Reason, float] = {
         "scatter": float(weights @ parts.scatter[:, at, at]),
         "re-setting": float(landing.sum()),
@@ -160,7 +203,9 @@ def limiting_factor(
         "finest move": float(mean[at] - middle) ** 2,
     }
     reason = max(sizes, key=lambda one: sizes[one])
-    if reason in {"scatter", "instrument"}:
+    if reason == "scatter":
+        return _of_scatter(belief, parts, attainable)
+    if reason == "instrument":
         return LimitingFactor(reason, parts.names[at], attainable)
     if reason == "re-setting":
         return LimitingFactor(reason, belief.causes[int(np.argmax(landing))].name, attainable)

@@ -19,6 +19,7 @@ from setupsheets.corrections.limiting import (
     limited_by_scatter,
     limiting_factor,
     unreachable,
+    with_unread,
 )
 from setupsheets.corrections.lookahead import Ahead, look_ahead
 from setupsheets.corrections.normal import Array
@@ -114,12 +115,12 @@ def recommend(
     if count and costs and _easing_pays(left_alone, costs, threshold):
         sure, misses = left_alone.probability, left_alone.misses
         return left_alone, Recommendation("cut parts", sure, misses=misses, eased=True)
-    if limit := limited_by_scatter(parts, threshold):
+    if limit := limited_by_scatter(belief, parts, threshold):
         if not count or _as_good_as_it_gets(left_alone, search, limit):
-            return left_alone, _out_of_reach(limit, left_alone)
+            return left_alone, _out_of_reach(belief, limit, left_alone)
         threshold = limit.attainable - _NEARLY
     if limit := drifting(belief, parts):
-        return left_alone, _out_of_reach(limit, left_alone)
+        return left_alone, _out_of_reach(belief, limit, left_alone)
     can_read = _open(belief, options)
     if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, sizes)
@@ -216,7 +217,7 @@ def _another_piece(
         # No piece follows that would show a doubtful move: it is not made.
         advice = describe(belief, search.parts, settled)
         limit = limit or limiting_factor(belief, search.parts, settled, advice.probability)
-        return advice, _out_of_reach(limit, advice)
+        return advice, _out_of_reach(belief, limit, advice)
     tried = np.array([moves, settled, *other_moves(search)])
     chances = search.parts.likely(tried)
     no_worse = chances >= search.parts.likely(0 * moves[None]) - _NO_WORSE
@@ -277,9 +278,9 @@ def _net_worth(ahead: Ahead) -> float:
     return ahead.worth - (_MOVE_COST * count if count else _IDLE_COST)
 
 
-def _out_of_reach(limit: LimitingFactor, advice: Advice) -> Recommendation:
+def _out_of_reach(belief: Belief, limit: LimitingFactor, advice: Advice) -> Recommendation:
     sure = advice.probability
-    limit = replace(limit, attainable=max(limit.attainable, sure))
+    limit = with_unread(replace(limit, attainable=max(limit.attainable, sure)), belief)
     return Recommendation("out of reach", sure, limit=limit, misses=advice.misses)
 
 

@@ -8,6 +8,7 @@ from dataclasses import field, replace
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Explanations, explain
+from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.corrections.stopping import Recommendation, recommend
 from setupsheets.corrections.untold import believe_as_told, likely_untold
 from setupsheets.joinery.frame.layout import Layout
@@ -34,10 +35,10 @@ from setupsheets.values import dataclass
 class Answer:
     """What the readings of ``record`` say, and what to do.
 
-    ``moved``: by cause, what doing as advised would move, exactly: nothing while the piece is to be
-    measured again, and no dial to where it cannot stand, which are ``beyond``; ``shims`` by cause
-    what that is made of, where it is finer than the dial's marks; ``dials`` by cause the dial,
-    where that is still there.
+    ``moved``: by cause, what doing as advised would move, exactly: nothing while it is ``held``,
+    and no dial to where it cannot stand, which are ``beyond``; ``shims`` by cause what that is made
+    of, where it is finer than the dial's marks; ``dials`` by cause the dial, where that is still
+    there.
     """
 
     record: Record
@@ -61,8 +62,19 @@ class Answer:
 
     @property
     def held(self) -> bool:
-        """Whether nothing is to be moved before something is measured again."""
+        """Whether nothing is to be moved before something is measured again or looked at."""
+        return self.measured_again or bool(self.unfollowed)
+
+    @property
+    def measured_again(self) -> bool:
+        """Whether something of the piece is to be measured again."""
         return self.recommendation.kind == "measure again" or bool(self.beyond)
+
+    @property
+    def unfollowed(self) -> tuple[UnfollowedMove, ...]:
+        """The moves before this piece that it does not show: they are looked at first."""
+        goes_on = self.recommendation.kind in {"another test piece", "measure again"}
+        return self.explanations.unfollowed if goes_on else ()
 
     @property
     def right(self) -> bool:
@@ -156,20 +168,20 @@ def answer(
         for cause, amount in amounts.items()
         if cause in dials and not _can_stand(record.dialled(cause), amount, dials[cause])
     )
-    held = recommendation.kind == "measure again" or bool(beyond)
     explanations = explain(belief)
     if recommendation.kind == "cut parts" and _creeping(explanations, amounts):
         recommendation = replace(recommendation, kind="another test piece")
-    return Answer(
+    full = Answer(
         record=record,
         explanations=explanations,
         advice=advice,
         recommendation=recommendation,
-        moved={} if held else amounts,
+        moved=amounts,
         dials=dials,
-        shims={} if held else shims,
+        shims=shims,
         beyond=beyond,
     )
+    return replace(full, moved={}, shims={}) if full.held else full
 
 
 def _creeping(explanations: Explanations, moved: Collection[str]) -> tuple[str, ...]:

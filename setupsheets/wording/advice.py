@@ -58,10 +58,12 @@ def recommendation_line(
     ``read`` what was read of this piece before."""
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
-        why, best = _CURES[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
+        cures = _SAID_CURES if limit.said else _CURES
+        why, best = cures[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
+        unread = f" Never measured: {listed(titles[name] for name in limit.unread)}."
         return (
             f"Out of reach: {why}{_limits_for(bases.get(limit.subject))} At best {best} would be"
-            " inside every limit."
+            f" inside every limit.{unread * bool(limit.unread)}"
             f" Or cut the parts so, and look at each: {sure} come out right"
             f"{_misses(recommendation.misses)}."
         )
@@ -156,6 +158,18 @@ _CURES: Mapping[Reason, str] = {
     ),
     "instrument": (
         "{0} cannot be read closely enough. Measure it with a finer instrument, or allow more."
+    ),
+    "never measured": (
+        "{0} was never measured, so nobody knows how it comes out. Measure it on a test piece."
+    ),
+}
+
+_SAID_CURES: Mapping[Reason, str] = {
+    **_CURES,
+    "scatter": (
+        "By what shop.yaml, the recipe and earlier set-ups say, {0} will differ more from piece to"
+        " piece than its limits allow; what was read does not show it. Hold the work harder against"
+        " stop and fence, true up the stock, or allow more; or correct what is said."
     ),
 }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from setupsheets.corrections.advice import ExpectedReading
+from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint
 from setupsheets.records.answer import Answer, DryFitAnswer
@@ -14,6 +15,7 @@ from setupsheets.shop.machines import FineBy
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
+from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import fitted_lines
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
@@ -91,7 +93,7 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
         found.explanations,
         titles_in(found.record),
         notation,
-        again=found.held,
+        again=found.measured_again,
         moved=found.moved,
     )
 
@@ -100,7 +102,8 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
     if isinstance(found, DryFitAnswer):
         return ()
     if found.held:
-        return tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
+        first = tuple(_unfollowed_words(move, found, notation) for move in found.unfollowed)
+        return first + tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
     left_alone = ", ".join(cause_title(cause) for cause in found.left_alone)
     return (
         *(_creeping_words(cause) for cause in found.creeping),
@@ -116,12 +119,37 @@ def _creeping_words(cause: str) -> str:
     )
 
 
+def _unfollowed_words(move: UnfollowedMove, found: Answer, notation: Notation) -> str:
+    """That a move does not show, and what to look at before anything is moved again."""
+    name, record, titles = move.cause.name, found.record, titles_in(found.record)
+    by, dial = abs(Length.from_float(move.amount)), found.dials.get(name)
+    reads = "reads" if len(move.unchanged) == 1 else "read"
+    still = f"{listed(titles[each] for each in move.unchanged)} {reads} as on the piece before"
+    before = f"before piece {move.piece + 1}, yet {still}"
+    if name not in {setting.cause for setting in record.settings}:
+        done = f"{'trimmed by' if move.amount < 0 else 'cut larger by'} {notation.mark(by)}"
+        return f"{cause_title(name)}: to be {done} {before}. See whether this piece was"
+    stands = record.dialled(name)
+    told = notation.dialled(by, dial.finest) if dial else notation.small(by)
+    look, so = "See whether it was. If not, do that now", "was"
+    if dial and dial.nearest(stands) == stands:
+        figure = notation.dialled(stands, dial.finest)
+        look, so = f"See whether it stands at {figure}. If not, set it so", "does"
+    return (
+        f"{cause_title(name)}: moved by {told} {before}. {look}, and say of the next piece that"
+        f" nothing was moved; if it {so}, something else cuts there: find that before it is moved"
+        " again"
+    )
+
+
 def next_words(found: Answer | DryFitAnswer) -> str:
     """What to do next, in one line."""
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
     if found.beyond:
         return "Measure this piece again before anything is moved or cut."
+    if found.unfollowed and not found.measured_again:
+        return "Cut another test piece once that is seen to, with nothing else moved."
     if found.creeping and found.recommendation.kind == "another test piece":
         return "Cut another test piece once it is clamped, to see that it stays where it is set."
     bases = {measure.name: measure.basis for measure in found.record.measures}

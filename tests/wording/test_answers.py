@@ -16,6 +16,7 @@ from setupsheets.corrections.explain import (
     SuspectReading,
 )
 from setupsheets.corrections.prediction import Misses
+from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.corrections.stopping import Recommendation
 from setupsheets.json_forms.answer_form import answer_told
 from setupsheets.records.answer import Answer, DryFitAnswer
@@ -192,6 +193,44 @@ def test_what_creeps_is_clamped_before_it_is_set_again() -> None:
     # Where nothing is to be moved it has been seen to stay.
     still = replace(told, moved={})
     assert "clamp" not in "".join(answer_lines(still, NOTATION))
+
+
+@pytest.mark.parametrize(
+    ("cause", "amount", "words"),
+    [
+        (
+            STOP,
+            1.5875,
+            "moved by 1/16 in before piece 2, yet Back reads as on the piece before. See",
+        ),
+        (
+            STOP,
+            1.5875,
+            "whether it stands at 15/32 in. If not, set it so, and say of the next piece",
+        ),
+        (STOP, 1.5875, "if it does, something else cuts there: find that before it is moved again"),
+        ("blank.length", -6.35, "to be trimmed by 1/4 in before piece 2, yet Back reads as on the"),
+        ("blank.length", 6.35, "to be cut larger by 1/4 in before piece 2, yet Back reads as on"),
+    ],
+)
+def test_a_move_that_does_not_show_comes_before_all_others(
+    cause: str, amount: float, words: str
+) -> None:
+    move = UnfollowedMove(Cause(cause), amount, 1, ("back_length",))
+    told = replace(
+        answer(),
+        recommendation=Recommendation("another test piece", 0.5),
+        explanations=Explanations((), (), False, (move,)),
+    )
+    assert told.held
+    lines = answer_lines(told, NOTATION)
+    todo = lines[lines.index("What to do:") + 1 : lines.index("Next:")]
+    assert len(todo) == 1 and todo[0].startswith(f"  {cause_title(cause)}: ") and words in todo[0]
+    assert lines[lines.index("Next:") + 1] == (
+        "  Cut another test piece once that is seen to, with nothing else moved."
+    )
+    cut = replace(told, recommendation=Recommendation("cut parts", 0.95))
+    assert words not in "".join(answer_lines(cut, NOTATION))
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,148 @@
+"""What the readings show by themselves: what scatters, and which moves they did not follow.
+
+It chooses what is told and moves nothing. All lengths are floats in millimetres.
+"""
+
+from collections.abc import Iterator, Mapping, Set
+from math import sqrt
+
+from setupsheets.corrections.belief import Belief, piece_scatter
+from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
+from setupsheets.values import dataclass
+
+# Common practice, no source.
+_PLAIN = 4.0  # standard deviations that a move should show before it is plain that it does not
+_ROUGHEST = 2.0  # times as much scatter as is said: a move that is not made looks like more of it
+_AS_BEFORE = 0.25  # share of what should have shown up to which a reading is as it was
+
+
+@dataclass(frozen=True)
+class UnfollowedMove:
+    """A move that was made, as was said, before a piece whose readings do not show it.
+
+    amount is how far it was to go, mm; piece the place of that piece; unchanged
+    names what should have changed by it and did not.
+    """
+
+    cause: Cause
+    amount: float
+    piece: int
+    unchanged: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Step:
+    """One piece and the one read before it, by their places: the moves between, and by name how far
+    each measurement read on both has changed, with the variance that reading adds."""
+
+    before: int
+    piece: int
+    moves: Mapping[str, float]
+    changes: Mapping[str, tuple[float, float]]
+
+
+def names_read(belief: Belief) -> frozenset[str]:
+    """The measurements that were read at all."""
+    return frozenset(r.measurement for piece in belief.read for r in piece.readings)
+
+
+def scatter_shown(belief: Belief, doubted: Set[tuple[str, int]]) -> dict[str, float]:
+    """By measurement, the variance from piece to piece that the readings show, mm^2.
+
+    Half the mean square of the differences between one piece and the next, which no creep swells
+    (J. von Neumann and others, "The mean square successive difference", Annals of Mathematical
+    Statistics 12 (1941)), less what reading and landing add. Only of what two pieces on end were
+    read for; doubted are the measurements, by piece, that are left out of account.
+    """
+    found: dict[str, list[float]] = {}
+    for step in _steps(belief):
+        for name, (change, read) in step.changes.items():
+            if not doubted & {(name, step.before), (name, step.piece)}:
+                measurement = belief.measurement(name)
+                left = change - sum(_effects(measurement, step.moves).values())
+                known = read + _landing(belief, measurement, step.moves)
+                found.setdefault(name, []).append((left**2 - known) / 2)
+    return {name: max(0.0, sum(each) / len(each)) for name, each in found.items()}
+
+
+def moves_not_followed(belief: Belief) -> tuple[UnfollowedMove, ...]:
+    """The moves before the last piece of which its readings plainly show nothing.
+
+    Plainly: what should have changed by more than scatter, reading and landing can hide is as it
+    was, all of it.
+    """
+    *_, step = None, *_steps(belief)
+    if step is None:
+        return ()
+    found = []
+    for name, amount in step.moves.items():
+        still = {
+            measured: abs(change) <= _AS_BEFORE * abs(due)
+            for measured, (change, read) in step.changes.items()
+            if (due := _due(belief, belief.measurement(measured), name, step, read))
+        }
+        if still and all(still.values()):
+            cause = belief.causes[belief.index(name)]
+            found.append(UnfollowedMove(cause, amount, step.piece, tuple(still)))
+    return tuple(found)
+
+
+def _due(
+    belief: Belief, measurement: MeasurementModel, cause: str, step: _Step, read: float
+) -> float:
+    """How far all moves should have changed a measurement, where that of the cause would have to be
+    plain in it, whatever the others did; else 0."""
+    effects = _effects(measurement, step.moves)
+    due = sum(effects.values())
+    rougher = min(float(belief.errors.weights @ belief.scales.pieces), _ROUGHEST)
+    scatter = 2 * rougher**2 * float(piece_scatter(belief.causes, [measurement])[0, 0])
+    hidden = _PLAIN * sqrt(scatter + read + _landing(belief, measurement, step.moves))
+    return due if min(abs(due), abs(effects.get(cause, 0.0))) >= hidden else 0.0
+
+
+def _effects(measurement: MeasurementModel, moves: Mapping[str, float]) -> dict[str, float]:
+    """By cause, how far the moves should change a measurement, mm."""
+    rows = measurement.sensitivities
+    return {name: rows[name] * amount for name, amount in moves.items() if rows.get(name)}
+
+
+def _landing(belief: Belief, measurement: MeasurementModel, moves: Mapping[str, float]) -> float:
+    """The variance that where the moves land adds to a measurement, mm^2."""
+    spread = {c.name: c.reset_sd for c in belief.causes}
+    rows = measurement.sensitivities
+    return sum((rows.get(name, 0.0) * spread[name]) ** 2 for name in moves)
+
+
+def _steps(belief: Belief) -> Iterator[_Step]:
+    """Each piece that was read beside the one before it, the first aside."""
+    before: dict[str, tuple[float, float]] = {}
+    last = -1
+    moves: dict[str, float] = {}
+    for place, piece in enumerate(belief.pieces):
+        for name, amount in piece.moves.items():
+            moves[name] = moves.get(name, 0.0) + amount
+        if not piece.readings:
+            continue
+        now = _means(piece)
+        if last >= 0:
+            changes = {
+                name: (now[name][0] - before[name][0], now[name][1] + before[name][1])
+                for name in now
+                if name in before
+            }
+            yield _Step(last, place, moves, changes)
+        before, last, moves = now, place, {}
+
+
+def _means(piece: TestPiece) -> dict[str, tuple[float, float]]:
+    """By measurement, the mean of what was read of a piece, mm, and its variance by reading."""
+    values: dict[str, list[float]] = {}
+    variances: dict[str, float] = {}
+    for each in piece.readings:
+        if not isinstance(each.value, Fit):
+            values.setdefault(each.measurement, []).append(each.value)
+            variances[each.measurement] = each.instrument.uncertainty**2
+    return {
+        name: (sum(read) / len(read), variances[name] / len(read)) for name, read in values.items()
+    }

@@ -1,0 +1,157 @@
+"""What the readings show by themselves: what scatters, and which move they did not follow.
+
+Sums are plain arithmetic; readings are invented.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import pytest
+
+from setupsheets.corrections.belief import Belief, believe
+from setupsheets.corrections.explain import explain
+from setupsheets.corrections.limiting import limiting_factor
+from setupsheets.corrections.observations import Reading, TestPiece
+from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.roughness import SHOPS
+from setupsheets.corrections.shown import moves_not_followed, scatter_shown
+from setupsheets.corrections.stopping import MOST_PIECES, recommend
+from setupsheets.wording.advice import recommendation_line
+from tests.corrections.made_up_shop import (
+    CALIPER,
+    EXACT,
+    bar_causes,
+    bar_measurements,
+    bar_piece,
+    plain,
+    plainly,
+    setting,
+)
+
+IN = 25.4
+SCATTERS = [IN * off for off in (-0.013, 0.013, -0.014, 0.014)]  # within .008 in at most
+TITLES = {"width": "width", "depth": "depth", "fence": "fence", "height": "height"}
+
+
+def moulded(
+    depths: Sequence[float], widths: Sequence[float] = (), *, scatter: float = 0.03
+) -> Belief:
+    """An edge moulded with nothing moved: its depth and width, each by a setting of its own."""
+    pieces = [TestPiece((Reading("depth", each, CALIPER),)) for each in depths]
+    for place, width in enumerate(widths):
+        more = (*pieces[place].readings, Reading("width", width, CALIPER))
+        pieces[place] = TestPiece(more)
+    causes = (setting("fence", "scale", finest=0.4), setting("height", "gauge", finest=0.4))
+    measurements = [
+        plainly("width", {"fence": 1.0}, tolerance=0.2, scatter=scatter),
+        plainly("depth", {"height": 1.0}, tolerance=0.2, scatter=scatter),
+    ]
+    return believe(causes, measurements, pieces, shops=SHOPS)
+
+
+def out_of_reach(belief: Belief) -> str:
+    found = recommend(belief)[1]
+    assert found.kind == "out of reach"
+    return recommendation_line(found, TITLES)
+
+
+def test_scatter_is_what_lies_between_one_piece_and_the_next() -> None:
+    measurement = plainly("a", {"stop": 1.0})
+    values = (0.0, 0.3, 1.1)
+    moves: list[dict[str, float]] = [{}, {}, {"stop": 0.6}]
+    pieces = [TestPiece((Reading("a", v, EXACT),), m) for v, m in zip(values, moves, strict=True)]
+    belief = believe([plain("stop")], [measurement], pieces)
+    # Half of .3 squared, and half of .8 - .6 squared.
+    assert scatter_shown(belief, set()) == {"a": pytest.approx((0.045 + 0.02) / 2, abs=1e-6)}
+    assert scatter_shown(belief, {("a", 2)}) == {"a": pytest.approx(0.045, abs=1e-6)}
+    assert scatter_shown(belief, {("a", 1)}) == {}
+
+
+@pytest.mark.parametrize("widths", [(), (0.0, 0.01, 0.0, -0.01)])
+def test_out_of_reach_names_what_scatters_and_nothing_else(widths: Sequence[float]) -> None:
+    line = out_of_reach(moulded(SCATTERS * 2, [*widths] * 2))
+    assert line.startswith("Out of reach: depth differs more from piece to piece than its limits")
+    assert ("Never measured: width." in line) == (not widths)
+
+
+def test_scatter_that_was_only_said_is_told_as_said() -> None:
+    line = out_of_reach(moulded([0.0, 0.01], scatter=0.25))
+    assert "By what shop.yaml, the recipe and earlier set-ups say, width will differ" in line
+    assert "what was read does not show it" in line
+    shown = out_of_reach(moulded(SCATTERS, scatter=0.25))
+    assert shown.startswith("Out of reach: depth differs more")
+
+
+def test_what_was_never_measured_is_not_blamed_on_its_instrument() -> None:
+    line = out_of_reach(moulded([0.0, 0.01, -0.01, 0.0] * 2))
+    assert len(moulded([0.0] * MOST_PIECES).read) == MOST_PIECES
+    assert line.startswith("Out of reach: width was never measured, so nobody knows")
+    assert "Never measured:" not in line, "it is told once"
+
+
+def test_a_setting_that_was_never_moved_is_not_said_to_come_back_badly() -> None:
+    """It is advised to be moved at last; how it lands nobody has seen."""
+    cause = replace(plain("stop", reset=0.6), finest=0.05)
+    measurement = plainly("a", {"stop": 1.0}, tolerance=0.1, scatter=0.02)
+    still = [TestPiece((Reading("a", 0.9, CALIPER),))] * 2
+    back = TestPiece((Reading("a", 0.9, CALIPER),), {"stop": 0.0})
+    for pieces, named in ((still, False), ([*still, back], True)):
+        belief = believe([cause], [measurement], pieces)
+        parts = predict_parts(belief)
+        moves = -belief.errors.mean
+        found = limiting_factor(belief, parts, moves, 0.5)
+        assert (found.reason == "re-setting") == named
+
+
+def bar(*pieces: TestPiece) -> Belief:
+    return believe(bar_causes(), bar_measurements(), pieces, shops=SHOPS)
+
+
+OUT = [0.0, 2.0, 0.0, 0.0, 0.0, 0.0]  # the back 2 mm long: its stop goes 1 mm
+MOVED = [
+    ("as before", OUT, {"back stop": 1.0}, ["back stop"]),
+    ("as it should", [0.0] * 6, {"back stop": 1.0}, []),
+    ("half of it", [0.0, 1.0, *[0.0] * 4], {"back stop": 1.0}, []),
+    ("the wrong way", [0.0, 4.0, *[0.0] * 4], {"back stop": 1.0}, []),
+    ("another one", [-2.0, 2.0, *[0.0] * 4], {"back stop": 1.0}, ["back stop"]),
+    ("too little to tell", OUT, {"back stop": 0.1}, []),
+    ("nothing was moved", OUT, {}, []),
+    ("set again to the same", OUT, {"back stop": 0.0}, []),
+    (
+        "both, and one followed",
+        [0.0, 2.0, *[0.0] * 4],
+        {"back stop": 1.0, "fence": 0.0},
+        ["back stop"],
+    ),
+    (
+        "one cancels the other",
+        [2.0, 2.0, 2.0, *[0.0] * 3],
+        {"back stop": 1.0, "blank length": 2.0},
+        [],
+    ),
+    ("blanks as before", OUT, {"blank length": -2.0}, ["blank length"]),
+]
+
+
+@pytest.mark.parametrize(
+    ("second", "moves", "named"), [m[1:] for m in MOVED], ids=[m[0] for m in MOVED]
+)
+def test_a_move_that_the_next_piece_does_not_show(
+    second: Sequence[float], moves: Mapping[str, float], named: list[str]
+) -> None:
+    belief = bar(bar_piece(OUT), bar_piece(second, moves))
+    found = moves_not_followed(belief)
+    assert [each.cause.name for each in found] == named
+    assert explain(belief).unfollowed == found
+    assert all(each.piece == 1 for each in found)
+    if named == ["back stop"]:
+        assert found[0].unchanged == ("back",)
+    if named == ["blank length"]:
+        assert found[0].unchanged == ("face", "back", "tenons")
+
+
+def test_what_was_not_read_on_both_pieces_tells_nothing_of_a_move() -> None:
+    first, second = bar_piece(OUT), bar_piece(OUT, {"back stop": 1.0})
+    only = replace(second, readings=tuple(r for r in second.readings if r.measurement != "back"))
+    assert moves_not_followed(bar(first, only)) == ()
+    assert moves_not_followed(bar(first)) == () == moves_not_followed(bar())
