@@ -109,7 +109,7 @@ def run(count: int) -> tuple[list[float], list[float], float, int, int]:
 
 
 def told(name: str, waited: list[float]) -> str:
-    at = statistics.quantiles(waited, n=20)
+    at = statistics.quantiles(waited, n=20, method="inclusive")
     return (
         f"{name}: median {at[9] * 1000:.0f} ms, 95th percentile {at[18] * 1000:.0f} ms, "
         f"longest {max(waited) * 1000:.0f} ms"
