@@ -42,24 +42,32 @@ def measured_steps(text: str, width: str, unit: Unit) -> list[dict[str, Any]]:
         step: dict[str, Any] = {"to": [plain_scalar(over), plain_scalar(down)]}
         if side:
             length = float(read_shop_length(radius, unit).mm)
-            centre = _centre(start, end, length, side == "round", number)
+            _check_reach(math.dist(start, end), length, number, unit)
+            centre = _centre(start, end, length, side == "round")
             step["centre"] = [_written(each, unit) for each in centre]
         steps.append(step)
         start = end
     return steps
 
 
-def _centre(start: Point, end: Point, radius: float, is_round: bool, number: int) -> Point:
+def _check_reach(chord: float, radius: float, number: int, unit: Unit) -> None:
+    """An arc needs two points, and a radius of half the way between them; ValueError else."""
+    if chord == 0:
+        raise ValueError(f"point {number} of the outline: it lies where the arc to it begins")
+    if radius < chord / 2 - FLATNESS:
+        given, least = (f"{_written(each, unit)} {unit}" for each in (radius, chord / 2))
+        raise ValueError(
+            f"point {number} of the outline: a radius of {given} does not reach there from the "
+            f"point before: at least {least}"
+        )
+
+
+def _centre(start: Point, end: Point, radius: float, is_round: bool) -> Point:
     """The centre of the shorter arc of that radius from one point to the other: in the wood where
     it is round, outside where it is hollow. Wood lies to the left of the way as it is drawn with
     the face at the head, which is where x and y grow."""
     across, down = end[0] - start[0], end[1] - start[1]
     half = math.hypot(across, down) / 2
-    if half == 0 or radius < half - FLATNESS:
-        raise ValueError(
-            f"point {number} of the outline: a radius of {radius:.2f} mm does not reach over "
-            f"{2 * half:.2f} mm"
-        )
     rise = math.sqrt(max(radius**2 - half**2, 0.0)) / (2 * half) * (1 if is_round else -1)
     middle = (start[0] + across / 2, start[1] + down / 2)
     return middle[0] + rise * down, middle[1] - rise * across

@@ -74,7 +74,12 @@ def test_offsets_alone_are_straight_lines() -> None:
         ("3/8", "'3/8' is no point"),
         ("3/8, 1/16 round", "is no length"),
         ("3/8, 1/16; 0, 3/8 bulging 3/8", "is no length"),
-        ("3/8, 1/16; 0, 3/8 round 1/8", "point 2 of the outline: a radius of 3.17 mm does not"),
+        (  # the way is the third side of 3/8 and 5/16: 0.4881, and half of it 0.2441
+            "3/8, 1/16; 0, 3/8 round 1/8",
+            "point 2 of the outline: a radius of 0.125 in does not reach there from the point "
+            "before: at least 0.2441 in",
+        ),
+        ("3/8, 1/16; 3/8, 1/16 round 1/8", "point 2 of the outline: it lies where the arc to it"),
         ("3/8, x", "'x' is no length"),
         ("", "'' is no point"),
     ],
