@@ -96,7 +96,8 @@ def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> Non
 
 @pytest.mark.parametrize("job", JOBS)
 def test_no_heading_of_the_examples_stands_alone_at_a_page_s_foot(job: str) -> None:
-    """What stands before a page's end is never the title of what is on the next page."""
+    """What stands before a page's end is never the title of what is on the next page, nor the title
+    with the one paragraph that tells of a table there."""
     main = fromstring(environment().get_template("sheets.html").render(content=content(job)))
     lay_out(main, "a door · today")
     ends = 0
@@ -106,6 +107,10 @@ def test_no_heading_of_the_examples_stands_alone_at_a_page_s_foot(job: str) -> N
                 ends += 1
                 assert before.tag not in ("h1", "h2", "header"), "".join(before.itertext())
                 assert before.get("class") != "title", "".join(before.itertext())
+                at = list(parent).index(head)
+                words = [each.tag for each in parent[:at] if each.tag != "h2"]
+                about = parent[at + 1].tag in ("table", "div")
+                assert parent.tag != "article" or words != ["p"] or not about, before.text
     assert ends > 10
 
 

@@ -153,9 +153,10 @@ def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages)
     if pages.used > 0 and not pages.fits(_least(article)):
         _end_page(article, parent, sheet, pages)
     pages.used += rule_of(article).before
+    leads = _leads(article)
     for piece in list(article):
         _place(piece, article, sheet, pages)
-        if _is_title(piece):
+        if piece in leads or _is_title(piece):
             pages.titled = pages.used
 
 
@@ -219,16 +220,23 @@ def _is_title(piece: Element) -> bool:
     return piece.tag == "h2" or piece.get("class") == "title"
 
 
+def _leads(article: Element) -> list[Element]:
+    """A block's titles, and words that are about the table or drawing that follows them."""
+    pieces = [piece for piece in article if height(piece)]
+    first = len(list(takewhile(_is_title, pieces)))
+    match pieces[first : first + 2]:
+        case [words, about] if words.tag == "p":
+            first += about.tag in ("table", "figure") or _in_columns(about)
+    return pieces[:first]
+
+
 def _least(element: Element) -> float:
     """The least of an element that may stand at a page's foot: a block's title and what follows it
     (with words the table or drawing that they are about), a table's head and two rows, the
     first in either column, or all of what cannot be parted."""
     if element.tag == "article":
-        pieces = [piece for piece in element if height(piece)]
-        first = len(list(takewhile(_is_title, pieces)))
-        if [piece.tag for piece in pieces[first : first + 2]] in (["p", "table"], ["p", "figure"]):
-            first += 1
-        return rule_of(element).before + sum(_least(piece) for piece in pieces[: first + 1])
+        pieces = [piece for piece in element if height(piece)][: len(_leads(element)) + 1]
+        return rule_of(element).before + sum(_least(piece) for piece in pieces)
     if not _can_part(element):
         return height(element)
     if _in_columns(element):
