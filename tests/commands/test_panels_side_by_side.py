@@ -46,7 +46,10 @@ def test_two_panels_stand_side_by_side(
     stick = sheet.partition("Story stick: top rail and bottom rail")[2]
     assert f"| mortise for the middle stile | {mortise} |" in stick.partition("## Story")[0]
     for rail in ("top rail", "bottom rail"):
-        assert f"**Centres** {rail}, for the middle stile, sight edge" in sheet
+        centres = (
+            f"**Centres** {rail}, sight edge, from the blank's left end: for the middle stile "
+        )
+        assert centres in sheet
     found = blocks(sheet)
     grooved = next(text for title, text in found.items() if title.startswith("Groove"))
     assert "middle stile: both edges, left and right" in grooved

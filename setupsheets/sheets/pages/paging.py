@@ -91,7 +91,9 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
     first.tail = " "
     SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
     sheet.heads.append(title)
-    needed = height(title) + sum(_least(each) for each in list(sheet.element)[1:3])
+    _, block, *others = sheet.element
+    begins = [block] if block.tag == "article" else [block, *others[:1]]
+    needed = height(title) + sum(map(_least, begins))
     if pages.used and (pages.white <= MOST_WHITE or not pages.fits(needed)):
         title.set("class", "running break")
         pages.used = 0.0
