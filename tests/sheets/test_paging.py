@@ -84,6 +84,8 @@ def test_what_stands_under_a_title_begins_on_its_page(lines: int) -> None:
                 assert parent.tag != "article" or before.tag != "p"
         first = parent[0] if parent.tag == "article" and len(parent) else None
         assert first is None or "break" not in first.get("class", "")
+    begun = main.find(".//table/tbody")
+    assert begun is not None and len(begun) >= 2, "a head and one row are no beginning"
 
 
 @pytest.mark.parametrize("lines", range(1, 24))

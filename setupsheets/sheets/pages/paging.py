@@ -248,7 +248,8 @@ def _least(element: Element) -> float:
         for words in _below(bare):
             bare.remove(words)
         return height(bare)
-    return _head_height(element) + sum(high for _, high in list(_rows(element))[:2])
+    rows = sum(high for _, high in list(_rows(element))[:2])
+    return _head_height(element) + rows + rule_of(element).after
 
 
 def _rows(element: Element) -> Iterator[tuple[Element, float]]:
