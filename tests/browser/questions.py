@@ -20,3 +20,9 @@ PAGES = """() => [...document.querySelectorAll('.running')].map((head, index, al
   const foot = next ? next.getBoundingClientRect().top : end.bottom;
   return [head.className.includes('break'), head.getBoundingClientRect().top, foot];
 })"""
+TALLER = """() => [...document.querySelectorAll('[data-said]')].map(each => {
+  const style = getComputedStyle(each);
+  const room = parseFloat(style.marginTop) + parseFloat(style.marginBottom);
+  const high = each.getBoundingClientRect().height + room;
+  return [each.textContent.trim().slice(0, 60), Number(each.dataset.said), high * 25.4 / 96];
+})"""

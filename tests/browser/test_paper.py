@@ -8,17 +8,21 @@ from __future__ import annotations
 
 import io
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from setupsheets.sheets.content.asked_for import with_asked
+from setupsheets.sheets.pages import web
+from setupsheets.sheets.pages.heights import height
 from setupsheets.sheets.pages.pages import to_html
-from setupsheets.sheets.pages.paging import HIGH
-from tests.browser.questions import PAGES
+from setupsheets.sheets.pages.paging import HIGH, lay_out
+from tests.browser.questions import PAGES, TALLER
 from tests.sheets.sheet_plans import JOBS, content
 
 if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
     from playwright.sync_api import Browser, Page
 
 MM = 96 / 25.4
@@ -50,7 +54,36 @@ def test_no_page_is_higher_than_its_paper_and_none_but_the_last_a_third_white(pa
     assert min(heights[:-1]) >= HIGH * 2 / 3
 
 
-MOST = {"larder": 18, "vestibule": 24}
+LINE = 4.3
+"""A line of 11 pt in mm."""
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_what_stands_on_a_page_is_as_high_as_was_said(
+    browser: Browser, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No piece of a page is higher, and all of them together lower by half a line a page at most."""
+
+    def say(main: Element, *rest: Any) -> None:
+        lay_out(main, *rest)
+        for holder in (*main.findall("section"), *main.iterfind("section/article")):
+            for each in holder:
+                if each.tag != "article":
+                    each.set("data-said", f"{height(each):.2f}")
+
+    monkeypatch.setattr(web, "lay_out", say)
+    shown: Page = browser.new_page(viewport={"width": round(210 * MM), "height": 1000})
+    shown.emulate_media(media="print")
+    shown.set_content(to_html(with_asked(content(job), ())))
+    shown.evaluate("document.fonts.ready")
+    found = shown.evaluate(TALLER)
+    shown.close()
+    assert len(found) > 100
+    assert [words for words, said, high in found if high > said + 0.1] == []
+    assert sum(said - high for _, said, high in found) <= LINE / 2 * MOST[job]
+
+
+MOST = {"larder": 18, "vestibule": 23}
 """Pages of each example as `sheet` prints it. Three grooves, four copes and a panel more than the
 larder take the vestibule's six."""
 

@@ -32,13 +32,15 @@ ROUND = 0.35  # mm by which a program that prints may round a line's width
 @dataclass(frozen=True)
 class Rule:
     """How an element prints: letters in points, lines as a multiple of that, room before and after
-    and at the left in mm, its least height, and whether its letters are bold."""
+    and at its sides in mm, how much of that its first line has for itself, its least height, and
+    whether its letters are bold."""
 
     size: float = 11.0
     lead: float = 1.1
     before: float = 0.0
     after: float = 0.0
     side: float = 0.0
+    hang: float = 0.0
     least: float = 0.0
     bold: bool = False
 
@@ -65,7 +67,7 @@ RULES: Mapping[str, Rule] = {
     "ul.aside": Rule(after=0.5),
     "dl": Rule(after=0.9),
     "ul": Rule(after=0.9),
-    "li": Rule(after=0.3, side=4),
+    "li": Rule(after=0.3, side=4, hang=4),
     "ul.noted": Rule(after=0.9, side=6),
     "ol.noted": Rule(after=0.9, side=6),
     "li.noted": Rule(after=0.3),
@@ -73,8 +75,8 @@ RULES: Mapping[str, Rule] = {
     "ul.marks": Rule(),
     "div.visit": Rule(after=1.6),
     "div.visit/p": Rule(after=0.3),
-    "ul.steps/li": Rule(side=8),
-    "ul.aside/li": Rule(9.5, 1.1, side=4),
+    "ul.steps/li": Rule(side=8, hang=6),
+    "ul.aside/li": Rule(9.5, 1.1, side=4, hang=4),
     "div.beside": Rule(after=0.9),
     "div.columns": Rule(after=0.9),
     "figure": Rule(after=0.5),
@@ -92,13 +94,13 @@ INLINE: Mapping[str, Rule] = {
     "code": Rule(9, 1.1),
     "h2": Rule(12, 1.1, bold=True),
     "b.target": Rule(13, 1.0),
-    "b.number": Rule(13, 1.1),
     "span.figure": Rule(28, 1.0, bold=True),
     "span.unit": Rule(18, 1.0, bold=True),
     "span.rest": Rule(16, 1.1, bold=True),
-    "span.tick": Rule(20, 0.5),
     "span.which": Rule(9.5, 1.15),
 }
+AROUND: Mapping[str, float] = {"span.tick": 4.6, "b.number": 5.2}
+"""The room in mm that frames take beside the words in them."""
 _USUAL = Rule()
 BOLD = frozenset({"b", "dt"})
 BLOCKS = frozenset({"p", "div", "dl", "ul", "ol", "li", "table", "figure", "article", "h2"})
@@ -126,22 +128,18 @@ def rule_of(element: Element, rules: Mapping[str, Rule] = RULES, parent: str = "
     return _USUAL
 
 
-@dataclass(frozen=True)
-class Aside:
+class Aside(NamedTuple):
     """Lines are ``width`` mm wide as long as they begin above ``high`` mm, beside a drawing."""
 
     width: float
     high: float
 
 
-NOWHERE = Aside(0.0, 0.0)
-
-
 def height(
-    element: Element, width: float = WIDE, parent: str = "", aside: Aside = NOWHERE
+    element: Element, width: float = WIDE, parent: str = "", asides: tuple[Aside, ...] = ()
 ) -> float:
     """How high an element prints on ``width`` mm, with the room before and after it; its first
-    lines may stand ``aside``."""
+    lines may stand beside drawings, the narrowest first."""
     if f"{element.tag}.{element.get('class', '')}" in PLAIN:
         return 0.0
     rule = rule_of(element, parent=parent)
@@ -167,10 +165,11 @@ def height(
         and any(each.tag in BLOCKS for each in element)
     ):
         blocks = [each for each in element if each.tag in BLOCKS]
-        lead = _lines(tuple(_runs(_lead(element), rule)), inside, rule.line)
+        lead = _lines(tuple(_runs(_lead(element), rule)), inside, rule.line, rule.hang)
         return around + lead + sum(height(each, inside, named(element)) for each in blocks)
-    aside = Aside(aside.width - rule.side, aside.high)
-    return around + max(rule.least, _lines(tuple(_runs(element, rule)), inside, rule.line, aside))
+    beside = tuple(Aside(each.width - rule.side, each.high) for each in asides)
+    runs = tuple(_runs(element, rule))
+    return around + max(rule.least, _lines(runs, inside, rule.line, rule.hang, beside))
 
 
 def rows_height(rows: Sequence[Element], columns: Sequence[float], part: str) -> float:
@@ -247,17 +246,28 @@ def _beside(element: Element, width: float) -> float:
         rows[-1].append(figure)
     drawn = sum(max((height(each) for each in row), default=0.0) for row in rows)
     told = drawn if "below" in element.get("class", "") else 0.0
-    room = width - sum(width_of(each) + GAP for each in rows[-1])
+    beside = _asides(rows[-1], width, drawn)
     for each in element:
         if each.tag != "figure":
             for item in [*each] if each.tag == "ul" else [each]:
-                beside = Aside(room, drawn - told)
                 if item.tag == "table":
                     told += height(item, width_of(item))
                 else:
-                    told += height(item, width, named(each), beside)
+                    lower = tuple(Aside(room, high - told) for room, high in beside)
+                    told += height(item, width, named(each), lower)
             told += rule_of(each).after if each.tag == "ul" else 0.0
     return max(drawn, told)
+
+
+def _asides(row: Sequence[Element], width: float, foot: float) -> tuple[Aside, ...]:
+    """The room at the right of a row of drawings that ends ``foot`` mm down: right of all of them
+    as far as the last reaches, then right of those that reach lower."""
+    top, low, found = foot - max(map(height, row), default=0.0), 0.0, list[Aside]()
+    for at in range(len(row), 0, -1):
+        if height(row[at - 1]) > low:
+            low = height(row[at - 1])
+            found.append(Aside(width - sum(width_of(each) + GAP for each in row[:at]), top + low))
+    return tuple(found)
 
 
 def _lead(element: Element) -> Element:
@@ -281,18 +291,22 @@ def _runs(element: Element, rule: Rule, bold: bool = False) -> Iterator[Words]:
     for inner in element:
         own = rule_of(inner, INLINE)
         its = Rule(rule.size, rule.lead) if own is _USUAL else own
-        if "tick" in inner.get("class", ""):
-            yield Words("\u00a0" * 3, 11, 0.0, False)
+        if around := AROUND.get(named(inner)):
+            yield Words("\u00a0", around / text_width("\u00a0", POINT), 0.0, False)
         yield from _runs(inner, its, bold or inner.tag in BOLD)
         yield Words(inner.tail or "", rule.size, rule.line, bold)
 
 
 @lru_cache(maxsize=10_000)
-def _lines(runs: tuple[Words, ...], width: float, least: float, aside: Aside = NOWHERE) -> float:
-    """The height of words set line by line; each line is as high as its highest letters."""
+def _lines(
+    runs: tuple[Words, ...], width: float, least: float, hang: float, asides: tuple[Aside, ...] = ()
+) -> float:
+    """The height of words set line by line; each line is as high as its highest letters, and the
+    first has ``hang`` mm more."""
     total, line, used = 0.0, 0.0, 0.0
     for word, size, wide in _words(runs):
-        room = (aside.width if aside.high > 0 and total < aside.high + 1 else width) - ROUND
+        beside = (each.width for each in asides if each.high > 0 and total < each.high + 1)
+        room = next(beside, width) + (0.0 if total else hang) - ROUND
         space = text_width(" ", size * POINT) if used else 0.0
         if used and used + space + wide > room:
             total, line, used, space = total + line, 0.0, 0.0, 0.0
