@@ -1,0 +1,1 @@
+"""How many faults the tests see: see `__main__.py`."""

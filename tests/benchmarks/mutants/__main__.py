@@ -1,0 +1,81 @@
+"""How many faults the tests see: one thing in one function is changed, and its tests must fail.
+
+    python -m tests.benchmarks.mutants --folder wording --count 20 --seed 1
+
+First all tests run once, and it is kept to which places of the program each of them comes (in the
+file of ``--map``; files of tests that are new or changed are run again, a program that is changed
+wants a map of its own). A mutant is then asked of the tests that come to its place, in a process of
+its own that writes nothing into the checkout; what is seen by a test that fails without the mutant
+too is not seen. What no test comes to survives. What is the same program in other words is told
+with its reason (`same_program.py`) and left out of the share. The aim is 85 in a hundred.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from tests.benchmarks.mutants.asking import Answer, asked, gathered, tests_for, warm_up
+from tests.benchmarks.mutants.changes import FOLDERS, ROOT, Mutant, line_of, mutants_of
+from tests.benchmarks.mutants.entered import brought_up_to_date
+from tests.benchmarks.mutants.same_program import SAME
+
+AIM = 0.85
+
+
+def key_of(mutant: Mutant) -> str:
+    module = mutant.module.partition(".")[2]
+    return f"{module} {mutant.function}: {mutant.what}: {line_of(mutant)}"
+
+
+def told(folder: str, answers: list[tuple[Mutant, Answer]]) -> None:
+    """Print the share of a folder and, below it, every mutant that was not seen by a test."""
+    same = [mutant for mutant, answer in answers if answer.by is None and key_of(mutant) in SAME]
+    seen = sum(answer.by is not None for _, answer in answers)
+    of = len(answers) - len(same)
+    share = seen / of if of else 1.0
+    how = "met" if share >= AIM else "missed"
+    print(f"{folder:<12} {seen} of {of} seen, {share:.0%}  (aim {AIM:.0%}: {how})")
+    for mutant, answer in answers:
+        key = key_of(mutant)
+        where = f"{mutant.module}:{mutant.line} {mutant.function}: {mutant.what}"
+        if mutant in same:
+            print(f"    the same program  {where}\n        {SAME[key]}")
+        elif answer.by is None:
+            print(f"    survived ({answer.asked} tests)  {where}\n        {line_of(mutant)}")
+        elif answer.by.startswith("("):
+            print(f"    seen  {where}: {answer.by}")
+    sys.stdout.flush()
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--folder", choices=FOLDERS, action="append", help="default: each")
+    parser.add_argument("--count", type=int, default=20, help="mutants of each folder")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--map", type=Path, default=Path(tempfile.gettempdir()) / "entered.jsonl")
+    options = parser.parse_args()
+    os.environ["CI"] = "1"  # the same cases each time
+    os.chdir(ROOT)
+    warm_up(str(options.map.with_suffix("")))
+    entered = brought_up_to_date(options.map)
+    chosen = {}
+    for folder in options.folder or FOLDERS:
+        every = list(mutants_of(folder))
+        few = min(options.count, len(every))
+        chosen[folder] = random.Random(options.seed).sample(every, few)
+    wanted = {name for some in chosen.values() for one in some for name in tests_for(one, entered)}
+    with gathered(sorted({name.partition("::")[0] for name in wanted})) as process:
+        for folder, some in chosen.items():
+            begun = time.monotonic()
+            told(folder, [(mutant, asked(mutant, entered, process)) for mutant in some])
+            print(f"    in {time.monotonic() - begun:.0f} s", file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main()

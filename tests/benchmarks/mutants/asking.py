@@ -1,0 +1,240 @@
+"""One mutant, asked of the tests that come to its place: does one of them fail?
+
+All tests are gathered once. Each mutant is put into a fork of that process, where its function gets
+other code, and the tests run one after another until one fails. Whatever has been at work already
+by then, when the program was imported, is asked of a process that imports it anew.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import resource
+import signal
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from itertools import accumulate, chain, zip_longest
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+
+import pytest
+
+from tests.benchmarks.mutants.changes import ROOT, Mutant, changed
+from tests.benchmarks.mutants.entered import Entered, import_all
+from tests.benchmarks.mutants.program import Source, place_of, put_in
+
+MOST_SECONDS = 60
+"""On the processor, for one mutant, beyond what its tests took: what goes on for longer hangs."""
+ENOUGH_SECONDS = 30.0
+"""Tests of one mutant, by what they took when all ran: no more than these are asked."""
+OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What became of a mutant: what saw it (None: it survived), of how many tests."""
+
+    by: str | None
+    asked: int
+
+
+def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
+    """Tests that come to its place, as much time for each file and of it the quickest first; then
+    the rest of those files, which may use what the first one has had made."""
+    place = place_of(mutant)
+    direct = entered.of(place)
+    if place in entered.at_import:
+        whole = f"{mutant.module}:"
+        direct = set(chain(*(entered.of(one) for one in entered.come_to if one.startswith(whole))))
+    own = f"tests/{mutant.module.split('.')[1]}/"
+    files: dict[str, list[str]] = {name.partition("::")[0]: [] for name in direct}
+    for name in entered.quickest_first:
+        if (file := name.partition("::")[0]) in files:
+            files[file].append(name)
+    in_turn = []
+    for file, tests in files.items():
+        ordered = sorted(tests, key=lambda one: one not in direct)
+        weight = 0.5 if file.startswith(own) else 1.0
+        until = accumulate(entered.seconds[name] * weight for name in ordered)
+        in_turn += [(n not in direct, t, n) for n, t in zip(ordered, until, strict=True)]
+    chosen, spent = [], 0.0
+    for *_, name in sorted(in_turn):
+        if spent > ENOUGH_SECONDS:
+            break
+        chosen.append(name)
+        spent += entered.seconds[name]
+    return chosen
+
+
+# --------------------------------------------------------------------------------- a fork for each
+
+
+def in_a_fork(deed: Callable[[], str | None]) -> str | None:
+    """What the deed gives, done in a fork without a voice that may not go on for ever; a name of
+    what ended it, where it ended otherwise."""
+    ours, its = get_context("fork").Pipe(duplex=False)
+    child = os.fork()
+    if child == 0:
+        try:
+            resource.setrlimit(resource.RLIMIT_CPU, (int(ENOUGH_SECONDS) + MOST_SECONDS,) * 2)
+            resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
+            signal.alarm(20 * MOST_SECONDS)  # that waits for what never comes
+            silence()
+            its.send(deed())
+        finally:
+            os._exit(0)
+    its.close()
+    try:
+        told: str | None = ours.recv()
+    except EOFError:
+        told = ""
+    _, status = os.waitpid(child, 0)
+    if os.WIFSIGNALED(status):
+        return f"(goes on without end, or dies: {signal.Signals(os.WTERMSIG(status)).name})"
+    return "(breaks off)" if told == "" else told
+
+
+def silence() -> None:
+    """Let this process read nothing and be heard by nobody."""
+    null = os.open(os.devnull, os.O_RDWR)
+    for descriptor in (0, 1, 2):
+        os.dup2(null, descriptor)
+
+
+@dataclass(eq=False)
+class Failed:
+    """A pytest plugin that keeps which tests failed."""
+
+    names: list[str] = field(default_factory=list)
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.names.append(report.nodeid)
+
+
+def first_that_fails(items: Sequence[pytest.Item]) -> str | None:
+    """The name of the first of these tests that fails; the rest do not run."""
+    failed = Failed()
+    for item, following in zip_longest(items, items[1:]):
+        plugins = item.config.pluginmanager
+        if not plugins.is_registered(failed):
+            plugins.register(failed)
+        item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+        if failed.names:
+            return failed.names[0]
+    return None
+
+
+def first_without_fault(
+    ask: Callable[[Mutant | None, Sequence[str]], str | None], mutant: Mutant, wanted: Sequence[str]
+) -> str | None:
+    """The first of the tests that fails with the mutant and passes, the same ones, not without."""
+    while (by := ask(mutant, wanted)) in wanted:
+        if ask(None, wanted[: wanted.index(by) + 1]) is None:
+            break
+        wanted = [name for name in wanted if name != by]
+    return by
+
+
+# ------------------------------------------------------------- gathered once, or imported each time
+
+ANEW = "(has to be imported anew)"
+
+
+@dataclass(eq=False)
+class Asked:
+    """A pytest plugin that, once tests are gathered, asks them of one mutant after another."""
+
+    questions: Connection
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        there = {item.nodeid: item for item in session.items}
+
+        def ask(mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
+            items = [there[name] for name in wanted]
+
+            def deed() -> str | None:
+                return first_that_fails(items) if mutant is None or put_in(mutant) else ANEW
+
+            return in_a_fork(deed)
+
+        for mutant, wanted in iter(self.questions.recv, None):
+            present = [name for name in wanted if name in there]
+            self.questions.send(first_without_fault(ask, mutant, present))
+        return True
+
+
+@contextmanager
+def gathered(files: Sequence[str]) -> Iterator[Connection]:
+    """A process with these files of tests gathered, at the other end of what is given: it is sent a
+    mutant and its tests, and sends back what saw it."""
+    context = get_context("fork")
+    ours, its = context.Pipe()
+
+    def run() -> None:
+        silence()
+        import_all()
+        pytest.main([*OPTIONS, *(str(ROOT / file) for file in files)], [Asked(its)])
+
+    job = context.Process(target=run)
+    job.start()
+    its.close()
+    try:
+        yield ours
+    finally:
+        ours.send(None)
+        job.join()
+
+
+@dataclass(eq=False)
+class Only:
+    """A pytest plugin that runs these tests alone, in this order, until one fails."""
+
+    wanted: Sequence[str]
+    failed: str | None = None
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        there = {item.nodeid: item for item in session.items}
+        self.failed = first_that_fails([there[name] for name in self.wanted if name in there])
+        return True
+
+
+def ask_anew(mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
+    """The first of these tests that fails, in a process that imports the program with the mutant
+    in it."""
+
+    def deed() -> str | None:
+        if mutant is not None:
+            changing = Source(lambda _, tree: changed(tree, mutant), mutant.module)
+            sys.meta_path.insert(0, changing)
+        files = dict.fromkeys(str(ROOT / name.partition("::")[0]) for name in wanted)
+        only = Only(wanted)
+        code = pytest.main([*OPTIONS, *files], [only])
+        return only.failed or (f"(pytest ends with {code})" if code else None)
+
+    return in_a_fork(deed)
+
+
+def asked(mutant: Mutant, entered: Entered, process: Connection) -> Answer:
+    """What becomes of a mutant, asked of its tests."""
+    wanted = tests_for(mutant, entered)
+    by: str | None = ANEW if place_of(mutant) in entered.at_import else None
+    if wanted and by is None:
+        process.send((mutant, wanted))
+        by = process.recv()
+    if by == ANEW:
+        by = first_without_fault(ask_anew, mutant, wanted) if wanted else None
+    return Answer(by, len(wanted))
+
+
+def warm_up(compiled: str) -> None:
+    """Import the libraries, and nothing of the program: each process finds them there. What is
+    compiled of the program and its tests is kept beside the map."""
+    sys.dont_write_bytecode, sys.pycache_prefix = False, compiled
+    for name in ("typer", "ruamel.yaml", "jsonschema", "jinja2", "shapely", "numpy", "highspy",
+                 "filelock", "hypothesis", "markdown_it"):  # fmt: skip
+        importlib.import_module(name)

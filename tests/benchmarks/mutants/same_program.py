@@ -1,0 +1,11 @@
+"""Mutants that are the same program in other words, found by hand, each with the reason.
+
+They are told in the list and left out of the share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SAME: Mapping[str, str] = {}
+"""Reason by the mutant's key: module, function, what is changed, and the line as it is written."""
