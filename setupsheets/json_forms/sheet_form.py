@@ -70,7 +70,7 @@ def _operation(
         "parts": dict(task.counts),
         "down": down,
         "against": against,
-        "do": where_words(found.where, operation.asks.work),
+        "do": where_words(found.where, operation.asks.work, operation.makes),
         "settings": [_setting(setting, found, inputs) for setting in operation.settings],
         "measures": [_measure(item, found, inputs) for item in set_up.measured_after(operation)],
         "cautions": cautions,

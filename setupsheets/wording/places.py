@@ -8,7 +8,8 @@ from setupsheets.joinery.members.parts import Part, Role
 from setupsheets.joinery.members.plunges import Plunges
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import MortisePlunges, PartPlace
-from setupsheets.shop.recipes import Work
+from setupsheets.machining.operations import WorkedAt
+from setupsheets.shop.recipes import Makes, Work
 from setupsheets.wording.lists import either, listed, numbers
 
 EDGES: Mapping[Role, tuple[str, str]] = {
@@ -126,25 +127,26 @@ def _centres(at: Plunges, more: Length, notation: Notation) -> str:
     return f"{listed(ends)}{then}{last}"
 
 
-def where_words(places: Iterable[PartPlace], work: Work) -> str:
-    """What to do on which parts, parts of which the same holds told together.
+def where_words(places: Iterable[PartPlace], work: Work, makes: Makes | None = None) -> str:
+    """What to do on which parts, parts of which the same holds told together; ``makes`` is what the
+    operation's recipe makes.
 
     `cross bar: both ends; end upright bar: one end alone, the one that goes into the top rail (the
     other end: operation 38)`.
     """
     parts: dict[str, list[str]] = {}
     for each in places:
-        if words := _place_words(each, work):
+        if words := _place_words(each, work, makes):
             parts.setdefault(words, []).append(each.part.name)
     if len(parts) == 1:
         return next(iter(parts))
     return "; ".join(f"{listed(names)}: {words}" for words, names in parts.items())
 
 
-def _place_words(each: PartPlace, work: Work) -> str:
+def _place_words(each: PartPlace, work: Work, makes: Makes | None) -> str:
     place, part = each.place, each.part
-    if work is Work.HALVING:
-        return _stop_words(each)
+    if work is Work.HALVING or makes is Makes.HALVING:
+        return _stop_words(each) if work is Work.HALVING else _notches(place)
     if place.edges:
         return _edge_words(each, work)
     if not place.ends:
@@ -183,6 +185,12 @@ def _stop_words(each: PartPlace) -> str:
     if len(names) > 1:
         return f"two notches: the {names[0]} to the stop for one, the {names[1]} for the other"
     return f"one notch, with the {names[0]} to the stop"
+
+
+def _notches(place: WorkedAt) -> str:
+    if place.middle:
+        return "the notch in the middle"
+    return "both notches" if len(place.ends) > 1 else "the notch"
 
 
 def _rest(what: str, elsewhere: tuple[int, ...]) -> str:

@@ -9,12 +9,14 @@ from math import ceil
 
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Length, Unit
-from setupsheets.machining.operations import SetUp
+from setupsheets.machining.operations import SetUp, Subject
 from setupsheets.machining.setting.reach import Limit, reaches
 from setupsheets.shop.recipes import Makes
 
 HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: common practice
-BETWEEN = Length("6 in")  # of whole wood between two coped ends, to clamp: common practice
+BETWEEN = Length(
+    "6 in"
+)  # of whole wood between two coped ends or past a notch, to clamp: common practice
 NEARLY = Fraction(3, 2)  # of that: a part no longer is tried at its own length
 _STEPS: Mapping[Unit, Length] = {Unit.IN: Length("1 in"), Unit.MM: Length("10 mm")}
 _TRIED_OTHERWISE = frozenset({Makes.BLANK, Makes.PARTING, Makes.PANEL, Makes.BEAD})
@@ -48,7 +50,8 @@ def with_test_pieces(set_ups: Iterable[SetUp], joinery: Joinery, unit: Unit) -> 
 
 
 def _least(set_up: SetUp) -> Length:
-    """The shortest piece that a set-up's machines can hold, with room for both its ends."""
+    """The shortest piece that a set-up's machines can hold, with room for both its ends, or for its
+    notch."""
     subject = set_up.subject
     held = [
         reach.needs
@@ -57,7 +60,16 @@ def _least(set_up: SetUp) -> Length:
         if reach.limit is Limit.HOLD
     ]
     ends = 2 * subject.end.reach + BETWEEN if subject.end is not None else Length.ZERO
-    return max([ends, *held])
+    return max([ends, _to_the_notch(subject), *held])
+
+
+def _to_the_notch(subject: Subject) -> Length:
+    """As far as a notch lies from the end at the stop, and wood beyond it to clamp; a part that has
+    less beyond it is clamped there itself."""
+    if subject.halving is None:
+        return Length.ZERO
+    far_wall = subject.from_end + subject.halving.end - subject.halving.start
+    return min(far_wall + BETWEEN, subject.length)
 
 
 def _length(short: Length, own: Length, unit: Unit) -> Length:

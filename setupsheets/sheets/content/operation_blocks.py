@@ -177,7 +177,7 @@ def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
         ("Lengths", lengths_words(found.where, notation)),
         ("Down", down),
         ("Against", against),
-        ("Do", where_words(found.where, operation.asks.work)),
+        ("Do", where_words(found.where, operation.asks.work, operation.makes)),
         ("Feed", feed(operation)),
         ("Passes", passes_words(found, dialled, notation)),
         ("Test piece", test_piece_words(found, notation)),
