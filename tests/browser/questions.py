@@ -13,6 +13,14 @@ LOST_LABELS = """() => [...document.querySelectorAll('svg text')].filter(each =>
   return words.left < drawn.left - 0.5 || words.right > drawn.right + 0.5
     || words.top < drawn.top - 0.5 || words.bottom > drawn.bottom + 0.5;
 }).map(each => each.textContent)"""
+OUT_OF_CELL = """() => [...document.querySelectorAll('td, th')].flatMap(cell => {
+  const room = cell.getBoundingClientRect();
+  return [...cell.querySelectorAll('span, b')].filter(each => {
+    const box = each.getBoundingClientRect();
+    return box.width && (box.right > room.right || box.left < room.left);
+  }).map(each => cell.textContent.trim());
+})"""
+"""Cells out of which some of their words reach."""
 OPERATIONS = """() => [...document.querySelectorAll('.operation')].map(
   each => each.getBoundingClientRect().height)"""
 PAGES = """() => [...document.querySelectorAll('.running')].map((head, index, all) => {

@@ -17,7 +17,7 @@ from setupsheets.sheets.content.finished import (
 )
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, WIDE
-from setupsheets.sheets.pages.printed_words import in_parts, whole, width
+from setupsheets.sheets.pages.printed_words import in_parts, target_parts, whole, width
 from setupsheets.values import dataclass
 from setupsheets.wording.operations import only_for
 
@@ -104,10 +104,13 @@ def _set_wide(words: str) -> float:
 
 
 def _should_wide(block: OperationBlock) -> float:
-    """How wide a cell is in mm that holds a target, and its tolerance on one line."""
+    """How wide a cell is in mm that holds a target behind its letter, what that is full or scant by
+    on a line of its own, and its tolerance on one line."""
     found = [each for row in block.rows for each in row.measures]
     targets = (
-        width(letter(each), 11, True) + 2 + width(whole(each.target), 13, True) for each in found
+        (0 if at else width(letter(each), 11, True) + 2) + width(words, 13, True)
+        for each in found
+        for at, words in enumerate(target_parts(each.target))
     )
     within = (width(whole(each.tolerance)) for each in found)
     return round(max(24.0, *targets, *within) + 3, 1)

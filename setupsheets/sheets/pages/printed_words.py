@@ -39,6 +39,12 @@ def in_parts(words: str) -> tuple[str, str, str]:
     return number.replace(" ", "\u00a0"), unit.strip(), (rest or "").strip()
 
 
+def target_parts(words: str) -> list[str]:
+    """A target: its figure with its unit, and what it is full or scant by, each on one line."""
+    number, unit, rest = in_parts(words)
+    return [whole(each) for each in (f"{number} {unit}".rstrip(), rest) if each]
+
+
 def capital(words: str) -> str:
     """The words with a capital at their head."""
     return f"{words[:1].upper()}{words[1:]}"

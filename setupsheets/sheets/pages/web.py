@@ -23,7 +23,14 @@ from setupsheets.sheets.pages.block_layout import FILTERS
 from setupsheets.sheets.pages.heights import HALF, WIDE
 from setupsheets.sheets.pages.known_templates import known_templates
 from setupsheets.sheets.pages.paging import HIGH, lay_out
-from setupsheets.sheets.pages.printed_words import capital, in_parts, shown, whole, width
+from setupsheets.sheets.pages.printed_words import (
+    capital,
+    in_parts,
+    shown,
+    target_parts,
+    whole,
+    width,
+)
 from setupsheets.sheets.pages.users_notes import notes_as_html
 
 if TYPE_CHECKING:
@@ -224,6 +231,7 @@ def environment(*before: Path) -> Environment:
         in_parts,
         capital,
         whole,
+        target_parts,
         visits,
         count_table,
         test_table,
