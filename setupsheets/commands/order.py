@@ -91,7 +91,7 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
     if as_json:
         from setupsheets.json_forms.route_form import route_form  # noqa: PLC0415
 
-        print_json(route_form(plan, records))
+        print_json(route_form(plan, records, found.shop.settings.notation))
         return
     for machine, tasks in groupby(plan.tasks, key=lambda task: task.operation.machine.title):
         say(machine)

@@ -165,6 +165,7 @@ def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> No
 
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
     from setupsheets.wording.made_sizes import fitted_lines, mate_lines  # noqa: PLC0415
+    from setupsheets.wording.pieces_due import due_line  # noqa: PLC0415
     from setupsheets.wording.set_ups import change_words, dial_words, reason_words  # noqa: PLC0415
     from setupsheets.wording.titles import cause_title  # noqa: PLC0415
 
@@ -193,6 +194,6 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
         say(line)
     for change in recalled.changes:
         say(f"Changed since: {change_words(change, notation)}")
-    say(f"Test pieces to get out: {recalled.pieces}")
+    say(due_line(recalled.due, notation))
     if record.kept:
         say(f"Test piece kept from that set-up: {record.kept}")

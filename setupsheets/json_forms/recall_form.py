@@ -7,6 +7,7 @@ from typing import Any
 
 from setupsheets.json_forms.document import form
 from setupsheets.json_forms.json_values import length, value
+from setupsheets.json_forms.pieces_due_form import pieces_told
 from setupsheets.lengths import Notation
 from setupsheets.records.recall import Recalled
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, RecordedSetting
@@ -32,7 +33,7 @@ def _told(recalled: Recalled, notation: Notation) -> dict[str, Any]:
         "record": _record(recalled.record, notation),
         "settings": [_setting(then, recalled, notation) for then in recalled.record.settings],
         "changes": [change_words(change, notation) for change in recalled.changes],
-        "test_pieces": recalled.pieces,
+        **pieces_told(recalled.due, notation),
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from setupsheets.json_forms.document import form
+from setupsheets.json_forms.pieces_due_form import pieces_of_set_up
 from setupsheets.lengths import Notation
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.routing.route import comes_to, joint_by_joint, standing
@@ -13,7 +14,7 @@ from setupsheets.sheets.content.inputs import OnRecord
 from setupsheets.wording.support import reason_words
 
 
-def route_form(plan: Plan, records: OnRecord) -> dict[str, Any]:
+def route_form(plan: Plan, records: OnRecord, notation: Notation) -> dict[str, Any]:
     """A job's route and what it comes to, beside the same joint by joint; ``least`` is what no
     order comes below, None where no other was looked for."""
     left = standing(plan.tasks, records.to_dial)
@@ -29,6 +30,7 @@ def route_form(plan: Plan, records: OnRecord) -> dict[str, Any]:
                 "parts": dict(task.counts),
                 "left_from": dict(left[task.number].settings),
                 "cutter_from": left[task.number].cutter,
+                **pieces_of_set_up(task.set_up, records.state(task.set_up).due, notation),
             }
             for task in plan.tasks
         ],

@@ -10,6 +10,7 @@ from setupsheets.joinery.leaf import Whole
 from setupsheets.json_forms.document import form
 from setupsheets.json_forms.json_values import length, value
 from setupsheets.json_forms.parts_form import parts_form
+from setupsheets.json_forms.pieces_due_form import pieces_of_set_up
 from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.operations import PlannedMeasure, Setting
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
@@ -74,6 +75,7 @@ def _operation(
         "settings": [_setting(setting, found, inputs) for setting in operation.settings],
         "measures": [_measure(item, found, inputs) for item in set_up.measured_after(operation)],
         "cautions": cautions,
+        **pieces_of_set_up(set_up, inputs.records.state(set_up).due, notation),
         "last_time": last_words(last, operation, notation) if last else "",
     }
 

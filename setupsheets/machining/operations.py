@@ -262,6 +262,11 @@ class SetUp:
         return self.test_length - self.subject.length
 
     @property
+    def is_tried(self) -> bool:
+        """Whether it is tried on test pieces: a dry fit is of the leaf itself."""
+        return bool(self.measurements) and not self.recipe.makes.on_leaf
+
+    @property
     def settings(self) -> tuple[Setting, ...]:
         """All settings of all its operations, in order."""
         return tuple(setting for operation in self.operations for setting in operation.settings)

@@ -14,6 +14,7 @@ from setupsheets.machining.tasks import Task
 from setupsheets.phone.measuring import PieceInHand, is_phones, own_letters
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.cover import verdict_of, which
@@ -28,6 +29,7 @@ from setupsheets.values import dataclass
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
 from setupsheets.wording.bench import dials_line, moved_far_words, others_words
 from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS
+from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.set_ups import state_words
 from setupsheets.wording.titles import cause_title
@@ -213,8 +215,8 @@ def _step(task: Task, inputs: SheetInputs, token: str) -> RouteStep:
         title=task.operation.title,
         parts=which(task.counts, inputs.plan),
         verdict=verdict_of(task.operation, task.set_up, inputs),
-        state=state_words(state) if measured and (state.verdict or state.ended) else "",
-        done=measured and state.verdict is Verdict.PROVED and not state.ended,
+        state=state_words(state) if measured and state.due.stands is not Stands.NOT else "",
+        done=measured and not state.due.pieces,
         path=page_path(token, inputs.plan.job.name, task.set_up.name),
     )
 
@@ -229,7 +231,7 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
     read = bool(record.measures) and not on_leaf
     return SetUpScreen(
         title=_title(opened),
-        state=state_words(inputs.records.state(set_up)) if read else "",
+        state=due_line(inputs.records.state(set_up).due, opened.notation) if read else "",
         to_know=(*others_words(opened), *_passed_over(opened.shop)),
         not_ready=not_ready(obstacles).capitalize(),
         obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),

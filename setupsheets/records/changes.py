@@ -28,6 +28,7 @@ class ChangeKind(StrEnum):
     SECTION_GONE = "section gone"
     JOB = "job"  # it does not make the set-up any more
     AIM = "aim"  # of a setting
+    TARGET = "target"  # of a measure, where no aim has moved
     MACHINE_GONE = "machine gone"
     MACHINE_OTHER = "machine other"  # the set-up is made on another one today
     MACHINE = "machine"  # something was done to it
@@ -43,17 +44,21 @@ _NO_FIGURE = (
     ChangeKind.SECTION_GONE,
     ChangeKind.JOB,
     ChangeKind.AIM,
+    ChangeKind.TARGET,
 )
-"""What changes no figure, or only by as much as the aim: a proof goes on."""
+"""What changes no figure, or only by as much as the aim."""
+
+SAME = Length("0.05 mm")
+"""What no fit tells apart, the thickness of thin paper's half: common practice, no source."""
 
 
 @dataclass(frozen=True)
 class ChangeSince:
     """One thing that has changed since a record was made: ``name`` is the job, cause, machine or
-    cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``, an aim, or the
-    size ``what``, that was ``then`` is ``now``; ``unsure`` says that it was on the day of the last
-    test piece, and nobody told which came first. ``causes`` are the settings that it touches,
-    ``shifts`` by how much that alone has moved the aims of any."""
+    cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``; an aim, what a
+    measure ``what`` should be, or the size ``what`` was ``then`` and is ``now``; ``unsure`` says
+    that it was on the day of the last test piece, and nobody told which came first. ``causes`` are
+    the settings that it touches, ``shifts`` by how much that alone has moved the aims of any."""
 
     kind: ChangeKind
     name: str
@@ -70,6 +75,12 @@ class ChangeSince:
     def ends_proof(self) -> bool:
         """Whether what was proved before is no more than a start."""
         return self.kind not in _NO_FIGURE
+
+    @property
+    def asks_anew(self) -> bool:
+        """Whether what was read before does not show how parts come out today: it ended the proof,
+        or another figure is to be made."""
+        return self.ends_proof or abs(self.now - self.then) > SAME
 
 
 def now_called(machine: str, shop: Shop) -> str:
@@ -104,8 +115,9 @@ def changes_since(
     and is not told to have come before it, counts."""
     operations = _operations(made)
     found: dict[ChangeSince, list[str]] = {}
-    for change in (*_gone(record, shop), *_aims(record, made, shop)):
-        found.setdefault(change, [])
+    aims = tuple(_aims(record, made, shop))
+    for change in (*_gone(record, shop), *(aims or _targets(record, made))):
+        found.setdefault(change, [change.name] if change.kind is ChangeKind.AIM else [])
     for setting in record.settings:
         operation = operations.get(setting.cause)
         for change in (
@@ -206,6 +218,15 @@ def _aims(record: Record, made: SetUp | None, shop: Shop) -> Iterator[ChangeSinc
         aim = aims.get(setting.cause, setting.aim)
         if aim != setting.aim:
             yield ChangeSince(ChangeKind.AIM, setting.cause, then=setting.aim, now=aim)
+
+
+def _targets(record: Record, made: SetUp | None) -> Iterator[ChangeSince]:
+    todays = {each.name: each.target for each in made.measurements} if made else {}
+    for measure in record.measures:
+        now = todays.get(measure.name, measure.target)
+        if now != measure.target:
+            kind, title = ChangeKind.TARGET, measure.title
+            yield ChangeSince(kind, measure.name, what=title, then=measure.target, now=now)
 
 
 def _machine(

@@ -7,29 +7,33 @@ from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from itertools import islice
 from math import ceil
-from typing import NamedTuple
 
 from setupsheets.corrections.first_blanks import first_allowance
-from setupsheets.corrections.limiting import BestChance, pieces_expected, reach_before_first_cut
-from setupsheets.corrections.stopping import MOST_PIECES
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.records.answer import Answer, DryFitAnswer, answer, belief_of
-from setupsheets.records.changes import ChangeKind, ChangeSince, may_still_stand
+from setupsheets.records.answer import Answer, DryFitAnswer, answer
+from setupsheets.records.changes import SAME, ChangeKind, ChangeSince, may_still_stand
 from setupsheets.records.learnt import side, side_of
 from setupsheets.records.left_dials import left_dials
 from setupsheets.records.mates import Mate, mates_of
-from setupsheets.records.model import dial_of, measurements_of, options_of
+from setupsheets.records.model import dial_of, measurements_of
 from setupsheets.records.offset_history import (
     KnownOffset,
     OffsetHistory,
     dial_name,
     offset_history,
 )
-from setupsheets.records.record import BLANK_LENGTH, ReadingDeviation, Record, begin_record
+from setupsheets.records.pieces_due import PiecesDue, pieces_due
+from setupsheets.records.record import (
+    BLANK_LENGTH,
+    ReadingDeviation,
+    Record,
+    RecordedSetting,
+    begin_record,
+)
 from setupsheets.records.shop_records import ShopRecords, open_ones
-from setupsheets.records.standing import record_of, standing_record
+from setupsheets.records.standing import how_it_stands, record_of, standing_record
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Work
@@ -49,6 +53,7 @@ class ReasonKind(StrEnum):
     ALL_PROVED = "all proved"  # not so: all the set-ups proved on the dial say otherwise
     CALLED_PROVED = "called proved"  # although its test pieces do not prove it
     CHANGED = "changed"  # as it stood in the end, a start only: something has changed since
+    REAIMED = "reaimed"  # as it stood in the end, moved as far as its aim: a start only
     OTHER_MACHINE = "other machine"  # the record's figure is of a dial that is not today's
     RESET = "reset"  # what was known of the dial ended when something was done to it
     LEFT = "left"  # as it stood in the end for an operation that leaves it so
@@ -101,9 +106,8 @@ class SetUpState:
     this job so far and what they come to, and the record of the ``last`` time, in any job.
 
     ``verdict``, ``although`` and ``pieces`` are those of its own record, None, empty and nought
-    where it has none that counts. ``pieces_expected`` are the test pieces to get out, one to spare;
-    ``leave_longer`` how much longer than the parts to leave the first blanks; ``ended`` is what has
-    changed since a record that would count, and makes it no more than a start; ``open`` are all
+    where it has none that goes on. ``due`` are the test pieces to get out, and why;
+    ``leave_longer`` how much longer than the parts to leave the first blanks; ``open`` are all
     its open records by name, the one that counts first; ``mates`` what its ends or panels go into.
     """
 
@@ -115,9 +119,7 @@ class SetUpState:
     pieces: int = 0
     last: Record | None = None
     leave_longer: Length | None = None
-    pieces_expected: int = 2
-    ended: tuple[ChangeSince, ...] = ()
-    reach: BestChance | None = None
+    due: PiecesDue = PiecesDue(2)
     open: tuple[str, ...] = ()
     mates: tuple[Mate, ...] = ()
 
@@ -139,9 +141,7 @@ def set_up_state(
     """What the records say about one set-up: its own record first, else the machines' history."""
     shop = records.shop
     record, changes = standing_record(plan, set_up, records, today)
-    ended = tuple(change for change in changes if change.ends_proof)
-    counts = record is not None and record.verdict in (Verdict.OPEN, Verdict.PROVED)
-    holds = record is not None and counts and not ended
+    holds = how_it_stands(record, changes, today).goes_on
     last = _last_time(set_up, record if holds else None, records, today)
     fresh = _from_history(set_up, history) | _as_left(plan, set_up, records, today)
     mates = mates_of(plan, set_up, records, today)
@@ -149,14 +149,11 @@ def set_up_state(
         to_start = figures_today(record, set_up, changes, history, shop, today) if record else {}
         settings = fresh | to_start
         new = begin_record(plan, set_up, {c: item.set_to for c, item in settings.items()}, today)
-        prospects = prospects_of(new, shop, history)
         return SetUpState(
             settings=settings,
             last=last,
             leave_longer=_leave_longer(new, shop, history),
-            pieces_expected=prospects.pieces + 1,
-            ended=ended if counts else (),
-            reach=prospects.reach,
+            due=pieces_due(record, changes, today, history, shop, new),
             mates=mates,
         )
     layout = plan.joinery.layout
@@ -169,7 +166,7 @@ def set_up_state(
         although=record.although,
         pieces=len(record.pieces),
         last=last,
-        pieces_expected=0 if record.verdict is Verdict.PROVED else 1,
+        due=pieces_due(record, changes, today, history, shop, record),
         open=tuple(each.name for each in open_ones(records.of(plan.job.name, set_up.name))),
         mates=mates,
     )
@@ -189,8 +186,8 @@ def figures_today(
     ``made`` is the set-up as the job makes it today, None where it does not; ``changes`` what has
     changed since, ``found`` what its test pieces come to. A record that still counts says what its
     dials stood at, unless they were set anew since and several set-ups speak against it. Where its
-    world has changed that is a start only; a figure of another machine is never taken. Of a record
-    that was given up nothing is taken, unless no job makes it.
+    world or its aim has changed that is a start only; a figure of another machine is never taken.
+    Of a record that was given up nothing is taken, unless no job makes it.
     """
     if made is not None and record.verdict not in (Verdict.OPEN, Verdict.PROVED):
         return {}
@@ -213,9 +210,9 @@ def figures_today(
         else:
             moved = advised.get(then.cause, Length.ZERO)
             to_dial = record.dialled(then.cause) + moved + (aim - then.aim)
-            kind = _kind(record, then.cause, advised, since)
+            kind = _kind(record, then, aim, advised, since)
             outvoted = known is not None and known.speaks_against(to_dial - aim, dial)
-            if kind is ReasonKind.PROVED and outvoted and not may_still_stand(record, today):
+            if outvoted and _proved_long_ago(record, kind, today):
                 kind = ReasonKind.ALL_PROVED
         known = known if kind in _BY_HISTORY else None
         figures[then.cause] = CurrentSetting(
@@ -244,17 +241,30 @@ def _not_done_yet(record: Record, found: Answer | DryFitAnswer | None) -> Mappin
 
 
 def _kind(
-    record: Record, cause: str, advised: Mapping[str, Length], since: Sequence[ChangeSince]
+    record: Record,
+    then: RecordedSetting,
+    aim: Length,
+    advised: Mapping[str, Length],
+    since: Sequence[ChangeSince],
 ) -> ReasonKind:
     if since:
         return ReasonKind.CHANGED
-    if cause in advised:
+    if abs(aim - then.aim) > SAME:
+        return ReasonKind.REAIMED
+    if then.cause in advised:
         return ReasonKind.ADVISED
     if record.verdict is Verdict.PROVED:
         return ReasonKind.CALLED_PROVED if record.although else ReasonKind.PROVED
     if not record.pieces:
         return ReasonKind.FIRST_DIALLED
-    return ReasonKind.MOVED if cause in record.moves else ReasonKind.AS_TESTED
+    return ReasonKind.MOVED if then.cause in record.moves else ReasonKind.AS_TESTED
+
+
+def _proved_long_ago(record: Record, kind: ReasonKind, today: datetime.date) -> bool:
+    """Whether a figure is that of a proof, and its dial was set anew since."""
+    proved = record.verdict is Verdict.PROVED and not record.although
+    stood = kind in (ReasonKind.PROVED, ReasonKind.REAIMED)
+    return proved and stood and not may_still_stand(record, today)
 
 
 def _from_history(set_up: SetUp, history: OffsetHistory) -> dict[str, CurrentSetting]:
@@ -298,27 +308,6 @@ def _as_left(
         )
         for each in left
     }
-
-
-class Prospects(NamedTuple):
-    """What a set-up comes to before its first piece: how many test pieces it will take, and the
-    best that can be reached, None where nothing is measured that a setting moves."""
-
-    pieces: int
-    reach: BestChance | None
-
-
-def prospects_of(record: Record, shop: Shop, history: OffsetHistory) -> Prospects:
-    """The prospects of a record without pieces, from what is known of its machines."""
-    if record.is_dry_fit:
-        return Prospects(1, None)
-    sure = float(shop.settings.sure_enough)
-    options = [each for each in options_of(record, shop) if not each.blank]
-    belief = belief_of(record, shop, history)
-    return Prospects(
-        pieces_expected(belief, options, sure, MOST_PIECES),
-        reach_before_first_cut(belief, options, sure, MOST_PIECES) if record.measures else None,
-    )
 
 
 def _leave_longer(record: Record, shop: Shop, history: OffsetHistory) -> Length | None:

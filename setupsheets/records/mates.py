@@ -21,7 +21,7 @@ from setupsheets.machining.planning.fitted_ends import (
     why_not,
 )
 from setupsheets.records.answer import answer
-from setupsheets.records.changes import ChangeSince
+from setupsheets.records.changes import SAME, ChangeSince
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record, RecordedMeasure, RecordedPiece
 from setupsheets.records.shop_records import ShopRecords
@@ -29,9 +29,6 @@ from setupsheets.records.standing import standing_record
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.recipes import MadeSize
 from setupsheets.values import dataclass
-
-SAME = Length("0.05 mm")
-"""What no fit tells apart, the thickness of thin paper's half: common practice, no source."""
 
 
 class MateState(StrEnum):

@@ -20,19 +20,19 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint, joint
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.machining.planning.fitted_ends import designed_sizes
 from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, untold
 from setupsheets.records.blanks import BlankFound, blanks_found
-from setupsheets.records.changes import known_events, may_still_stand
+from setupsheets.records.changes import SAME, known_events
 from setupsheets.records.current import set_up_state
 from setupsheets.records.entry import Entry, entry_name
-from setupsheets.records.mates import SAME, Mate, mates_of, sizes_made
+from setupsheets.records.mates import Mate, mates_of, sizes_made
 from setupsheets.records.model import dial_of, millimetres, spread_of
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
+from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, begin_record
 from setupsheets.records.shop_records import ShopRecords, open_ones
-from setupsheets.records.standing import record_of
+from setupsheets.records.standing import how_it_stands, standing_record
 from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.records.unread import unread_records_of
 from setupsheets.records.verdicts import Verdict
@@ -72,8 +72,9 @@ class OpenSetUp:
     """One set-up with its record: ``told`` are the head and the entries so far, ``record`` what
     they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
     are known by; ``others`` are further open records of the same set-up; ``before`` is the one that
-    a new one follows: closed, or of ends that were fitted otherwise; ``mates`` what its ends or
-    panels go into."""
+    a new one follows: closed, or read when other figures were to be made; ``due`` are the test
+    pieces that a new one asks for, None where a record goes on; ``mates`` what its ends or panels
+    go into."""
 
     shop: Shop
     plan: Plan
@@ -85,6 +86,7 @@ class OpenSetUp:
     others: tuple[Told, ...] = ()
     elsewhere: tuple[Record, ...] = ()
     before: Told | None = None
+    due: PiecesDue | None = None
     mates: tuple[Mate, ...] = ()
 
     @property
@@ -269,10 +271,11 @@ def open_set_up(
     machines = {operation.machine.name: operation.machine for operation in set_up.operations}
     records = ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
-    record, mates = record_of(plan, set_up, records, date), mates_of(plan, set_up, records, date)
+    record, changes = standing_record(plan, set_up, records, date)
+    mates = mates_of(plan, set_up, records, date)
     if not afresh:
         stop_on(unread_records_of(plan.job.name, set_up.name, records))
-        if record is not None and _goes_on(record, date) and _fitted_so(record, set_up):
+        if record is not None and how_it_stands(record, changes, date).goes_on:
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)
             assert told is not None, "it has been read"
@@ -299,11 +302,11 @@ def open_set_up(
         instruments={item.by: known[item.by] for item in begun.measures if item.by in known},
     )
     before = None
-    if record is not None and not afresh:
+    if record is not None and not afresh and not any(each.ends_proof for each in changes):
         before = records.told(records.folder / f"{record.name}.yaml")
     told, elsewhere = Told(new, ()), tuple(_elsewhere(new, records))
     opened = OpenSetUp(shop, plan, set_up, told, new, history, elsewhere=elsewhere)
-    return replace(opened, before=before, mates=mates)
+    return replace(opened, before=before, mates=mates, due=None if afresh else state.due)
 
 
 def _others(record: Record, records: ShopRecords) -> Iterator[Told]:
@@ -319,23 +322,3 @@ def _elsewhere(new: Record, records: ShopRecords) -> Iterator[Record]:
     for item in records.having(recipe=new.recipe, section=new.section):
         if item.facts.verdict == Verdict.OPEN and item.facts.job != new.job:
             yield records.record(item)
-
-
-def _fitted_so(record: Record, set_up: SetUp) -> bool:
-    """Whether a record is of ends that are fitted as today's: its targets are those of its day."""
-    today = {size: made.size for size, made in set_up.subject.fitted_to.items()}
-    subject = (set_up.designed or set_up).subject
-    item = subject.end or subject.panel
-    designed = designed_sizes(item) if item is not None else {}
-    return all(
-        abs(record.fitted_to.get(size, designed[size]) - today.get(size, designed[size])) <= SAME
-        for size in {*today, *record.fitted_to} & designed.keys()
-    )
-
-
-def _goes_on(record: Record, date: datetime.date) -> bool:
-    """Whether what is measured on a day belongs to a record: to one that is open; to one that was
-    proved as long as the machines may still stand so."""
-    if record.verdict is Verdict.OPEN:
-        return True
-    return record.verdict is Verdict.PROVED and may_still_stand(record, date)

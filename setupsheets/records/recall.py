@@ -11,14 +11,10 @@ from setupsheets.joinery.notes import DesignFaults
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_job, plan_of
 from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since, now_called
-from setupsheets.records.current import (
-    CurrentSetting,
-    figures_today,
-    prospects_of,
-    set_up_state,
-)
+from setupsheets.records.current import CurrentSetting, figures_today, set_up_state
 from setupsheets.records.mates import Mate, plan_as_made
 from setupsheets.records.offset_history import offset_history
+from setupsheets.records.pieces_due import PiecesDue, pieces_due
 from setupsheets.records.record import Record
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.cutters import Cutter
@@ -32,12 +28,13 @@ from setupsheets.values import dataclass
 @dataclass(frozen=True)
 class Recalled:
     """A set-up of an earlier day, reloaded for today: by cause what to set, what has changed since,
-    the test pieces to get out, as the sheet counts them, and what its ends or panels go into."""
+    the test pieces that are ``due``, as the sheet counts them, and what its ends or panels go
+    into."""
 
     record: Record
     settings: Mapping[str, CurrentSetting]
     changes: tuple[ChangeSince, ...]
-    pieces: int
+    due: PiecesDue
     mates: tuple[Mate, ...] = ()
 
 
@@ -61,10 +58,11 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
     if plan is not None and made is not None:
         state = set_up_state(plan, made, records, history, today)
         settings |= state.settings
-        return Recalled(record, settings, changes, state.pieces_expected, state.mates)
+        return Recalled(record, settings, changes, state.due, state.mates)
     fresh = tuple(replace(item, dialled=item.aim) for item in record.settings)
     alone = replace(record, pieces=(), settings=fresh)
-    return Recalled(record, settings, changes, prospects_of(alone, shop, history).pieces + 1)
+    due = pieces_due(record, changes, today, history, shop, alone)
+    return Recalled(record, settings, changes, due)
 
 
 def _planned_today(record: Record, records: ShopRecords, today: datetime.date) -> Plan | None:

@@ -3,12 +3,46 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
+from enum import StrEnum
 
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.records.changes import ChangeSince, changes_since
+from setupsheets.records.changes import ChangeSince, changes_since, may_still_stand
 from setupsheets.records.record import Record
 from setupsheets.records.shop_records import ShopRecords, open_ones
+from setupsheets.records.verdicts import Verdict
+
+
+class Stands(StrEnum):
+    """How the record of a set-up stands on a day."""
+
+    NOT = "not"  # there is none, or it was given up
+    OPEN = "open"
+    PROVED = "proved"  # so lately that the machines may still stand so
+    AGED = "aged"  # proved longer ago than that
+    REAIMED = "reaimed"  # read when another figure was to be made
+    CHANGED = "changed"  # something was done to a machine or cutter since
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether what is measured belongs to that record."""
+        return self in (Stands.OPEN, Stands.PROVED)
+
+
+def how_it_stands(
+    record: Record | None, changes: Sequence[ChangeSince], today: datetime.date
+) -> Stands:
+    """How a record stands, ``changes`` being all that has changed since."""
+    if record is None or record.verdict not in (Verdict.OPEN, Verdict.PROVED):
+        return Stands.NOT
+    if any(change.ends_proof for change in changes):
+        return Stands.CHANGED
+    if any(change.asks_anew for change in changes):
+        return Stands.REAIMED
+    if record.verdict is Verdict.OPEN:
+        return Stands.OPEN
+    return Stands.PROVED if may_still_stand(record, today) else Stands.AGED
 
 
 def standing_record(

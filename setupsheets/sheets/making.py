@@ -175,7 +175,7 @@ def pieces_to_get_out(plan: Plan, known: States) -> dict[str, TestPieces]:
     for set_up in plan.set_ups:
         if set_up.test_length is not None:
             name, state = tried(set_up), known.get(set_up.name)
-            wanted = state.pieces_expected if state else 1
+            wanted = state.due.pieces if state else 1
             lengths[name] = set_up.test_length
             if set_up.recipe.makes is Makes.COPE:
                 coped[name] = coped.get(name, 0) + wanted

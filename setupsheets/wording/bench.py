@@ -10,21 +10,25 @@ from setupsheets.records.calling_proved import Objections
 from setupsheets.records.entry import Entry, folded
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import Record
+from setupsheets.records.standing import Stands
 from setupsheets.records.told import Told
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
+from setupsheets.wording.pieces_due import changes_words, due_line
 from setupsheets.wording.set_ups import beside_words
 from setupsheets.wording.titles import cause_title, titles_in
 
 
 def beside_lines(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     """What is to be known before anything is kept: other open records of the same set-up, what its
-    ends go into; where it ``begins``, also that this is not known yet."""
+    ends go into; where it ``begins``, also that this is not known yet, and the test pieces due."""
     mates = mate_lines(opened.mates, opened.set_up.counts, opened.notation, unread=begins)
-    return (*others_words(opened), *refitted_words(opened), *mates)
+    due = opened.due if begins and opened.set_up.is_tried else None
+    told = (due_line(due, opened.notation),) if due else ()
+    return (*others_words(opened), *begun_anew_words(opened), *mates, *told)
 
 
 def others_words(opened: OpenSetUp) -> tuple[str, ...]:
@@ -50,14 +54,20 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
     return tuple(told)
 
 
-def refitted_words(opened: OpenSetUp) -> tuple[str, ...]:
-    """That a new record is begun because what the ends go into came out otherwise."""
-    before = opened.before.head if opened.path is None and opened.before is not None else None
-    if before is None or before.fitted_to == opened.record.fitted_to:
+def begun_anew_words(opened: OpenSetUp) -> tuple[str, ...]:
+    """That a new record is begun because other figures are to be made than that of before had:
+    where its ends are fitted otherwise, or the job or a recipe asks for others."""
+    due = opened.due
+    if due is None or due.record is None or due.stands is not Stands.REAIMED:
         return ()
+    what = "is of ends that were fitted otherwise"
+    if not due.fits and due.record.fitted_to == opened.record.fitted_to:
+        what = (
+            f"was read when other figures were to be made ({changes_words(due, opened.notation)})"
+        )
     return (
-        f"Record {before.name} is of ends that were fitted otherwise. This begins a record of its"
-        " own; the dials go on from where that one left them, by as much as the figures differ.",
+        f"Record {due.record.name} {what}. This begins a record of its own; the dials go on from"
+        " where that one left them, by as much as the figures differ.",
     )
 
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
-from setupsheets.records.changes import ChangeKind, ChangeSince
+from setupsheets.records.changes import ChangeKind, ChangeSince, last_day
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.record import Record, RecordedSetting
+from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.lists import listed
 from setupsheets.wording.titles import cause_title
@@ -27,6 +28,9 @@ REASONS: Mapping[ReasonKind, str] = {
     ReasonKind.ALL_PROVED: "proved at {was} on {date}; {offset}",
     ReasonKind.CALLED_PROVED: "taken on {date}, not proved: {although}",
     ReasonKind.CHANGED: "{stood}; since then {since}: a start only, cut a test piece",
+    ReasonKind.REAIMED: (
+        "{stood}, when the aim was {aim_then}: moved by as much, a start only, cut a test piece"
+    ),
     ReasonKind.OTHER_MACHINE: "{stood}, {since}: that says nothing of this dial; {offset}",
     ReasonKind.LEFT: "as it stood for operation {operation}, {date}",
     ReasonKind.RESET: "{what} on {date}: what was known of this dial before counts no more",
@@ -39,7 +43,8 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.JOB: (
         "the job {name} does not make this set-up any more: the aims are those of then"
     ),
-    ChangeKind.AIM: "{title} is to be {now} today and was {then}",
+    ChangeKind.AIM: "{title} is to be {now} today and was {then}: {by} {more}",
+    ChangeKind.TARGET: "{what} is to be {now} today and was {then}: {by} {more}",
     ChangeKind.MACHINE_GONE: "the machine {name} is gone",
     ChangeKind.MACHINE_OTHER: "on the {name} then, on the {other} today",
     ChangeKind.MACHINE: "{name}, {date}: {what}{unsure}",
@@ -69,8 +74,9 @@ def reason_words(current: CurrentSetting, notation: Notation) -> str:
         what=reason.what,
         stood=f"proved at {was} on {reason.date}" if proved else f"stood at {was} on {reason.date}",
         since=", ".join(change_words(change, notation) for change in reason.since),
+        aim_then=notation.show(reason.aim_then) if reason.aim_then is not None else "",
     )
-    if reason.aim_then is not None:
+    if reason.aim_then is not None and reason.kind is not ReasonKind.REAIMED:
         words += f"; the aim was {notation.show(reason.aim_then)} then"
     if current.give_or_take is not None:
         words += f", give or take {notation.small(current.give_or_take)}"
@@ -92,14 +98,22 @@ def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
 
 def state_words(state: SetUpState) -> str:
     """`not tested`, `2 test pieces so far`, `proved with 1 test piece`."""
-    if state.ended:
-        return "changed since it was tested"
+    if (told := _STANDS.get(state.due.stands)) and state.due.record:
+        return told.format(date=last_day(state.due.record))
     if state.verdict is None:
         return "not tested"
     pieces = f"{state.pieces} test piece{'' if state.pieces == 1 else 's'}"
     if state.verdict is not Verdict.PROVED:
         return f"{pieces} so far"
     return f"taken with {pieces}, not proved" if state.although else f"proved with {pieces}"
+
+
+_STANDS: Mapping[Stands, str] = {
+    Stands.CHANGED: "changed since it was tested",
+    Stands.REAIMED: "to other figures than it was tested at",
+    Stands.AGED: "proved on {date}, not since",
+}
+"""What has become of what was tested."""
 
 
 def verdict_words(record: Record) -> str:
@@ -142,6 +156,8 @@ def change_words(change: ChangeSince, notation: Notation) -> str:
         unsure=UNSURE if change.unsure else "",
         then=notation.show(change.then),
         now=notation.show(change.now),
+        by=notation.show(abs(change.now - change.then)),
+        more="more" if change.now > change.then else "less",
         size_then=notation.small(change.then),
         size_now=notation.small(change.now),
         shifts="".join(_shift_words(cause, by, notation) for cause, by in change.shifts),

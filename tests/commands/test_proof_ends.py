@@ -71,7 +71,7 @@ def other_cutter(larder: Path) -> None:
     job.write_text(job.read_text("utf-8") + "cutters: {cope_bit: second-cope}\n", "utf-8")
 
 
-def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, str, str]:
+def row_and_route(larder: Path, date: str = "2020-03-20") -> tuple[SettingRow, str, str]:
     """The fence's row of the cope, its verdict in the route, and the test pieces of its set-up."""
     shop = Shop.open(larder)
     sheet = make_sheets(
@@ -90,7 +90,7 @@ def row_and_route(larder: Path, date: str = "2026-01-01") -> tuple[SettingRow, s
     return row, route.verdict, test.pieces
 
 
-def recalled(date: str = "2026-01-01") -> dict[str, Any]:
+def recalled(date: str = "2020-03-20") -> dict[str, Any]:
     told = json.loads(run("recall", "cope", "cross", "bar", "--json", "--date", date).out)
     settings: list[dict[str, Any]] = told["recalled"]["settings"]
     return next(each for each in settings if each["title"] == "cope: fence")
@@ -103,18 +103,18 @@ def test_nothing_has_changed_and_it_goes(proved: Path) -> None:
 
 
 START = "proved at 25/32 in on 2020-03-01; since then {}: a start only, cut a test piece"
-DIAL = "router-table, 2024-05-31: Fence re-aligned"
-GROUND = "cope-ovolo-inch, 2024-05-31: Sharpened"
+DIAL = "router-table, 2020-03-10: Fence re-aligned"
+GROUND = "cope-ovolo-inch, 2020-03-10: Sharpened"
 EVENTS = {
     "its dial": (
-        ("machines", "router-table", "{date: 2024-05-31, what: Fence re-aligned, resets: [fence]}"),
+        ("machines", "router-table", "{date: 2020-03-10, what: Fence re-aligned, resets: [fence]}"),
         DIAL,
     ),
     "all dials of its machine": (
-        ("machines", "router-table", "{date: 2024-05-31, what: Fence re-aligned}"),
+        ("machines", "router-table", "{date: 2020-03-10, what: Fence re-aligned}"),
         DIAL,
     ),
-    "its cutter": (("cutters", "cope-ovolo-inch", "{date: 2024-05-31, what: Sharpened}"), GROUND),
+    "its cutter": (("cutters", "cope-ovolo-inch", "{date: 2020-03-10, what: Sharpened}"), GROUND),
 }
 
 
@@ -126,13 +126,13 @@ def test_what_happened_since_is_told_and_asks_for_a_test_piece(proved: Path, cas
     assert (row.set_to, row.history) == ("25/32 in", START.format(words))
     assert route == "TEST: changed since it was tested"
     assert int(pieces.partition(",")[0]) >= 2
-    assert row_and_route(proved, "2024-05-30")[1] == "go", "before that day it held"
+    assert row_and_route(proved, "2020-03-09")[1] == "go", "before that day it held"
 
 
 NOT_ITS = {
-    "another dial": "{date: 2024-05-31, what: New lift, resets: [stop]}",
+    "another dial": "{date: 2020-03-10, what: New lift, resets: [stop]}",
     "before it was proved": "{date: 2020-02-29, what: Fence re-aligned}",
-    "another name alone": "{date: 2024-05-31, what: Called otherwise, moved_to: new-table}",
+    "another name alone": "{date: 2020-03-10, what: Called otherwise, moved_to: new-table}",
 }
 
 
@@ -179,10 +179,10 @@ def test_pieces_after_a_change_are_of_one_record_of_their_own(proved: Path) -> N
     happened(proved, *EVENTS["its dial"][0])
     for face in ("14 9/32", "14 1/4"):
         piece = found(**(RIGHT | {"face_length": face}))
-        ran = run("log", "larder", CROSS_BAR, *piece, "--did", "nothing", "--date", "2024-06-01")
+        ran = run("log", "larder", CROSS_BAR, *piece, "--did", "nothing", "--date", "2020-03-11")
         assert ran.code == 0, ran.err
     heads = sorted(proved.glob("records/*.yaml"))
-    assert [path.name[:10] for path in heads] == ["2020-03-01", "2024-06-01"]
+    assert [path.name[:10] for path in heads] == ["2020-03-01", "2020-03-11"]
     assert len([*heads[1].with_suffix("").glob("*.yaml")]) == 2
     row, route, _ = row_and_route(proved)
     assert "2020" not in row.history and route == "TEST: 2 test pieces so far"
@@ -324,4 +324,4 @@ def test_a_machine_that_has_had_three_names_keeps_what_happened_under_each(prove
     shop = proved / "shop.yaml"
     named = shop.read_text("utf-8").replace("table: router-table", "table: third-table")
     shop.write_text(named, "utf-8")
-    assert "2022-05-31: Fence re-aligned" in row_and_route(proved)[0].history
+    assert "2022-05-31: Fence re-aligned" in row_and_route(proved, "2026-01-01")[0].history

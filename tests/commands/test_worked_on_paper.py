@@ -312,7 +312,7 @@ def test_what_is_reloaded_after_a_change_is_told_with_what_it_was(larder: Path) 
     job = larder / "jobs" / "larder.yaml"
     deeper = job.read_text("utf-8").replace("bar_mortise: 7/8", "bar_mortise: 1")
     put(larder, "jobs/larder.yaml", deeper)
-    told = run("recall", "cross", "--date", "2022-05-31").out
+    told = run("recall", "cross", "--date", "2021-06-20").out
     rows = [re.split(r" {2,}", line.strip()) for line in told.splitlines()]
     figures = {row[0]: row[2:] for row in rows if len(row) == 6 and row[0] != "setting"}
     assert figures == {
@@ -324,9 +324,9 @@ def test_what_is_reloaded_after_a_change_is_told_with_what_it_was(larder: Path) 
         "cope: height": ["3/8 in"] * 4,
     }
     assert re.findall(r"^Changed since: (.*)$", told, re.MULTILINE) == [
-        "back cheek: stop is to be 1/2 in today and was 3/8 in",
-        "face cheek: stop is to be 33/64 in today and was 25/64 in",
-        "cope: fence is to be 15/16 in today and was 13/16 in",
+        "back cheek: stop is to be 1/2 in today and was 3/8 in: 1/8 in more",
+        "face cheek: stop is to be 33/64 in today and was 25/64 in: 1/8 in more",
+        "cope: fence is to be 15/16 in today and was 13/16 in: 1/8 in more",
     ]
     assert told.rstrip().endswith("Test piece kept from that set-up: on the nail")
 
@@ -335,16 +335,16 @@ def test_after_a_dial_is_put_back_recall_and_sheet_ask_for_as_many_test_pieces(
     larder: Path,
 ) -> None:
     saw = (larder / "machines" / "crosscut-saw.yaml").read_text("utf-8")
-    again = "events:\n  - {date: 2021-07-01, what: Fence re-aligned}\n"
+    again = "events:\n  - {date: 2021-06-10, what: Fence re-aligned}\n"
     read = [word for name, size in RIGHT.items() for word in ("--found", f"{name}={size}")]
     proved = ("--date", "2021-05-31", "--verdict", "proved", "--although", "one was read")
     assert run("log", "larder", SET_UP, *read, *proved).code == 0
     for text, more in ((saw, False), (saw + again, True)):
         put(larder, "machines/crosscut-saw.yaml", text)
-        recalled = run("recall", "cross", "--date", "2022-05-31").out
-        assert ("Changed since: crosscut-saw, 2021-07-01: Fence re-aligned" in recalled) is more
-        (pieces,) = re.findall(r"^Test pieces to get out: (\d+)$", recalled, re.MULTILINE)
-        made = run("sheet", "larder", "--format", "md", "--to", "out", "--date", "2022-05-31")
+        recalled = run("recall", "cross", "--date", "2021-06-20").out
+        assert ("Changed since: crosscut-saw, 2021-06-10: Fence re-aligned" in recalled) is more
+        (pieces,) = re.findall(r"^Test pieces to get out: (\d+)\b", recalled, re.MULTILINE)
+        made = run("sheet", "larder", "--format", "md", "--to", "out", "--date", "2021-06-20")
         assert made.code == 0, made.err
         sheet = (larder / "out" / "larder.md").read_text("utf-8")
         (row,) = (row for row in table(sheet, "Test pieces") if row[0] == SET_UP)

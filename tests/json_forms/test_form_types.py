@@ -26,7 +26,7 @@ from setupsheets.json_forms.json_values import SHOWN
 from setupsheets.lengths import Length
 from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.setting.block_stacks import BlockStack
-from setupsheets.records.recall import Recalled
+from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.record import (
     Record,
     RecordedMeasure,
@@ -173,7 +173,7 @@ FIELDS = [
         ("recall", f"recalled.settings.{key}", hint_of(RecordedSetting, key))
         for key in ("machine", "setting")
     ),
-    ("recall", "recalled.test_pieces", hint_of(Recalled, "pieces")),
+    ("recall", "recalled.test_pieces", hint_of(PiecesDue, "pieces")),
     *(
         ("route", f"{each}.{key}", hint_of(Tally, key))
         for each in ("comes_to", "joint_by_joint", "least")

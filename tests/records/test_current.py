@@ -17,10 +17,11 @@ from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
 from setupsheets.records import folder
 from setupsheets.records.changes import ChangeKind
-from setupsheets.records.current import ReasonKind, SetUpState, prospects_of, set_up_states
+from setupsheets.records.current import ReasonKind, SetUpState, set_up_states
 from setupsheets.records.folder import write_new
 from setupsheets.records.model import spread_of
 from setupsheets.records.offset_history import offset_history, offsets_shown
+from setupsheets.records.pieces_due import prospects_of
 from setupsheets.records.recall import reload
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, begin_record
 from setupsheets.records.shop_records import ShopRecords
@@ -148,17 +149,17 @@ def test_what_one_set_up_alone_was_proved_at_is_set_again(shop: Shop) -> None:
 
 def test_a_proved_set_up_needs_no_test_piece_an_open_one_one_more(shop: Shop) -> None:
     open_ = keep(shop, begun(shop, pieces=(measured("14 3/8"),)))
-    assert state(shop).pieces_expected == 1
+    assert state(shop).due.pieces == 1
     (shop.folder / "records" / f"{open_.name}.yaml").unlink()
     keep(shop, replace(open_, verdict=Verdict.PROVED))
-    assert state(shop).pieces_expected == 0
+    assert state(shop).due.pieces == 0
 
 
 def test_before_the_first_piece_there_is_one_to_spare(shop: Shop) -> None:
     machines = [shop.machine("crosscut-saw"), shop.machine("router-table")]
     history = offset_history(ShopRecords(shop), machines, TODAY)
     needed = prospects_of(begun(shop), shop, history).pieces
-    assert needed >= 1 and state(shop).pieces_expected == needed + 1
+    assert needed >= 1 and state(shop).due.pieces == needed + 1
 
 
 def test_a_record_that_was_given_up_leaves_the_set_up_untested(shop: Shop) -> None:

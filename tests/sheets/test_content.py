@@ -25,7 +25,9 @@ from setupsheets.records.current import (
     SetUpState,
 )
 from setupsheets.records.offset_history import KnownOffset
+from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.record import ReadingDeviation, begin_record
+from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
@@ -101,7 +103,7 @@ def known(set_up: SetUp = BAR) -> SetUpState:
             verdict=Verdict.PROVED,
         ),
         leave_longer=inches("3/32"),
-        pieces_expected=1,
+        due=PiecesDue(0, Stands.PROVED),
     )
 
 
@@ -199,13 +201,15 @@ def test_the_route_says_test_or_go() -> None:
     assert (before[number], after[number]) == ("TEST", "go")
     hand = [op for op in LARDER.operations if not op.settings]
     assert hand and all(before[str(op.number)] == "" for op in hand)
-    going = sheets(replace(known(), verdict=Verdict.OPEN, pieces=1)).cover.route
+    going = sheets(
+        replace(known(), verdict=Verdict.OPEN, pieces=1, due=PiecesDue(1, Stands.OPEN))
+    ).cover.route
     assert {row.number: row.verdict for row in going}[number] == "TEST: 1 test piece so far"
 
 
 def test_the_cover_says_how_many_pieces_and_how_much_longer() -> None:
     rows = {row.set_up: row for row in proved().cover.tests}
-    assert (rows["bar-grooved"].pieces, rows["bar-grooved"].longer) == ("1", "3/32 in")
+    assert (rows["bar-grooved"].pieces, rows["bar-grooved"].longer) == ("0", "3/32 in")
     assert proved().cover.any_longer and not fresh().cover.any_longer
     counts = {row.part: row.count for row in fresh().cover.counts}
     assert counts["stile"] == "4" and counts["cross bar"] == "4"

@@ -24,6 +24,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.records.current import SetUpState
+from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import unproved
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
@@ -285,7 +286,7 @@ def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
         and needed["cross bar"].count == 1
     )
     name = next(s.name for s in LARDER.set_ups if s.recipe.makes is Makes.BAR)
-    more = pieces_to_get_out(LARDER, {name: SetUpState({}, pieces_expected=4)})
+    more = pieces_to_get_out(LARDER, {name: SetUpState({}, due=PiecesDue(4))})
     counts, before = ([each.count for each in found.values()] for found in (more, needed))
     assert max(counts) == 4 and sum(counts) == sum(before) + 3
 

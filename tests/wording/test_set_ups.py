@@ -36,6 +36,10 @@ REASONS = {
         "proved at 3/8 in on 2021-05-31; since then old-saw, 2021-05-31: fence re-aligned: a start "
         "only, cut a test piece"
     ),
+    ReasonKind.REAIMED: (
+        "proved at 3/8 in on 2021-05-31, when the aim was 1/2 in: moved by as much, a start only, "
+        "cut a test piece"
+    ),
     ReasonKind.OTHER_MACHINE: (
         "proved at 3/8 in on 2021-05-31, on the old-saw then, on the new-saw today: that says "
         "nothing of this dial; nothing known of this dial"
@@ -52,7 +56,8 @@ CHANGES = {
     ChangeKind.RECIPE_GONE: "the recipe cope-crosscut-saw is gone",
     ChangeKind.SECTION_GONE: "the section ovolo-bar-inch is gone",
     ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
-    ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in",
+    ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in: 1/16 in more",
+    ChangeKind.TARGET: "Back is to be 7/16 in today and was 3/8 in: 1/16 in more",
     ChangeKind.MACHINE_GONE: "the machine old-saw is gone",
     ChangeKind.MACHINE_OTHER: "on the old-saw then, on the new-saw today",
     ChangeKind.MACHINE: "old-saw, 2021-05-31: fence re-aligned",
@@ -96,6 +101,7 @@ def test_every_reason_has_its_words(kind: ReasonKind) -> None:
         what="scale moved",
         although="hidden by the bead" if kind is ReasonKind.CALLED_PROVED else "",
         operation=26,
+        aim_then=inches("1/2") if kind is ReasonKind.REAIMED else None,
     )
     current = CurrentSetting(inches("3/8"), inches("7/16"), inches("1/64"), reason)
     assert reason_words(current, NOTATION) == REASONS[kind]
@@ -110,7 +116,8 @@ def test_an_aim_of_then_is_told_with_the_reason() -> None:
 
 @pytest.mark.parametrize("kind", ChangeKind)
 def test_every_change_has_its_words(kind: ChangeKind) -> None:
-    what = "ground" if kind is ChangeKind.CUTTER else "fence re-aligned"
+    whats = {ChangeKind.CUTTER: "ground", ChangeKind.TARGET: "Back"}
+    what = whats.get(kind, "fence re-aligned")
     change = ChangeSince(
         kind, NAMES.get(kind, "old-saw"), DATE, what, inches("3/8"), inches("7/16")
     )

@@ -11,7 +11,7 @@ from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.routing.route import comes_to, joint_by_joint
 from setupsheets.machining.tasks import grouped
-from setupsheets.records.verdicts import Verdict
+from setupsheets.records.standing import Stands
 from setupsheets.sheets.content.cautions_due import general_cautions
 from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow, TestRow
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, first_longer
@@ -79,7 +79,7 @@ def _facts(inputs: SheetInputs, fingerprint: str) -> Iterator[Fact]:
 
 def _test_rows(inputs: SheetInputs) -> Iterator[TestRow]:
     """Test pieces for every set-up that has something to measure; blanks in one row."""
-    tested = [set_up for set_up in inputs.plan.set_ups if _is_tested(set_up)]
+    tested = [set_up for set_up in inputs.plan.set_ups if set_up.is_tried]
     blanks = [set_up for set_up in tested if set_up.recipe.makes is Makes.BLANK]
     for set_up in tested:
         if set_up not in blanks:
@@ -88,17 +88,12 @@ def _test_rows(inputs: SheetInputs) -> Iterator[TestRow]:
             yield _test_row(_base(set_up), blanks, inputs)
 
 
-def _is_tested(set_up: SetUp) -> bool:
-    """Whether a set-up is tried on test pieces: a dry fit is of the leaf itself."""
-    return bool(set_up.measurements) and not set_up.recipe.makes.on_leaf
-
-
 def _test_row(name: str, set_ups: Sequence[SetUp], inputs: SheetInputs) -> TestRow:
     known = [inputs.records.state(set_up) for set_up in set_ups]
-    pieces = str(max(standing.pieces_expected for standing in known))
+    pieces = str(max(standing.due.pieces for standing in known))
     longer = [standing.leave_longer for standing in known if standing.leave_longer]
     worst = min(
-        (standing.reach for standing in known if standing.reach),
+        (standing.due.reach for standing in known if standing.due.reach),
         key=lambda reach: reach.attainable,
         default=None,
     )
@@ -165,7 +160,7 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
             machine=first.operation.machine.title,
             parts=which((name for task in group for name in task.counts), inputs.plan),
             verdict=verdict_of(first.operation, first.set_up, inputs),
-            pieces=inputs.records.state(first.set_up).pieces_expected,
+            pieces=inputs.records.state(first.set_up).due.pieces,
         )
 
 
@@ -175,7 +170,7 @@ def saved_lines(plan: Plan, records: OnRecord) -> Iterator[str]:
     given = comes_to(joint_by_joint(plan.set_ups), records.to_dial)
     if plan.least is not None:
         yield saved_words(made, given, plan.least if made == comes_to(plan.tasks) else None)
-    if any(_is_tested(set_up) for set_up in plan.set_ups):
+    if any(set_up.is_tried for set_up in plan.set_ups):
         yield TESTS_AHEAD
 
 
@@ -185,10 +180,10 @@ def verdict_of(operation: Operation, set_up: SetUp, inputs: SheetInputs) -> str:
         return ""
     state = inputs.records.state(set_up)
     causes = {setting.cause for setting in operation.settings}
-    changed = any(causes & set(change.causes) for change in state.ended)
-    if state.verdict is Verdict.PROVED or not (set_up.measured_after(operation) or changed):
+    changed = any(causes & set(change.causes) for change in state.due.since)
+    if not state.due.pieces or not (set_up.measured_after(operation) or changed):
         return "go"
-    return f"TEST: {state_words(state)}" if state.verdict or state.ended else "TEST"
+    return "TEST" if state.due.stands is Stands.NOT else f"TEST: {state_words(state)}"
 
 
 def _unknown(inputs: SheetInputs) -> Iterator[str]:
@@ -196,9 +191,9 @@ def _unknown(inputs: SheetInputs) -> Iterator[str]:
     fresh = [
         _base(set_up)
         for set_up in inputs.plan.set_ups
-        if _is_tested(set_up)
+        if set_up.is_tried
         and inputs.records.state(set_up).last is None
-        and inputs.records.state(set_up).verdict is None
+        and inputs.records.state(set_up).due.stands is Stands.NOT
     ]
     if inputs.records.unread:
         yield unread(inputs.records.unread)

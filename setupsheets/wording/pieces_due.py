@@ -1,0 +1,76 @@
+"""How many test pieces are due and why, for every place that says it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+
+from setupsheets.lengths import Notation
+from setupsheets.records.changes import last_day
+from setupsheets.records.pieces_due import PiecesDue
+from setupsheets.records.standing import Stands
+from setupsheets.wording.lists import listed
+from setupsheets.wording.made_sizes import fitted_lines
+from setupsheets.wording.set_ups import change_words, verdict_words
+from setupsheets.wording.titles import cause_title
+
+DUE: Mapping[Stands, str] = {
+    Stands.NOT: "It is not tested.",
+    Stands.OPEN: "Its record is {verdict}.",
+    Stands.PROVED: "On {date} it was {verdict}; nothing on record has changed since.",
+    Stands.AGED: (
+        "On {date}, {ago} ago, it was {verdict}. Dials that are set again come back near where they"
+        " stood, not to it.{returns}"
+    ),
+    Stands.REAIMED: (
+        "On {date} it was {verdict}, when other figures were to be made. Since then {since}.{fits}"
+    ),
+    Stands.CHANGED: "On {date} it was {verdict}. Since then {since}.{fits}",
+}
+"""Why so many are due."""
+
+
+def due_line(due: PiecesDue, notation: Notation) -> str:
+    """`Test pieces to get out: 3, one of them to spare. It is not tested.`"""
+    spare = ", one of them to spare" if not due.stands.goes_on and due.pieces > 1 else ""
+    return f"Test pieces to get out: {due.pieces}{spare}. {due_words(due, notation)}"
+
+
+def due_words(due: PiecesDue, notation: Notation) -> str:
+    """Why so many test pieces are due, and what is known of dials that are set again."""
+    record = due.record
+    if record is None:
+        return DUE[due.stands]
+    date = last_day(record)
+    return DUE[due.stands].format(
+        verdict=verdict_words(record),
+        date=date,
+        ago=_ago(due.today - date),
+        since=changes_words(due, notation),
+        fits="".join(f" {line}" for line in fitted_lines(due.fits, notation)),
+        returns=_returns_words(due, notation),
+    )
+
+
+def changes_words(due: PiecesDue, notation: Notation) -> str:
+    """What has changed that asks for them."""
+    return "; ".join(change_words(change, notation) for change in due.since)
+
+
+def _returns_words(due: PiecesDue, notation: Notation) -> str:
+    """How near the records say that dials come back."""
+    if not due.returns:
+        return ""
+    told = (f"{notation.small(by)} ({cause_title(c)})" for c, by in due.returns.items())
+    return (
+        f" By what was proved and the years since, they cut give or take {listed(told)} from where"
+        " they did."
+    )
+
+
+def _ago(time: datetime.timedelta) -> str:
+    """`40 days`, `7 months`, `10 years`."""
+    days = abs(time.days)
+    if days < 2 * 30:
+        return f"{days} days"
+    return f"{days * 12 // 365} months" if days < 2 * 365 else f"{days * 4 // 1461} years"
