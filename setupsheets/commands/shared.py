@@ -58,27 +58,40 @@ def tell_passed_over(shop: Shop) -> None:
 
 def open_job(job: str, shop: Path | None) -> tuple[Shop, Job]:
     """The shop and the job of a command."""
+    opened = open_shop(shop, job)
+    return opened, job_in(opened, job)
+
+
+def job_in(shop: Shop, job: str) -> Job:
+    """A job of a shop by its name or the path of its file."""
     from setupsheets.shop.loading import load  # noqa: PLC0415
 
-    opened = open_shop(shop, job)
     if is_path(job):
-        return opened, load(Path(job), "job", opened.settings.unit, opened.trees)
-    return opened, opened.job(job)
+        found: Job = load(Path(job), "job", shop.settings.unit, shop.trees)
+        return found
+    return shop.job(job)
 
 
 def open_plan(job: str, shop: Path | None, today: datetime.date) -> tuple[ShopRecords, Plan]:
-    """The records of a command's shop and the plan of its job, its ends fitted to what was measured
-    on their mates up to a day."""
+    """The records of a command's shop and the plan of its job on a day."""
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
+
+    records = ShopRecords(open_shop(shop, job))
+    return records, plan_in(records, job, today)
+
+
+def plan_in(records: ShopRecords, job: str, today: datetime.date) -> Plan:
+    """The plan of a job of the shop that records are of, its ends fitted to what was measured on
+    their mates up to a day."""
     from setupsheets.machining.plan import plan_of  # noqa: PLC0415
     from setupsheets.records.mates import plan_as_made  # noqa: PLC0415
-    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
     from setupsheets.wording.joinery_faults import design_faults_worded  # noqa: PLC0415
 
-    opened, found = open_job(job, shop)
-    with design_faults_worded(opened.settings.notation):
-        designed = plan_of(found, opened)
-    records = ShopRecords(opened)
-    return records, plan_as_made(designed, records, today)
+    shop = records.shop
+    found = job_in(shop, job)
+    with design_faults_worded(shop.settings.notation):
+        designed = plan_of(found, shop)
+    return plan_as_made(designed, records, today)
 
 
 def of_these(

@@ -13,14 +13,18 @@ from setupsheets.commands.shared import (
     JobArgument,
     ShopOption,
     of_these,
-    open_plan,
+    open_shop,
+    plan_in,
     printed,
     tell_passed_over,
 )
 
 if TYPE_CHECKING:
+    import datetime
+
+    from setupsheets.records.shop_records import ShopRecords
     from setupsheets.sheets.content.finished import MachinePages, SheetContent
-    from setupsheets.wording.asked_for import Asked
+    from setupsheets.sheets.known_sheets import Sheets
 
 FORMATS = ("html", "md", "pdf", "json")
 PAPERS = ("A4", "Letter")
@@ -59,54 +63,66 @@ def sheet(
     """
     wanted = of_these(formats, FORMATS, "--format")
     (chosen,) = of_these(paper, PAPERS, "--paper", one=True)
-    asked = _asked(also)
+    words = ALSO if also == "all" else of_these(also, ALSO, "--with") if also else ()
     from setupsheets.files.safe_writing import write_all  # noqa: PLC0415
-    from setupsheets.json_forms.sheet_form import sheet_json  # noqa: PLC0415
-    from setupsheets.sheets.content.asked_for import with_asked  # noqa: PLC0415
-    from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
-    from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
+    from setupsheets.sheets.known_sheets import KnownSheets  # noqa: PLC0415
 
     today = day(date)
-    records, plan = open_plan(job, shop, today)
-    made = make_sheets(records, plan, today)
+    records = ShopRecords(open_shop(shop, job))
+    known = KnownSheets(records, job, today, [machine or "", *wanted, chosen, *words])
+    if (made := known.find()) is None:
+        made = _made(records, job, today, machine, wanted, chosen, words)
+        known.keep(made)
     tell_passed_over(records.shop)
+    folder = to or records.shop.folder / "sheets"
+    write_all(folder, made.files)
+    for page in made.pages:
+        typer.echo(folder / page)
+    for line in made.said:
+        typer.echo(line, err=True)
+    if opened:
+        typer.launch((folder / made.pages[0]).absolute().as_uri())
+
+
+def _made(
+    records: ShopRecords,
+    job: str,
+    today: datetime.date,
+    machine: str | None,
+    formats: Sequence[str],
+    paper: str,
+    also: Sequence[str],
+) -> Sheets:
+    """The sheets of a job as they are asked for, each file by its path in the folder to write."""
+    from setupsheets.sheets.content.asked_for import with_asked  # noqa: PLC0415
+    from setupsheets.sheets.known_sheets import Sheets  # noqa: PLC0415
+    from setupsheets.sheets.making import make_sheets, only_machine  # noqa: PLC0415
+    from setupsheets.sheets.pages.pages import DRAWINGS, drawing_files  # noqa: PLC0415
+    from setupsheets.wording.asked_for import Asked  # noqa: PLC0415
+
+    plan = plan_in(records, job, today)
+    made = make_sheets(records, plan, today)
     whole = made.content
     content: SheetContent | MachinePages = whole
-    on_paper: SheetContent | MachinePages = with_asked(whole, asked)
+    on_paper: SheetContent | MachinePages = with_asked(whole, [Asked(each) for each in also])
     name, drawn = plan.job.name, DRAWINGS
     if machine is not None:
         of_these(machine, [each.machine for each in whole.machines], "--machine", one=True)
         # No job's name has a point in it, so that nothing of any whole set is overwritten.
         name, drawn = f"{name}.{machine}", f"{name}.{machine}.{DRAWINGS}"
         content = on_paper = only_machine(whole, machine)
-    folder = to or records.shop.folder / "sheets"
-    made_pages = _pages(content, on_paper, wanted, drawn, chosen)
-    pages = {f"{name}{end}": page for end, page in made_pages.items()}
-    if "json" in wanted:
+    pages = {
+        f"{name}{end}": page
+        for end, page in _pages(content, on_paper, formats, drawn, paper).items()
+    }
+    if "json" in formats:
+        from setupsheets.json_forms.sheet_form import sheet_json  # noqa: PLC0415
+
         pages[f"{name}.json"] = sheet_json(content, made.inputs, made.joinery, machine)
-    drawings = drawing_files(content, drawn) if "md" in wanted else {}
-    write_all(folder, {**drawings, **pages})
-    _tell([folder / page for page in pages], whole, opened)
-
-
-def _tell(paths: Sequence[Path], whole: SheetContent, opened: bool) -> None:
-    """Says what was written and what is not ready, and shows the first of it where that is asked
-    for."""
-    for path in paths:
-        typer.echo(path)
-    for line in (whole.cover.not_ready, *whole.cover.obstacles):
-        if line:
-            typer.echo(line, err=True)
-    if opened:
-        typer.launch(paths[0].absolute().as_uri())
-
-
-def _asked(also: str | None) -> Sequence[Asked]:
-    """What `--with` asks for."""
-    from setupsheets.wording.asked_for import Asked  # noqa: PLC0415
-
-    words = ALSO if also == "all" else of_these(also, ALSO, "--with") if also else ()
-    return [Asked(each) for each in words]
+    drawings = drawing_files(content, drawn) if "md" in formats else {}
+    said = (whole.cover.not_ready, *whole.cover.obstacles)
+    return Sheets({**drawings, **pages}, tuple(pages), [line for line in said if line])
 
 
 def _pages(

@@ -45,20 +45,28 @@ def users_store() -> Throwaway | None:
 
 
 def _made_by() -> str:
-    """The program's own files as they look from outside, so that whoever works on it is told
-    nothing that yesterday's code worked out."""
-    folders = [data_folder("schemas"), *(Path(folder) for folder, *_ in os.walk(PACKAGE))]
+    """The program's own files as they look from outside and the libraries beside it, so that nobody
+    is told what yesterday's code worked out."""
+    places = (PACKAGE, data_folder("schemas"), data_folder("profiles"))
     seen = [
         (each.path, found.st_size, found.st_mtime_ns)
-        for folder in folders
+        for place in places
+        for folder, *_ in os.walk(place)
         for each in os.scandir(folder)
         if each.name.endswith(_OWN)
         for found in (each.stat(),)
     ]
-    return digest_of(repr((sys.version, sorted(seen))).encode())
+    return digest_of(repr((sys.version, sorted(seen), sorted(_installed()))).encode())
 
 
-_OWN = (".py", ".json", ".html", ".md")
+_OWN = (".py", ".json", ".html", ".md", ".css", ".woff2", ".yaml")
+
+
+def _installed() -> Iterator[str]:
+    """What is installed for this Python, each with its version."""
+    for place in sys.path[1:]:  # the first is where the program was called
+        with suppress(OSError):
+            yield from (each.name for each in os.scandir(place) if each.name.endswith("-info"))
 
 
 class Throwaway:

@@ -8,16 +8,15 @@ from collections.abc import Iterable, Iterator
 
 from setupsheets.files.faults import Fault, Step, unknown
 from setupsheets.lengths import Length
-from setupsheets.records.model import BLANKS
 from setupsheets.records.record import Record
+from setupsheets.shop.formula_names import BLANK_CAUSES
 
 
 def record_faults(record: Record) -> Iterator[Fault]:
     """Everything in a record that leads nowhere, in the order of the file."""
     yield from _twice(record, "cause", "settings", (each.cause for each in record.settings))
     yield from _twice(record, "name", "measures", (each.name for each in record.measures))
-    causes = [each.cause for each in record.settings]
-    causes += [cause.name for cause in BLANKS]
+    causes = [*(each.cause for each in record.settings), *BLANK_CAUSES]
     for index, measure in enumerate(record.measures):
         place = ("measures", index)
         for name in ("under", "over"):

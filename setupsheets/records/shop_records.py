@@ -112,6 +112,11 @@ class ShopRecords:
         newest = sorted(rows, key=lambda path: _moment(path, rows[path]), reverse=True)
         return {path: rows[path] for path in newest}
 
+    @property
+    def contents(self) -> Mapping[str, Mapping[str, str]]:
+        """By the name of each record's head what stands for what is in each of its files."""
+        return {path.name: row.files for path, row in self._rows.items()}
+
     def _tell_of_headless(self, path: Path) -> None:
         """A folder of entries that no head belongs to: a copy of one, or its head is gone."""
         whole = copied_from(path.with_name(f"{path.name}.yaml"))

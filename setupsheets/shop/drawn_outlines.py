@@ -22,6 +22,8 @@ from setupsheets.values import dataclass
 if TYPE_CHECKING:
     from setupsheets.files.plain_tree import Value
 
+DRAWN = (".svg", ".dxf")
+"""How the names of drawings end."""
 CURVE_ERROR = FLATNESS / 2
 """How far a chord may stray from the curve that it stands for, in mm."""
 MOST_PIECES, LARGEST = 5000, 10_000.0

@@ -21,6 +21,9 @@ from setupsheets.lengths import Length
 from setupsheets.shop.recipes import Makes, Surface, Work
 from setupsheets.values import dataclass
 
+BLANK_CAUSES = ("blank.length", "blank.width", "blank.thickness")
+"""The names of a blank's own sizes: what a measure reads may hang on each."""
+
 
 class There(Enum):
     """Where a name is there that does not hang on what a recipe makes."""

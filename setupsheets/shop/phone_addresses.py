@@ -24,10 +24,15 @@ is_token = re.compile(r"[A-Za-z0-9_-]{43}").fullmatch
 """Whether a text is a token: 256 bits in the letters of RFC 4648, section 5."""
 
 
+def token_path(folder: Path) -> Path:
+    """Where the token of the shop in a folder is kept."""
+    return folder / _FOLDER / "token"
+
+
 def token_of(folder: Path, *, new: bool = False) -> str:
     """The token of the shop in a folder, made where there is none, or a ``new`` one in its place:
     addresses with the old one lead nowhere then. Raises WriteFault."""
-    path = folder / _FOLDER / "token"
+    path = token_path(folder)
     try:
         if not new and path.is_file() and is_token(found := path.read_text("ascii").strip()):
             path.chmod(0o600)

@@ -16,12 +16,11 @@ from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting, Subject
 from setupsheets.machining.planning.leaf_scope import leaf_names
 from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.formula_names import BLANK_CAUSES
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.sections import Section
 
 Scope = dict[str, Value]
-
-BLANK_CAUSES = ("blank.length", "blank.width", "blank.thickness")
 
 
 def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str, Length]) -> Scope:
