@@ -11,6 +11,7 @@ from hypothesis import settings
 
 from setupsheets.files.known_trees import KnownTrees
 from setupsheets.lengths import Unit
+from setupsheets.sheets import known_sheets
 from setupsheets.shop import finding
 from setupsheets.shop.loading import load
 
@@ -41,7 +42,9 @@ def pytest_configure() -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """No test reads or writes in the cache of whoever runs it."""
+    """No test reads or writes in the cache of whoever runs it, and the sheets that one is about are
+    made each time: the program may be another by then."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        patch.setattr(known_sheets, "users_store", lambda: None)
         yield

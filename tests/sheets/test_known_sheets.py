@@ -18,6 +18,7 @@ from setupsheets.commands import sheet as sheet_command
 from setupsheets.files import throwaway
 from setupsheets.files.places import data_folder
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.sheets import known_sheets
 from setupsheets.sheets.known_sheets import KnownSheets, Sheets
 from setupsheets.shop.finding import Shop
 from tests.running import Ran, run
@@ -33,13 +34,15 @@ MADE = Sheets({"a.html": "made"}, ["a.html"], ["said"])
 def base(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A user's folder for caches, empty."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "caches"))
+    monkeypatch.setattr(known_sheets, "users_store", throwaway.users_store)
     return tmp_path / "caches"
 
 
-@pytest.fixture
-def shop(tmp_path: Path, base: Path) -> Path:
+@pytest.fixture(scope="module")
+def as_begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A shop with something of every kind that a shop may have of its own."""
-    folder = Path(shutil.copytree(ROOT / "examples" / "larder", tmp_path / "larder"))
+    place = tmp_path_factory.mktemp("shop") / "larder"
+    folder = Path(shutil.copytree(ROOT / "examples" / "larder", place))
     for kind in ("cutters", "sections", "recipes", "timbers", "cautions"):
         built_in = sorted((data_folder("profiles") / kind).glob("*.yaml"))[0]
         (folder / kind).mkdir()
@@ -47,6 +50,12 @@ def shop(tmp_path: Path, base: Path) -> Path:
     (folder / "sections" / "moulding.svg").write_text("<svg/>", "utf-8")
     assert run("log", "larder", COPE, *READ, "--shop", folder).code == 0
     return folder
+
+
+@pytest.fixture
+def shop(as_begun: Path, tmp_path: Path, base: Path) -> Path:
+    """A copy of it."""
+    return Path(shutil.copytree(as_begun, tmp_path / "larder"))
 
 
 def known(shop: Path, day: datetime.date = DAY, *asked: str, job: str = "larder") -> KnownSheets:
@@ -302,7 +311,7 @@ def test_nothing_damaged_is_printed(shop: Path, base: Path, harm: str) -> None:
 
 
 def test_where_nothing_can_be_kept_they_are_made(shop: Path, base: Path) -> None:
-    shutil.rmtree(base)
+    shutil.rmtree(base, ignore_errors=True)
     base.touch()
     known(shop).keep(MADE)
     assert not found(shop)
