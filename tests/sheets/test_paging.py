@@ -88,6 +88,16 @@ def test_what_stands_under_a_title_begins_on_its_page(lines: int) -> None:
     assert begun is not None and len(begun) >= 2, "a head and one row are no beginning"
 
 
+@pytest.mark.parametrize("lines", range(40, 56))
+def test_a_list_without_a_title_begins_under_its_sheet_s_head(lines: int) -> None:
+    """On a page as high as paper, where two of its items have room and the rest has not."""
+    block = f'<article class="block"><ul>{"<li>word</li>" * 9}</ul></article>'
+    main = laid("<p>word</p>" * lines, block, high=265.0)
+    begun = main.find(".//article")
+    assert begun is not None and begun[0].tag == "ul"
+    assert len(main.findall(".//li")) == 9
+
+
 @pytest.mark.parametrize("lines", range(1, 24))
 def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> None:
     """The first of the columns alone takes more than a few lines leave of a page of 100 mm."""

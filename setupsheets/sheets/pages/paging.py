@@ -154,7 +154,10 @@ def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> No
 def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     if pages.used > 0 and not pages.fits(_least(article)):
         _end_page(article, parent, sheet, pages)
+    under_a_title = pages.used == pages.titled
     pages.used += rule_of(article).before
+    if under_a_title:
+        pages.titled = pages.used
     leads = _leads(article)
     for piece in list(article):
         _place(piece, article, sheet, pages)
