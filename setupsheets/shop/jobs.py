@@ -108,7 +108,7 @@ class Opening:
 
     ``fitting`` is left on over the leaf's width and over its height, to be planed off as it is
     fitted. A single leaf's hinges are at its ``hinge`` side, seen from its face.
-    ``lap`` is how far the leaves of a rebated pair overlap; ``strip_width`` and
+    ``lap`` is how wide the rebates of a rebated pair are; ``strip_width`` and
     ``strip_thickness`` are an astragal's or a cover strip's, as is common practice. Bevels in
     degrees from square, so that the edge clears its frame as it swings.
     """

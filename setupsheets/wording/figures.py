@@ -63,6 +63,11 @@ def rim_speed(metres: float, notation: Notation) -> str:
     return f"{metres:.0f} m/s"
 
 
+def degrees(angle: float | Fraction) -> str:
+    """`1 degree`, `2.5 degrees`."""
+    return f"{float(angle):g} {'degree' if angle == 1 else 'degrees'}"
+
+
 def area(square_metres: float, notation: Notation) -> str:
     """`9.3 square feet` or `0.86 square metres`."""
     if notation.unit is Unit.IN:

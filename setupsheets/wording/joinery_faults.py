@@ -35,14 +35,18 @@ FAULTS: Mapping[str, str] = {
     "a rail between two that stand one above the other",
     DesignFault.NO_MIDDLE_STILE: "expected how wide the stile is that stands between two panels "
     "side by side",
+    DesignFault.MIDDLE_STILE_STANDS_NOWHERE: "no field has panels side by side: write columns: 2 "
+    "in the field that is to have a middle stile, or leave middle_stile out",
     DesignFault.GROOVED_PANEL_WITHOUT_SIZES: "a panel in a groove needs its sizes: give 'panels'",
     DesignFault.LIGHTS_WITHOUT_BARS: "{field.rows} rows by {field.columns} columns need bars: "
     "give 'bars'",
     DesignFault.LEAF_DOES_NOT_FIT_OPENING: "the leaf is {leaf.width} by {leaf.height}, and the "
     "opening less its clearances {made.width} by {made.height}: leave one of them out",
     DesignFault.ODD_LEAVES_OF_PAIRS: "a pair has two leaves: expected an even count, found {found}",
-    DesignFault.NO_LAP: "expected how far the leaves of a rebated pair lap",
+    DesignFault.NO_LAP: "expected how wide the rebates are in which a rebated pair meets",
     DesignFault.LAP_WITHOUT_REBATE: "found a lap of {lap}: only the leaves of a rebated pair lap",
+    DesignFault.LAP_TAKEN_UP: "a lap of {lap} and a gap of {gap} between the leaves, which it is "
+    "to cover: it must be more than {gap}",
     DesignFault.LAP_INTO_MORTISE: "a rebate {opening.rebate} wide in the meeting stile opens the "
     "mortises for the rails, {over} too wide: a smaller lap, wider stiles or shorter tenons",
     DesignFault.BEVEL_OUT_OF_RANGE: "expected 0 to 45 degrees from square, found {found}",
@@ -93,6 +97,8 @@ FAULTS: Mapping[str, str] = {
     DesignFault.NO_TENON_LEFT: _TENON + "reaches {joint.end.reach} past the sight edge and its "
     "shoulder stands at {shoulder}: no tenon is left; the mortise must be deeper than {least}, "
     "found {joint.end.mortise_depth}, {short} too little",
+    DesignFault.TENON_ENDS_AT_SHOULDER: _TENON + "ends where its shoulder stands, {shoulder} past "
+    "the sight edge: no tenon is left; the mortise must be deeper than {least}",
     DesignFault.MORTISE_TOO_DEEP: "the mortise for the {joint.part} is {joint.end.mortise_depth} "
     "deep and the {joint.mate} {joint.mate_width} wide, {over} too deep",
     DesignFault.TENON_BEHIND_PART: _TENON + "reaches {behind} behind the face and the "

@@ -39,17 +39,17 @@ NOTES: Mapping[str, str] = {
     "between rebates do not fall on the finest mark; to make them: {changes:, or }",
     NoteKind.SIZE_TO_CHANGE: "{what} {by:size} {by:wider|narrower}",
     NoteKind.SIGHT_HEIGHT_TO_CHANGE: "{what} {by:size} {by:more|less}",
-    NoteKind.EDGE_IS_BEVELLED: "the {edge.name} edge is bevelled {edge.bevel:g} degrees: "
+    NoteKind.EDGE_IS_BEVELLED: "the {edge.name} edge is bevelled {edge.bevel:degrees}: "
     "{edge.loss} in {thickness}, off the face away from the hinge pins; plane it after the leaf is "
     "glued up",
     NoteKind.EDGE_NEEDS_A_BEVEL: "the {edge.name} edge comes out {swing} as the leaf swings and "
-    "has {room}: bevel it {degrees:g} degrees or more",
+    "has {room}: bevel it {degrees:degrees} or more",
     NoteKind.PAIR_IS_HANDED: "a pair: hang the standing leaf first and fit the other to it; the "
     "leaves are handed",
-    NoteKind.PAIR_LAPS: "the meeting stiles lap by {opening.lap}: both leaves are half of that "
-    "wider; rebate one from the face and the other from the back, {opening.rebate} wide and "
-    "{depth} deep; seen from the side of the lip the covered stile shows {covered} less of its "
-    "width than the other",
+    NoteKind.PAIR_LAPS: "the meeting stiles are rebated, one from the face and the other from the "
+    "back, {opening.rebate} wide and {depth} deep; with the gap of {gap} the leaves overlap by "
+    "{covered}; seen from the side of the lip the covered stile shows {covered} less of its width "
+    "than the other",
     NoteKind.REBATE_IS_FITTED: "{opening.fitting} of the meeting stiles' rebates is planed off as "
     "the leaves are fitted: {opening.rebate} wide as cut, {opening.lap} as hung",
     NoteKind.STRIP_COVERS_THE_GAP: "the {strip} is fixed to one leaf and covers the gap of {gap}: "
@@ -91,9 +91,13 @@ NOTES: Mapping[str, str] = {
     "{share:.2f} of its {part.thickness}: about a third is usual",
     NoteKind.TENON_TOO_WIDE: "the tenon of the {part.name} is {tenon.each} wide and "
     "{tenon.thickness} thick: more than {times} times; it may split the stile as it swells: "
-    "haunch it or make twin tenons",
+    "{cures: or }",
+    NoteKind.HAUNCH_IT: "haunch it",
+    NoteKind.WIDER_HAUNCH: "give it a wider haunch",
+    NoteKind.TWIN_TENONS: "make twin tenons",
+    NoteKind.MORE_BETWEEN_TWINS: "leave more between the two",
     NoteKind.HAUNCH_WIDTH_UNUSUAL: "the haunch of the {rail.name} takes {rail.haunch} of "
-    "{rail.width}: about a third, {third}, is usual",
+    "{rail.width}: about a third, {third:mark}, is usual",
     NoteKind.HAUNCH_SIZES: "haunch of the {rail.name}: {rail.haunch} wide and {depth} long "
     "from the sight edge, {grooved:as deep as the groove that it fills|so that it stands as far "
     "past the shoulder as the tenon is thick}",
@@ -129,7 +133,7 @@ NOTES: Mapping[str, str] = {
     NoteKind.GLASS_CUT_SMALL: "glass cut {under} small and pushed to one side may leave the other "
     "edge uncovered: the rebate is {rebate} wide and the clearance {clearance}; set blocks at the "
     "edges or order to a closer tolerance",
-    NoteKind.GLASS_PIECE: "of field {pane.field}, piece {pane.width:mark} by {pane.height:mark}",
+    NoteKind.GLASS_PIECE: "of field {pane.field}, piece {pane.width:glass} by {pane.height:glass}",
     NoteKind.GLASS_CATEGORY: _GLASS + "in a door, a piece of {several:at most |}{feet:.1f} square "
     "feet, {over:more than|not more than} 9, is Category {over:II|I} under 16 CFR 1201.2(a); IRC "
     "2015 R308.4.1 {small:excepts openings that a 3 in sphere does not pass, such as this|calls "

@@ -5,11 +5,13 @@ A field may say how its value is written, after a colon:
     {lock.depth}        what a thing has
     {depth}             a length as `Notation.show` writes it; text and numbers as they are
     {depth:mark}        a length by the nearest mark alone
+    {width:glass}       a size of glass as it is ordered
     {by:size}           a length without its sign
     {by:small}          a tolerance, spread or gap as `Notation.small` writes it
     {size:large}        a length in feet or metres: `33 ft`, `22.9 m`
     {by:wider|narrower} the first of two where a length is more than nought, or of what is so
     {leaf:kg}           a weight in the shop's unit
+    {bevel:degrees}     an angle
     {share:.0%}         a number in Python's own way
     {sizes:, or }       several values, with this between them
 """
@@ -22,7 +24,7 @@ from string import Formatter
 from typing import Any
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.wording.figures import weight
+from setupsheets.wording.figures import degrees, glaziers_size, weight
 
 
 def fields_of(sentence: str) -> frozenset[str]:
@@ -58,6 +60,8 @@ class _Filler(Formatter):
             return self._length(value, format_spec)
         if format_spec == "kg":
             return weight(value, self.notation)
+        if format_spec == "degrees":
+            return degrees(value)
         exact = isinstance(value, Fraction) and format_spec
         return format(float(value) if exact else value, format_spec)
 
@@ -69,6 +73,7 @@ class _Filler(Formatter):
         writers: Mapping[str, Callable[[Length], str]] = {
             "": self.notation.show,
             "mark": self.notation.mark,
+            "glass": lambda size: glaziers_size(size, self.notation),
             "size": lambda signed: self.notation.show(abs(signed)),
             "small": self.notation.small,
             "large": self._large,

@@ -94,6 +94,15 @@ def heavy() -> Job:
     return replace(job, glazing=glass, fields=(field,))
 
 
+def wide() -> Iterator[Note]:
+    """Tenons too wide, of rails with and without a haunch, and of twins."""
+    rail = replace(leaf().rails[0], width=inches("7"))
+    for haunch in ("0", "1/4"):
+        for gap in (None, inches("1/4")):
+            made = replace(rail, haunch=inches(haunch), twin_gap=gap)
+            yield from everything(replace(leaf(), rails=(made, leaf().rails[1])))
+
+
 def shallow(rebate: str = "5/8") -> dict[str, Section]:
     """Sections 1 3/8 in thick whose rebates are so deep."""
     deep = Rebate(BAR.rebate.width, inches(rebate))
@@ -148,6 +157,7 @@ def test_every_kind_of_note_is_made_and_said() -> None:
         *everything(leaf(), thin),
         *everything(barred(Through.HALVED), shallow()),
         *everything(heavy()),
+        *wide(),
         *crowded(),
         *doors(),
         *dry(),

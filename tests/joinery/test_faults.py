@@ -205,7 +205,8 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "tenon ends at its shoulder": (
         lambda: just(joints(leaf(), bar_mortise=inches("7/16"))),
         "joints.bar_mortise",
-        "must be deeper than 7/16 in, found 7/16 in, 0 in too little",
+        "ends where its shoulder stands, 7/16 in past the sight edge: no tenon is left; the "
+        "mortise must be deeper than 7/16 in",
     ),
     "gap takes the tenon": (
         lambda: just(joints(leaf(), gap=inches("1"))),
@@ -292,6 +293,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "panels.middle_stile",
         "how wide the stile is that stands between two panels side by side",
     ),
+    "middle stile of one panel": (
+        lambda: just(replace(beside("3"), fields=two_fields(Fill.GROOVED_PANEL).fields)),
+        "panels.middle_stile",
+        "write columns: 2 in the field that is to have a middle stile",
+    ),
     # Grooves 1/2 in deep from both edges.
     "middle stile grooved through": (
         lambda: just(beside("1")),
@@ -316,7 +322,14 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "rebated pair without a lap": (
         lambda: just(opening(pair=Meeting.REBATED)),
         "opening.lap",
-        "expected how far the leaves of a rebated pair lap",
+        "expected how wide the rebates are in which a rebated pair meets",
+    ),
+    # A gap of 1/16 in at each leaf.
+    "lap that the gap takes up": (
+        lambda: just(replace(opening(pair=Meeting.REBATED, lap=inches("1/8")), count=2)),
+        "opening.lap",
+        "a lap of 1/8 in and a gap of 1/8 in between the leaves, which it is to cover: it must be "
+        "more than 1/8 in",
     ),
     # Stiles 3 in wide with mortises 1 1/4 in deep leave 1 3/4 in.
     "lap that opens the mortises": (

@@ -101,7 +101,7 @@ def test_a_job_takes_its_size_from_the_opening() -> None:
         (
             {"leaf": None, "count": 2, "opening": replace(DOOR, pair=Meeting.REBATED)},
             "opening.lap",
-            "expected how far",
+            "expected how wide the rebates are",
         ),
         (
             {"leaf": None, "opening": replace(DOOR, lap=inches("1/2"))},

@@ -28,9 +28,11 @@ LEAST_GAP = Length.millimetres(1)  # half of what is usual
 
 def joint_notes(layout: Layout, joinery: Joinery) -> Iterator[Note]:
     """Everything about the joints that the maker should look at."""
+    rails = layout.job.rails
+    outer = {rails[0].name, rails[-1].name}
     for part in joinery.parts:
         for tenon in dict.fromkeys(end.tenon for end in part.ends):
-            yield from _tenon_notes(part, tenon)
+            yield from _tenon_notes(part, tenon, part.name in outer)
     yield from _haunch_notes(layout)
     if layout.job.joints.gap < LEAST_GAP:
         yield note(NoteKind.LITTLE_UNDER_TENONS, gap=layout.job.joints.gap)
@@ -40,13 +42,21 @@ def joint_notes(layout: Layout, joinery: Joinery) -> Iterator[Note]:
         yield from _lock_notes(layout, layout.job.lock, joinery.mortises)
 
 
-def _tenon_notes(part: Part, tenon: Tenon) -> Iterator[Note]:
+def _tenon_notes(part: Part, tenon: Tenon, outer: bool) -> Iterator[Note]:
     share = tenon.thickness / part.thickness
     if not THIN <= share <= THICK:
         kind = NoteKind.TENON_THICKNESS_UNUSUAL
         yield note(kind, part=part, tenon=tenon, share=float(share))
     if part.role is Role.RAIL and tenon.each > WIDEST * tenon.thickness:
-        yield note(NoteKind.TENON_TOO_WIDE, part=part, tenon=tenon, times=WIDEST)
+        cures = tuple(_narrower(tenon, outer))
+        yield note(NoteKind.TENON_TOO_WIDE, part=part, tenon=tenon, times=WIDEST, cures=cures)
+
+
+def _narrower(tenon: Tenon, outer: bool) -> Iterator[Note]:
+    """What makes a tenon narrower than it is; a middle rail has no outer edge to haunch."""
+    if outer:
+        yield note(NoteKind.WIDER_HAUNCH if tenon.haunch else NoteKind.HAUNCH_IT)
+    yield note(NoteKind.MORE_BETWEEN_TWINS if tenon.twin_gap else NoteKind.TWIN_TENONS)
 
 
 def _haunch_notes(layout: Layout) -> Iterator[Note]:

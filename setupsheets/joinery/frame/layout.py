@@ -238,8 +238,15 @@ def _fill_faults(job: Job, index: int) -> Iterator[Note]:
             yield note(DesignFault.GROOVED_PANEL_WITHOUT_SIZES, "fields", index, "fill")
         elif field.columns > 1 and job.panels.middle_stile is None:
             yield note(DesignFault.NO_MIDDLE_STILE, "panels", "middle_stile")
+        elif job.panels.middle_stile is not None and not _side_by_side(job):
+            yield note(DesignFault.MIDDLE_STILE_STANDS_NOWHERE, "panels", "middle_stile")
     elif bars_in(field) and job.bars is None:
         yield note(DesignFault.LIGHTS_WITHOUT_BARS, "fields", index, field=field)
+
+
+def _side_by_side(job: Job) -> bool:
+    panels = (field for field in job.fields if field.fill is Fill.GROOVED_PANEL)
+    return any(field.columns > 1 for field in panels)
 
 
 def _section_faults(

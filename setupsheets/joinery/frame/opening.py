@@ -117,9 +117,9 @@ def _notes(opening: Opening, edges: tuple[FittedEdge, ...], thickness: Length) -
         return
     yield note(NoteKind.PAIR_IS_HANDED)
     if pair is Meeting.REBATED:
-        covered = opening.lap - 2 * opening.clearances.meeting
-        depth = thickness / 2
-        yield note(NoteKind.PAIR_LAPS, opening=opening, depth=depth, covered=covered)
+        deep, gap = thickness / 2, 2 * opening.clearances.meeting
+        covered = opening.lap - gap
+        yield note(NoteKind.PAIR_LAPS, opening=opening, depth=deep, gap=gap, covered=covered)
         if opening.fitting:
             yield note(NoteKind.REBATE_IS_FITTED, opening=opening)
     elif pair in (Meeting.ASTRAGAL, Meeting.STRIP):
@@ -142,6 +142,9 @@ def opening_faults(job: Job) -> Iterator[Note]:
         yield note(DesignFault.ODD_LEAVES_OF_PAIRS, "count", found=job.count)
     if opening.pair is Meeting.REBATED and opening.lap <= ZERO:
         yield note(DesignFault.NO_LAP, "opening", "lap")
+    elif opening.pair is Meeting.REBATED and opening.lap <= 2 * opening.clearances.meeting:
+        gap = 2 * opening.clearances.meeting
+        yield note(DesignFault.LAP_TAKEN_UP, "opening", "lap", lap=opening.lap, gap=gap)
     over = opening.rebate - (job.stiles.width - job.joints.rail_mortise)
     if opening.pair is Meeting.REBATED and over > ZERO:
         yield note(DesignFault.LAP_INTO_MORTISE, "opening", "lap", opening=opening, over=over)

@@ -161,8 +161,12 @@ def joint_faults(joint: TenonJoint) -> Iterator[Note]:
     stands = shoulder(end.mate)
     if end.reach <= stands:
         least = stands + end.gap
-        kind, short = DesignFault.NO_TENON_LEFT, least - end.mortise_depth
-        yield note(kind, *at, joint=joint, shoulder=stands, least=least, short=short)
+        if short := least - end.mortise_depth:
+            kind = DesignFault.NO_TENON_LEFT
+            yield note(kind, *at, joint=joint, shoulder=stands, least=least, short=short)
+        else:
+            kind = DesignFault.TENON_ENDS_AT_SHOULDER
+            yield note(kind, *at, joint=joint, shoulder=stands, least=least)
     over = end.mortise_depth - joint.mate_width
     if over > ZERO:
         yield note(DesignFault.MORTISE_TOO_DEEP, *at, joint=joint, over=over)

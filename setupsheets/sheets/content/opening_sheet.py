@@ -6,6 +6,7 @@ from setupsheets.joinery.frame.opening import Fitting
 from setupsheets.lengths import Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Opening
+from setupsheets.wording.figures import degrees
 from setupsheets.wording.joinery_notes import note_texts
 from setupsheets.wording.openings import opening_words, planing_words
 
@@ -23,7 +24,7 @@ def opening_block(fitting: Fitting, opening: Opening, notation: Notation) -> Par
                 (
                     edge.name,
                     show(edge.clearance),
-                    f"{float(edge.bevel):g} degrees" if edge.bevel else "square",
+                    degrees(edge.bevel) if edge.bevel else "square",
                     notation.small(edge.loss) if edge.loss else "",
                 )
                 for edge in fitting.edges

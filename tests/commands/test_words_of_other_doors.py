@@ -1,0 +1,104 @@
+"""What `check` and the sheets say of doors unlike the examples: figures and the words around them.
+
+Sizes are invented; what is expected of them is plane arithmetic or a fact of the trade.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.doors import begun, checked, door, printed
+
+WIDE = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}
+
+
+def rails(unit: str, *more: str) -> str:
+    """Rails from top to bottom, the middle ones and the fields between them."""
+    names = ("top rail", *(["lock rail"] if len(more) > 2 else []), "bottom rail")
+    rows = (f"  - {{name: {name}, section: {WIDE[unit]}, {keys}}}\n"
+            for name, keys in zip(names, more, strict=True))  # fmt: skip
+    return "rails:\n" + "".join(rows)
+
+
+def test_the_leaves_of_a_rebated_pair_overlap_by_less_than_their_rebates(tmp_path: Path) -> None:
+    """Rebates of 1/2 in with a gap of 1/8 in between the leaves: 3/8 in lies on the other."""
+    more = "count: 2\nopening: {width: 40, height: 48, pair: rebated, lap: 1/2}\n"
+    sheet = printed(door(begun(tmp_path, "in"), "in", more=more))
+    assert "the meeting stiles are rebated, one from the face and the other from the back" in sheet
+    assert "1/2 in wide and 5/8 in deep" in sheet
+    assert "with the gap of 1/8 in the leaves overlap by 3/8 in" in sheet
+    assert "lap by 1/2" not in sheet
+
+
+@pytest.mark.parametrize(("lap", "sound"), [("1/8", False), ("9/64", True)])
+def test_a_lap_that_the_gap_takes_up_is_refused(tmp_path: Path, lap: str, sound: bool) -> None:
+    more = f"count: 2\nopening: {{width: 40, height: 48, pair: rebated, lap: {lap}}}\n"
+    ran = checked(door(begun(tmp_path, "in"), "in", more=more))
+    assert ("opening.lap: a lap of 1/8 in and a gap of 1/8 in" in ran.err) is not sound
+    assert ("must be more than 1/8 in" in ran.err) is not sound
+
+
+@pytest.mark.parametrize(
+    ("keys", "says", "says_not"),
+    [
+        (("width: 5", "width: 5"), "haunch it or make twin tenons", "wider"),
+        (("width: 5, haunch: 3/4", "width: 5, haunch: 3/4"),
+         "give it a wider haunch or make twin tenons", "haunch it"),
+        (("width: 7, haunch: 3/4, twin_gap: 1/2", "width: 7, haunch: 3/4, twin_gap: 1/2"),
+         "give it a wider haunch or leave more between the two", "make twin tenons"),
+        (("width: 2 1/2, haunch: 3/4", "width: 5", "width: 2 1/2, haunch: 3/4"),
+         "make twin tenons", "haunch it"),
+        (("width: 2 1/2, haunch: 3/4", "width: 8, twin_gap: 1", "width: 2 1/2, haunch: 3/4"),
+         "leave more between the two", "make twin tenons"),
+    ],
+)  # fmt: skip
+def test_a_wide_tenon_is_told_what_it_has_not_yet(
+    tmp_path: Path, keys: tuple[str, ...], says: str, says_not: str
+) -> None:
+    """A middle rail has no outer edge to haunch; the others may have haunch, gap or both already
+    (common practice, no source)."""
+    fields = "[{fill: glass}, {fill: glass, sight_height: 8}]" if len(keys) > 2 else ""
+    sheet = printed(door(begun(tmp_path, "in"), "in", fields=fields, more=rails("in", *keys)))
+    told = next(line for line in sheet.splitlines() if "more than 5 times" in line)
+    assert told.endswith(f"it may split the stile as it swells: {says}")
+    assert says_not not in told
+
+
+def test_a_bevel_of_one_degree_is_one(tmp_path: Path) -> None:
+    more = "opening: {width: 410, height: 825, hinge_bevel: 1, lock_bevel: 2.5}\n"
+    sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
+    assert "bevelled 1 degree:" in sheet and "| 1 degree |" in sheet
+    assert "bevelled 2.5 degrees:" in sheet and "1 degrees" not in sheet
+
+
+def test_a_pane_is_told_by_the_size_that_is_ordered(tmp_path: Path) -> None:
+    """32 in less 6 of rails and 2 x 7/16 of rebates more, less 2 x 3/32: 26 11/16; across 16 - 5 +
+    7/8 - 3/16 = 11 11/16, and 11 45/64 in a leaf 1/64 wider, cut to 11 11/16."""
+    more = (
+        "leaf: {width: 16 1/64, height: 32}\n"
+        "glazing: {thickness: 1/8, clearance: 3/32, bedding: 1/16}\n"
+    )
+    sheet = printed(door(begun(tmp_path, "in"), "in", more=more))
+    assert "| 1 | 11 11/16 in × 26 11/16 in |" in sheet
+    assert "piece 11 11/16 in by 26 11/16 in" in sheet and "11 45/64" not in sheet
+
+
+def test_a_third_of_a_rail_is_told_to_the_mark(tmp_path: Path) -> None:
+    more = rails("mm", "width: 65, haunch: 20", "width: 235, haunch: 55")
+    sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
+    assert "takes 55 mm of 235 mm: about a third, 78.5 mm, is usual" in sheet
+
+
+def test_a_middle_stile_that_stands_nowhere_is_refused(tmp_path: Path) -> None:
+    keys = ("width: 65, haunch: 20", "width: 90", "width: 90, haunch: 25")
+    more = rails("mm", *keys) + (
+        "panels: {thickness: 20, groove_width: 12, groove_depth: 12, clearance: 3, border: 40, "
+        "middle_stile: 60}\n"
+    )
+    fields = "[{fill: glass}, {fill: grooved panel, sight_height: 250}]"
+    ran = checked(door(begun(tmp_path, "mm"), "mm", fields=fields, more=more))
+    assert ran.code == 1
+    assert "panels.middle_stile: no field has panels side by side" in ran.err
+    assert "columns: 2" in ran.err
