@@ -54,8 +54,8 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     kept = settled(opened, asked, lambda said: keep(opened, said))
     if kept.others:
         typer.echo(came_between_words(), err=True)
-    for cause in kept.opened.moved_far():
-        words = moved_far_words(kept.opened, cause), moved_far_options(kept.opened, cause)
+    for far in kept.opened.moved_far(kept.told).items():
+        words = moved_far_words(kept.opened, *far), moved_far_options(kept.opened, *far)
         typer.echo(" ".join(words), err=True)
     _tell(kept.opened, kept.told, as_json=as_json)
 

@@ -53,6 +53,7 @@ from setupsheets.wording.bench import (
 from setupsheets.wording.reading_doubts import doubt_words
 
 if TYPE_CHECKING:
+    from setupsheets.records.answer import Answer, DryFitAnswer
     from setupsheets.records.open_set_up import OpenSetUp
 
 
@@ -144,7 +145,7 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
             opened, told, _ = _finished(opened, entry, asked)
             while told and told.again and _agreed("Measure that now?", default=True):
                 opened, told, _ = _measured_again(opened, told.again, asked)
-            opened = _done_after(opened, asked)
+            opened = _done_after(_dialled_first(opened, asked, told), asked)
             if (
                 told
                 and told.ready
@@ -198,8 +199,11 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     return _dialled_first(done(opened, replace(asked, did=said)), asked) if said else opened
 
 
-def _dialled_first(opened: OpenSetUp, asked: Act) -> OpenSetUp:
-    """What was moved far may have been set wrong at first: what it was dialled to then is asked."""
+def _dialled_first(
+    opened: OpenSetUp, asked: Act, told: Answer | DryFitAnswer | None = None
+) -> OpenSetUp:
+    """What was moved far may have been set wrong at first: what it was dialled to then is asked,
+    unless the last piece does not show that move, by what it has ``told``."""
 
     def read(text: str) -> Sequence[str]:
         texts = [f"{cause}={text}"] if text.strip() else []
@@ -208,8 +212,8 @@ def _dialled_first(opened: OpenSetUp, asked: Act) -> OpenSetUp:
         return texts
 
     said: list[str] = []
-    for cause in opened.moved_far():
-        typer.echo(moved_far_words(opened, cause), err=True)
+    for cause, amount in opened.moved_far(told).items():
+        typer.echo(moved_far_words(opened, cause, amount), err=True)
         question = "To what had it been dialled at first? Enter if to that"
         said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
     return dialled_first(opened, replace(asked, dialled=said))

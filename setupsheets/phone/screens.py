@@ -320,7 +320,10 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         dials=dials_line(record, notation),
         waits=bool(record.pending) and not proved,
         moves=moves_of(opened),
-        moved_far=tuple(Movable(c, moved_far_words(opened, c)) for c in opened.moved_far()),
+        moved_far=tuple(
+            Movable(cause, moved_far_words(opened, cause, amount))
+            for cause, amount in opened.moved_far(told).items()
+        ),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",
         ready=told.ready and not proved,
         proves=IT_FITS if record.is_dry_fit else CUT_SO,

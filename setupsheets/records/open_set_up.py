@@ -111,20 +111,37 @@ class OpenSetUp:
             return {}
         return untold(self.with_entry(entry).record, self.shop, self.history)
 
-    def moved_far(self) -> Mapping[str, Length]:
-        """By cause, what was moved in the last act by more than a setting is usually out, though
-        nobody has said that it had been set wrong."""
+    def moved_far(self, found: Answer | DryFitAnswer | None = None) -> Mapping[str, Length]:
+        """By cause, what was moved by more than a setting is usually out, though nobody has said
+        that it had been set wrong: in the last act, or before the last piece where that is the
+        first to show it. ``found`` is what the last act comes to: a move that its piece does not
+        show is to be looked at, and nothing is asked of it before."""
         if not self.told.entries:
             return {}
         last = self.told.entries[-1]
+        moved, shims = last.did or {}, last.by_shims
+        if last.readings and not moved and len(self.record.pieces) > 2:
+            earlier = self.record.pieces[-3]
+            moved, shims = self._hidden(earlier.moved), earlier.by_shims
+        hidden = found.unfollowed if isinstance(found, Answer) else ()
         settled = {cause for entry in self.told.acts for cause in entry.dialled}
+        settled |= {move.cause.name for move in hidden}
         dials = {item.cause: dial_of(item, self.shop) for item in self.record.settings}
         return {
             cause: amount
-            for cause, amount in (last.did or {}).items()
-            if cause in dials and cause not in settled and cause not in last.by_shims
+            for cause, amount in moved.items()
+            if cause in dials and cause not in settled and cause not in shims
             if abs(millimetres(amount)) > _FAR * spread_of(dials[cause]).first
         }
+
+    def _hidden(self, moved: Mapping[str, Length]) -> Mapping[str, Length]:
+        """What of these moves the piece before the last did not show."""
+        if not moved:
+            return {}
+        before = replace(self, record=replace(self.record, pieces=self.record.pieces[:-1]))
+        told = before.answer()
+        hidden = told.unfollowed if isinstance(told, Answer) else ()
+        return {m.cause.name: moved[m.cause.name] for m in hidden if m.cause.name in moved}
 
     def made(self, found: Answer | DryFitAnswer) -> Mapping[MadeSize, Length]:
         """What ends are to be fitted to, where a mate was made and came out otherwise than it was

@@ -178,22 +178,22 @@ def dials_line(record: Record, notation: Notation) -> str:
     return f"The dials stand at: {stand}." if stand else "Nothing is dialled for this."
 
 
-def moved_far_words(opened: OpenSetUp, cause: str) -> str:
+def moved_far_words(opened: OpenSetUp, cause: str, amount: Length) -> str:
     """That a setting was moved by more than it is usually out: its dial, or how it was set?"""
     setting = opened.record.setting(cause)
-    by = opened.notation.show(abs(opened.moved_far()[cause]))
+    by = opened.notation.show(abs(amount))
     figure = _figure(setting.dialled, setting.dial, opened.notation)
     return (
         f"{cause_title(cause)} was moved by {by}, more than a setting is usually out: either its "
         f"dial reads wrong, or it had not been dialled to {figure} at first. The next set-up goes "
-        "by that."
+        "by which of the two it was."
     )
 
 
-def moved_far_options(opened: OpenSetUp, cause: str) -> str:
+def moved_far_options(opened: OpenSetUp, cause: str, amount: Length) -> str:
     """How to say that it had been set wrong."""
     setting = opened.record.setting(cause)
-    figure = setting.dialled - opened.moved_far()[cause]
+    figure = setting.dialled - amount
     example = opened.notation.write(figure)
     return f'If it had been set wrong, say to what it was dialled: --dialled "{cause}={example}".'
 

@@ -413,3 +413,31 @@ def test_a_set_up_begun_under_another_job_is_told(larder: Path) -> None:
     job.with_name("dresser.yaml").unlink()
     said = " ".join(log(*found(**RIGHT), "--afresh").err.split())
     assert "that job has no file any more; with one of that name setupsheets log dresser" in said
+
+
+# ------------------------------------------------------------------- a move that does not show
+
+
+def test_a_far_move_that_does_not_show_is_looked_at_before_its_dial_is_doubted(
+    larder: Path,
+) -> None:
+    """One voice at each piece: what was moved by 1/16 and did not change the piece was most likely
+    not moved; only when a piece shows it is it asked how the dial came to stand so."""
+    log(*LONG)
+    ran = log(*LONG, "--did", "advised", "--next")
+    assert "See whether it stands at 7/16 in. If not, set it so" in ran.out
+    assert "usually out" not in ran.err
+    ran = log(*found(**RIGHT), "--did", "nothing")
+    assert "See whether" not in ran.out
+    said = " ".join(ran.err.split())
+    assert "back cheek: stop was moved by 1/16 in, more than a setting is usually out" in said
+    assert "The next set-up goes by which of the two it was." in said
+
+
+def test_at_the_prompts_too_it_is_asked_once_a_piece_shows_the_move(larder: Path) -> None:
+    log(*LONG)
+    log(*LONG, "--did", "advised", "--next")
+    typed = "15 1/8\n14 3/8\n.375\n.375\n14 1/4\n.375\nnothing\n5/16\nn\nn\n"
+    ran = run("log", "larder", CROSS_BAR, *DAY, typed=typed)
+    assert "To what had it been dialled at first?" in ran.err
+    assert "dialled:" in entries(larder)[-1]
