@@ -30,16 +30,17 @@ from setupsheets.phone.measuring import (
     is_phones,
     keep_line,
     piece_in_hand,
+    still_counts,
     take_back,
     told_in,
     typed_in,
     work_out,
 )
 from setupsheets.phone.page_making import page
+from setupsheets.phone.reading_screen import line_screen
 from setupsheets.phone.screens import (
     answer_screen,
     job_links,
-    line_screen,
     moves_of,
     route_screen,
     set_up_screen,
@@ -248,7 +249,7 @@ class BenchPages:
         try:
             piece = self._piece(visit)
         except GoneOn as found:
-            return self._gone(visit, str(found))
+            return self._gone(visit, found)
         if piece.is_finished:
             return Go(f"{self._here(visit)}/answer")
         index = self._index(visit, piece) if "line" in visit.asked else piece.first_unread
@@ -260,7 +261,7 @@ class BenchPages:
         try:
             piece = self._piece(visit)
         except GoneOn as found:
-            return self._gone(visit, str(found))
+            return self._gone(visit, found)
         except Unreadable as error:
             piece = self._piece(visit, begins=False)
             return self._line(visit, piece, self._index(visit, piece), str(error), status=422)
@@ -334,8 +335,9 @@ class BenchPages:
             form=defaultdict(str, visit.form),
         )
 
-    def _gone(self, visit: Visit, words: str) -> Shown:
-        return self._page("gone.html", words, 409, words=words, here=self._here(visit))
+    def _gone(self, visit: Visit, found: GoneOn) -> Shown:
+        here = self._here(visit)
+        return self._page("gone.html", str(found), 409, lines=found.lines, here=here)
 
     def faults(self, found: DataFaults) -> Shown:
         """What is wrong with the shop's files; the folder that they lie in is nobody's business."""
@@ -365,6 +367,7 @@ class BenchPages:
         find = self._at_hand.opened if whole else self._at_hand.measured
         asked = visit.steps["job"], _set_up(visit), self._today()
         opened, afresh = find(*asked), kind == "afresh"
+        still_counts(opened, own, visit.form)
         if not is_known(opened, own) and (afresh or (dialled and opened.path is None)):
             figures = first_dialled(dialled, opened.set_up, opened.notation)
             opened = self._at_hand.begun(*asked, figures, afresh)

@@ -7,7 +7,7 @@ the page knew of: so whatever comes a second time is known and written once.
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from setupsheets.bench.acts import Act, Kept, is_own, read_done, with_done
@@ -27,11 +27,22 @@ from setupsheets.bench.piece_in_hand import (
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.bench.typed_pieces import TypedReadings, doubted, instrument_called
 from setupsheets.records.entry import Entry
+from setupsheets.records.folder import FOLDER, read_told
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedReading
 from setupsheets.values import dataclass
-from setupsheets.wording.phone import CLOSED_MEANWHILE, GONE_ON, NO_MORE_AGAIN, TWO_FIGURES
+from setupsheets.wording.phone import (
+    BEGUN_ANEW,
+    CLOSED_MEANWHILE,
+    GONE_ON,
+    KEPT_THERE,
+    NO_MORE_AGAIN,
+    NOT_WRITTEN,
+    READ_ANEW,
+    TWO_FIGURES,
+)
 from setupsheets.wording.reading_doubts import doubt_words
+from setupsheets.wording.titles import titles_in
 
 _OWN = "phone"
 """What the letters of a phone's acts begin with: a terminal's entry in hand is left to it."""
@@ -50,7 +61,12 @@ def is_phones(own: str) -> bool:
 
 
 class GoneOn(Exception):
-    """What was sent is of a page that others have gone past; it is not written."""
+    """What was sent is of a page that others have gone past; it is not written. ``lines`` say what
+    there was, where it is to be read anew."""
+
+    def __init__(self, words: str, lines: Sequence[str] = ()) -> None:
+        super().__init__(words)
+        self.lines = tuple(lines)
 
 
 @dataclass(frozen=True)
@@ -126,6 +142,29 @@ def is_known(opened: OpenSetUp, own: str) -> bool:
     return acted((*opened.told.entries, *before), own) is not None
 
 
+def still_counts(opened: OpenSetUp, own: str, form: Form) -> None:
+    """Raises GoneOn for a piece that another record was begun in place of: the page may not know it
+    yet, and what it has is not to be read by nobody."""
+    for name in () if is_known(opened, own) else opened.record.instead_of:
+        path = opened.shop.folder / FOLDER / f"{name}.yaml"
+        entry = acted(read_told(path, opened.shop).entries, own) if path.is_file() else None
+        if entry is None and form.get("record") != name:
+            continue
+        lines, figure, titles = [], typed_in(form), titles_in(opened.record)
+        if entry is not None and entry.readings:
+            read = (
+                f"{titles.get(each.of, each.of)} {_found(each, opened)}" for each in entry.readings
+            )
+            lines.append(KEPT_THERE.format(", ".join(read)))
+        if figure:
+            lines.append(NOT_WRITTEN.format(figure))
+        raise GoneOn(BEGUN_ANEW, (*lines, READ_ANEW))
+
+
+def _found(reading: RecordedReading, opened: OpenSetUp) -> str:
+    return str(reading.fit) if reading.found is None else opened.notation.show(reading.found)
+
+
 def _again(opened: OpenSetUp) -> tuple[str, ...]:
     """What is to be read again of the last piece."""
     names = opened.answer().again if opened.record.pieces else ()
@@ -162,6 +201,8 @@ def keep_line(piece: PieceInHand, index: int, form: Form) -> PieceInHand:
     typed = read_line(line, typed_in(form), piece.opened)
     if not typed:
         return piece
+    if form.get("pair"):
+        typed = [(replace(reading, pieces=2), text) for reading, text in typed]
     readings = [reading for reading, _ in typed]
     if at != piece.at or piece.is_finished:
         if all(each in piece.entry.readings for each in readings):

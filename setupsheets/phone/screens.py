@@ -11,7 +11,7 @@ from setupsheets.files.faults import DataFaults
 from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.tasks import Task
-from setupsheets.phone.measuring import PieceInHand, is_phones, own_letters
+from setupsheets.phone.measuring import is_phones, own_letters
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.standing import Stands
@@ -123,8 +123,9 @@ class Movable:
 @dataclass(frozen=True)
 class AnswerScreen:
     """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
-    must be said first what was done; ``moved_far`` what may have been set wrong; ``proves`` what is
-    said by calling it proved; ``own`` are letters for what is sent, to which each form adds one.
+    must be said first what was done; ``moved_far`` what likely was set wrong, ``set_wrong`` what
+    else may have been; ``proves`` what is said by calling it proved; ``own`` are letters for what
+    is sent, to which each form adds one.
     """
 
     title: str
@@ -135,6 +136,7 @@ class AnswerScreen:
     waits: bool
     moves: tuple[Movable, ...]
     moved_far: tuple[Movable, ...]
+    set_wrong: tuple[Movable, ...]
     again: str
     ready: bool
     proves: str
@@ -144,39 +146,6 @@ class AnswerScreen:
     struck: tuple[Link, ...]
     own: str
     measure: str
-
-
-@dataclass(frozen=True)
-class Read:
-    """A line of the piece with what was read of it so far, and its place among all."""
-
-    title: str
-    found: str
-    path: str
-
-
-@dataclass(frozen=True)
-class LineScreen:
-    """One line to be read; ``line`` is None where all are read. ``length`` is how long the sheet's
-    test piece is, where the piece may still be told to be of another length; ``dials`` what may
-    still be told to have been set otherwise than the sheet says."""
-
-    title: str
-    number: int
-    count: int
-    name: str
-    by: str
-    to_be: str
-    limits: str
-    how: str
-    at: int
-    read: tuple[Read, ...]
-    inches: bool
-    length: str
-    dials: tuple[Movable, ...]
-    instruments: tuple[str, ...]
-    skip: str
-    any_read: bool
 
 
 def job_links(names: list[str], shop: Shop, token: str) -> Iterator[Link]:
@@ -230,7 +199,7 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
     on_leaf = set_up.recipe.makes.on_leaf and not record.is_dry_fit
     read = bool(record.measures) and not on_leaf
     return SetUpScreen(
-        title=_title(opened),
+        title=title_of(opened),
         state=due_line(inputs.records.state(set_up).due, opened.notation) if read else "",
         to_know=(*others_words(opened), *_passed_over(opened.shop)),
         not_ready=not_ready(obstacles).capitalize(),
@@ -267,7 +236,7 @@ def _blocks(found: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator
         before |= dict.fromkeys(new, block.number)
 
 
-def _title(opened: OpenSetUp) -> str:
+def title_of(opened: OpenSetUp) -> str:
     """What is made and of which parts."""
     return f"{opened.set_up.recipe.title}: {which(opened.set_up.counts, opened.plan)}"
 
@@ -308,9 +277,10 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
     record, notation = opened.record, opened.notation
     here = page_path(token, opened.plan.job.name, opened.set_up.name)
     told = opened.answer()
+    far = opened.moved_far(told)
     proved = record.verdict is Verdict.PROVED
     return AnswerScreen(
-        title=_title(opened),
+        title=title_of(opened),
         verdict=_verdict(opened),
         sections=tuple(
             AnswerPart(title, lines, title in (WHAT_TO_DO, NEXT))
@@ -321,9 +291,9 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         waits=bool(record.pending) and not proved,
         moves=moves_of(opened),
         moved_far=tuple(
-            Movable(cause, moved_far_words(opened, cause, amount))
-            for cause, amount in opened.moved_far(told).items()
+            Movable(cause, moved_far_words(opened, cause, amount)) for cause, amount in far.items()
         ),
+        set_wrong=tuple(each for each in dials_of(opened) if each.cause not in far),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",
         ready=told.ready and not proved,
         proves=IT_FITS if record.is_dry_fit else CUT_SO,
@@ -362,41 +332,6 @@ def _strikes(opened: OpenSetUp) -> Iterator[Link]:
         yield Link(f"{titles.get(name) or cause_title(name)}: {found}", name)
 
 
-def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
-    """One line of a piece, or that all are read."""
-    opened, set_up = piece.opened, piece.opened.set_up
-    line = piece.lines[index] if index < len(piece.lines) else None
-    how = {measure.name: measure.how for measure in set_up.measurements}
-    other = set_up.test_length if not piece.entry.readings and not piece.entry.again else None
-    return LineScreen(
-        title=_title(opened),
-        number=index + 1,
-        count=len(piece.lines),
-        name=line.title if line else "",
-        by=line.by if line else "",
-        to_be=line.to_be if line else "",
-        limits=f"-{line.under} +{line.over}" if line and line.under else "",
-        how=how.get(line.name, "") if line else "",
-        at=piece.at,
-        read=tuple(_read(piece, here)),
-        inches=opened.notation.unit.value == "in",
-        length=opened.notation.show(other) if other is not None else "",
-        dials=_dials(opened) if opened.path is None else (),
-        instruments=tuple(opened.shop.settings.instruments),
-        skip=f"{here}?line={piece.next_after(index)}",
-        any_read=any(piece.read_of(each) for each in piece.lines),
-    )
-
-
-def _dials(opened: OpenSetUp) -> tuple[Movable, ...]:
+def dials_of(opened: OpenSetUp) -> tuple[Movable, ...]:
+    """Every dial of a set-up."""
     return tuple(Movable(each.cause, cause_title(each.cause)) for each in opened.record.settings)
-
-
-def _read(piece: PieceInHand, here: str) -> Iterator[Read]:
-    notation = piece.opened.notation
-    for number, line in enumerate(piece.lines):
-        found = "; ".join(
-            notation.show(each.found) if each.found is not None else str(each.fit)
-            for each in piece.read_of(line)
-        )
-        yield Read(line.title, found, f"{here}?line={number}")

@@ -38,7 +38,7 @@ class ShopAtHand:
         self._shop: Shop | None = None
         self._plans: dict[str, Plan] = {}
         self._as_made: dict[str, tuple[tuple[Stamp, datetime.date], Plan]] = {}
-        self._opened: dict[tuple[str, str, datetime.date], OpenSetUp] = {}
+        self._opened: dict[tuple[str, str, datetime.date], tuple[int, OpenSetUp]] = {}
         self._inputs: dict[str, tuple[tuple[Stamp, datetime.date], SheetInputs]] = {}
 
     def shop(self) -> Shop:
@@ -91,16 +91,24 @@ class ShopAtHand:
         """A set-up of a job by its whole name, with its record as its files are at this moment;
         KeyError where the job has none of that name."""
         plan, set_up = self._planned(job, name, today)
-        found = self._opened[job, name, today] = open_set_up(self.shop(), plan, set_up, today)
+        begun = self._begun()
+        found = open_set_up(self.shop(), plan, set_up, today)
+        self._opened[job, name, today] = begun, found
         return found
+
+    def _begun(self) -> int:
+        """When a record was last begun, or one's first entry written: the folder changes then."""
+        folder = self.folder / FOLDER
+        return folder.stat().st_mtime_ns if folder.is_dir() else 0
 
     def measured(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
         """The same while a piece is measured line by line: its own record as its files are at this
         moment, and what else is known as it was when it was last opened. Advice is never given on
-        that."""
+        that. Where a record was begun since, it may be in place of that one, and all is looked at
+        anew."""
         self.shop()
-        found = self._opened.get((job, name, today))
-        if found is None or found.path is None:
+        begun, found = self._opened.get((job, name, today), (0, None))
+        if found is None or found.path is None or begun != self._begun():
             return self.opened(job, name, today)
         now = found.as_now()
         return now if now.record.verdict is Verdict.OPEN else self.opened(job, name, today)

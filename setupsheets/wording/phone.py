@@ -20,6 +20,12 @@ CLOSED_MEANWHILE = (
     "The record that this piece is in was closed meanwhile. What was read is kept in it; begin a "
     "new test piece."
 )
+BEGUN_ANEW = (
+    "Another record of this set-up was begun meanwhile, in place of the one that this page is of."
+)
+KEPT_THERE = "What was read of this piece is kept in that earlier record, and counts no more: {}."
+NOT_WRITTEN = "This figure is not written: {}."
+READ_ANEW = "If the piece was cut as the machines stand now, read it as a new one."
 NO_MORE_AGAIN = "Nothing is to be read again of the last test piece."
 DONE_BEFORE = "It has been said meanwhile what was done, by somebody else or from another page."
 BEING_MEASURED = "Test piece {number} is being measured, or was broken off: {read} so far."

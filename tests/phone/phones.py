@@ -44,7 +44,7 @@ class _Reader(HTMLParser):
             self.forms.append(Form(found["action"], found["method"]))
             self._in_form = True
         elif tag == "input" and self._in_form:
-            off = found["type"] == "radio" and "checked" not in found
+            off = found["type"] in ("radio", "checkbox") and "checked" not in found
             assert off or found["name"] not in self.forms[-1].fields, "sent twice, the last counts"
             if not off:
                 self.forms[-1].fields[found["name"]] = found.get("value", "")
