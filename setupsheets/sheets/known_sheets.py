@@ -26,8 +26,9 @@ from setupsheets.shop.loading import KINDS
 from setupsheets.shop.phone_addresses import token_path
 
 KIND = "sheets"
-MOST_KEPT = 64
-"""Jobs whose sheets are kept, one set of each: some 300 KB, with pages in both formats."""
+MOST_KEPT = 32
+"""So many sets of sheets are kept, of each job and all that may be asked for the last: a set in
+both usual formats takes some 600 KB."""
 
 
 class Sheets(NamedTuple):
