@@ -87,8 +87,7 @@ def _tell(opened: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: boo
     if as_json:
         from setupsheets.json_forms.answer_form import log_form  # noqa: PLC0415
 
-        dials = dials_line(opened.record, opened.notation)
-        print_json(log_form(str(opened.path), dials, told, opened.notation))
+        print_json(log_form(opened, told))
     else:
         if told is not None and opened.record.verdict is not Verdict.GIVEN_UP:
             tell(opened, told)

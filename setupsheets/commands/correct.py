@@ -75,7 +75,7 @@ def correct(
     if as_json:
         from setupsheets.json_forms.answer_form import correct_form  # noqa: PLC0415
 
-        print_json(correct_form(told, tuple(blanks), notation))
+        print_json(correct_form(opened, told, tuple(blanks)))
         return
     tell(opened, told)
     for line in blanks:

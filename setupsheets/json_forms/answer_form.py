@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from setupsheets.json_forms.document import form
+from setupsheets.json_forms.fitted_form import fitted_told
 from setupsheets.json_forms.json_values import length, value
 from setupsheets.lengths import Length, Notation
+from setupsheets.machining.planning.fitted_ends import designed_for
 from setupsheets.records.answer import Answer, DryFitAnswer
+from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.wording.answers import (
     explained_words,
     move_words,
@@ -15,25 +18,31 @@ from setupsheets.wording.answers import (
     outcomes,
     verdict_word,
 )
+from setupsheets.wording.bench import dials_line
 from setupsheets.wording.titles import cause_title
 
 _MICRON = Length.millimetres("1/1000")
 
 
 def correct_form(
-    found: Answer | DryFitAnswer, blanks: tuple[str, ...], notation: Notation
+    opened: OpenSetUp, found: Answer | DryFitAnswer, blanks: tuple[str, ...]
 ) -> dict[str, Any]:
     """Advice that was kept nowhere; ``blanks`` say what is to be done with those cut already."""
-    return form("correct", answer=answer_told(found, notation), blanks=list(blanks))
+    told = answer_told(found, opened.notation)
+    return form("correct", fitted_to=_fitted(opened), answer=told, blanks=list(blanks))
 
 
-def log_form(
-    record: str, dials: str, found: Answer | DryFitAnswer | None, notation: Notation
-) -> dict[str, Any]:
-    """Advice on what a ``record`` has, None where it has no readings, and how the ``dials`` stand
-    now, in words."""
-    told = answer_told(found, notation) if found is not None else None
-    return form("log", record=record, dials=dials, answer=told)
+def log_form(opened: OpenSetUp, found: Answer | DryFitAnswer | None) -> dict[str, Any]:
+    """Advice on what a record has, None where it has no readings, and how the dials stand now, in
+    words."""
+    told = answer_told(found, opened.notation) if found is not None else None
+    dials = dials_line(opened.record, opened.notation)
+    record, fitted = str(opened.path), _fitted(opened)
+    return form("log", record=record, dials=dials, fitted_to=fitted, answer=told)
+
+
+def _fitted(opened: OpenSetUp) -> list[dict[str, Any]]:
+    return fitted_told(opened.record.fits, designed_for(opened.set_up), opened.notation)
 
 
 def answer_told(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, Any]:

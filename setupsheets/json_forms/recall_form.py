@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from setupsheets.json_forms.document import form
+from setupsheets.json_forms.fitted_form import fitted_told
 from setupsheets.json_forms.json_values import length, value
 from setupsheets.json_forms.pieces_due_form import pieces_told
 from setupsheets.lengths import Notation
+from setupsheets.machining.planning.fitted_ends import designed_for
 from setupsheets.records.recall import Recalled
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, RecordedSetting
 from setupsheets.wording.set_ups import change_words, reason_words
@@ -29,9 +31,13 @@ def recall_form(
 
 
 def _told(recalled: Recalled, notation: Notation) -> dict[str, Any]:
+    made = recalled.made
     return {
         "record": _record(recalled.record, notation),
         "settings": [_setting(then, recalled, notation) for then in recalled.record.settings],
+        "fitted_to": fitted_told(made.subject.fitted_to, designed_for(made), notation)
+        if made
+        else [],
         "changes": [change_words(change, notation) for change in recalled.changes],
         **pieces_told(recalled.due, notation),
     }
@@ -51,6 +57,7 @@ def _record(record: Record, notation: Notation) -> dict[str, Any]:
         "verdict": record.verdict.value,
         "although": record.although,
         "kept": record.kept,
+        "fitted_to": fitted_told(record.fits, {}, notation),
         "measures": [
             {
                 "name": measure.name,

@@ -28,14 +28,15 @@ from setupsheets.values import dataclass
 @dataclass(frozen=True)
 class Recalled:
     """A set-up of an earlier day, reloaded for today: by cause what to set, what has changed since,
-    the test pieces that are ``due``, as the sheet counts them, and what its ends or panels go
-    into."""
+    the test pieces that are ``due``, as the sheet counts them, what its ends or panels go into, and
+    the set-up as the job makes it today, None where it does not."""
 
     record: Record
     settings: Mapping[str, CurrentSetting]
     changes: tuple[ChangeSince, ...]
     due: PiecesDue
     mates: tuple[Mate, ...] = ()
+    made: SetUp | None = None
 
 
 def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recalled:
@@ -58,7 +59,7 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
     if plan is not None and made is not None:
         state = set_up_state(plan, made, records, history, today)
         settings |= state.settings
-        return Recalled(record, settings, changes, state.due, state.mates)
+        return Recalled(record, settings, changes, state.due, state.mates, made)
     fresh = tuple(replace(item, dialled=item.aim) for item in record.settings)
     alone = replace(record, pieces=(), settings=fresh)
     due = pieces_due(record, changes, today, history, shop, alone)

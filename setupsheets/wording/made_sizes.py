@@ -38,6 +38,11 @@ def fitted_lines(fits: Mapping[MadeSize, MadeAs], notation: Notation) -> Iterato
         yield f"{what}: {notation.show(made.size)}, to {mate} ({where})."
 
 
+def as_drawn_line(size: MadeSize, designed: Length, notation: Notation) -> str:
+    """`Thickness of the tenon: 3/8 in, as drawn.`"""
+    return f"{FITTED[size][0]}: {notation.show(designed)}, as drawn."
+
+
 def to_be_fitted_words(
     made: Mapping[MadeSize, Length],
     parts: Sequence[str],

@@ -11,6 +11,7 @@ from pathlib import Path
 from tests.commands.test_bench import CROSS_BAR, found
 from tests.phone.phones import DAY, Phone
 from tests.phone.test_pages import HERE, KEEP, RIGHT, acts, log, read
+from tests.running import run
 
 AFRESH = ("--afresh", *found(overall="15 1/8", back_length="14 3/8"))
 
@@ -52,10 +53,8 @@ def test_it_says_so_where_nothing_was_read_yet_and_when_it_is_only_looked_at(lar
 def test_a_page_of_the_record_that_counts_goes_on(larder: Path) -> None:
     """Another set-up's record that is begun meanwhile is none of its business."""
     phone = read(Phone(larder), "15 1/8")
-    from tests.running import run  # noqa: PLC0415
-
-    other = ("log", "larder", "bar-grooved", "--found", "groove_depth=3/8", "--date", f"{DAY}")
-    run(*other)
+    other = ("log", "larder", "bar-grooved", "--found", "sticking_depth=3/8", "--date", f"{DAY}")
+    assert run(*other).code == 0
     phone.press(KEEP, typed="14 3/8")
     assert phone.status == 200 and "14 3/8 in" in phone.words
 

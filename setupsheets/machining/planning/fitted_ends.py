@@ -38,6 +38,15 @@ def designed_sizes(item: Fitting) -> Mapping[MadeSize, Length]:
     return {MadeSize.GROOVE_WIDTH: item.tongue or item.thickness}
 
 
+def designed_for(set_up: SetUp) -> Mapping[MadeSize, Length]:
+    """The same of the end or panel that a set-up makes; none where it makes neither."""
+    subject = (set_up.designed or set_up).subject
+    if subject.end is not None:
+        return designed_sizes(subject.end)
+    in_groove = subject.panel is not None and subject.panel.fill is Fill.GROOVED_PANEL
+    return designed_sizes(subject.panel) if in_groove and subject.panel else {}
+
+
 def _check(designed: Mapping[MadeSize, Length], made: Mapping[MadeSize, Length]) -> None:
     """Raise ValueError for what is too far from the design, and for a size that no mate has."""
     for size, found in made.items():
