@@ -27,7 +27,7 @@ from tests.benchmarks.mutants.program import Source, place_of, put_in
 
 MOST_SECONDS = 60
 """On the processor, for one mutant, beyond what its tests took: what goes on for longer hangs."""
-ENOUGH_SECONDS = 30.0
+ENOUGH_SECONDS = 20.0
 """Tests of one mutant, by what they took when all ran: no more than these are asked."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
 

@@ -123,11 +123,13 @@ class Recording:
     tests: dict[str, tuple[float, str]] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
     written: set[str] = field(default_factory=set)
+    complete: bool = False
 
     def made(self, module: str, tree: ast.Module) -> ast.Module:
-        return with_marks(module, tree, self.names)
+        return tree if self.complete else with_marks(module, tree, self.names)
 
     def names_are_known(self) -> None:
+        self.complete = True
         self._write({"names": self.names, "at_import": sorted(self.seen)})
 
     @pytest.hookimpl(wrapper=True)
