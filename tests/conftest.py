@@ -1,7 +1,9 @@
 """What every test shares: no clock in property tests, the same cases on every clean clone, and
 what is read once for all of them."""
 
+import gc
 import os
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,10 @@ from setupsheets.shop.loading import load
 # cases are the same each time; at the bench they differ from run to run and so find more.
 settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
 settings.load_profile("house")
+
+# Compiled once: the tests, for the next run, and the program, for every process that a test starts.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_configure() -> None:
@@ -38,6 +44,12 @@ def pytest_configure() -> None:
 
     patch = pytest.MonkeyPatch()
     patch.setattr(finding, "load", made_once)
+
+
+def pytest_collection_finish() -> None:
+    """Thousands of gathered tests are not gone through again whenever memory is tidied up."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)

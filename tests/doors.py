@@ -6,6 +6,9 @@ Sizes are invented unless a test says otherwise.
 from __future__ import annotations
 
 import re
+import tempfile
+from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 from tests.running import Ran, run
@@ -19,10 +22,23 @@ SIZES = {
 SECTION = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}
 
 
+@cache
+def _as_begun(unit: str) -> Mapping[str, bytes]:
+    """What `begin` writes, by path: it is the same every time."""
+    with tempfile.TemporaryDirectory() as folder:
+        shop = Path(folder) / "shop"
+        assert run("begin", shop, "--unit", unit).code == 0
+        files = [path for path in shop.rglob("*") if path.is_file()]
+        return {path.relative_to(shop).as_posix(): path.read_bytes() for path in files}
+
+
 def begun(folder: Path, unit: str) -> Path:
     """A shop as `begin` makes it."""
     shop = folder / f"shop-{unit}"
-    assert run("begin", shop, "--unit", unit).code == 0
+    for name, content in _as_begun(unit).items():
+        file = shop / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(content)
     return shop
 
 

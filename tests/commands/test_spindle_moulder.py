@@ -9,14 +9,15 @@ from pathlib import Path
 import pytest
 
 from setupsheets.files.places import data_folder
+from tests.doors import begun
 from tests.running import run
 
 RECIPES = ("rebate-spindle-moulder", "sticking-spindle-moulder")
 
 
-def sheet(folder: Path, unit: str, leaf: str) -> str:
+def sheet(under: Path, unit: str, leaf: str) -> str:
     """What the spindle moulder's sheet says in a new shop that works with it by choice."""
-    assert run("begin", folder, "--unit", unit).code == 0
+    folder = begun(under, unit)
     shop, job = folder / "shop.yaml", folder / "jobs" / "first-door.yaml"
     text = re.sub(r"(rebate|sticking): \1-.*", r"\1: \1-spindle-moulder", shop.read_text())
     shop.write_text(text)
@@ -32,9 +33,9 @@ def sheet(folder: Path, unit: str, leaf: str) -> str:
     ("unit", "leaf"), [("in", "{width: 18, height: 32}"), ("mm", "{width: 460, height: 800}")]
 )
 def test_its_sheet_says_block_passes_and_speed(tmp_path: Path, unit: str, leaf: str) -> None:
-    said = sheet(tmp_path / "shop", unit, leaf)
+    said = sheet(tmp_path, unit, leaf)
     pictures = re.findall(r"drawings/(operation-[0-9]+)\.svg", said)
-    drawn = [tmp_path / "shop" / "out" / "drawings" / f"{name}.svg" for name in pictures]
+    drawn = [tmp_path / f"shop-{unit}" / "out" / "drawings" / f"{name}.svg" for name in pictures]
     assert [path.read_text().count(">cutter block<") for path in drawn] == [1, 1]
     assert not re.search(r"\bbits?\b", said)
     passes = re.findall(r"\*\*Passes\*\* ([0-9]+): (height|fence) ", said)
@@ -59,7 +60,7 @@ def test_parts_too_short_for_it_are_moulded_in_a_longer_piece(
 ) -> None:
     """Stiles with a horn of 1 in, 25 mm, at each end: 12 in (304.8 mm) is long enough. Common
     practice, no source."""
-    said = sheet(tmp_path / "shop", unit, leaf)
+    said = sheet(tmp_path, unit, leaf)
     longer = re.search(r"\*\*Lengths\*\* stile: .* long, and cut to its own length", said)
     assert (longer is not None) is short
     assert "Too short to run past a block by hand." not in said
@@ -67,8 +68,7 @@ def test_parts_too_short_for_it_are_moulded_in_a_longer_piece(
 
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_its_recipes_prove_as_a_shops_own(tmp_path: Path, unit: str) -> None:
-    folder = tmp_path / "shop"
-    assert run("begin", folder, "--unit", unit).code == 0
+    folder = begun(tmp_path, unit)
     (folder / "recipes").mkdir()
     for name in RECIPES:
         shutil.copy(data_folder("profiles") / "recipes" / f"{name}.yaml", folder / "recipes")

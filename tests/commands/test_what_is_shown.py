@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.doors import begun
 from tests.running import Ran, run
 
 DEPTH, WIDTH = "Face to the bottom of the moulding", "Sight edge to the moulding's edge on the face"
@@ -19,8 +20,7 @@ DEPTH, WIDTH = "Face to the bottom of the moulding", "Sight edge to the moulding
 @pytest.fixture(params=["in", "mm"])
 def unit(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     unit: str = request.param
-    assert run("begin", tmp_path / "shop", "--unit", unit).code == 0
-    monkeypatch.chdir(tmp_path / "shop")
+    monkeypatch.chdir(begun(tmp_path, unit))
     return unit
 
 

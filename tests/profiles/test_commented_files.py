@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from setupsheets.files.schema_keys import EACH, Holds, keys_of
 from setupsheets.lengths import Unit
 from setupsheets.shop.finding import Shop, profiles
 from setupsheets.shop.loading import made_from, validated
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.new_files import new_file_text, tree_of
 from setupsheets.shop.starting import starter_files, usual_shop
 
@@ -33,20 +35,34 @@ LIKE: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def texts() -> Iterator[tuple[str, str, Unit]]:
-    for unit, size in ((Unit.IN, "inch"), (Unit.MM, "metric")):
-        for name, text in starter_files(unit).items():
-            if name.endswith(".yaml"):
-                yield f"{size}/{name}", text, unit
-        for name in LIKE[size]:
-            data = tree_of(profiles() / f"{name}.yaml")
-            yield f"{size}/{name}.yaml", new_file_text(data, unit), unit
-
-
-FILES = [*texts()]
-each_file = pytest.mark.parametrize(
-    ("name", "text", "unit"), [pytest.param(*file, id=file[0]) for file in FILES]
+STARTERS = (
+    "shop",
+    "jobs/first-door",
+    *(f"machines/{each.replace('_', '-')}" for each in MachineType),
 )
+
+
+@cache
+def starters(unit: Unit) -> Mapping[str, str]:
+    return starter_files(unit)
+
+
+@cache
+def text_of(size: str, name: str) -> tuple[str, Unit]:
+    unit = Unit.IN if size == "inch" else Unit.MM
+    if name in STARTERS:
+        return starters(unit)[f"{name}.yaml"], unit
+    return new_file_text(tree_of(profiles() / f"{name}.yaml"), unit), unit
+
+
+FILES = [(size, name) for size, like in LIKE.items() for name in (*STARTERS, *like)]
+each_file = pytest.mark.parametrize(("size", "name"), FILES)
+
+
+@pytest.mark.parametrize("unit", Unit)
+def test_every_starter_is_among_them(unit: Unit) -> None:
+    begun = {each.removesuffix(".yaml") for each in starters(unit) if each.endswith(".yaml")}
+    assert begun == set(STARTERS)
 
 
 def every_way(lines: list[str], first: int = 0, last: int | None = None) -> Iterator[str]:
@@ -92,7 +108,8 @@ HANGS_ON = {
 
 
 @each_file
-def test_everything_behind_a_comment_is_good_as_it_stands(name: str, text: str, unit: Unit) -> None:
+def test_everything_behind_a_comment_is_good_as_it_stands(size: str, name: str) -> None:
+    text, unit = text_of(size, name)
     loaded(name, text, unit)
     before, ways = paths(text, "{}"), [*every_way(text.splitlines())]
     assert ways
@@ -122,7 +139,8 @@ UNOFFERED = {
 )
 def test_every_key_of_a_kind_is_there_or_behind_a_comment(kind: str) -> None:
     told = set()
-    for _, text, _ in FILES:
+    for file in FILES:
+        text, _ = text_of(*file)
         if f"kind: {kind}\n" in text:
             told |= paths(text).union(*map(paths, every_way(text.splitlines())))
     for key in keys_of(kind):
@@ -139,8 +157,9 @@ def is_at(path: tuple[str, ...], pattern: tuple[str, ...]) -> bool:
 
 
 @each_file
-def test_a_file_holds_what_it_was_made_of(name: str, text: str, unit: Unit) -> None:
+def test_a_file_holds_what_it_was_made_of(size: str, name: str) -> None:
     """No comment changes what counts, no line is too wide, and every sentence is the schema's."""
+    text, unit = text_of(size, name)
     assert new_file_text(read_text(text).data, unit) == text
     assert max(len(line) for line in text.splitlines() if "# " in line) <= 99
     told = " ".join(re.sub(r"[ #]+", " ", text).split())
@@ -151,25 +170,24 @@ def test_a_file_holds_what_it_was_made_of(name: str, text: str, unit: Unit) -> N
             assert " ".join(key.sentence.split()) in told, key.name
 
 
-def test_a_begun_file_is_its_starter_word_for_word(tmp_path: Path) -> None:
+def test_a_begun_file_is_its_starter_word_for_word() -> None:
     for unit in Unit:
-        new = usual_shop(unit)
-        for name, data in new.machines.items():
-            assert read_text(new.files()[f"machines/{name}.yaml"]).data == data
+        for name, data in usual_shop(unit).machines.items():
+            assert read_text(starters(unit)[f"machines/{name}.yaml"]).data == data
 
 
 def test_names_in_comments_are_built_in(tmp_path: Path) -> None:
     """A metric shop is offered no inch cutter, and what it is offered is there."""
     for unit in Unit:
         folder = tmp_path / unit
-        for name, text in starter_files(unit).items():
+        for name, text in starters(unit).items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             (folder / name).write_text(text, "utf-8")
         shop = Shop.open(folder)
         known = {
             each.name for kind in ("cutter", "section", "recipe") for each in shop.everything(kind)
         }
-        lines = [line for text in starter_files(unit).values() for line in text.splitlines()]
+        lines = [line for text in starters(unit).values() for line in text.splitlines()]
         offered = {
             m[1]
             for line in lines

@@ -4,31 +4,36 @@ as a tolerance."""
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import pytest
 
 from setupsheets.lengths import Length
 from setupsheets.sheets.pages.pages import to_markdown
 from setupsheets.wording.figures import area, glaziers_size, volume, weight
-from tests.sheets.sheet_plans import content, shop
+from tests.sheets.sheet_plans import JOBS, content, shop
 
-PRINTED = {job: to_markdown(content(job)) for job in ("larder", "vestibule")}
 INCH, METRIC = shop("larder").settings.notation, shop("vestibule").settings.notation
 
 
-@pytest.mark.parametrize("job", PRINTED)
+@cache
+def printed(job: str) -> str:
+    return to_markdown(content(job))
+
+
+@pytest.mark.parametrize("job", JOBS)
 def test_no_remainder_stands_with_a_sign_behind_a_figure(job: str) -> None:
     """`10 mm +0.25` and `25/64 in +.0031` read as tolerances. Those have a space behind + or
     stand behind plus-minus."""
-    assert re.findall(r"\b(?:mm|in) [+-]<?\.?\d[^|]*", PRINTED[job]) == []
+    assert re.findall(r"\b(?:mm|in) [+-]<?\.?\d[^|]*", printed(job)) == []
 
 
 def test_a_metric_sheet_has_no_tolerance_of_an_inch_shop() -> None:
-    tolerances = set(re.findall(r"(?:±|\+|−) (\d+(?:\.\d+)?) mm", PRINTED["vestibule"]))
+    tolerances = set(re.findall(r"(?:±|\+|−) (\d+(?:\.\d+)?) mm", printed("vestibule")))
     assert {"0.2", "0.4", "0.8", "1.5"} <= tolerances
     # 1/128 in, 1/64, 1/32, 1/16 and 1/8 in millimetres, cut or rounded
     assert not tolerances & {"0.19", "0.39", "0.79", "1.58", "1.59", "3.17", "3.175", "3.18"}
-    assert "304.8" not in PRINTED["vestibule"]
+    assert "304.8" not in printed("vestibule")
 
 
 def test_a_metric_figure_is_a_decimal() -> None:
@@ -45,7 +50,7 @@ def test_a_metric_figure_is_a_decimal() -> None:
     ],
 )
 def test_weights_speeds_areas_and_volumes_are_the_shops(job: str, others: str) -> None:
-    found = re.findall(rf".{{30}}{others}", _without_rules(PRINTED[job]))
+    found = re.findall(rf".{{30}}{others}", _without_rules(printed(job)))
     assert found == []
 
 
@@ -84,7 +89,7 @@ def test_glass_is_ordered_to_the_mark_it_is_cut_to_and_never_larger(
 
 def test_the_printed_order_has_whole_marks_alone() -> None:
     for job, mark in (("larder", r"(?:/16|/8|/4|/2| \d+|\d) in"), ("vestibule", r"\d mm")):
-        block = PRINTED[job].split("Glass to order")[1].split("\n## ")[0]
+        block = printed(job).split("Glass to order")[1].split("\n## ")[0]
         sizes = [row.split("|")[2] for row in block.splitlines() if row.startswith("| ")][2:]
         assert sizes
         assert all(re.search(f"{mark} ×", size) and "." not in size for size in sizes)
