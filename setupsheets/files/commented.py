@@ -111,9 +111,9 @@ class _Writer:
         besides: frozenset[str] = frozenset(),
     ) -> list[str]:
         """What stands behind a key: on its line where that has room and nothing is offered."""
-        inline = inline_text({"k": value}).removeprefix("{k: ").removesuffix("}")
         if isinstance(value, str) and "\n" not in value:
-            inline = yaml_text({"k": value}).removeprefix("k: ").strip()
+            return [f" {yaml_text({'k': value}).removeprefix('k: ').strip()}"]
+        inline = inline_text({"k": value}).removeprefix("{k: ").removesuffix("}")
         if isinstance(value, Mapping) and value:
             lines = list(self.thing(value, schema, room, offers=offers, besides=besides))
             if len(inline) > room - 20 or len(lines) > len(value) or _has_things(value):
