@@ -44,13 +44,13 @@ class Answers(io.StringIO):
         return "\n"
 
 
-def run(*arguments: str | Path, typed: str | Answers = "") -> Ran:
-    """Run `setupsheets` with these arguments and what is typed at its prompts, where any table is
-    narrow enough to be one."""
+def run(*arguments: str | Path, typed: str | Answers = "", columns: int = 200) -> Ran:
+    """Run `setupsheets` with these arguments and what is typed at its prompts, where as a rule any
+    table is narrow enough to be one."""
     out, err = io.StringIO(), io.StringIO()
     code: object = 0
     with (
-        patch.dict(os.environ, {"COLUMNS": "200"}),
+        patch.dict(os.environ, {"COLUMNS": str(columns)}),
         patch.object(sys, "argv", ["setupsheets", *map(str, arguments)]),
         patch.object(sys, "stdin", io.StringIO(typed) if isinstance(typed, str) else typed),
         contextlib.redirect_stdout(out),
