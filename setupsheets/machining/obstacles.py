@@ -27,6 +27,7 @@ class ObstacleKind(StrEnum):
     NO_TAPE_MARKS = auto()
     NO_CENTRES = auto()
     NOTHING_TO_RUN_AGAINST = auto()
+    FENCE_TOO_LOW = auto()
     SOLID_WOOD = auto()
     TIPS = auto()
     TOO_SHORT_TO_HOLD = auto()
@@ -74,5 +75,10 @@ def _in_the_way(found: OperationFindings) -> Iterator[Obstacle]:
     unsteady = [support for support in found.supports if not support.steady]
     if unsteady:
         worst = min(unsteady, key=lambda support: (not support.unguided, support.margin))
-        against = ObstacleKind.NOTHING_TO_RUN_AGAINST
-        yield Obstacle(against if worst.unguided else ObstacleKind.TIPS, task, worst)
+        yield Obstacle(_unsteady(worst), task, worst)
+
+
+def _unsteady(support: Support) -> ObstacleKind:
+    if support.passes_over:
+        return ObstacleKind.FENCE_TOO_LOW
+    return ObstacleKind.NOTHING_TO_RUN_AGAINST if support.unguided else ObstacleKind.TIPS

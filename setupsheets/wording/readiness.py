@@ -13,7 +13,7 @@ from setupsheets.machining.support.runs import Support
 from setupsheets.machining.support.wood_left import Waste
 from setupsheets.wording.lists import listed, numbers
 from setupsheets.wording.setting_up import reach_words, speed_words
-from setupsheets.wording.support import cures_words
+from setupsheets.wording.support import cures_words, too_low_words
 
 IN_THE_WAY: Mapping[ObstacleKind, str] = {
     ObstacleKind.SHORT_REACH: "cannot be made: {what}",
@@ -23,6 +23,7 @@ IN_THE_WAY: Mapping[ObstacleKind, str] = {
     "{what}; a smaller one",
     ObstacleKind.NOTHING_TO_RUN_AGAINST: "cannot be made: earlier cuts leave nothing to run "
     "against fence or stop; another order of operations, or another recipe",
+    ObstacleKind.FENCE_TOO_LOW: "cannot be made: {what}",
     ObstacleKind.SOLID_WOOD: "cannot be made: {what} of waste lies before the moulding, and the "
     "bit is made for the moulding alone; cut the face cheek first",
     ObstacleKind.TIPS: "the part tips under the cut: {what}",
@@ -97,4 +98,6 @@ def _what(what: Reach | Speed | Support | MortisePlunges | Waste | str, notation
         return notation.mark(Length.from_float(what.long))
     if isinstance(what, MortisePlunges):
         return what.mortise.holds
-    return cures_words(what, notation) if isinstance(what, Support) else what
+    if isinstance(what, Support):
+        return (too_low_words if what.passes_over else cures_words)(what, notation)
+    return what

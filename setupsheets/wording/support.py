@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.support.operation_order import BestOrder, Order, Reason
-from setupsheets.machining.support.runs import Cure, Remedy, Support
+from setupsheets.machining.support.runs import Cure, Remedy, Support, fence_reach
 from setupsheets.machining.support.wood_left import Spoils
 from setupsheets.wording.lists import listed
 
@@ -51,6 +51,21 @@ def cures_words(support: Support, notation: Notation) -> str:
     return f"add {' or '.join(cures)}" if cures else "try another order"
 
 
+def too_low_words(support: Support, notation: Notation) -> str:
+    """How high fence and stop reach, where what should run against them begins, and how high one
+    has to be to take the lower half of it."""
+    reach = fence_reach(support.operation)
+    assert support.passes_over is not None and reach is not None
+    low, high = support.passes_over
+    now, begins, needed = (
+        notation.mark(Length.from_float(at)) for at in (reach, low, (low + high) / 2)
+    )
+    return (
+        f"fence and stop reach no higher than {now}, and what earlier cuts have left begins"
+        f" {begins} above the table: one at least {needed} high"
+    )
+
+
 def support_words(support: Support, notation: Notation) -> str:
     """Bearing before and after the cutter, and what to add where it is short."""
     said = "; after the cut ".join(
@@ -59,6 +74,8 @@ def support_words(support: Support, notation: Notation) -> str:
         for at in (support.before, support.after)
     )
     said = f"bears {said}"
+    if support.passes_over:
+        return f"{said}: {too_low_words(support, notation)}"
     if support.unguided:
         return f"{said}: nothing is left to run against; try another order"
     if support.steady:

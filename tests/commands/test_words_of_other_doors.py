@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.doors import begun, checked, door, printed
+from tests.doors import begun, checked, door, printed, put
+from tests.running import run
 
 WIDE = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}
 
@@ -102,3 +103,38 @@ def test_a_middle_stile_that_stands_nowhere_is_refused(tmp_path: Path) -> None:
     assert ran.code == 1
     assert "panels.middle_stile: no field has panels side by side" in ran.err
     assert "columns: 2" in ran.err
+
+
+STOUT = """kind: section
+version: 1
+title: Stout frame
+member: frame
+thickness: 57
+sticking: {shape: ovolo, width: 10, depth: 10, quirk: 1.5}
+rebate: {width: 15, depth: 32}
+cutters: {sticking_bit: sticking-ovolo-metric, cope_bit: cope-ovolo-metric}
+"""
+
+
+@pytest.mark.parametrize(("high", "reaches"), [("32", False), ("36", True)])
+def test_a_stop_that_the_end_passes_over_is_told_with_the_height_it_needs(
+    tmp_path: Path, high: str, reaches: bool
+) -> None:
+    """57 mm back down, its back cheek of 32 mm gone: wood from 32 to 57 mm, its middle at 44.5."""
+    shop = begun(tmp_path, "mm")
+    put(shop, "sections/stout.yaml", STOUT)
+    saw = shop / "machines" / "crosscut-saw.yaml"
+    text = saw.read_text("utf-8")
+    assert "fence_height: 32" in text
+    saw.write_text(text.replace("fence_height: 32", f"fence_height: {high}"), "utf-8")
+    job = door(shop, "mm", section="stout", more="recipes: {rebate: rebate-rebate-bit}\n")
+    said = (
+        "cannot be made: fence and stop reach no higher than 32 mm, and what earlier cuts have "
+        "left begins 32 mm above the table: one at least 44.5 mm high"
+    )
+    assert (said in checked(job).err) is not reaches
+    assert "nothing to run against" not in checked(job).err
+    run("sheet", job, "--format", "md", "--to", job.parent / "out")
+    assert (
+        "one at least 44.5 mm high" in (job.parent / "out" / "door.md").read_text()
+    ) is not reaches

@@ -37,7 +37,8 @@ class Bearing:
     """How a shape stands: spans of it on the table (along u) and on the fence (along v), those
     on the table that are clear of the cutter's opening, its centre of gravity, and its height.
 
-    ``base`` is what it stands on, filler strip included; None where it touches nothing.
+    ``base`` is what it stands on, filler strip included; None where it touches nothing. ``over`` is
+    the lowest of it in line with the fence that stands higher than that reaches; None for none.
     ``hollows`` are the spaces under it beside the base, towards the fence and away from it, each
     as width along the table and height.
     """
@@ -49,6 +50,7 @@ class Bearing:
     height: float
     base: Span | None
     hollows: tuple[Span, Span]
+    over: Span | None = None
 
     @property
     def on_table(self) -> float:
@@ -127,16 +129,16 @@ def bearing(
     short one stands on what is beside it. ``filler`` is a strip laid under the part: its width and
     height.
     """
-    fence = shape.fence
+    fence, over = shape.fence, None
     if fence_height is not None:
         fence = tuple((low, min(high, fence_height)) for low, high in fence if low < fence_height)
+        over = next((span for span in shape.fence if span[0] >= fence_height), None)
     beside = _without(shape.table, opening)
     base = _base(shape.table if bridges else beside)
     if filler is not None and base is not None:
         base = _with_filler(base, _hollows(shape, base), filler)
-    return Bearing(
-        shape.table, fence, beside, shape.centre, shape.height, base, _hollows(shape, base)
-    )
+    hollows = _hollows(shape, base)
+    return Bearing(shape.table, fence, beside, shape.centre, shape.height, base, hollows, over)
 
 
 def _flat(levels: Numbers, along: Numbers) -> tuple[Span, ...]:

@@ -82,6 +82,12 @@ class Support:
         return self.operation.asks.against is not None and not self.before.fence
 
     @property
+    def passes_over(self) -> Span | None:
+        """What would run against the fence or stop if that were higher; None where it does, and
+        where nothing is left to."""
+        return self.before.over if self.unguided else None
+
+    @property
     def steady(self) -> bool:
         """Whether it stands by itself, or is held fast."""
         return (bool(self.held_by) and not self.unguided) or self.margin >= 0
@@ -134,19 +140,24 @@ def _of_stage(stage: Stage, subject: Subject) -> Iterator[Support]:
 
 
 def _stand(operation: Operation, run: Run, feet: Footprint, subject: Subject) -> Bearing:
-    height = operation.machine.fence_height
-    fences = [mm(height)] if height is not None else []
-    taller = (jig for jig in operation.jigs if jig.kind is JigKind.HEIGHTENS_FENCE)
-    fences += [mm(jig.sizes["height"]) for jig in taller]
     opening = _opening(operation, run)
     wide = opening[1] - opening[0] if opening else 0.0
     return bearing(
         feet,
-        fence_height=max(fences, default=None),
+        fence_height=fence_reach(operation),
         opening=opening,
         bridges=run.placement.plane is not Plane.SECTION or mm(subject.length) > _BRIDGED * wide,
         filler=_filler(operation),
     )
+
+
+def fence_reach(operation: Operation) -> float | None:
+    """How high fence or stop reaches in mm, heightened as the recipe says; None where nobody has
+    said it."""
+    height = operation.machine.fence_height
+    fences = [mm(height)] if height is not None else []
+    taller = (jig for jig in operation.jigs if jig.kind is JigKind.HEIGHTENS_FENCE)
+    return max([*fences, *(mm(jig.sizes["height"]) for jig in taller)], default=None)
 
 
 def _opening(operation: Operation, run: Run) -> Span | None:
