@@ -2,20 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+
+
+def in_a_row(items: Sequence[str]) -> str:
+    """`a, b, c`; `a, b; c` where items have commas of their own."""
+    return _mark(items).join(items)
+
+
+def _mark(items: Sequence[str]) -> str:
+    return "; " if any(", " in each for each in items) else ", "
 
 
 def counted(counts: Mapping[str, int]) -> str:
     """`8 × cross bar, 2 × top rail`."""
-    return ", ".join(f"{count} × {name}" for name, count in counts.items())
+    return in_a_row([f"{count} × {name}" for name, count in counts.items()])
 
 
 def listed(names: Iterable[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    items = list(names)
+    """`a`, `a and b`, `a, b and c`; `a, b; and c` where names have commas of their own."""
+    return _ended(list(names), "and")
+
+
+def _ended(items: Sequence[str], word: str) -> str:
     if len(items) < 2:
         return "".join(items)
-    return f"{', '.join(items[:-1])} and {items[-1]}"
+    mark = _mark(items)
+    last = " " if mark == ", " else mark
+    return f"{mark.join(items[:-1])}{last}{word} {items[-1]}"
 
 
 def runs_of(values: Iterable[int]) -> str:
@@ -37,8 +51,7 @@ def numbers(values: Iterable[int]) -> str:
 
 def either(names: Iterable[str]) -> str:
     """`a`, `a or b`, `a, b or c`."""
-    items = list(names)
-    return f"{', '.join(items[:-1])} or {items[-1]}" if len(items) > 1 else "".join(items)
+    return _ended(list(names), "or")
 
 
 def one_line(words: str) -> str:

@@ -10,7 +10,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import MortisePlunges, PartPlace
 from setupsheets.machining.operations import WorkedAt
 from setupsheets.shop.recipes import Makes, Work
-from setupsheets.wording.lists import either, listed, numbers
+from setupsheets.wording.lists import either, in_a_row, listed, numbers
 
 EDGES: Mapping[Role, tuple[str, str]] = {
     Role.STILE: ("sight edge", "outer edge"),
@@ -74,7 +74,7 @@ def parts_words(counts: Mapping[str, int], places: Iterable[PartPlace]) -> str:
             return f"{count} × {name} left long"
         return f"{count} × {name} in {part.pieces} length{'s' if part.pieces > 1 else ''}"
 
-    return ", ".join(words(name, count) for name, count in counts.items())
+    return in_a_row([words(name, count) for name, count in counts.items()])
 
 
 def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:

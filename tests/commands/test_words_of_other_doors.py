@@ -105,6 +105,26 @@ def test_a_middle_stile_that_stands_nowhere_is_refused(tmp_path: Path) -> None:
     assert "columns: 2" in ran.err
 
 
+def test_pieces_of_a_board_are_told_apart(tmp_path: Path) -> None:
+    """Two fields of one row each with an upright bar, which differ: names with commas of their own,
+    and figures that must not run into `field 1`."""
+    bars = (
+        "bars: {section: ovolo-bar-metric}\njoints: {rail_mortise: 40, bar_mortise: 24, gap: 2}\n"
+    )
+    keys = ("width: 65, haunch: 20", "width: 80", "width: 90, haunch: 25")
+    fields = "[{fill: glass, columns: 2, sight_height: 330}, {fill: glass, columns: 2}]"
+    more = (
+        rails("mm", *keys)
+        + bars
+        + "stock: {lengths: [2400], kerf: 3}\nleaf: {width: 420, height: 1100}\n"
+    )
+    job = door(begun(tmp_path, "mm"), "mm", fields=fields, more=more)
+    sheet = printed(job)
+    assert "1 × upright bar, field 1, first: 401.5 mm; " in sheet, "330 + 2 x 22 + 25 and 2.5"
+    assert "1 × upright bar, field 1; 1 × upright bar, field 2" in sheet
+    assert "field 1 and upright" not in sheet and "field 1, 1 ×" not in sheet
+
+
 STOUT = """kind: section
 version: 1
 title: Stout frame

@@ -85,8 +85,8 @@ def _board_rows(need: BoardNeed, notation: Notation) -> Iterator[tuple[str, ...]
 
 
 def _cut_into(boards: Boards, notation: Notation) -> str:
-    return ", ".join(
-        f"{count} × {name} {notation.show(length)}" for name, length, count in boards.pieces
+    return "; ".join(
+        f"{count} × {name}: {notation.show(length)}" for name, length, count in boards.pieces
     )
 
 
