@@ -17,7 +17,7 @@ from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.members.elevation import elevation
 from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.stick import Line, Stick, StickMark
-from setupsheets.lengths import Notation, Unit
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.operations import Operation
 from setupsheets.records.record import ReadingDeviation
@@ -25,7 +25,7 @@ from setupsheets.sheets.drawings.chart import Charted, readings_chart
 from setupsheets.sheets.drawings.cut import SCALES, cut_drawing
 from setupsheets.sheets.drawings.cutter_label import LabelRoom, cutter_label, needs_row
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
-from setupsheets.sheets.drawings.drawing import GREY, PALE, Drawing, area, number
+from setupsheets.sheets.drawings.drawing import GREY, PALE, THIN, Drawing, area, number
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.sheets.drawings.member_sections import member_sections
 from setupsheets.sheets.drawings.scene_paper import Labels
@@ -330,6 +330,42 @@ def test_both_leaves_of_a_pair_are_drawn_the_second_a_mirror_image() -> None:
     scale = max(rects, key=lambda rect: rect[3])[2] / 2.25
     assert (last - first) / scale == pytest.approx(36.125, rel=2e-3)
     assert words(drawing).count("hinge side") == 2
+
+
+def crossed(drawing: Drawing) -> list[str]:
+    """The figures that a thin line runs through: plane arithmetic on level and upright lines."""
+    lines = [[float(each.get(key, "0")) for key in ("x1", "y1", "x2", "y2")]
+             for each in tree(drawing).iter("line")
+             if float(each.get("stroke-width", "0")) <= THIN]  # fmt: skip
+    found = []
+    for (left, top, right, foot), figure in zip(boxes(drawing), words(drawing), strict=True):
+        for x1, y1, x2, y2 in lines:
+            over = min(x1, x2) < right - 0.2 and max(x1, x2) > left + 0.2
+            if over and min(y1, y2) < foot - 0.2 and max(y1, y2) > top + 0.2:
+                found.append(figure)
+    return found
+
+
+@pytest.mark.parametrize("pair", [None, Meeting.PLAIN, Meeting.REBATED])
+@pytest.mark.parametrize("middle", ["2 1/2", "3 3/4", "8"])
+@pytest.mark.parametrize(("high", "notation"), [("40", INCHES), ("86", INCHES), ("86", METRIC)])
+def test_no_line_runs_through_a_size_of_the_elevation(
+    pair: Meeting | None, middle: str, high: str, notation: Notation
+) -> None:
+    lap = inches("1/2") if pair is Meeting.REBATED else Length.ZERO
+    wide = inches("54") if pair else inches("27")
+    opening = Opening(wide, inches(high), pair=pair, lap=lap)
+    job = designs.two_fields()
+    rails = (job.rails[0], replace(job.rails[1], width=inches(middle)), job.rails[2])
+    fields = (
+        replace(job.fields[0], sight_height=None),
+        replace(job.fields[1], sight_height=inches("12")),
+    )
+    job = replace(job, leaf=None, opening=opening, count=2, rails=rails, fields=fields)
+    drawn = leaf_drawing("leaf", "Leaf", elevation(lay_out(job, designs.SECTIONS)), notation)
+    assert crossed(drawn) == []
+    reach = max(right for _, _, right, _ in boxes(drawn))
+    assert reach <= drawn.width and min(left for left, *_ in boxes(drawn)) >= 0
 
 
 def test_the_right_leaf_of_a_pair_is_turned_about() -> None:

@@ -75,11 +75,12 @@ class Placed:
 
 def across(dimensions: Sequence[Dimension], first: float) -> Placed:
     """Level dimensions in lanes downwards from the height ``first``."""
-    spans = [_level_span(item) for item in dimensions]
+    sides = [_side(item, dimensions) for item in dimensions]
+    spans = [_level_span(item, side) for item, side in zip(dimensions, sides, strict=True)]
     lanes = _lanes(dimensions, spans)
     elements: list[str] = []
-    for item, lane in zip(dimensions, lanes, strict=True):
-        elements += _level(item, first + LANE * (lane + 0.75))
+    for item, lane, side in zip(dimensions, lanes, sides, strict=True):
+        elements += _level(item, first + LANE * (lane + 0.75), side)
     depth = LANE * (max(lanes) + 1) + 0.5 if lanes else 0.0
     return _placed(elements, depth, spans)
 
@@ -127,11 +128,34 @@ def _upright_span(item: Dimension) -> tuple[float, float]:
     return item.low - _TAIL - 1, item.high + _TAIL + 1
 
 
-def _level_span(item: Dimension) -> tuple[float, float]:
-    """What a level dimension takes along its axis, words and arrows and all."""
+def _side(item: Dimension, every: Sequence[Dimension]) -> int:
+    """Where the words of a level dimension stand: 0 between its arrows, else -1 for the left of
+    them, or 1 for the right where the lines of others run through them at the left and there not.
+    """
     if _fits_inside(item):
-        return item.low, item.high
-    return item.low - _TAIL - _AIR - item.wide - 1, item.high + _TAIL + 1
+        return 0
+    ends = [end for each in every if each is not item for end in (each.low, each.high)]
+    left, right = (
+        sum(low - _AIR < end < high + _AIR for end in ends)
+        for low, high in (_words_span(item, -1), _words_span(item, 1))
+    )
+    return 1 if left and not right else -1
+
+
+def _words_span(item: Dimension, side: int) -> tuple[float, float]:
+    """What the words of a level dimension take along its axis beside its arrows."""
+    if side > 0:
+        return item.high + _TAIL + 1, item.high + _TAIL + 1 + item.wide
+    return item.low - _TAIL - 1 - item.wide, item.low - _TAIL - 1
+
+
+def _level_span(item: Dimension, side: int) -> tuple[float, float]:
+    """What a level dimension takes along its axis, words and arrows and all."""
+    low, high = item.low, item.high
+    if not side:
+        return low, high
+    first, last = _words_span(item, side)
+    return min(low - _TAIL - 1, first - _AIR), max(high + _TAIL + 1, last + _AIR)
 
 
 def _lanes(dimensions: Sequence[Dimension], spans: Sequence[tuple[float, float]]) -> list[int]:
@@ -157,12 +181,11 @@ def _lanes(dimensions: Sequence[Dimension], spans: Sequence[tuple[float, float]]
     return lanes
 
 
-def _level(item: Dimension, y: float) -> list[str]:
-    inside = _fits_inside(item)
+def _level(item: Dimension, y: float, side: int) -> list[str]:
     right, base = (item.low + item.high + item.wide) / 2, y - 1.0
-    if not inside:
-        right, base = item.low - _TAIL - 1.0, y + 1.4
-    return [*_arrows(item, y, 1, inside), *_in_line(item, right, base)]
+    if side:
+        right, base = _words_span(item, side)[1], y + 1.4
+    return [*_arrows(item, y, 1, not side), *_in_line(item, right, base)]
 
 
 def _in_line(item: Dimension, right: float, y: float) -> list[str]:
@@ -174,8 +197,11 @@ def _in_line(item: Dimension, right: float, y: float) -> list[str]:
 
 def _standing(item: Dimension, x: float) -> list[str]:
     low, high = item.low, item.high
-    # Words of a short dimension stand on its lower end, clear of the table that often lies there.
+    # Words of a short dimension stand on its lower end, clear of the table that often lies there;
+    # a figure alone stands over it, clear of what reaches from both its ends to other lanes.
     middle = min((low + high) / 2 + (3.2 if item.name else 1.4), high - 0.8)
+    if not item.name and not _stands_inside(item):
+        middle = low - 0.8
     words = [svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)]
     if item.name:
         words.append(svg.text((x - _AIR, middle - svg.FIGURE - 0.4), item.above, svg.SMALL, "end"))
