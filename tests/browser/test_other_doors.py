@@ -41,6 +41,7 @@ def page(
 def test_every_figure_stands_in_its_own_cell(page: Page) -> None:
     assert page.locator("td .figure").count() > 10
     assert page.evaluate(OUT_OF_CELL) == []
+    assert "</b><b" not in page.content(), "no word runs into the next"
 
 
 def test_no_label_is_lost_and_no_page_but_the_last_is_a_third_white(page: Page) -> None:
