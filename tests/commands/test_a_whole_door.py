@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from tests.commands.test_worked_on_paper import table
-from tests.doors import begun, door
+from tests.doors import begun, checked, door
 from tests.running import run
 
 FIELDS = """
@@ -305,3 +306,34 @@ def test_the_dry_fit(parts: str) -> None:
         *([f"field 1, row {n}", "458 mm", "± 0.8 mm"] for n in (1, 2)),
         *([f"field 1, column {n}", "177.5 mm", "± 0.8 mm"] for n in (1, 2, 3)),
     ]
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "told"),
+    [
+        (
+            "panel_clearance: 5",
+            "panel_clearance: 13",
+            "panel_clearance: field 2: a clearance of 13",
+        ),
+        ("clearance: 3,", "clearance: 12.5,", "clearance: field 1: a clearance of 12.5 mm is not"),
+        (
+            "panel_thickness: 10",
+            "panel_thickness: 20",
+            "panel_thickness: field 2: bedding 2 mm, pan",
+        ),
+        (
+            "thickness: 6",
+            "thickness: 20",
+            "thickness: field 1: bedding 2 mm, glass 20 mm take 22 mm",
+        ),
+    ],
+)
+def test_what_a_rebate_does_not_hold_is_told_of_its_own_field(
+    tmp_path: Path, was: str, now: str, told: str
+) -> None:
+    """A rebate 12 mm wide covers 12 mm at most; 2 of bedding and 20 fill its 22 mm of depth."""
+    wrong = MORE.replace(was, now)
+    ran = checked(door(begun(tmp_path, "mm"), "mm", fields=FIELDS, more=wrong))
+    (line,) = ran.err.splitlines()
+    assert ran.code == 1 and f": glazing.{told}" in line
