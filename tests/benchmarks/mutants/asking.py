@@ -12,10 +12,11 @@ import os
 import resource
 import signal
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from itertools import accumulate, chain, zip_longest
+from itertools import accumulate, zip_longest
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 
@@ -41,24 +42,25 @@ class Answer:
 
 
 def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
-    """Tests that come to its place, as much time for each file and of it the quickest first; then
-    the rest of those files, which may use what the first one has had made."""
-    place = place_of(mutant)
-    direct = entered.of(place)
-    if place in entered.at_import:
-        whole = f"{mutant.module}:"
-        direct = set(chain(*(entered.of(one) for one in entered.come_to if one.startswith(whole))))
-    own = f"tests/{mutant.module.split('.')[1]}/"
+    """Tests that come to its place: those first that take ways of their own through its module, as
+    much time for each file, the quickest first. Then the rest of those files, which may use what
+    the first one has had made."""
+    place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
+    direct = set(way) if place in entered.at_import else entered.of(place)
     files: dict[str, list[str]] = {name.partition("::")[0]: [] for name in direct}
+    taken = Counter[frozenset[str]]()
+    rank: dict[str, int] = {}
     for name in entered.quickest_first:
         if (file := name.partition("::")[0]) in files:
             files[file].append(name)
+            same = way.get(name, frozenset())
+            rank[name] = taken[same] if name in direct else len(entered.seconds)
+            taken[same] += name in direct
     in_turn = []
-    for file, tests in files.items():
-        ordered = sorted(tests, key=lambda one: one not in direct)
-        weight = 0.5 if file.startswith(own) else 1.0
-        until = accumulate(entered.seconds[name] * weight for name in ordered)
-        in_turn += [(n not in direct, t, n) for n, t in zip(ordered, until, strict=True)]
+    for tests in files.values():
+        ordered = sorted(tests, key=lambda one: rank[one])
+        until = accumulate(entered.seconds[name] for name in ordered)
+        in_turn += [(rank[n], t, n) for n, t in zip(ordered, until, strict=True)]
     chosen, spent = [], 0.0
     for *_, name in sorted(in_turn):
         if spent > ENOUGH_SECONDS:

@@ -40,6 +40,14 @@ class Entered:
     def of(self, place: str) -> set[str]:
         return self.come_to.get(place, set())
 
+    def ways(self, module: str) -> dict[str, frozenset[str]]:
+        """The places of a module that each test comes to, of the tests that come there at all."""
+        found: dict[str, set[str]] = {}
+        for place, tests in self.come_to.items():
+            for test in tests if place.startswith(module) else ():
+                found.setdefault(test, set()).add(place)
+        return {test: frozenset(places) for test, places in found.items()}
+
     @cached_property
     def quickest_first(self) -> list[str]:
         return sorted(self.seconds, key=lambda one: self.seconds[one])
