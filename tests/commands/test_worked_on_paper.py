@@ -91,6 +91,25 @@ def test_a_pair_has_the_meeting_gap_wherever_a_single_leaf_has_the_lock_s(
         assert f"| clearance in its opening, both sides together | leaf | {all_of_it} |" in sheet
 
 
+def test_a_test_piece_is_got_out_for_every_set_up_of_the_pair(pair: str) -> None:
+    """One for each figure that is set: rails of one section into one stile share theirs, unlike
+    mortises, ends, notches and the two meeting stiles do not."""
+    told = [row[0].rpartition("/")[::2] for row in table(pair, "Test pieces")]
+    assert {name for recipe, name in told if recipe == "meeting-router-table"} == {
+        "out-of-the-face", "out-of-the-back",
+    }  # fmt: skip
+    assert {name for recipe, name in told if recipe == "halving-crosscut-saw"} == {
+        "cross-bar", "upright-bar",
+    }  # fmt: skip
+    assert {name for recipe, name in told if recipe == "mortise-chisel"} == {
+        "stile-for-bottom-rail", "stile-for-cross-bar", "stile-for-haunch-of-the-top-rail",
+    }  # fmt: skip
+    like = {row[0].rpartition("/")[2]: row[2] for row in table(pair, "Test pieces")}
+    assert like["top-rail-into-stile"] == "top rail and lock rail"
+    assert like["cross-bar-into-stile"] == "cross bar and upright bar"
+    assert like["out-of-the-back"] == "stile" and like["glazing-bead"] == "bead"
+
+
 def test_glass_is_ordered_and_panels_are_made(pair: str) -> None:
     """Sight 24 1/64 - 2 x 2 1/2 = 19 1/64. Lights (19 1/64 + 7/8 - 1/4) / 2 less 2/16, at the
     sixteenth below; (30 + 7/8 - 1/4) / 2 less 2/16. The panel goes 1/2 in into the grooves, less
