@@ -224,6 +224,8 @@ def test_every_name_of_formulas_is_told() -> None:
     for each in FORMULA_NAMES:
         assert f"  {each.name}: {each.what} ({kind_words(each)})" in out
     assert set(PLACES) == set(There)
+    works = schema("common")["$defs"]["work"]["enum"]  # the same words that an operation gives
+    assert f"mortise ... (one of {', '.join(works)})" in out
     told = sound(run("list", "formula", "--json").out, "formulas")
     assert [each["name"] for each in told["names"]] == [each.name for each in FORMULA_NAMES]
 
