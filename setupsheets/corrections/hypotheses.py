@@ -9,6 +9,7 @@ say. The sets that matter are found under two of them, the likeliest before any 
 likeliest by the readings, and weighed under all.
 """
 
+from collections.abc import Sequence
 from math import inf, log, pi, sqrt
 
 import numpy as np
@@ -105,7 +106,7 @@ def _sets_that_matter(state: FilterState, prior: Array) -> list[Indices]:
         alone = state.filter(shop)
         levels = _grow(alone, _SEEDS)
         if _best_fits_badly(alone, levels):
-            levels = _grow(alone, _MANY_SEEDS)
+            levels = _grow(alone, _MANY_SEEDS, levels[:_SINGLE])
         scores = np.sort(np.concatenate([level.scores for level in levels]))
         least = scores[-min(_KEEP, len(scores))]
         for size, level in enumerate(levels):
@@ -119,14 +120,16 @@ def _each_once(sets: Indices) -> Indices:
     return np.unique(sets, axis=0, return_index=True)[0]
 
 
-def _grow(state: FilterState, seeds: int) -> list[_Scored]:
-    """Weigh sets of no, one, two ... jumps until larger ones hold no weight."""
+def _grow(state: FilterState, seeds: int, begun: Sequence[_Scored] = ()) -> list[_Scored]:
+    """Weigh sets of no, one, two ... jumps until larger ones hold no weight; begun are the first
+    sizes where they are weighed already."""
     everything = np.array(
         [i for i, e in enumerate(state.jumps) if e.probability > 0 and e.sd > 0], dtype=np.intp
     )
     count = len(everything)
-    levels = [_Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), state.misfit[None])]
-    for size in range(1, min(LARGEST, count) + 1):
+    none = _Scored(np.zeros((1, 0), dtype=np.intp), np.zeros(1), state.misfit[None])
+    levels = [*begun] or [none]
+    for size in range(len(levels), min(LARGEST, count) + 1):
         wide = size <= 2 and count <= _ALL_PAIRS_UP_TO
         chosen = levels[-1].sets[: count if wide else seeds]
         levels.append(_score(state, _extend(chosen, everything)))
@@ -151,12 +154,25 @@ def _score(state: FilterState, sets: Indices) -> _Scored:
     """Each set's log weight: chances times likelihood (matrix determinant lemma)."""
     odds = np.array([_log_odds(jump) for jump in state.jumps])
     information, log_variance = _information(state, sets)
-    score = state.score[sets]
-    fit = (score * np.linalg.solve(information, score[..., None])[..., 0]).sum(axis=1)
-    _, log_det = np.linalg.slogdet(information)
+    fit, log_det = _fit(information, state.score[sets.T])
     scores = odds[sets].sum(axis=1) + (fit - log_det - log_variance) / 2
     order = np.argsort(-scores, kind="stable")
     return _Scored(sets[order], scores[order], (state.misfit - fit)[order])
+
+
+def _fit(information: Array, score: Array) -> tuple[Array, Array]:
+    """score' information^-1 score (m) and the logarithm of the determinant (m): matrices
+    (k, k, m), scores (k, m), by elimination from all at once. LAPACK would be called for each of
+    some hundreds of tiny ones."""
+    fit, log_det = np.zeros(score.shape[-1]), np.zeros(score.shape[-1])
+    while len(score):
+        pivot = information[0, 0]
+        share = information[1:, 0] / pivot
+        fit += score[0] ** 2 / pivot
+        log_det += np.log(pivot)
+        score = score[1:] - share * score[0]
+        information = information[1:, 1:] - share[:, None] * information[0, 1:]
+    return fit, log_det
 
 
 def _log_odds(jump: Jump) -> float:
@@ -164,12 +180,13 @@ def _log_odds(jump: Jump) -> float:
 
 
 def _information(state: FilterState, sets: Indices) -> tuple[Array, Array]:
-    """The information on each set's amounts (..., m, k, k) and its log prior variances (m)."""
-    variance = np.array([jump.sd**2 if jump.sd > 0 else inf for jump in state.jumps])
-    information = state.information[..., sets[:, :, None], sets[:, None, :]].copy()
+    """The information on each set's amounts (..., k, k, m) and its log prior variances (m)."""
+    which = np.ascontiguousarray(sets.T)
+    variance = np.array([jump.sd**2 if jump.sd > 0 else inf for jump in state.jumps])[which]
+    information = state.information[..., which[:, None], which]
     diagonal = np.arange(sets.shape[1])
-    information[..., diagonal, diagonal] += 1 / variance[sets]
-    return information, np.log(variance[sets]).sum(axis=1)
+    information[..., diagonal, diagonal, :] += 1 / variance
+    return information, np.log(variance).sum(axis=0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,6 +218,7 @@ def _weigh(state: FilterState, sets: Indices, prior: Array) -> _Weighed:
     """Weigh sets of one size (m, k) under every filter."""
     odds = np.array([_log_odds(jump) for jump in state.jumps])
     information, log_variance = _information(state, sets)
+    information = np.moveaxis(information, -1, -3)
     spread = np.asarray(np.linalg.inv(information), dtype=np.float64)
     score = state.score[:, sets]
     amounts: Array = (spread @ score[..., None])[..., 0]

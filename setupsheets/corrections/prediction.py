@@ -6,6 +6,7 @@ piece to piece. Reading error has no part in it: parts are judged by what they a
 """
 
 from collections.abc import Mapping, Sequence, Set
+from functools import cached_property
 
 import numpy as np
 
@@ -114,6 +115,17 @@ class PartsPrediction:
 
     def misses(self, moves: Array) -> Misses:
         """What becomes of parts cut after the moves (n)."""
+        key = moves.tobytes()
+        if key not in self._misses:
+            self._misses[key] = self._worked_out(moves)
+        return self._misses[key]
+
+    @cached_property
+    def _misses(self) -> dict[bytes, Misses]:
+        """Those worked out so far, by the moves: an advice asks for the same ones again."""
+        return {}
+
+    def _worked_out(self, moves: Array) -> Misses:
         right = self.probability(moves)
         as_good = max(right, self.probability(moves, self.costs["eased"]))
         usable = max(as_good, self.probability(moves, self.costs["spoils"]))

@@ -221,7 +221,8 @@ def _another_piece(
     tried = np.array([moves, settled, *other_moves(search)])
     chances = search.parts.likely(tried)
     no_worse = chances >= search.parts.likely(0 * moves[None]) - _NO_WORSE
-    ahead = look_ahead(belief, search, list(tried[no_worse]), to_come, threshold)
+    each_once = list({one.tobytes(): one for one in tried[no_worse]}.values())
+    ahead = look_ahead(belief, search, each_once, to_come, threshold)
     best = max(ahead, key=_net_worth)
     advice = describe(belief, search.parts, best.moves)
     least = min(advice.expected, key=lambda each: each.probability, default=None)
