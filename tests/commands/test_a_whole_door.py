@@ -238,7 +238,7 @@ def test_boards_hold_what_is_cut_from_them(parts: str) -> None:
     for cross, count, board, left, pieces in table(parts, "Boards to buy"):
         wide, thick = sizes(cross)
         (long,) = sizes(board)
-        cut = re.findall(r"(\d+) × (.+?) ([\d.]+) mm(?:, |$)", pieces)
+        cut = re.findall(r"(\d+) × ([^:]+): ([\d.]+) mm", pieces)
         for n, name, size_told in cut:
             wanted[name, Fraction(size_told), wide, thick] -= int(n) * int(count)
         spent = sum(int(n) * (Fraction(size_told) + 3) for n, _, size_told in cut)
