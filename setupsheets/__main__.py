@@ -34,11 +34,11 @@ def main() -> None:
         for word in complete(sys.argv[-1], shell):
             print(word)
         return
-    from setupsheets.commands.app import app  # noqa: PLC0415
+    from setupsheets.commands.app import app_for  # noqa: PLC0415
     from setupsheets.files.faults import DataFaults  # noqa: PLC0415
 
     try:
-        app(prog_name="setupsheets")
+        app_for(sys.argv[1:])(prog_name="setupsheets")
     except DataFaults as found:
         count = len(found.faults)
         print(*found.faults, sep="\n", file=sys.stderr)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from typer.main import get_command
 
-from setupsheets.commands.app import app
+from setupsheets.commands.app import app_for
 from setupsheets.commands.completion import ShellName
 
 if TYPE_CHECKING:
@@ -52,9 +52,9 @@ def shlex_quoted(word: str) -> str:
 
 def candidates(words: Sequence[str]) -> list[str]:
     """What the last of the words behind the program's name may become."""
-    program: Any = get_command(app)
     *before, typed = words or [""]
     name = next((word for word in before if not word.startswith("-")), None)
+    program: Any = get_command(app_for([name] if name else []))
     command = program.commands.get(name) if name else program
     if command is None:
         return []
