@@ -20,9 +20,9 @@ def door_title(job: str, elevation: Elevation) -> str:
     return f"{job}: {'one leaf' if elevation.gap is None else 'both leaves'}, from outside"
 
 
-def sections_title(job: str) -> str:
-    """What the sections are of."""
-    return f"{job}: sections at the sight edge"
+def section_title(job: str, names: str) -> str:
+    """What a section is of."""
+    return f"{job}: section of {names} at the sight edge"
 
 
 def leaf_in_words(elevation: Elevation, notation: Notation) -> str:
@@ -55,6 +55,6 @@ def width_words(parts: Iterable[Part], notation: Notation) -> tuple[str, ...]:
     return tuple(line for words in told for line in wrap(words, _LINE))
 
 
-def sections_in_words(each: Iterable[str]) -> str:
-    """The sections of the members, for a screen reader."""
-    return f"Sections at the sight edge, face at the head. {'; '.join(each)}."
+def section_in_words(told: str) -> str:
+    """A section of members, for a screen reader."""
+    return f"Section at the sight edge, face at the head. {told[:1].upper()}{told[1:]}."

@@ -18,8 +18,8 @@ from tests.sheets.sheet_plans import EXAMPLES, JOBS, content
 TITLES = {
     Asked.BOARDS: "From boards ",
     Asked.FITS: "At worst: all of them at their limit",
-    Asked.SEASONS: "What the seasons do</h2>",
-    Asked.STICKS: "Story stick: end upright bar</h2>",
+    Asked.SEASONS: "What the seasons do.</h2>",
+    Asked.STICKS: "End upright bar.</h2>",
 }
 
 

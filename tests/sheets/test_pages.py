@@ -10,6 +10,7 @@ import itertools
 import re
 from functools import cache
 from html.parser import HTMLParser
+from xml.etree.ElementTree import fromstring
 
 import pytest
 from jinja2 import UndefinedError
@@ -168,6 +169,37 @@ def test_every_line_of_the_route_leads_to_its_operation(sheets: SheetContent) ->
     for each, end in zip(jumps, ends, strict=True):
         step = firsts[firsts.index(each) : end]
         assert {titles[first] for first in step} == {titles[each]}
+
+
+def test_the_route_says_how_many_test_pieces_to_expect_and_what_the_number_is(
+    sheets: SheetContent,
+) -> None:
+    page = " ".join(words.strip() for _, words in Page(to_html(sheets)).words)
+    assert "Behind TEST: how many test pieces to expect" in page
+    tested = {row.pieces for row in sheets.cover.route if row.verdict == "TEST"}
+    told = {int(each) for each in re.findall(r"\bTEST (\d+)\b", page)}
+    assert tested and told and told <= tested and max(told) == max(tested)
+
+
+def test_operations_for_which_one_figure_is_set_and_nothing_read_stand_two_in_a_row(
+    sheets: SheetContent,
+) -> None:
+    main = fromstring(web.environment().get_template("sheets.html").render(content=sheets))
+    every = (block for machine in sheets.machines for block in machine.operations)
+    block = next(block for block in every if block.title == "Cut rough to length")
+    article = main.find(f".//article[@id='o{block.rows[0].number}']")
+    assert article is not None
+    rows = article.findall(".//table/tbody/tr")
+    told = [
+        [" ".join("".join(cell.itertext()).split()) for cell in row if len(cell) or cell.text]
+        for row in rows
+    ]
+    assert len(rows) == (len(block.rows) + 1) // 2 > 1
+    assert [each for row in told for each in row] == [
+        words
+        for row in block.rows
+        for words in (row.number, f"{row.parts}.", row.settings[0].set_to.replace("\u00a0", " "))
+    ]
 
 
 def test_markdown_links_to_drawings_that_are_written_beside_it(sheets: SheetContent) -> None:

@@ -104,6 +104,52 @@ def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> Non
     items = "".join(f"<article><h2>{each}</h2>{'<p>word</p>' * 9}</article>" for each in "abc")
     main = laid(f'{"<p>word</p>" * lines}<div class="columns">{items}</div>')
     assert [each.text for each in main.iterfind(".//article/h2")] == ["a", "b", "c"]
+    for columns in main.iterfind(".//div[@class='columns']"):
+        assert len(list(columns.iter("article"))) > 1, "none stands alone in half of the width"
+
+
+def in_pages(main: Element) -> list[list[str]]:
+    """On each page the first words of all that stands on it, and `svg` for a drawing."""
+    pages: list[list[str]] = [[]]
+    for each in main.iter():
+        if "break" in each.get("class", ""):
+            pages.append([])
+        elif each.tag == "svg":
+            pages[-1].append("svg")
+        elif each.text and each.text.strip() and each.tag != "h1" and not each.get("class"):
+            pages[-1].append(each.text.split()[0])
+    return pages
+
+
+NAMES = ["Clamp", "Stop", "Spacer"]
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_a_paragraph_goes_on_with_another_of_the_things_that_it_says(lines: int) -> None:
+    """Three things, by their names; as many stay on the page as have room there."""
+    said = [f"<b>{name}</b> {'word ' * 40}" for name in NAMES]
+    main = laid(f"{'<p>word</p>' * lines}<p>{''.join(said)}</p>")
+    pages = [[each for each in page if each in NAMES] for page in in_pages(main)]
+    assert [each for page in pages for each in page] == NAMES
+    room = 100 - RULES["header.running"].line - RULES["header.running"].after
+    left = room - lines * (RULES["p"].line + RULES["p"].after)
+    begun = (height(fromstring(f"<p>{''.join(said[:many])}</p>")) for many in (1, 2, 3))
+    assert len(pages[0]) == (sum(high <= left for high in begun) if left > 4 else 0)
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_a_drawing_without_room_has_words_before_it_and_the_rest_beside_it(lines: int) -> None:
+    """A drawing of 50 mm, beside which three of four paragraphs have room."""
+    words = "".join(f"<p>{name} {'word ' * 30}</p>" for name in "abcd")
+    drawn = '<figure style="width: 90mm"><svg width="90mm" height="50mm"/></figure>'
+    block = f'<article><h2>Rip</h2><div class="beside">{drawn}{words}</div></article>'
+    pages = in_pages(laid("<p>word</p>" * lines + block))
+    page = next(page for page in pages if "Rip" in page)
+    at, order = page.index("Rip"), [each for page in pages for each in page]
+    assert [each for each in order if len(each) == 1] == list("abcd"), "all of it once, in order"
+    assert page[at + 1 : at + 2] in (["svg"], ["a"]), "a title never stands alone"
+    with_drawing = next(page for page in pages if "svg" in page)
+    assert with_drawing is page or {"b", "c", "d"} <= set(with_drawing), "what has room beside it"
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -7,7 +7,7 @@ from setupsheets.lengths import Notation
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
 from setupsheets.sheets.drawings.member_sections import member_sections
-from setupsheets.wording.doors import door_title, sections_title
+from setupsheets.wording.doors import door_title
 
 
 def door_drawings(whole: Whole, notation: Notation) -> tuple[Drawing, ...]:
@@ -16,5 +16,5 @@ def door_drawings(whole: Whole, notation: Notation) -> tuple[Drawing, ...]:
     job = joinery.layout.job.title
     return (
         leaf_drawing("door", door_title(job, elevation), elevation, notation),
-        member_sections("sections", sections_title(job), joinery, notation),
+        *member_sections("section", job, joinery, notation),
     )

@@ -3,7 +3,7 @@ mortise dimensioned, wide members broken off beyond what is cut into them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -21,15 +21,15 @@ from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Member, Section
 from setupsheets.values import dataclass
-from setupsheets.wording.doors import sections_in_words, width_words
+from setupsheets.wording.doors import section_in_words, section_title, width_words
 from setupsheets.wording.lists import listed
 
 if TYPE_CHECKING:
     from shapely import Geometry
 
-WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
+WIDTH = 196.0  # mm on the paper, which both A4 and Letter hold between their margins
 _SCALES = (2 / 3, 0.5)
-_PAST, _HEAD, _GAP = 6.0, 6.0, 6.0
+_PAST, _HEAD, _GAP = 6.0, 6.0, 4.0
 ZERO = Length.ZERO
 
 
@@ -56,41 +56,41 @@ class _Shown:
 
 @dataclass(frozen=True)
 class _Picture:
-    """A section with its dimensions, with its head, and how far right and down it reaches."""
+    """A section with its dimensions, and how wide and high it is."""
 
     elements: tuple[str, ...]
-    top: float
-    right: float
-    foot: float
+    width: float
+    height: float
 
 
-def member_sections(name: str, title: str, joinery: Joinery, notation: Notation) -> svg.Drawing:
-    """Every section that the door's members have at a sight edge, in a row at the largest of a few
-    scales at which it holds them all, else in rows at the smallest."""
-    found, hatch = list(_shown(joinery)), f"{name}-h"
-    laid = [_in_rows(found, scale, hatch, notation) for scale in _SCALES]
-    pictures = next((row for row in laid if len({picture.top for picture in row}) == 1), laid[-1])
-    elements = [element for picture in pictures for element in picture.elements]
-    reach, foot = (
-        max(picture.right for picture in pictures),
-        max(picture.foot for picture in pictures),
+def member_sections(
+    name: str, job: str, joinery: Joinery, notation: Notation
+) -> tuple[svg.Drawing, ...]:
+    """Every section that the door's members have at a sight edge, equally high, all at the
+    largest of a few scales at which they stand in a row, else at the smallest."""
+    found = list(_shown(joinery))
+    names = [f"{name}-{number}" for number in range(1, len(found) + 1)]
+    laid = [
+        [_picture(each, scale, f"{of}-h", notation) for of, each in zip(names, found, strict=True)]
+        for scale in _SCALES
+    ]
+    pictures = next((row for row in laid if _across(row) <= WIDTH), laid[-1])
+    high = max(picture.height for picture in pictures)
+    return tuple(
+        svg.finish(
+            of,
+            section_title(job, _names(each)),
+            section_in_words(_told(each, notation)),
+            (picture.width, high),
+            picture.elements,
+            svg.hatching(f"{of}-h", 2.4, 0.15),
+        )
+        for of, each, picture in zip(names, found, pictures, strict=True)
     )
-    words = sections_in_words(_told(each, notation) for each in found)
-    size = (reach + 2.0, foot + 2.0)
-    return svg.finish(name, title, words, size, elements, svg.hatching(hatch, 2.4, 0.15))
 
 
-def _in_rows(found: list[_Shown], scale: float, hatch: str, notation: Notation) -> list[_Picture]:
-    pictures: list[_Picture] = []
-    x = y = 0.0
-    for each in found:
-        picture = _picture(each, (x, y), scale, hatch, notation)
-        if x and picture.right > WIDTH:
-            x, y = 0.0, max(one.foot for one in pictures) + _GAP
-            picture = _picture(each, (x, y), scale, hatch, notation)
-        pictures.append(picture)
-        x = picture.right + _GAP
-    return pictures
+def _across(row: Sequence[_Picture]) -> float:
+    return sum(picture.width + _GAP for picture in row) - _GAP
 
 
 def _shown(joinery: Joinery) -> Iterator[_Shown]:
@@ -147,34 +147,32 @@ def _area(each: _Shown) -> Geometry:
     )
 
 
-def _picture(
-    each: _Shown, corner: svg.Point, scale: float, hatch: str, notation: Notation
-) -> _Picture:
+def _picture(each: _Shown, scale: float, hatch: str, notation: Notation) -> _Picture:
     deep, wide = mm(each.section.thickness) * scale, each.shown * scale
-    head, show = corner[1] + _HEAD, notation.show
+    show = notation.show
 
     def placed(left: float) -> tuple[Paper, Placed, Placed]:
-        paper = Paper((left, head), scale)
-        below = across(_widths(each, paper, show), head + deep)
+        paper = Paper((left, _HEAD), scale)
+        below = across(_widths(each, paper, show), _HEAD + deep)
         return paper, upright(_depths(each, paper, show), left), below
 
     _, side, below = placed(0.0)
-    paper, side, below = placed(corner[0] + max(side.depth + 1.0, 1.0 - below.low))
-    left, foot = paper.x(0.0), max(head + deep + below.depth, side.high) + 4.6
+    paper, side, below = placed(max(side.depth + 1.0, 1.0 - below.low))
+    left, foot = paper.x(0.0), max(_HEAD + deep + below.depth, side.high) + 4.6
     names = width_words(each.parts, notation)
-    elements = [
+    elements = (
         *_wood(each, paper, hatch),
-        svg.text((left + wide / 2, head - 2.0), "face", svg.SMALL),
+        svg.text((left + wide / 2, _HEAD - 2.0), "face", svg.SMALL),
         *side.elements,
         *below.elements,
         *(
-            svg.text((corner[0], foot + 4.6 * row), words, svg.SMALL, "start", bold=not row)
+            svg.text((0.0, foot + 4.6 * row), words, svg.SMALL, "start", bold=not row)
             for row, words in enumerate(names)
         ),
-    ]
-    under = corner[0] + max(text_width(words, svg.SMALL, bold=True) for words in names)
+    )
+    under = max(text_width(words, svg.SMALL, bold=True) for words in names)
     right = max(left + wide + 2.0, below.high, under)
-    return _Picture(tuple(elements), corner[1], right, foot + 4.6 * (len(names) - 1) + 1.0)
+    return _Picture(elements, right + 1.0, foot + 4.6 * (len(names) - 1) + 3.0)
 
 
 def _wood(each: _Shown, paper: Paper, hatch: str) -> Iterator[str]:
@@ -236,5 +234,8 @@ def _told(each: _Shown, notation: Notation) -> str:
     paper = Paper((0.0, 0.0), 1.0)
     across_it = (f"{size.name} {size.words} wide" for size in _widths(each, paper, notation.show))
     into_it = (f"{size.name} {size.words} deep" for size in _depths(each, paper, notation.show))
-    names = listed(dict.fromkeys(part.name for part in each.parts))
-    return f"{names}: {', '.join([*across_it, *into_it])}"
+    return f"{_names(each)}: {', '.join([*across_it, *into_it])}"
+
+
+def _names(each: _Shown) -> str:
+    return listed(dict.fromkeys(part.name for part in each.parts))

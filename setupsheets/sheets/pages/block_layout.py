@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 
 from setupsheets.sheets.content.finished import (
@@ -25,6 +25,7 @@ BOX = 22.0  # mm: how wide a box for the pencil is
 LENGTHS = "Lengths"
 NUMBER = 13.0  # mm: a box to tick and an operation's number
 LEAST_WORDS = 34.0  # mm: the least room for what a row is for
+LONG_PARTS = 40  # letters that stand in that room beside one figure
 FOUND = ("found 1", "found 2")
 
 
@@ -32,13 +33,15 @@ FOUND = ("found 1", "found 2")
 class RowLayout:
     """A block's rows: the widths of the columns in mm, over how many of them words and figures to
     set reach, and the heads of the boxes. ``below`` are measures in rows of their own, two in
-    each, under what is set; else a row holds the one that it has."""
+    each, under what is set; else a row holds the one that it has. Of operations for which one
+    figure is set and nothing read ``abreast`` stand in a row."""
 
     columns: tuple[float, ...]
     words: int
     sets: tuple[int, ...]
     boxes: tuple[str, ...]
     below: int
+    abreast: int = 1
 
     @property
     def after_set(self) -> int:
@@ -53,6 +56,9 @@ def row_layout(block: OperationBlock) -> RowLayout:
     needed = max((_set_wide(each) for each in figures), default=0.0)
     if in_rows(block) and not read_at_once(block):
         return _with_rows_below(block, needed)
+    words = round(WIDE / 2 - NUMBER - needed, 1)
+    if words >= LEAST_WORDS and block.shared and _is_set_alone(block):
+        return RowLayout((NUMBER, words, needed) * 2, 1, (1,), (), below=0, abreast=2)
     many = max(len(moved_dials(block)), 1 if block.dials else 0)
     boxes = (*FOUND, "moved") if in_rows(block) else ()
     read = [_should_wide(block), *[BOX] * len(boxes)] if boxes else []
@@ -116,12 +122,18 @@ def _should_wide(block: OperationBlock) -> float:
     return round(max(24.0, *targets, *within) + 3, 1)
 
 
+def _is_set_alone(block: OperationBlock) -> bool:
+    """Whether one figure is set for each row and nothing read."""
+    return len(block.dials) == len(moved_dials(block)) == 1 and not block.has_measures
+
+
 def read_at_once(block: OperationBlock) -> bool:
     """Whether one figure is set and one reading taken for each row, so that a row holds both; some
-    rows may have none."""
+    rows may have none. One row alone is none where its parts take more room than its figure."""
     titles = {each.title for row in block.rows for each in row.measures}
     alone = all(len(row.measures) < 2 for row in block.rows)
-    return len(block.dials) == 1 and len(titles) == 1 and alone
+    short = block.shared or len(block.rows[0].parts) <= LONG_PARTS
+    return len(block.dials) == 1 and len(titles) == 1 and alone and short
 
 
 def in_rows(block: OperationBlock) -> bool:
@@ -158,7 +170,7 @@ def measure_columns(block: OperationBlock, across: float, boxes: Sequence[str]) 
 
 def is_by_hand(block: OperationBlock) -> bool:
     """Whether nothing is set or measured: words alone, that run on behind their title."""
-    return not (block.dials or block.shared or block.has_measures)
+    return not (block.dials or block.has_measures or block.drawings)
 
 
 def runs_by_hand(
@@ -171,15 +183,19 @@ def runs_by_hand(
 
 
 def own_facts(block: OperationBlock, sheet: MachineSheet) -> list[Fact]:
-    """The facts of a block, without the parts where those stand in a row, or are the leaf."""
+    """The facts of a block, without the parts where those stand in a row, or are the leaf; how
+    short parts lie in their lengths once a machine."""
     told = read_at_once(block) or block.measured_on == "leaf"
-    facts = block.facts if _tells_lengths(block, sheet) else _without_lengths(block.facts)
-    return [fact for fact in facts if not (told and fact.label == PARTS)]
+    facts = [fact for fact in block.facts if not (told and fact.label == PARTS)]
+    if not _tells_lengths(block, sheet):
+        return _without_lengths(facts)
+    lengths = _by_rows(block, lambda row: row.fact(LENGTHS))
+    return [*facts, *(Fact(LENGTHS, words) for words in lengths)]
 
 
-def row_facts(row: OperationRow, block: OperationBlock, sheet: MachineSheet) -> Sequence[Fact]:
-    """The facts of a row; how short parts lie in their lengths once a machine."""
-    return row.facts if _tells_lengths(block, sheet) else _without_lengths(row.facts)
+def row_facts(row: OperationRow) -> Sequence[Fact]:
+    """The facts of a row; how short parts lie in their lengths stands with those of its block."""
+    return _without_lengths(row.facts)
 
 
 def _tells_lengths(block: OperationBlock, sheet: MachineSheet) -> bool:
@@ -204,11 +220,15 @@ def known_of(words: str, sheet: MachineSheet) -> str:
 
 
 def histories(block: OperationBlock, at: int, sheet: MachineSheet) -> list[str]:
-    """What is known of a dial that is moved row by row, each thing once with the operations that it
-    is for."""
+    """What is known of a dial that is moved row by row."""
+    return _by_rows(block, lambda row: known_of(row.settings[at].history, sheet))
+
+
+def _by_rows(block: OperationBlock, told: Callable[[OperationRow], str]) -> list[str]:
+    """What is told of rows, each thing once with the operations that it is for."""
     held: dict[str, list[int]] = {}
     for row in block.rows:
-        if words := known_of(row.settings[at].history, sheet):
+        if words := told(row):
             held.setdefault(words, []).append(int(row.number))
     return [only_for(words, numbers, len(block.rows)) for words, numbers in held.items()]
 

@@ -84,8 +84,6 @@ RULES: Mapping[str, Rule] = {
     "table": Rule(after=1.35),
     "th": Rule(11, 1.1, before=0.3, after=0.55, side=2.5),
     "td": Rule(11, 1.1, before=0.3, after=0.55, side=2.5),
-    "looked-up/tbody/th": Rule(10, 1.1, before=0.3, after=0.55, side=2.5),
-    "looked-up/tbody/td": Rule(10, 1.1, before=0.3, after=0.55, side=2.5),
     "td.box": Rule(least=10.0),
     "thead/th": Rule(9.5, 1.1, before=0.3, after=0.7, side=2.5, bold=True),
 }
@@ -147,8 +145,7 @@ def height(
     around = rule.before + rule.after
     if element.tag == "table":
         return around + sum(
-            rows_height(part.findall("tr"), columns_of(element), table_part(element, part))
-            for part in element
+            rows_height(part.findall("tr"), columns_of(element), str(part.tag)) for part in element
         )
     if element.get("class") == "columns":
         return around + max(sum(column) for column in _in_two(flowing_heights(element)))
@@ -214,12 +211,6 @@ def first_column(heights: Sequence[float]) -> int:
 def _in_two(heights: Sequence[float]) -> tuple[Sequence[float], Sequence[float]]:
     many = first_column(heights)
     return heights[:many], heights[many:]
-
-
-def table_part(table: Element, part: Element) -> str:
-    """A part of a table as the rules name it."""
-    small = "looked-up/" if "looked-up" in table.get("class", "") and part.tag == "tbody" else ""
-    return f"{small}{part.tag}"
 
 
 def columns_of(table: Element) -> list[float]:

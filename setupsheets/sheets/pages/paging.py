@@ -8,28 +8,38 @@ a screen these are hidden, and the sheet is one piece.
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import takewhile
 from xml.etree.ElementTree import Element, SubElement
 
 from setupsheets.sheets.pages.heights import (
-    columns_of,
     first_column,
     flowing,
     flowing_heights,
     height,
-    named,
-    rows_height,
     rule_of,
-    table_part,
+)
+from setupsheets.sheets.pages.parting import (
+    can_part,
+    drawings_alone,
+    first_of,
+    head_height,
+    holder_of,
+    in_columns,
+    into_columns,
+    is_title,
+    leads_of,
+    least_of,
+    rows_of,
+    said_in,
+    words_beside,
+    words_parted,
 )
 
-HIGH = 264.0
+HIGH = 265.0
 """How high a page is filled, in mm: what Letter and A4 both have between their margins."""
-MOST_WHITE, LEAST_WHITE, LEAST_PARTED = 0.10, 0.06, 0.35
-"""The parts of a page that are left white, at the most, rather than a block parted: the first for
-blocks that take less than the third of a page, the second for others."""
+MOST_WHITE = 0.04
+"""The part of a page that is left white, at the most, rather than a block parted."""
+LEAST_FACTS = 13.0  # mm of facts that may stand at a page's foot under the title of their sheet
 
 
 @dataclass
@@ -73,7 +83,7 @@ def lay_out(main: Element, which: str, high: float = HIGH) -> None:
         for element in list(sheet.element)[1:]:
             _place(element, sheet.element, sheet, pages)
     for element in main.iterfind(".//div[@class='columns']"):
-        _into_columns(element)
+        into_columns(element)
     for sheet in sheets:
         for number, head in enumerate(sheet.heads, 1):
             count = head.find("span")
@@ -92,8 +102,9 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
     SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
     sheet.heads.append(title)
     _, block, *others = sheet.element
-    begins = [block] if block.tag == "article" else [block, *others[:1]]
-    needed = height(title) + sum(map(_least, begins))
+    alone = block.tag == "article" or height(block) > LEAST_FACTS
+    begins = [block] if alone else [block, *others[:1]]
+    needed = height(title) + sum(map(least_of, begins))
     if pages.used and (pages.white <= MOST_WHITE or not pages.fits(needed)):
         title.set("class", "running break")
         pages.used = 0.0
@@ -104,12 +115,12 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
 def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Puts an element on the page, or parts it, or begins the next page with it."""
     high = height(element)
-    if not pages.fits(high) and _can_part(element) and not _better_whole(high, pages):
+    if not pages.fits(high) and can_part(element) and not _better_whole(high, pages):
         _part(element, parent, sheet, pages)
         return
     if not pages.fits(high) and pages.used > 0:
         _end_page(element, parent, sheet, pages)
-        if not pages.fits(high) and _can_part(element):
+        if not pages.fits(high) and can_part(element):
             _part(element, parent, sheet, pages)
             return
     pages.used += high
@@ -118,56 +129,44 @@ def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> N
 def _better_whole(high: float, pages: _Pages) -> bool:
     """Whether an element that does not fit any more is better begun on the next page; never what
     stands under its title already."""
-    most = MOST_WHITE if high <= LEAST_PARTED * pages.high else LEAST_WHITE
-    return pages.used != pages.titled and pages.white <= most and high <= pages.high
-
-
-def _can_part(element: Element) -> bool:
-    kinds = ("article", "table", "ul")
-    flows = _in_columns(element) and len(flowing(element)) > 2
-    return element.tag in kinds or flows or bool(_below(element))
-
-
-def _in_columns(element: Element) -> bool:
-    return element.get("class") == "columns"
-
-
-def _below(element: Element) -> list[Element]:
-    """What stands beside drawings and may as well stand below them: all but a table of dials."""
-    if "beside" not in element.get("class", "").split() or element.find("figure") is None:
-        return []
-    return [each for each in element if each.tag not in ("figure", "table") and height(each)]
+    begun = pages.used != pages.titled
+    return begun and pages.white <= MOST_WHITE and high <= pages.high
 
 
 def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Parts a block between what it is made of, a table or list between its rows."""
     if element.tag == "article":
         _part_block(element, parent, sheet, pages)
-    elif _in_columns(element):
+    elif in_columns(element):
         _part_columns(element, parent, sheet, pages)
     elif element.tag == "div":
         _part_beside(element, parent, sheet, pages)
+    elif element.tag == "p":
+        _part_words(element, parent, sheet, pages)
     else:
         _part_rows(element, parent, sheet, pages)
 
 
 def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
-    if pages.used > 0 and not pages.fits(_least(article)):
+    if pages.used > 0 and not pages.fits(least_of(article)):
         _end_page(article, parent, sheet, pages)
     under_a_title = pages.used == pages.titled
     pages.used += rule_of(article).before
     if under_a_title:
         pages.titled = pages.used
-    leads = _leads(article)
+    leads = leads_of(article)
     for piece in list(article):
         _place(piece, article, sheet, pages)
-        if piece in leads or _is_title(piece):
+        if piece in leads or is_title(piece):
             pages.titled = pages.used
 
 
 def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Fills both columns down to the page's foot, and begins the next page with the rest."""
     kept = _that_fit(element, pages)
+    if not kept and pages.fits(height(first_of(copy.deepcopy(element)))):
+        _go_on(element, parent, sheet, pages)
+        return
     if not kept:
         _end_page(element, parent, sheet, pages)
         kept = max(1, _that_fit(element, pages))
@@ -180,8 +179,22 @@ def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Page
     pages.used += height(element)
     if goes_on:
         parent.insert(list(parent).index(element) + 1, rest)
-        _end_page(rest, parent, sheet, pages)
-        _place(rest, parent, sheet, pages)
+        _go_on(rest, parent, sheet, pages)
+
+
+def _go_on(rest: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Places what has no room left in two columns: across the page as far as that has room, and the
+    rest on the next; the very last stands across, not alone in half of the width."""
+    at = list(parent).index(rest)
+    while len(flowing(rest)) > 1 and pages.fits(height(first_of(copy.deepcopy(rest)))):
+        across = first_of(rest)
+        parent.insert(at, across)
+        pages.used, at = pages.used + height(across), at + 1
+    if len(flowing(rest)) == 1:
+        parent.remove(rest)
+        rest = first_of(rest)
+        parent.insert(at, rest)
+    _place(rest, parent, sheet, pages)
 
 
 def _that_fit(element: Element, pages: _Pages) -> int:
@@ -195,21 +208,23 @@ def _that_fit(element: Element, pages: _Pages) -> int:
     return fits
 
 
-def _into_columns(element: Element) -> None:
-    """Puts what flows through two columns into an element for each of them."""
-    items, many = flowing(element), first_column(flowing_heights(element))
-    kind = "ul" if items != list(element) else "div"
-    named_so = element[0].get("class", "") if kind == "ul" else "column"
-    for each in list(element):
-        element.remove(each)
-    for column in (items[:many], items[many:]):
-        SubElement(element, kind, {"class": named_so} if named_so else {}).extend(column)
-
-
 def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
-    """Moves as many of the words beside drawings as do not fit to their own place below them."""
+    """Moves as many of the words beside drawings as do not fit to their own place below them; or,
+    where the drawings do not fit, above them what has no room beside them on the next page, and at
+    the least the first."""
+    bare = height(drawings_alone(element))
+    if not pages.fits(bare):
+        for at, words in enumerate(words_beside(element)):
+            if not pages.fits(height(words)) or (at and height(element) <= bare):
+                break
+            element.remove(words)
+            parent.insert(list(parent).index(element), words)
+            pages.used += height(words)
+        _end_page(element, parent, sheet, pages)
+        _place(element, parent, sheet, pages)
+        return
     moved: list[Element] = []
-    for words in reversed(_below(element)):
+    for words in reversed(words_beside(element)):
         if pages.fits(height(element)):
             break
         element.remove(words)
@@ -220,65 +235,26 @@ def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages
         _place(words, parent, sheet, pages)
 
 
-def _is_title(piece: Element) -> bool:
-    """Whether an element only tells what follows it."""
-    return piece.tag == "h2" or piece.get("class") == "title"
-
-
-def _leads(article: Element) -> list[Element]:
-    """A block's titles, and words that are about the table or drawing that follows them."""
-    pieces = [piece for piece in article if height(piece)]
-    first = len(list(takewhile(_is_title, pieces)))
-    match pieces[first : first + 2]:
-        case [words, about] if words.tag == "p":
-            first += about.tag in ("table", "figure") or _in_columns(about)
-    return pieces[:first]
-
-
-def _least(element: Element) -> float:
-    """The least of an element that may stand at a page's foot: a block's title and what follows it
-    (with words the table or drawing that they are about), a table's head and two rows, the
-    first in either column, or all of what cannot be parted."""
-    if element.tag == "article":
-        pieces = [piece for piece in element if height(piece)][: len(_leads(element)) + 1]
-        return rule_of(element).before + sum(_least(piece) for piece in pieces)
-    if not _can_part(element):
-        return height(element)
-    if _in_columns(element):
-        return max(flowing_heights(element)[:2]) + rule_of(element).after
-    if element.tag == "div":
-        bare = copy.deepcopy(element)
-        for words in _below(bare):
-            bare.remove(words)
-        return height(bare)
-    rows = sum(high for _, high in list(_rows(element))[:2])
-    return _head_height(element) + rows + rule_of(element).after
-
-
-def _rows(element: Element) -> Iterator[tuple[Element, float]]:
-    """What a list or a table may be parted between: items, rows, or bodies of rows that belong
-    together."""
-    if element.tag == "ul":
-        yield from ((item, height(item, parent=named(element))) for item in element)
-        return
-    columns, bodies = columns_of(element), element.findall("tbody")
-    whole = _holder(element) is element
-    for each in bodies if whole else bodies[0]:
-        rows = list(each) if whole else [each]
-        yield each, rows_height(rows, columns, table_part(element, bodies[0]))
-
-
-def _head_height(table: Element) -> float:
-    if table.tag == "ul":
-        return 0.0
-    columns = columns_of(table)
-    return rows_height(table.findall("thead/tr"), columns, "thead")
+def _part_words(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+    """Keeps as much of a paragraph as fits, and begins the next page with the rest."""
+    for at in reversed(said_in(element)[1:]):
+        begun, rest = words_parted(element, at)
+        if pages.fits(height(begun)):
+            place = list(parent).index(element)
+            parent.remove(element)
+            parent.insert(place, begun)
+            parent.insert(place + 1, rest)
+            pages.used += height(begun)
+            element = rest
+            break
+    _end_page(element, parent, sheet, pages)
+    pages.used += height(element)
 
 
 def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
     """Moves the rows that do not fit into a table or list of their own behind it."""
-    rows, head = list(_rows(element)), _head_height(element)
-    if pages.used > 0 and not pages.fits(_least(element)):
+    rows, head = list(rows_of(element)), head_height(element)
+    if pages.used > 0 and not pages.fits(least_of(element)):
         _end_page(element, parent, sheet, pages)
     used, kept = pages.used + head + rule_of(element).after, 0
     for _, high in rows:
@@ -290,20 +266,12 @@ def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) 
         return
     rest = copy.deepcopy(element)
     for table, removed in ((element, slice(kept, None)), (rest, slice(kept))):
-        holder = _holder(table)
-        for row in [row for row, _ in _rows(table)][removed]:
+        holder = holder_of(table)
+        for row in [row for row, _ in rows_of(table)][removed]:
             holder.remove(row)
     parent.insert(list(parent).index(element) + 1, rest)
     _end_page(rest, parent, sheet, pages)
     _place(rest, parent, sheet, pages)
-
-
-def _holder(element: Element) -> Element:
-    """What holds the rows of a table or the items of a list; the table itself where its bodies hold
-    rows that belong together."""
-    bodies = element.findall("tbody")
-    together = len(bodies) > 1 or element.find("tbody//*[@rowspan]") is not None
-    return element if together or not bodies else bodies[0]
 
 
 def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:

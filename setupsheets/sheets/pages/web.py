@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
@@ -40,6 +39,7 @@ LONGEST_STAY = 6  # steps of the route that are not parted at a page's end
 MOST_NARROW = 500  # letters of words that are as well read in a narrow column
 LEAF = "leaf"
 SURE = "over 99 %"
+TEST = "TEST"
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -113,9 +113,8 @@ def _step(rows: Sequence[RouteRow]) -> DoneAlike:
     known = len(rows) > 1 or first.parts == LEAF or ", " in first.parts
     parts = "" if known else first.parts
     verdict = first.verdict
-    if verdict.startswith("TEST"):
-        most = max(row.pieces for row in rows)
-        verdict += f", {most} piece{'s' if most > 1 else ''}{' each' if len(rows) > 1 else ''}"
+    if verdict.startswith(TEST):
+        verdict = f"{TEST} {max(row.pieces for row in rows)}{verdict.removeprefix(TEST)}"
     return DoneAlike(number, first.first, first.title, parts, verdict)
 
 
@@ -200,12 +199,6 @@ def named(headings: Sequence[str], row: Sequence[str]) -> dict[str, str]:
     return every | dict(zip(headings, row, strict=True))
 
 
-def halves(table: Table) -> list[Table]:
-    """A table in two, to stand side by side."""
-    many = (len(table.rows) + 1) // 2
-    return [replace(table, rows=rows) for rows in (table.rows[:many], table.rows[many:]) if rows]
-
-
 def picture(drawing: Drawing) -> str:
     """A drawing to stand in the page: inside HTML the namespace is understood, and no address at
     all is left in the page."""
@@ -239,7 +232,6 @@ def environment(*before: Path) -> Environment:
         picture,
         doubtful,
         in_columns,
-        halves,
         named,
     )
     made.filters.update({each.__name__: each for each in (*own, *FILTERS)})
