@@ -247,7 +247,7 @@ def entry_faults(head: Record, entries: Sequence[Entry], entry: Entry) -> Iterat
     for reading in entry.readings:
         if reading.of not in measures:
             yield reading.marks.fault(unknown("measure", reading.of, measures), "of")
-    names = [*pieces, *(each.name for each in entries)]
+    names = list(dict.fromkeys([*pieces, *(each.name for each in entries)]))
     for index, strike in enumerate(entry.strikes):
         if strike.entry not in names:
             message = unknown("entry", strike.entry, names)

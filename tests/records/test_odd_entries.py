@@ -7,6 +7,7 @@ The entries are those of `tests/faults`, which tries them against every command.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sys
 from pathlib import Path
@@ -153,3 +154,29 @@ def test_a_record_with_a_fault_still_says_whose_it_is(job: str, larder: Path) ->
     record.write_text(text.replace("recipe:", "recipi:"), "utf-8")
     ran = run("log", "larder", "cope-crosscut-saw/cross-bar", "--found", "overall=15 1/8")
     assert ran.code == int(job == "larder") and record.name in ran.err
+
+
+LEADS_NOWHERE = {  # what is wrong, the line it stands in, and what would be right
+    "strikes:\n  - {entry: 20250101-000000-000000-abcdef, of: overall, number: 1}\n":
+        (6, "strikes.1.entry: unknown entry '20250101-000000-000000-abcdef'"),
+    "again: 20250101-000000-000000-abcdef\n": (5, "again: unknown test piece"),
+    "did: {cope.fense: 1/64}\n": (5, "did.cope.fense: unknown cause"),
+    "joins: [2022-01-01-larder-x-abcdef]\n": (5, "joins.1: the record 2022-01-01-larder-x-abcdef"),
+    "readings:\n  - {of: overal, found: 15 1/8, by: rule}\n": (6, "readings.1.of: unknown measure"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("wrong", LEADS_NOWHERE)
+def test_an_entry_that_leads_nowhere_is_told_by_its_line(wrong: str, larder: Path) -> None:
+    log = ("log", "larder", "cope-crosscut-saw/cross-bar", "--date", "2026-03-15")
+    assert run(*log, "--found", "overall=15 1/8").code == 0
+    before = run(*RECALL)
+    (first,) = (larder / "records").glob("2026*/*.yaml")
+    entry = first.with_name("29991231-235959-000000-aaaaaa.yaml")
+    entry.write_text(f"kind: entry\nversion: 1\nunit: in\ndate: 2026-03-16\n{wrong}", "utf-8")
+    ran = run(*RECALL)
+    line, told = LEADS_NOWHERE[wrong]
+    assert ran.out == before.out
+    assert f"{entry}:{line}:" in ran.err and told in ran.err, ran.err
+    known = re.findall(r"known are (.*)", ran.err)
+    assert all(len(names := each.split(", ")) == len(set(names)) for each in known)
