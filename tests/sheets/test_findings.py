@@ -8,10 +8,11 @@ from __future__ import annotations
 import datetime
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.findings import OperationFindings, operation_findings
 from setupsheets.machining.operations import (
@@ -277,6 +278,24 @@ def test_the_plan_is_to_scale_along_the_fence() -> None:
     assert right == pytest.approx(95 - 4, abs=0.02)
     (full,) = (each for each in filled(drawing, "url(#s-h)"))
     assert float(full.get("width", 0)) == pytest.approx(260 * scale, abs=0.02)
+
+
+@pytest.mark.parametrize("long", [8, 57.5, 99.75, 312.25])
+@pytest.mark.parametrize("deep", [6, 14, 30])
+def test_what_is_said_of_a_ramp_stays_on_the_paper(long: float, deep: float) -> None:
+    """Whatever its figure takes at the left: the words at its right end before the paper does."""
+    whole, marks = Length("2120 mm"), TapeMarks(0, 937, None, 937.5, long, (0, 809))
+    stop = Stop("stile", "lower end", whole, *(Length.ZERO, whole), *(Length.ZERO, whole))
+    cut = StoppedCut(stop, marks, (0, 0))
+    ramp = [(0, 0), (long / 2, deep / 3), (long, deep)]
+    drawing = stops_drawing("s", "S", cut, ramp, Notation(Unit.MM, Fraction(1, 2)))
+    assert any(each.startswith("from the side") for each in words(drawing))
+    for element in filled(drawing, "#000"):
+        if element.tag != "text":
+            continue
+        left, wide = (float(element.get(key, "0")) for key in ("x", "textLength"))
+        left -= {"start": 0.0, "middle": wide / 2, "end": wide}[element.get("text-anchor", "")]
+        assert left >= 0 and left + wide <= drawing.width, element.text
 
 
 def test_test_pieces_go_on_from_set_up_to_set_up() -> None:

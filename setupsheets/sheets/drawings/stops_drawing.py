@@ -14,11 +14,13 @@ from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across
 from setupsheets.sheets.drawings.paper import Paper
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.wording.setting_up import tape_words
 
 _WIDE, _SIDE = 95.0, 4.0  # mm on the paper
 _FENCE, _PART, _TOP = 5.0, 9.0, 7.5
 _RAMP = (22.0, 6.0)  # room for the ramp
+_BESIDE = 12.0  # from its end to what is said of it
 
 
 def stops_drawing(
@@ -100,23 +102,24 @@ def _ramp(
     if long <= 0 or not ramp:
         return [], top - 2.5
     deep = max(depth for _, depth in ramp)
-    scale = min(_RAMP[0] / long, _RAMP[1] / deep)
     figure = notation.mark(Length.from_float(long))
+    said = ("Left at a stopped end,", "from the side, the table's", "side at the top.")
+    beside = _BESIDE + max(text_width(words, svg.SMALL) for words in said) + 1
 
-    def placed(left: float) -> tuple[Paper, Placed]:
-        paper = Paper((left, top), scale)
-        (start, _), (end, _), foot = paper.at((0, 0)), paper.at(ramp[-1]), top + deep * scale
+    def placed(left: float, across_it: float) -> tuple[Paper, Placed]:
+        paper = Paper((left, top), min(across_it / long, _RAMP[1] / deep))
+        (start, _), (end, foot) = paper.at((0, 0)), paper.at((ramp[-1][0], deep))
         return paper, across([Dimension(start, end, figure, top, foot, "ramp")], foot + 4)
 
-    # Words that do not fit between the arrows stand to the left of them, on the paper all the same.
-    left = _SIDE + 4 + max(0.0, -placed(_SIDE + 4)[1].low)
-    paper, long_at = placed(left)
+    # Words that do not fit between the arrows stand to the left of them, on the paper all the same,
+    # and the ramp takes what they leave of the room before the words at its right.
+    left = _SIDE + 4 + max(0.0, -placed(_SIDE + 4, _RAMP[0])[1].low)
+    paper, long_at = placed(left, min(_RAMP[0], _WIDE - beside - left))
     curve = [paper.at(point) for point in ramp]
-    foot = top + deep * scale
+    foot = paper.at((0, deep))[1]
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
-    x, foot_of_all = curve[-1][0] + 12, foot + 4 + long_at.depth + 1
-    said = ("Left at a stopped end,", "from the side, the table's", "side at the top.")
+    x, foot_of_all = curve[-1][0] + _BESIDE, foot + 4 + long_at.depth + 1
     return [
         svg.area([wood], svg.PALE, svg.THIN),
         *long_at.elements,
