@@ -21,6 +21,7 @@ def program() -> None:
         main()
     except SystemExit as stop:
         code = stop.code
+    gc.freeze()  # nor is all that is left looked through for garbage at the end
     sys.exit(1 if output_lost(outlet) else code)  # type: ignore[arg-type]
 
 
