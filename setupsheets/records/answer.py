@@ -9,7 +9,7 @@ from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.explain import Explanations, explain
 from setupsheets.corrections.shown import UnfollowedMove
-from setupsheets.corrections.stopping import Recommendation, recommend
+from setupsheets.corrections.stopping import MOST_PIECES, Recommendation, recommend
 from setupsheets.corrections.untold import believe_as_told, likely_untold
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
@@ -87,8 +87,9 @@ class Answer:
 
     @property
     def creeping(self) -> tuple[str, ...]:
-        """The causes that come out further off with every piece, and are to be moved."""
-        return _creeping(self.explanations, self.moved)
+        """The causes that come out further off with every piece, and are to be moved or never
+        were: whatever is cut so goes on from there."""
+        return _creeping(self.explanations, self.moved, self.record)
 
     @property
     def left_alone(self) -> tuple[str, ...]:
@@ -169,7 +170,8 @@ def answer(
         if cause in dials and not _can_stand(record.dialled(cause), amount, dials[cause])
     )
     explanations = explain(belief)
-    if recommendation.kind == "cut parts" and _creeping(explanations, amounts):
+    more = len(record.pieces) < MOST_PIECES
+    if recommendation.kind == "cut parts" and more and _creeping(explanations, amounts, record):
         recommendation = replace(recommendation, kind="another test piece")
     full = Answer(
         record=record,
@@ -184,13 +186,22 @@ def answer(
     return replace(full, moved={}, shims={}) if full.held else full
 
 
-def _creeping(explanations: Explanations, moved: Collection[str]) -> tuple[str, ...]:
-    """What is to be moved and by the likeliest account would creep away again."""
+_PLAINLY = 0.9  # probability from which what creeps is clamped though it is not out yet
+
+
+def _creeping(
+    explanations: Explanations, moved: Collection[str], record: Record
+) -> tuple[str, ...]:
+    """What is to be moved and by the likeliest account would creep away again, and what plainly
+    creeps and was left alone so far: what was moved since has been seen to stay."""
+    left = {setting.cause for setting in record.settings} - {*record.moves}
     return tuple(
         each.cause.name
         for account in explanations.ranked[:1]
         for each in account.causes
-        if each.how == "drift" and account.probability > 0.5 and each.cause.name in moved
+        if each.how == "drift"
+        if (account.probability > 0.5 and each.cause.name in moved)
+        or (account.probability > _PLAINLY and each.cause.name in left)
     )
 
 

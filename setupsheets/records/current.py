@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from itertools import islice
 from math import ceil
@@ -166,7 +167,7 @@ def set_up_state(
         although=record.although,
         pieces=len(record.pieces),
         last=last,
-        due=pieces_due(record, changes, today, history, shop, record),
+        due=pieces_due(record, changes, today, history, shop, replace(record, pieces=())),
         open=tuple(each.name for each in open_ones(records.of(plan.job.name, set_up.name))),
         mates=mates,
     )

@@ -32,7 +32,7 @@ from setupsheets.records.offset_history import OffsetHistory, offset_history, of
 from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, begin_record
 from setupsheets.records.shop_records import ShopRecords, open_ones
-from setupsheets.records.standing import how_it_stands, standing_record
+from setupsheets.records.standing import Stands, how_it_stands, standing_record
 from setupsheets.records.told import Told, joins_of, unlike
 from setupsheets.records.unread import unread_records_of
 from setupsheets.records.verdicts import Verdict
@@ -73,8 +73,8 @@ class OpenSetUp:
     they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
     are known by; ``others`` are further open records of the same set-up; ``before`` is the one that
     a new one follows: closed, or read when other figures were to be made; ``due`` are the test
-    pieces that a new one asks for, None where a record goes on; ``mates`` what its ends or panels
-    go into."""
+    pieces that a new one asks for, None where a record goes on that was not left for long;
+    ``mates`` what its ends or panels go into."""
 
     shop: Shop
     plan: Plan
@@ -292,7 +292,8 @@ def open_set_up(
     mates = mates_of(plan, set_up, records, date)
     if not afresh:
         stop_on(unread_records_of(plan.job.name, set_up.name, records))
-        if record is not None and how_it_stands(record, changes, date).goes_on:
+        stands = how_it_stands(record, changes, date)
+        if record is not None and stands.goes_on:
             path = records.folder / f"{record.name}.yaml"
             told = records.told(path)
             assert told is not None, "it has been read"
@@ -305,6 +306,7 @@ def open_set_up(
                 history=history,
                 path=path,
                 others=tuple(_others(record, records)),
+                due=PiecesDue(1, stands, record, date) if stands is Stands.LEFT else None,
                 mates=mates,
             )
     state = set_up_state(plan, set_up, records, history, date)

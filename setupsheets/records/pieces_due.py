@@ -77,7 +77,7 @@ def pieces_due(
     """What is due for the set-up of a ``record``, ``new`` being the one that would begin today and
     ``changes`` what has changed since."""
     stands = how_it_stands(record, changes, today)
-    if record is not None and stands.goes_on:
+    if record is not None and stands in (Stands.OPEN, Stands.PROVED):
         return PiecesDue(int(stands is Stands.OPEN), stands, record, today)
     prospects = prospects_of(new, shop, history)
     needed = prospects.pieces + 1

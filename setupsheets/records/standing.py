@@ -19,6 +19,7 @@ class Stands(StrEnum):
 
     NOT = "not"  # there is none, or it was given up
     OPEN = "open"
+    LEFT = "left"  # open, and nothing was read for so long that the dials may have been set anew
     PROVED = "proved"  # so lately that the machines may still stand so
     AGED = "aged"  # proved longer ago than that
     REAIMED = "reaimed"  # read when another figure was to be made
@@ -27,7 +28,7 @@ class Stands(StrEnum):
     @property
     def goes_on(self) -> bool:
         """Whether what is measured belongs to that record."""
-        return self in (Stands.OPEN, Stands.PROVED)
+        return self in (Stands.OPEN, Stands.LEFT, Stands.PROVED)
 
 
 def how_it_stands(
@@ -40,9 +41,10 @@ def how_it_stands(
         return Stands.CHANGED
     if any(change.asks_anew for change in changes):
         return Stands.REAIMED
+    lately = may_still_stand(record, today)
     if record.verdict is Verdict.OPEN:
-        return Stands.OPEN
-    return Stands.PROVED if may_still_stand(record, today) else Stands.AGED
+        return Stands.OPEN if lately or not record.pieces else Stands.LEFT
+    return Stands.PROVED if lately else Stands.AGED
 
 
 def standing_record(

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from types import MappingProxyType
 
 from setupsheets.corrections.causes import Cause
@@ -22,12 +22,13 @@ def explanation_lines(
     titles: Mapping[str, str],
     notation: Notation,
     *,
-    again: bool = False,
+    again: Collection[tuple[str, int]] = (),
     moved: Collection[str] = (),
 ) -> tuple[str, ...]:
     """One line for each explanation, most probable first, after what to doubt.
 
-    ``again``: the piece is to be measured again next; ``moved`` names what is to be moved.
+    ``again`` are the measurements that are to be taken again next, each with its piece; ``moved``
+    names what is to be moved.
     """
     lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
     doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
@@ -231,15 +232,12 @@ def _explanation(
 ) -> str:
     chance = per_cent(explanation.probability)
     causes = [_suspect_cause(c, titles, notation) for c in explanation.causes]
-    readings = (
-        f"{titles[d.measurement]} of piece {d.piece + 1} {_doubted(d)}"
-        for d in explanation.readings
-    )
+    readings = _doubted(explanation.readings, titles)
     parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
         if not parts:
             return f"only the usual small errors of setting: {chance}"
-        return f"only the usual small errors of setting, most of all {listed(parts)}: {chance}"
+        return f"only the usual errors of setting, most of all {listed(parts)}: {chance}"
     line = f"{listed(parts)}: {chance}"
     alone = len(explanation.causes) == 1 and not explanation.readings
     alone = alone and set(moved) <= {explanation.causes[0].cause.name}
@@ -265,35 +263,51 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
         return f"{title} {did} before piece {suspect.piece + 1}, and nobody has said so"
     if suspect.how == "drift":
         each = _length(suspect.jump, notation)
-        return f"{title} creeps by {each} with every piece, now {where.removeprefix(title)}"
+        way = "more" if suspect.jump > 0 else "less"
+        return f"{title} creeps, {each} {way} with every piece, now {where}"
     if suspect.how == "shift":
         what = "they changed" if kind == "blank" else "it shifted"
         return f"{title} {where}: {what} before piece {suspect.piece + 1}"
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, suspect.cause, notation)
         return f"{title} was {was} at first and has been put right since"
-    return f"{title} {where}"
+    return f"{title} {where}" if kind == "blank" else f"{title} {where}, more than is usual"
 
 
 def _suspect_reading(
-    doubt: SuspectReading, titles: Mapping[str, str], notation: Notation, *, again: bool
+    doubt: SuspectReading,
+    titles: Mapping[str, str],
+    notation: Notation,
+    *,
+    again: Collection[tuple[str, int]],
 ) -> str:
     title = titles[doubt.measurement]
-    what = (
-        "a misreading, by about"
-        if doubt.how == "misreading"
-        else "a piece cut badly there, by about"
-    )
+    what = "a misreading" if doubt.how == "misreading" else "a piece cut badly there"
+    if Length.from_float(abs(doubt.amount)).rounded_to(_FELT):
+        what += f", by about {_length(doubt.amount, notation)}"
     how = "likely" if doubt.probability >= _LIKELY else "as well as not"
-    then = "measure it again before moving anything" if again else "it is left out of account"
-    return (
-        f"{title} of piece {doubt.piece + 1}: {how} {what} {_length(doubt.amount, notation)}"
-        f" ({per_cent(doubt.probability)}); {then}"
-    )
+    asked = (doubt.measurement, doubt.piece) in again
+    then = "measure it again before moving anything" if asked else "it is left out of account"
+    sure = per_cent(min(doubt.probability, _ALL_BUT_SURE))
+    return f"{title} of piece {doubt.piece + 1}: {how} {what} ({sure}); {then}"
 
 
-def _doubted(doubt: SuspectReading) -> str:
-    return "was misread" if doubt.how == "misreading" else "was cut badly"
+_FELT = Length(".001 in")
+"""Less than that no doubt is about: a fit that was called tight tells no amount."""
+
+_ALL_BUT_SURE = 1 - 1e-9  # every account doubts it, and nobody knows all accounts
+
+
+def _doubted(readings: Iterable[SuspectReading], titles: Mapping[str, str]) -> Iterator[str]:
+    """`Back and Face of piece 1 were misread`, a line for each piece and way."""
+    told: dict[tuple[int, bool], dict[str, None]] = {}
+    for each in readings:
+        at = each.piece, each.how == "misreading"
+        told.setdefault(at, {})[titles[each.measurement]] = None
+    for (piece, misread), names in told.items():
+        were = "was" if len(names) == 1 else "were"
+        how = "misread" if misread else "cut badly"
+        yield f"{listed(names)} of piece {piece + 1} {were} {how}"
 
 
 _LIKELY = 0.6

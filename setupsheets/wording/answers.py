@@ -89,11 +89,13 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
     if isinstance(found, DryFitAnswer):
         told = note_texts(found.findings, notation)
         return told or ("Everything that was measured is within tolerance.",)
+    names = found.again or (measure.name for measure in found.record.measures)
+    last = len(found.record.pieces) - 1
     return explanation_lines(
         found.explanations,
         titles_in(found.record),
         notation,
-        again=found.measured_again,
+        again={(name, last) for name in names} if found.measured_again else (),
         moved=found.moved,
     )
 
@@ -104,18 +106,19 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
     if found.held:
         first = tuple(_unfollowed_words(move, found, notation) for move in found.unfollowed)
         return first + tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
-    left_alone = ", ".join(cause_title(cause) for cause in found.left_alone)
+    alone = (cause for cause in found.left_alone if cause not in found.creeping)
+    left_alone = ", ".join(cause_title(cause) for cause in alone)
     return (
-        *(_creeping_words(cause) for cause in found.creeping),
+        *(_creeping_words(cause, moved=cause in found.moved) for cause in found.creeping),
         *(move_words(cause, found, notation) for cause in found.moved),
         *((f"leave alone: {left_alone}",) if left_alone else ()),
     )
 
 
-def _creeping_words(cause: str) -> str:
+def _creeping_words(cause: str, *, moved: bool) -> str:
     return (
         f"{cause_title(cause)}: every piece is further out than the last. Find what slips there and"
-        " clamp it before it is set again"
+        f" clamp it{' before it is set again' * moved}"
     )
 
 

@@ -17,7 +17,7 @@ from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
-from setupsheets.wording.pieces_due import changes_words, due_line
+from setupsheets.wording.pieces_due import changes_words, due_line, due_words
 from setupsheets.wording.set_ups import beside_words
 from setupsheets.wording.titles import cause_title, titles_in
 
@@ -26,9 +26,11 @@ def beside_lines(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     """What is to be known before anything is kept: other open records of the same set-up, what its
     ends go into; where it ``begins``, also that this is not known yet, and the test pieces due."""
     mates = mate_lines(opened.mates, opened.set_up.counts, opened.notation, unread=begins)
-    due = opened.due if begins and opened.set_up.is_tried else None
-    told = (due_line(due, opened.notation),) if due else ()
-    return (*others_words(opened), *begun_anew_words(opened), *mates, *told)
+    before = (*others_words(opened), *begun_anew_words(opened), *mates)
+    due = opened.due if opened.set_up.is_tried else None
+    if due and due.stands is Stands.LEFT:
+        return (*before, due_words(due, opened.notation))
+    return (*before, due_line(due, opened.notation)) if due and begins else before
 
 
 def others_words(opened: OpenSetUp) -> tuple[str, ...]:
@@ -158,6 +160,9 @@ def _move(record: Record, cause: str, notation: Notation) -> str:
             return f"take {by} off the {blank} of the blanks"
         return f"make the {blank} of the next blanks {by} larger"
     old, dial = record.dialled(cause), dials[cause]
+    if dial and cause in record.pieces[-1].advised_by_shims:
+        way = dial.more if amount > Length.ZERO else dial.less
+        return f"move {cause_title(cause)} by {notation.small(abs(amount))}, {way}"
     return (
         f"move {cause_title(cause)} from {_figure(old, dial, notation)} to "
         f"{_figure(old + amount, dial, notation)}"
@@ -169,13 +174,15 @@ def _figure(figure: Length, dial: MachineSetting | None, notation: Notation) -> 
 
 
 def dials_line(record: Record, notation: Notation) -> str:
-    """What every dial of the set-up stands at now; advice that nobody has said to be done is not in
-    it."""
+    """What every dial of the set-up stands at now, or before the first piece is to be set to;
+    advice that nobody has said to be done is not in it."""
     stand = ", ".join(
         f"{cause_title(each.cause)} " + _figure(record.dialled(each.cause), each.dial, notation)
         for each in record.settings
     )
-    return f"The dials stand at: {stand}." if stand else "Nothing is dialled for this."
+    if not stand:
+        return "Nothing is dialled for this."
+    return f"{'The dials stand at' if record.pieces else 'Set the dials to'}: {stand}."
 
 
 def moved_far_words(opened: OpenSetUp, cause: str, amount: Length) -> str:

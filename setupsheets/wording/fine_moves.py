@@ -40,8 +40,10 @@ _ACTS: Mapping[SettingName, _Acts] = {
         less="{shims} under the depth stop",
     ),
     SettingName.THICKNESS: _Acts(
-        more="set against a gauge or a planed piece with {shims} on it",
-        less="set against a gauge or a planed piece with {shims} less on it",
+        more="with the machine off, find the blocks that just pass, lay {shims} on them, set to"
+        " both",
+        less="with the machine off, find the blocks that just pass with {shims} on them, draw the"
+        " shims, set to the blocks",
     ),
 }
 

@@ -17,6 +17,10 @@ from setupsheets.wording.titles import cause_title
 DUE: Mapping[Stands, str] = {
     Stands.NOT: "It is not tested.",
     Stands.OPEN: "Its record is {verdict}.",
+    Stands.LEFT: (
+        "Its record was left {verdict}, on {date}, {ago} ago. Where its dials were set anew since,"
+        " begin another: setupsheets log {job} {set_up} --afresh."
+    ),
     Stands.PROVED: "On {date} it was {verdict}; nothing on record has changed since.",
     Stands.AGED: (
         "On {date}, {ago} ago, it was {verdict}. Dials that are set again come back near where they"
@@ -32,7 +36,7 @@ DUE: Mapping[Stands, str] = {
 
 def due_line(due: PiecesDue, notation: Notation) -> str:
     """`Test pieces to get out: 3, one of them to spare. It is not tested.`"""
-    spare = ", one of them to spare" if not due.stands.goes_on and due.pieces > 1 else ""
+    spare = ", one of them to spare" if due.stands not in (Stands.OPEN, Stands.PROVED) else ""
     return f"Test pieces to get out: {due.pieces}{spare}. {due_words(due, notation)}"
 
 
@@ -44,6 +48,8 @@ def due_words(due: PiecesDue, notation: Notation) -> str:
     date = last_day(record)
     return DUE[due.stands].format(
         verdict=verdict_words(record),
+        job=record.job,
+        set_up=record.set_up,
         date=date,
         ago=_ago(due.today - date),
         since=changes_words(due, notation),

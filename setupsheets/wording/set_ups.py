@@ -98,8 +98,10 @@ def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
 
 def state_words(state: SetUpState) -> str:
     """`not tested`, `2 test pieces so far`, `proved with 1 test piece`."""
-    if (told := _STANDS.get(state.due.stands)) and state.due.record:
-        return told.format(date=last_day(state.due.record))
+    if (told := _STANDS.get(state.due.stands)) and (record := state.due.record):
+        proved = record.verdict is Verdict.PROVED and not record.although
+        how = "proved" if proved else "tested"
+        return told.format(how=how, date=last_day(record))
     if state.verdict is None:
         return "not tested"
     pieces = f"{state.pieces} test piece{'' if state.pieces == 1 else 's'}"
@@ -111,7 +113,8 @@ def state_words(state: SetUpState) -> str:
 _STANDS: Mapping[Stands, str] = {
     Stands.CHANGED: "changed since it was tested",
     Stands.REAIMED: "to other figures than it was tested at",
-    Stands.AGED: "proved on {date}, not since",
+    Stands.LEFT: "{how} on {date}, not since",
+    Stands.AGED: "{how} on {date}, not since",
 }
 """What has become of what was tested."""
 

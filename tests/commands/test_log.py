@@ -336,7 +336,7 @@ def test_the_command_on_the_sheet_works_as_printed(larder: Path) -> None:
             several += 1
             ran = run("log", *name.split(), typed="1\n")
         assert ran.code == 0, (name, ran.err)
-        assert "The dials stand at" in ran.out or "Nothing is dialled" in ran.out
+        assert "Set the dials to" in ran.out or "Nothing is dialled" in ran.out
     assert several
 
 

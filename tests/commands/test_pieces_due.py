@@ -124,3 +124,15 @@ def test_a_third_of_a_millimetre_asks_for_a_piece_and_paper_does_not(vestibule: 
     edited(vestibule, "bar_mortise: 24.04,", "bar_mortise: 24.3,", "vestibule")
     count, why = said("2020-03-02", "vestibule", METRIC)
     assert count >= 1 and "0.3 mm more" in why
+
+
+def test_an_open_record_of_long_ago_says_how_to_begin_another(larder: Path) -> None:
+    logged()
+    told = run("recall", CROSS_BAR, "--date", SOON).out
+    assert "Test pieces to get out: 1. Its record is open after 1 test piece, not proved." in told
+    told = run("recall", CROSS_BAR, "--date", YEARS).out
+    left = f"Its record was left open after 1 test piece, not proved, on {DAY}, 11 years ago."
+    again = f"begin another: setupsheets log larder {CROSS_BAR} --afresh."
+    assert re.search(rf"out: \d, one of them to spare\. {left}.* {again}", told), told
+    assert left in run("log", "larder", CROSS_BAR, "--date", YEARS).err
+    assert left not in run("log", "larder", CROSS_BAR, "--date", SOON).err

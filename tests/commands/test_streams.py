@@ -88,10 +88,10 @@ def test_a_locale_that_knows_ascii_only_is_written_in_utf_8(larder: Path) -> Non
     assert "×" in ran.stdout
 
 
-def test_with_nobody_to_answer_log_shows_what_the_dials_stand_at(larder: Path) -> None:
+def test_with_nobody_to_answer_log_shows_what_to_set(larder: Path) -> None:
     ran = shell('"$@" <&-', "log", "larder", "cope-crosscut-saw/cross-bar")
     assert ran.returncode == 0
-    assert "The dials stand at: back cheek: stop 3/8 in" in ran.stdout
+    assert "Set the dials to: back cheek: stop 3/8 in" in ran.stdout
     assert "Traceback" not in ran.stderr
     assert not [*(larder / "records").glob("*.yaml")]
 
@@ -107,7 +107,7 @@ def test_ctrl_c_ends_it_in_silence(larder: Path) -> None:
         text=True,
     )
     assert process.stderr is not None and process.stdout is not None
-    assert "The dials stand at" in process.stdout.readline()
+    assert "Set the dials to" in process.stdout.readline()
     assert "What did the test piece measure?" in process.stdout.readline()
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=30)

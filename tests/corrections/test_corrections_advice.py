@@ -95,7 +95,7 @@ def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
     line = explanation_lines(told, TITLES, TENTHS)[0]
     assert line.startswith("back of piece 1: likely a misreading, by about 3.")
     assert line.endswith("it is left out of account")
-    line = explanation_lines(told, TITLES, TENTHS, again=True)[0]
+    line = explanation_lines(told, TITLES, TENTHS, again={("back", 0)})[0]
     assert line.endswith("measure it again before moving anything")
 
 

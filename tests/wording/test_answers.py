@@ -148,7 +148,7 @@ def off(name: str, kind: Any, error: float, how: Any = "blunder") -> SuspectCaus
         ("blank.length", "blank", "1/4 in long", "1/4 in short"),
         ("blank.width", "blank", "1/4 in wide", "1/4 in narrow"),
         ("blank.thickness", "blank", "1/4 in thick", "1/4 in thin"),
-        (STOP, "setting", "1/4 in over", "1/4 in under"),
+        (STOP, "setting", "1/4 in over, more than is usual", "1/4 in under, more than is usual"),
     ],
 )
 def test_a_size_is_off_in_its_own_words(cause: str, kind: str, over: str, under: str) -> None:
@@ -167,10 +167,10 @@ def test_one_doubt_is_told_once_and_as_sure_as_it_is() -> None:
     )
     titles = {**titles_in(RECORD), "back_length": "Back"}
     found = Explanations(ranked, (doubt,), False)
-    assert explanation_lines(found, titles, NOTATION, again=True) == (
+    assert explanation_lines(found, titles, NOTATION, again={("back_length", 0)}) == (
         "Back of piece 1: as well as not a misreading, by about 1/2 in (51 %); measure it again"
         " before moving anything",
-        "back cheek: stop 1/4 in under: 49 %",
+        "back cheek: stop 1/4 in under, more than is usual: 49 %",
     )
     sure = replace(doubt, probability=0.8)
     (line, *_) = explanation_lines(replace(found, readings=(sure,)), titles, NOTATION)
@@ -190,7 +190,7 @@ def test_what_creeps_is_clamped_before_it_is_set_again() -> None:
         "  back cheek: stop: every piece is further out than the last. Find what slips"
     )
     assert lines[lines.index("Next:") + 1].startswith("  Cut another test piece once it is clamped")
-    # Where nothing is to be moved it has been seen to stay.
+    # Where it was moved and is not to be moved any more it has been seen to stay.
     still = replace(told, moved={})
     assert "clamp" not in "".join(answer_lines(still, NOTATION))
 

@@ -34,3 +34,11 @@ def test_every_way_of_moving_finely_has_its_act(name: SettingName, by: FineBy) -
     assert ("shims" in told) == (by is FineBy.SHIMS)
     assert "{" not in told
     assert by is FineBy.SHIMS or ".006 in" in told
+
+
+@pytest.mark.parametrize("amount", [".006 in", "-.006 in"])
+def test_a_planer_is_shimmed_by_blocks_that_pass_with_the_machine_off(amount: str) -> None:
+    """Common practice, no source: knives that stand still touch what lies under them."""
+    told = fine_move(SettingName.THICKNESS, Length(amount), SHIMS, NOTATION)
+    assert told.startswith("with the machine off, find the blocks that just pass")
+    assert ("draw the shims" in told) == amount.startswith("-")

@@ -1,0 +1,85 @@
+"""What `log` prints, read as a joiner reads it: no line at odds with another, none with a figure
+that says nothing, one way of saying one thing.
+
+Readings are invented; figures come from the larder job, sums are plain arithmetic.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.commands.test_bench import CROSS_BAR, RIGHT, found
+from tests.running import Ran, run
+
+REBATE = "rebate-dado-stack"
+DAY = ("--date", "2021-03-01")
+
+
+def log(set_up: str, *options: str, **readings: str) -> Ran:
+    ran = run("log", "larder", set_up, *DAY, *found(**readings), *options)
+    assert ran.code == 0, ran.err
+    return ran
+
+
+def part(ran: Ran, title: str) -> list[str]:
+    """The lines below a heading."""
+    lines = ran.out.splitlines()
+    at = next((n for n, line in enumerate(lines) if line == title), None)
+    if at is None:
+        return []
+    below = lines[at + 1 :]
+    end = next((n for n, line in enumerate(below) if not line.startswith("  ")), len(below))
+    return [line.strip() for line in below[:end]]
+
+
+def test_a_fence_that_plainly_creeps_is_clamped_before_any_part_is_cut(larder: Path) -> None:
+    """1/64 further out with every piece: what lies inside the limits yet does so for one part."""
+    log(REBATE, rebate_width=".440", rebate_floor=".750")
+    log(REBATE, rebate_width=".452", rebate_floor=".752")
+    ran = log(REBATE, rebate_width=".464", rebate_floor=".749")
+    (why, *_) = part(ran, "What explains it:")
+    assert why.startswith("rebate: fence creeps, 1/64 in more with every piece, now 1/32 in over")
+    first, *rest = part(ran, "What to do:")
+    assert first.startswith("rebate: fence: every piece is further out than the last. Find what")
+    assert first.endswith("slips there and clamp it"), "it is not set again: it is not out yet"
+    assert all("rebate: fence" not in line for line in rest), "not left alone as well"
+    (then,) = part(ran, "Next:")
+    assert then.startswith("Cut another test piece once it is clamped")
+
+
+def test_only_what_is_asked_for_is_measured_again(larder: Path) -> None:
+    """Back was read anew and is settled: only the face of the tenon is asked for."""
+    wrong = RIGHT | {"back_length": "14 5/8", "face_to_tenon": ".437"}
+    log(CROSS_BAR, "--sure", **wrong)
+    ran = log(CROSS_BAR, "--same", back_length="14 3/8")
+    said = part(ran, "What explains it:")
+    back = next(line for line in said if line.startswith("Back of piece 1:"))
+    assert back.endswith("it is left out of account") and "100 %" not in back
+    face = next(line for line in said if line.startswith("Face to the tenon"))
+    assert face.endswith("measure it again before moving anything")
+    (then,) = part(ran, "Next:")
+    assert "Face to the tenon" in then and "Back" not in then
+
+
+def test_a_fit_is_no_misreading_of_nothing(larder: Path) -> None:
+    log(CROSS_BAR, "--sure", **RIGHT | {"face_to_tenon": ".437"})
+    right = {name: size for name, size in RIGHT.items() if name != "cope_depth"}
+    ran = log(CROSS_BAR, "--did", "nothing", **right | {"tenon_thickness": "tight"})
+    said = part(ran, "What explains it:")
+    assert any("a piece cut badly there (" in line for line in said), said
+    assert "about 0 in" not in ran.out
+
+
+def test_before_the_first_piece_the_dials_are_to_be_set(larder: Path) -> None:
+    ran = run("log", "larder", CROSS_BAR, *DAY)
+    assert ran.out.startswith("Set the dials to: back cheek: stop 3/8 in, ")
+    assert "The dials stand at" not in ran.out
+    assert "The dials stand at: back cheek: stop 3/8 in, " in log(CROSS_BAR, **RIGHT).out
+
+
+def test_what_shims_move_is_asked_about_as_it_was_advised(larder: Path) -> None:
+    moved = log("sticking-router-table", sticking_width=".375", sticking_depth=".390")
+    (act, *_) = part(moved, "What to do:")
+    amount, way = act.partition("router-table: ")[2].split(":")[0].split(", ")
+    ran = run("log", "larder", "sticking-router-table", *DAY, *found(sticking_depth=".375"))
+    assert f"it was advised to move sticking: height by {amount}, {way}, and nobody" in ran.err
