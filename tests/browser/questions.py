@@ -34,3 +34,20 @@ TALLER = """() => [...document.querySelectorAll('[data-said]')].map(each => {
   const high = each.getBoundingClientRect().height + room;
   return [each.textContent.trim().slice(0, 60), Number(each.dataset.said), high * 25.4 / 96];
 })"""
+BROKEN_FIGURES = """() => {
+  const found = [], lines = rects => new Set([...rects].map(each => Math.round(each.bottom / 4)));
+  for (const cell of document.querySelectorAll('td, th')) {
+    const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    while (texts.nextNode()) {
+      const text = texts.currentNode;
+      const figures = /(?:[±+−]\\s?)?(?:\\d+\\u00a0)?[\\d.][\\d./]*(?:\\u00a0(?:in|mm|%))?/g;
+      for (const each of text.data.matchAll(figures)) {
+        const range = document.createRange();
+        range.setStart(text, each.index);
+        range.setEnd(text, each.index + each[0].length);
+        found.push([each[0], lines(range.getClientRects()).size]);
+      }
+    }
+  }
+  return found;
+}"""

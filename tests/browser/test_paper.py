@@ -17,7 +17,7 @@ from setupsheets.sheets.pages.heights import height
 from setupsheets.sheets.pages.pages import to_html
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 from tests.benchmarks.paper import html_of
-from tests.browser.questions import PAGES, TALLER
+from tests.browser.questions import BROKEN_FIGURES, PAGES, TALLER
 from tests.sheets.sheet_plans import JOBS, content
 
 if TYPE_CHECKING:
@@ -53,6 +53,13 @@ def test_no_page_is_higher_than_its_paper_and_none_but_the_last_a_third_white(pa
     assert len(heights) > 10
     assert max(heights) <= HIGH < min(PAPERS.values())
     assert min(heights[:-1]) >= HIGH * 2 / 3
+
+
+def test_no_table_breaks_a_figure_over_two_lines(page: Page) -> None:
+    figures = page.evaluate(BROKEN_FIGURES)
+    assert {"±", "."} <= {sign for words, _ in figures for sign in words}
+    assert len(figures) > 300
+    assert [words for words, lines in figures if lines != 1] == []
 
 
 LINE = 4.3

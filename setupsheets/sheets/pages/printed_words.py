@@ -8,10 +8,11 @@ from setupsheets.sheets.letters.letters import text_width
 from setupsheets.sheets.pages.heights import POINT
 
 # What XML has no place for, and what must not be parted at a line's end: a figure and its unit,
-# its fraction, its tolerance's sign.
+# its fraction, its tolerance's sign, and a count and its sign.
 _not_text = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]").sub
 _in_figures = re.compile(
     r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|mm|ft|lb|kg|rpm|m/s|%)(?![a-z]))|(?<=[±+−]) (?=[\d.])"
+    r"|(?<=\d) (?=× [a-z])"
 ).sub
 _SPACE = r"[ \n\t\r\f\v]+"
 _figure = re.compile(r"(.*?)( in| mm)((?: full| scant) by .*)?").fullmatch

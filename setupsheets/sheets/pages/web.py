@@ -114,7 +114,8 @@ def _step(rows: Sequence[RouteRow]) -> DoneAlike:
     parts = "" if known else first.parts
     verdict = first.verdict
     if verdict.startswith(TEST):
-        verdict = f"{TEST} {max(row.pieces for row in rows)}{verdict.removeprefix(TEST)}"
+        most = max(row.pieces for row in rows)
+        verdict = f"{TEST}\u00a0{most}{verdict.removeprefix(TEST)}"
     return DoneAlike(number, first.first, first.title, parts, verdict)
 
 
