@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import ceil
 
-from setupsheets.lengths import Length, Notation
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.findings import CopeFit, OperationFindings, StoppedCuts
 from setupsheets.machining.operations import FittedJig, Operation, Setting
 from setupsheets.machining.setting.passes import across
@@ -12,7 +13,7 @@ from setupsheets.machining.support.wood_left import unbacked
 from setupsheets.machining.tasks import Task
 from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
-from setupsheets.shop.recipes import MeasuredTo, Surface
+from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface
 from setupsheets.wording import setting_up
 from setupsheets.wording.lists import listed, numbers, one_line, runs_of
 from setupsheets.wording.machines import SIDES, cutter_word
@@ -159,10 +160,18 @@ def cope_words(fit: CopeFit, notation: Notation) -> str:
 
 def jig_words(jig: FittedJig, notation: Notation) -> str:
     """What a jig is for, and its sizes."""
+    tall = jig.kind is JigKind.HEIGHTENS_FENCE
     sizes = ", ".join(
-        f"{name.replace('_', ' ')} {notation.show(size)}" for name, size in jig.sizes.items()
+        f"{name.replace('_', ' ')} {_at_least(size, notation) if tall else notation.show(size)}"
+        for name, size in jig.sizes.items()
     )
     return one_line(f"{jig.use}: {sizes}" if sizes else jig.use)
+
+
+def _at_least(size: Length, notation: Notation) -> str:
+    """What need not be so by a mark: the next whole step above it."""
+    step = Length("5 mm") if notation.unit is Unit.MM else Length("1/4 in")
+    return f"{notation.show(ceil(size / step) * step)} or more"
 
 
 def test_piece_words(found: OperationFindings, notation: Notation) -> str:

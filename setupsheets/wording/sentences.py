@@ -25,6 +25,7 @@ from typing import Any
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.wording.figures import degrees, glaziers_size, weight
+from setupsheets.wording.lists import in_a_row
 
 
 def fields_of(sentence: str) -> frozenset[str]:
@@ -52,7 +53,8 @@ class _Filler(Formatter):
 
     def format_field(self, value: Any, format_spec: str) -> str:
         if isinstance(value, tuple):
-            return format_spec.join(self._each(value))
+            words = list(self._each(value))
+            return in_a_row(words) if format_spec == ", " else format_spec.join(words)
         if "|" in format_spec:
             yes, no = format_spec.split("|")
             return yes if (value > Length.ZERO if isinstance(value, Length) else value) else no

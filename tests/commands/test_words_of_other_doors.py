@@ -105,6 +105,24 @@ def test_a_middle_stile_that_stands_nowhere_is_refused(tmp_path: Path) -> None:
     assert "columns: 2" in ran.err
 
 
+@pytest.mark.parametrize(
+    ("unit", "wide", "told"),
+    [("mm", "65", "height 45 mm or more"), ("mm", "67.5", "height 45 mm or more"),
+     ("in", "2 1/2", "height 1 3/4 in or more"), ("in", "3", "height 2 in or more")],
+)  # fmt: skip
+def test_a_tall_fence_is_as_high_as_somebody_would_make_one(
+    tmp_path: Path, unit: str, wide: str, told: str
+) -> None:
+    """Two thirds of 65 mm are 43.3, of 2 1/2 in 1 2/3: the next 5 mm, the next quarter inch."""
+    keys = (
+        f"width: {wide}, haunch: {wide[0]}/4" if unit == "in" else f"width: {wide}, haunch: 20",
+    ) * 2
+    more = rails(unit, *keys) + "recipes: {rebate: rebate-two-saw-cuts}\n"
+    more += f"stiles: {{section: {WIDE[unit]}, width: {wide}}}\n"
+    sheet = printed(door(begun(tmp_path, unit), unit, more=more))
+    assert f"Screwed to the fence, so that the part cannot tip: {told}" in sheet
+
+
 def test_pieces_of_a_board_are_told_apart(tmp_path: Path) -> None:
     """Two fields of one row each with an upright bar, which differ: names with commas of their own,
     and figures that must not run into `field 1`."""

@@ -150,6 +150,13 @@ def test_every_measure_has_empty_boxes_for_the_pencil_in_its_own_row(sheets: She
     assert {words for _, boxes in found for words in boxes} == {""}
 
 
+def test_what_is_done_is_told_apart_from_the_parts_that_it_is_done_on(
+    sheets: SheetContent,
+) -> None:
+    words = re.sub(r"<[^>]*>", "", to_html(sheets))
+    assert "× stile; the sight edge." in words and "stile, the sight edge" not in words
+
+
 def test_ids_are_unique_in_the_whole_page(sheets: SheetContent) -> None:
     ids = re.findall(r'\bid="([^"]+)"', to_html(sheets))
     assert len(ids) == len(set(ids)) > len(sheets.drawings)

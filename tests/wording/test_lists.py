@@ -3,9 +3,13 @@ items have commas of their own, semicolons part them)."""
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
+from setupsheets.lengths import Notation, Unit
 from setupsheets.wording.lists import counted, either, listed
+from setupsheets.wording.sentences import fill
 
 UPPER, LOWER = "upright bar, field 1", "upright bar, field 2"
 
@@ -29,3 +33,9 @@ def test_names_in_a_row(names: tuple[str, ...], told: str) -> None:
 def test_counts_in_a_row() -> None:
     assert counted({"stile": 2, "cross bar": 1}) == "2 × stile, 1 × cross bar"
     assert counted({UPPER: 2, "cross bar": 1}) == "2 × upright bar, field 1; 1 × cross bar"
+
+
+def test_names_in_a_sentence() -> None:
+    notation = Notation(Unit.MM, Fraction(1, 2))
+    assert fill("({of:, })", {"of": ("stile", "cross bar")}, notation) == "(stile, cross bar)"
+    assert fill("({of:, })", {"of": (UPPER, "stile")}, notation) == f"({UPPER}; stile)"
