@@ -184,7 +184,7 @@ def test_the_route_says_how_many_test_pieces_to_expect_and_what_the_number_is(
     page = " ".join(words.strip() for _, words in Page(to_html(sheets)).words)
     assert "Behind TEST: how many test pieces to expect" in page
     tested = {row.pieces for row in sheets.cover.route if row.verdict == "TEST"}
-    told = {int(each) for each in re.findall(r"\bTEST (\d+)\b", page)}
+    told = {int(each) for each in re.findall(r"\bTEST\u00a0(\d+)\b", page)}
     assert tested and told and told <= tested and max(told) == max(tested)
 
 
