@@ -5,10 +5,12 @@ import gc
 import os
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+import typer.main
 from hypothesis import settings
 
 from setupsheets.files.known_trees import KnownTrees
@@ -28,9 +30,9 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_configure() -> None:
-    """A built-in file is made into its object once: hundreds of tests run whole commands upon the
-    same few. That goes by what is in a file, never by its name alone, so that a file that a test
-    has changed is read."""
+    """A built-in file is made into its object once, and the options of all commands: hundreds of
+    tests run whole commands upon the same few. A file goes by what is in it, never by its name
+    alone, so that one that a test has changed is read."""
     things: dict[tuple[Path, bytes, Unit], Any] = {}
     made = load
 
@@ -44,6 +46,8 @@ def pytest_configure() -> None:
 
     patch = pytest.MonkeyPatch()
     patch.setattr(finding, "load", made_once)
+    patch.setattr(typer.main, "get_command", cache(typer.main.get_command))
+    gc.set_threshold(400_000, 50, 50)  # as the program does
 
 
 def pytest_collection_finish() -> None:

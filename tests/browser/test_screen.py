@@ -7,6 +7,7 @@ axe-core, a library of others: its file is named by the variable AXE_CORE.
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from tests.browser.questions import LOST_LABELS, NARROW, OPERATIONS, PAST_THE_ED
 from tests.sheets.sheet_plans import JOBS, content
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page, ViewportSize
+    from playwright.sync_api import Browser, Page
 
 WIDTHS = (390, 820, 1280)
 FONTS = (FAMILY, "DejaVu Sans", "DejaVu Serif", "monospace")
@@ -30,39 +31,46 @@ def html(job: str) -> str:
     return to_html(content(job))
 
 
-def shown(browser: Browser, page: str, width: int, dark: bool = False) -> Page:
-    size: ViewportSize = {"width": width, "height": 844}
-    made: Page = browser.new_page(viewport=size, color_scheme="dark" if dark else "light")
+def shown(browser: Browser, page: str) -> Page:
+    made: Page = browser.new_page()
     made.set_content(page)
     made.evaluate("document.fonts.ready")
     return made
 
 
+@pytest.fixture(scope="module", params=JOBS)
+def page(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """The sheets of an example, to be looked at on screens of any width."""
+    made = shown(browser, html(request.param))
+    yield made
+    made.close()
+
+
+def on_a_screen(page: Page, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 844})
+
+
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("job", JOBS)
-def test_nothing_is_past_the_edge_and_no_column_is_squeezed(
-    browser: Browser, job: str, width: int
-) -> None:
-    page = shown(browser, html(job), width)
+def test_nothing_is_past_the_edge_and_no_column_is_squeezed(page: Page, width: int) -> None:
+    on_a_screen(page, width)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(PAST_THE_EDGE) == []
     assert page.evaluate(NARROW) == []
-    page.close()
 
 
-def test_an_operation_has_a_telephone_s_screen_to_itself(browser: Browser) -> None:
-    page = shown(browser, html("larder"), 390)
+def test_an_operation_has_a_telephone_s_screen_to_itself(page: Page) -> None:
+    on_a_screen(page, 390)
     heights = page.evaluate(OPERATIONS)
     assert len(heights) > 20 and min(heights) >= 844
-    page.close()
 
 
-def test_a_dim_shop_has_light_words_on_dark(browser: Browser) -> None:
-    page = shown(browser, html("larder"), 390, dark=True)
+def test_a_dim_shop_has_light_words_on_dark(page: Page) -> None:
+    on_a_screen(page, 390)
+    page.emulate_media(color_scheme="dark")
     style = "getComputedStyle(document.documentElement)"
-    assert page.evaluate(f"{style}.backgroundColor") == "rgb(17, 17, 17)"
-    assert page.evaluate(f"{style}.color") == "rgb(238, 238, 238)"
-    page.close()
+    colours = [page.evaluate(f"{style}.{each}") for each in ("backgroundColor", "color")]
+    page.emulate_media(color_scheme="light")
+    assert colours == ["rgb(17, 17, 17)", "rgb(238, 238, 238)"]
 
 
 @pytest.mark.parametrize("font", FONTS)
@@ -73,7 +81,8 @@ def test_no_label_reaches_out_of_its_drawing_whatever_the_font(
     """A page whose own letters are kept out is printed with whatever there is."""
     own = html(job)
     other = own if font == FAMILY else own.replace(font_faces(), "").replace(FAMILY, font)
-    page = shown(browser, other, 1280)
+    page = shown(browser, other)
+    on_a_screen(page, 1280)
     labels = page.evaluate("document.querySelectorAll('svg text').length")
     assert labels > 200
     assert page.evaluate(LOST_LABELS) == []
@@ -81,13 +90,11 @@ def test_no_label_reaches_out_of_its_drawing_whatever_the_font(
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("job", JOBS)
-def test_axe_finds_nothing(browser: Browser, job: str, width: int) -> None:
+def test_axe_finds_nothing(page: Page, width: int) -> None:
     path = os.environ.get("AXE_CORE", "")
     if not path:
         pytest.skip("AXE_CORE names no file of axe-core")
-    page = shown(browser, html(job), width)
-    page.add_script_tag(content=Path(path).read_text(encoding="utf-8"))
+    on_a_screen(page, width)
+    page.evaluate(Path(path).read_text(encoding="utf-8"))
     found = page.evaluate("async () => (await axe.run()).violations.map(each => each.id)")
     assert found == []
-    page.close()

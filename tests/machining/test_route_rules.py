@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -30,6 +31,7 @@ def places(set_up: str, operation: str, tasks: Sequence[Task] = TASKS) -> list[i
     ]
 
 
+@cache
 def ahead(first: int, then: int) -> bool:
     """Whether one step must come before another, by way of others as well."""
     before = [at for at in range(len(STEPS)) if STEPS[then].before >> at & 1]
