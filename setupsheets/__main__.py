@@ -11,6 +11,8 @@ import sys
 
 def program() -> None:
     """Run the command line as a shell starts it."""
+    # Its matrices are small: the threads that numpy would begin cost more than they do.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # Ctrl-C ends it as a power cut would: at once, in silence, every file whole.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     from setupsheets.commands.streams import make_safe, output_lost  # noqa: PLC0415
@@ -21,7 +23,7 @@ def program() -> None:
         main()
     except SystemExit as stop:
         code = stop.code
-    gc.freeze()  # nor is all that is left looked through for garbage at the end
+    gc.freeze()  # all of it goes at once: it need not be looked through for garbage
     sys.exit(1 if output_lost(outlet) else code)  # type: ignore[arg-type]
 
 

@@ -13,6 +13,7 @@ import sys
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import closing, suppress
+from functools import cache
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any, TypeVar
@@ -41,12 +42,13 @@ def users_store() -> Throwaway | None:
     nothing is to be kept there."""
     if (folder := user_cache()) is None:
         return None
-    return Throwaway(folder / f"{__version__}-{sys.implementation.cache_tag}", _made_by())
+    return Throwaway(folder / f"{__version__}-{sys.implementation.cache_tag}", made_by())
 
 
-def _made_by() -> str:
-    """The program's own files as they look from outside and the libraries beside it, so that nobody
-    is told what yesterday's code worked out."""
+@cache
+def made_by() -> str:
+    """The program's own files as they look from outside and the libraries beside it when a run
+    begins, so that nobody is told what yesterday's code worked out."""
     places = (PACKAGE, data_folder("schemas"), data_folder("profiles"))
     seen = [
         (each.path, found.st_size, found.st_mtime_ns)

@@ -7,13 +7,17 @@ the page says; what it would do beyond that stands as written.
 from __future__ import annotations
 
 from dataclasses import replace
+from unittest.mock import patch
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from setupsheets.machining.plan import Plan
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.making import sheets_of
+from setupsheets.sheets.pages import users_notes
 from setupsheets.sheets.pages.pages import to_html, to_markdown
 from setupsheets.sheets.pages.users_notes import notes_as_html, notes_as_markdown
 from tests.sheets.sheet_plans import inputs, plan, whole
@@ -48,6 +52,18 @@ and one more."""
 )
 def test_notes_are_read_as_markdown(notes: str, page: str) -> None:
     assert notes_as_html(notes) == f'<div class="notes">{page}\n</div>'
+
+
+@given(
+    st.text("aZ9 .,;:!?\"'()+-#=/°½é\u00a0\u2028<*&\n\t\x85", max_size=12),
+    st.sampled_from("aé1 -("),
+)
+def test_what_nothing_is_to_be_read_in_is_what_the_reader_makes_of_it(
+    text: str, first: str
+) -> None:
+    with patch.object(users_notes, "_plain", lambda notes: None):
+        read = notes_as_html(first + text), notes_as_markdown(first + text)
+    assert (notes_as_html(first + text), notes_as_markdown(first + text)) == read
 
 
 @pytest.mark.parametrize(
