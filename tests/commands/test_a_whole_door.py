@@ -106,6 +106,16 @@ def test_what_is_said_of_the_frame(parts: str) -> None:
         assert told.startswith(begin)
 
 
+def test_the_drawings_are_called_what_they_show(parts: str) -> None:
+    headings = re.findall(r"^## (Another door.*)$", parts, re.MULTILINE)
+    frame, bars = "stile, top rail, lock rail and bottom rail", "end cross bar, middle cross bar"
+    assert headings == [
+        "Another door: one leaf, from outside",
+        f"Another door: section of {frame} at the sight edge",
+        f"Another door: section of {bars} and upright bar at the sight edge",
+    ]
+
+
 def test_lights(parts: str) -> None:
     """(950 - 34) / 2 = 458; 600 - 2 x 34 = 532, a third of it 177.33. A light has 12 mm more at
     each edge, and so a tongue begins 12 after the sight edge and is 10 wide."""

@@ -100,6 +100,16 @@ def test_a_piece_that_is_right_is_left_alone(larder: Path) -> None:
     assert "back cheek: stop" in told["answer"]["left_alone"]
 
 
+def test_how_sure_it_is_says_whether_that_counts_on_a_move(larder: Path) -> None:
+    """Back 1/16 in long, and that may be the stop's: a move is told. Right in all, or much too long
+    once: there is nothing to move yet."""
+    for read, moved in (({"back_length": "14 7/16", "overall": "15 1/8"}, True),
+                        ({"back_length": "14 3/8"}, False)):  # fmt: skip
+        out = " ".join(correct(**read).out.split())
+        assert ("back cheek: stop on the crosscut-saw: " in out) is moved
+        assert ("even with that done" in out) is moved and ("as it stands" in out) is not moved
+
+
 def test_the_sheet_prints_the_corrected_setting_and_where_it_comes_from(larder: Path) -> None:
     before = _sheet(larder)
     assert "test piece 1" not in before
