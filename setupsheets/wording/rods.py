@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from setupsheets.joinery.frame.opening import bevel_loss
 from setupsheets.joinery.members.parts import End, Role
 from setupsheets.joinery.members.rod_strips import Rod, RodCut, RodMark, RodStrip, Way
 from setupsheets.joinery.members.stick import Line
@@ -60,6 +61,7 @@ def rod_notes(rod: Rod, notation: Notation) -> tuple[str, ...]:
     return (
         f"All figures from the {edge}; the {other} is {whole} from it.",
         *(_opening_notes(rod, rod.opening, notation) if rod.opening else ()),
+        *(_bevel_notes(rod, rod.opening, notation) if rod.opening else ()),
         "Hatched: cut across. Dashed: mortises, tenons, haunches and halvings.",
         *TRUE_SIZE,
     )
@@ -85,14 +87,30 @@ def _opening_notes(rod: Rod, opening: Opening, notation: Notation) -> Iterator[s
     if on:
         yield f"Each leaf is made {notation.show(on)} wider; its meeting edge is drawn as fitted."
     if rod.pair is Meeting.REBATED:
-        yield "Drawn with the left leaf's lip at the face and the right one's at the back."
-        yield "The leaf that opens first has its lip on the side that it opens towards: if that is"
-        yield "the other way round here, face and back of both rebates change places."
+        yield "Drawn with the left leaf's lip at the face and the right one's at the back: the left"
+        yield "leaf opens first where they open to the face, the right one where to the back."
+        yield "If the other is to open first, face and back of both rebates change places."
     if rod.pair in (Meeting.ASTRAGAL, Meeting.STRIP):
-        side = "it lies on the side that the leaves open to"
+        side = "it lies on the side that the leaves open to, on the leaf that opens first"
         yield f"The {rod.pair} is drawn before the face; {side}."
-    if opening.hinge_bevel or opening.lock_bevel:
-        yield "Bevels of the edges are not drawn: each leaf is shown as wide as its wider face."
+
+
+def _bevel_notes(rod: Rod, opening: Opening, notation: Notation) -> Iterator[str]:
+    """What the bevels that are drawn take off, and for which side."""
+    if rod.way is Way.HEIGHT:
+        return
+    lapped, far = rod.pair is Meeting.REBATED, "lock" if rod.pair is None else "meeting"
+    drawn = (("hinge", opening.hinge_bevel), ("" if lapped else far, opening.lock_bevel))
+    off = [
+        f"{notation.small(bevel_loss(rod.thickness, bevel))} at the {edge} edge"
+        for edge, bevel in drawn
+        if bevel and edge
+    ]
+    if off:
+        yield f"Dashed at the edges: bevels, off the back by {listed(off)}, for pins at the face."
+        yield "With the hinge pins at the back they lean the other way, off the face."
+    if lapped and opening.lock_bevel:
+        yield "The bevel of the rebated meeting edges is not drawn."
 
 
 def tile_words(tile: str, count: int, beside: Sequence[str]) -> str:

@@ -194,6 +194,55 @@ def test_the_wood_at_the_meeting_keeps_the_gap_at_face_and_back(drawn: tuple[Pai
         assert not covers
 
 
+def leaning(folder: Path) -> list[tuple[float, float]]:
+    """Where the dashed lines of bevels stand at the face, and how far off that at the back."""
+    found = modelspace(folder, "-width-rod.dxf").query('LWPOLYLINE[layer=="hidden"]')
+    lines = [each.get_points("xy") for each in found]
+    return sorted((line[0][0], line[1][0] - line[0][0]) for line in lines if len(line) == 2)
+
+
+# Architectural Woodwork Standards, 1st edition, 2009: 3 degrees; tan 3 degrees is 0.0524078.
+BEVELS = {"in": 1.25 * 0.0524078, "mm": 44 * 0.0524078}
+
+
+def test_bevels_are_drawn_off_the_back_of_every_edge_that_has_one(
+    drawn: tuple[Pair, Path],
+) -> None:
+    """At both hinge edges, and at both edges of a meeting that is not rebated."""
+    pair, folder = drawn
+    off = BEVELS[pair.unit]
+    wanted = [(0.0, off), (pair.span, -off)]
+    if "rebated" not in pair.opening:
+        edge = 19.8125 if pair.unit == "in" else 501.5
+        wanted += [(edge, -off), (pair.span - edge, off)]
+    assert [at for at, _ in leaning(folder)] == pytest.approx([at for at, _ in sorted(wanted)])
+    assert [by for _, by in leaning(folder)] == pytest.approx(
+        [by for _, by in sorted(wanted)], abs=1e-4
+    )
+    said = " ".join(words(rod_file(folder, "-width-rod.svg")))
+    assert "for pins at the face" in said
+    assert ("bevel of the rebated meeting edges is not drawn" in said) == (
+        "rebated" in pair.opening
+    )
+    assert ("the left leaf opens first" in said) == ("rebated" in pair.opening)
+
+
+@pytest.mark.parametrize("hinge", ["left", "right"])
+def test_a_leaf_alone_has_its_lock_bevel_across_from_its_hinges_where_it_hangs(
+    hinge: str, tmp_path: Path
+) -> None:
+    """900 wide less 3 and 3, and 4 left on at the lock edge: 898 as made, 894 as hung."""
+    gaps = "clearances: {hinge: 3, lock: 3}"
+    opening = f"{{width: 900, height: 1240, hinge: {hinge}, hinge_bevel: 0, fitting: 4, {gaps}}}"
+    job = door(begun(tmp_path, "mm"), "mm", more=f"opening: {opening}\n")
+    ran = run("rod", job, "--to", tmp_path / "out", "--format", "svg,dxf")
+    assert ran.code == 0, ran.err
+    ((at, by),) = leaning(tmp_path / "out")
+    lock, off = (894.0, -BEVELS["mm"]) if hinge == "left" else (4.0, BEVELS["mm"])
+    assert at == pytest.approx(lock)
+    assert by == pytest.approx(off, abs=1e-3)
+
+
 def words(file: Path) -> list[str]:
     return [each.text or "" for each in ET.parse(file).iter() if each.tag.endswith("}text")]
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from setupsheets.joinery.frame.opening import bevel_loss
 from setupsheets.joinery.members.rod_strips import (
     Rod,
     RodCover,
@@ -18,6 +19,7 @@ from setupsheets.joinery.members.rod_strips import (
     RodMark,
     RodPane,
     RodStrip,
+    Way,
 )
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.planes import mm, polygon
@@ -75,6 +77,7 @@ def cut_area(cut: RodCut) -> Polygon:
 def _plate(name: str, title: str, rod: Rod, strip: RodStrip, notation: Notation) -> Plate:
     deep, horn, end = mm(rod.thickness), mm(rod.horn), mm(rod.length)
     strokes = [*_wood(strip), *_hidden(strip.hidden), *_horns(end, horn, deep), *_datum(deep)]
+    strokes += bevel_lines(rod, strip)
     ends = [mm(mark.at) for mark in strip.marks]
     left, right = min(-horn, *ends) - EDGE, max(end + horn, *ends) + EDGE
     marks, words, high = _marked(strip, (left, right), notation)
@@ -139,6 +142,28 @@ def _hidden(hidden: Iterable[RodHidden]) -> Iterator[Stroke]:
     for each in hidden:
         area = _box(each.start, each.end, each.from_face, each.thickness)
         yield from outline(Ink.HIDDEN, area)
+
+
+def bevel_lines(rod: Rod, strip: RodStrip) -> Iterator[Stroke]:
+    """The upright edges as they are bevelled, for hinge pins at the face: as wide there as the leaf
+    is drawn, and narrower at the back. The edges of a rebated meeting are left out."""
+    opening, deep = rod.opening, rod.thickness
+    if opening is None or rod.way is Way.HEIGHT:
+        return
+    hinge, lock = (mm(bevel_loss(deep, each)) for each in (opening.hinge_bevel, opening.lock_bevel))
+    if opening.pair is not None:
+        edges = [(0.0, hinge), (mm(rod.length), -hinge)]
+    elif opening.hinge is Side.LEFT:
+        edges = [(0.0, hinge), (mm(rod.length - opening.fitting), -lock)]
+    else:
+        edges = [(mm(opening.fitting), lock), (mm(rod.length), -hinge)]
+    for cut in strip.cuts:
+        if cut.meets and not cut.meets.lap:
+            left = cut.meets.at is Side.LEFT
+            edges.append((mm(cut.low), lock) if left else (mm(cut.high), -lock))
+    for at, off in edges:
+        if off:
+            yield Stroke(Ink.HIDDEN, ((at, 0.0), (at + off, mm(deep))))
 
 
 def _horns(end: float, horn: float, deep: float) -> Iterator[Stroke]:
