@@ -19,6 +19,7 @@ from setupsheets.machining.planning.choices import (
     OtherRecipe,
     choose_recipe,
     other_recipe,
+    unknown_names,
 )
 from setupsheets.machining.planning.dry_fit_set_up import with_dry_fit
 from setupsheets.machining.planning.piece_lengths import with_lengths, with_long_blanks
@@ -146,7 +147,7 @@ def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
                 set_ups += set_ups_of(recipe, batches, job, joinery, equipment)
         except DataFaults as found:
             faults += found.faults
-    stop_on(faults)
+    stop_on([*faults, *unknown_names(job, (made.recipe for made in set_ups), equipment)])
     numbered = routed(with_lengths(set_ups, joinery, equipment.settings.unit), job.route)
     tested = with_test_pieces(numbered.set_ups, joinery, equipment.settings.unit)
     plan = Plan(job, joinery, tested, tuple(others), numbered.least)

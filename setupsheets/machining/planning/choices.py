@@ -3,12 +3,12 @@ shop's first choice."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import combinations
-from typing import Protocol
+from typing import Any, Protocol, TypeVar
 
-from setupsheets.files.faults import DataFaults, Fault
+from setupsheets.files.faults import DataFaults, Fault, Marks, Step, unknown
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
 from setupsheets.machining.setting.reach import dado_make_up
@@ -20,6 +20,8 @@ from setupsheets.shop.recipes import OPTIONAL, Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.values import dataclass
+
+_Thing = TypeVar("_Thing")
 
 CLOSE = Length("1/256 in")
 """How near to the width wanted a dado stack has to be made up."""
@@ -80,15 +82,64 @@ def _lacking(recipe: Recipe, job: Job, equipment: Equipment) -> tuple[MachineTyp
     return tuple(kind for kind in kinds if kind not in chosen)
 
 
+@dataclass(frozen=True)
+class _Choice:
+    """A name and where it is said."""
+
+    name: str
+    marks: Marks
+    place: tuple[Step, ...]
+
+    def fault(self, message: str) -> DataFaults:
+        """That something is wrong with it, told where it is said."""
+        return DataFaults([self.marks.fault(message, *self.place)])
+
+    def found(self, find: Callable[[str], _Thing], told: Callable[[str], str] = str) -> _Thing:
+        """What it names. Raises DataFaults where it is said if there is no such thing, ``told`` of
+        what was found out."""
+        try:
+            return find(self.name)
+        except DataFaults as found:
+            message = found.faults[0].message
+            if not message.startswith("unknown "):
+                raise
+            raise self.fault(told(message)) from None
+
+
+_Place = tuple[Mapping[Any, str], Marks, tuple[Step, ...]]
+
+
+def _chosen(keys: Iterable[str], places: Iterable[_Place]) -> _Choice | None:
+    """The first choice for any of these, in the first place that has one."""
+    every = tuple(keys)
+    found = (
+        _Choice(place[key], marks, (*steps, key))
+        for place, marks, steps in places
+        for key in every
+        if key in place
+    )
+    return next(found, None)
+
+
 def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None:
     """The recipe for what is to be made; None where there is no choice and none is needed."""
-    name = job.recipes.get(makes) or equipment.settings.first_choice.recipes.get(makes)
-    if name is not None:
-        recipe = equipment.recipe(name)
+    settings = equipment.settings
+    choice = _chosen(
+        [makes],
+        [
+            (job.recipes, job.marks, ("recipes",)),
+            (settings.first_choice.recipes, settings.marks, ("first_choice", "recipes")),
+        ],
+    )
+    if choice is not None:
+        name = choice.name
+
+        def of_these(_: str) -> str:
+            return unknown("recipe", name, [each.name for each in equipment.recipes(makes)])
+
+        recipe = choice.found(equipment.recipe, of_these)
         if recipe.makes != makes:
-            raise _no_choice(
-                job, f"recipe {name!r} makes a {recipe.makes}, not a {makes}", "recipes"
-            )
+            raise choice.fault(f"recipe {name!r} makes a {recipe.makes}, not a {makes}")
         return recipe
     if makes in BY_ITSELF:
         every = equipment.recipes(makes)
@@ -105,29 +156,29 @@ def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None
 
 def choose_machine(operation: RecipeOperation, job: Job, equipment: Equipment) -> Machine:
     """The machine that does an operation."""
-    kind = operation.machine
-    name = job.machines.get(kind) or equipment.settings.first_choice.machines.get(kind)
-    if name is None:
+    kind, settings = operation.machine, equipment.settings
+    choice = _chosen(
+        [kind],
+        [
+            (job.machines, job.marks, ("machines",)),
+            (settings.first_choice.machines, settings.marks, ("first_choice", "machines")),
+        ],
+    )
+    called = kind.replace("_", " ")
+    if choice is None:
         raise _no_choice(
             job,
-            f"no {kind.replace('_', ' ')} is chosen for {operation.title!r}: name one here under "
+            f"no {called} is chosen for {operation.title!r}: name one here under "
             "machines: or in shop.yaml under first_choice: machines:",
             "machines",
         )
-    try:
-        machine = equipment.machine(name)
-    except DataFaults as found:
-        hint = f"; a shop that has no {kind.replace('_', ' ')} leaves it out of first_choice"
-        told = (replace(each, message=each.message + hint) for each in found.faults)
-        raise DataFaults(told if _is_unknown(found) else found.faults, found.left) from None
+    shops_own = choice.place[0] == "first_choice"
+    hint = f"; a shop that has no {called} leaves it out of first_choice" if shops_own else ""
+    machine = choice.found(equipment.machine, lambda message: message + hint)
     if machine.type != kind:
-        raise _no_choice(job, f"machine {name!r} is a {machine.type}, not a {kind}", "machines")
+        of = machine.type.replace("_", " ")
+        raise choice.fault(f"machine {choice.name!r} is a {of}, not a {called}")
     return machine
-
-
-def _is_unknown(found: DataFaults) -> bool:
-    """Whether there is no such file, and not a faulty one."""
-    return all(each.message.startswith("unknown machine") for each in found.faults)
 
 
 def choose_cutter(
@@ -136,22 +187,51 @@ def choose_cutter(
     """The cutter for an operation, of one of the types that it takes; None for hand work."""
     if not operation.cutters:
         return None
-    exact = job.cutters.get(f"{recipe.name}.{operation.name}")
-    places = (job.cutters, *_section_choices(subject), equipment.settings.first_choice.cutters)
-    name = exact or _first(operation.cutters, places)
-    if name is None:
+    settings, own = equipment.settings, (job.cutters, job.marks, ("cutters",))
+    sections = ((each.cutters, each.marks, ("cutters",)) for each in _sections(subject))
+    usual = (settings.first_choice.cutters, settings.marks, ("first_choice", "cutters"))
+    choice = _chosen([f"{recipe.name}.{operation.name}"], [own]) or _chosen(
+        operation.cutters, [own, *sections, usual]
+    )
+    if choice is None:
         kinds = " or ".join(kind.replace("_", " ") for kind in operation.cutters)
         message = (
             f"no {kinds} is chosen for {operation.title!r}: name one in the job under cutters:, in "
             "the section under cutters:, or in shop.yaml under first_choice: cutters:"
         )
         raise DataFaults([at_its_section(job, subject, message)])
-    cutter = equipment.cutter(name)
+    cutter = choice.found(equipment.cutter)
     if cutter.type not in operation.cutters:
-        taken = ", ".join(operation.cutters)
-        message = f"cutter {name!r} is a {cutter.type}; {operation.title!r} takes {taken}"
-        raise _no_choice(job, message, "cutters")
+        is_a = cutter.type.replace("_", " ")
+        taken = ", ".join(kind.replace("_", " ") for kind in operation.cutters)
+        raise choice.fault(f"cutter {choice.name!r} is a {is_a}; {operation.title!r} takes {taken}")
     return cutter
+
+
+def unknown_names(job: Job, recipes: Iterable[Recipe], equipment: Equipment) -> Iterator[Fault]:
+    """Inputs and cutters of single operations that no recipe has, neither of those in use nor any
+    other: a job may be begun like another one, and what that needed is let be."""
+    used = {recipe.name: recipe for recipe in recipes}
+    inputs = {name for recipe in used.values() for name in recipe.inputs}
+    if odd := [name for name in job.inputs if name not in inputs]:
+        every = (recipe for makes in Makes for recipe in equipment.recipes(makes))
+        known = sorted({name for recipe in every for name in recipe.inputs})
+        for name in odd:
+            if name not in known:
+                yield job.marks.key_fault(unknown("input", name, known), "inputs", name)
+    for key in job.cutters:
+        name, dot, operation = key.partition(".")
+        if not dot:
+            continue
+        try:
+            recipe = used.get(name) or equipment.recipe(name)
+        except DataFaults as found:
+            yield job.marks.key_fault(found.faults[0].message, "cutters", key)
+            continue
+        names = [each.name for each in recipe.operations]
+        if operation not in names:
+            message = f"recipe {name!r}: {unknown('operation', operation, names)}"
+            yield job.marks.key_fault(message, "cutters", key)
 
 
 def at_its_section(job: Job, subject: Subject, message: str) -> Fault:
@@ -187,15 +267,10 @@ def made_up(cutter: Cutter, width: Length) -> Cutter:
     return replace(cutter, kerf=max(under))
 
 
-def _section_choices(subject: Subject) -> list[Mapping[str, str]]:
+def _sections(subject: Subject) -> list[Section]:
     """A cope fits over the mate's moulding, so the mate's cutters come before the part's own."""
-    sections: list[Section | None] = [subject.end.mate if subject.end else None, subject.section]
-    return [section.cutters for section in sections if section is not None]
-
-
-def _first(kinds: Iterable[str], places: Iterable[Mapping[str, str]]) -> str | None:
-    order = tuple(kinds)
-    return next((place[kind] for place in places for kind in order if kind in place), None)
+    sections = [subject.end.mate if subject.end else None, subject.section]
+    return [section for section in sections if section is not None]
 
 
 def _no_choice(job: Job, message: str, *steps: str) -> DataFaults:
