@@ -41,7 +41,7 @@ def main() -> None:
     from setupsheets.files.faults import DataFaults  # noqa: PLC0415
 
     try:
-        app_for(sys.argv[1:])(prog_name="setupsheets")
+        app_for("".join(sys.argv[1:2]))(prog_name="setupsheets")
     except DataFaults as found:
         count = len(found.faults)
         print(*found.faults, sep="\n", file=sys.stderr)

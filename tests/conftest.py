@@ -13,6 +13,7 @@ import pytest
 import typer.main
 from hypothesis import settings
 
+from setupsheets.commands import app
 from setupsheets.files.known_trees import KnownTrees
 from setupsheets.lengths import Unit
 from setupsheets.sheets import known_sheets
@@ -46,6 +47,7 @@ def pytest_configure() -> None:
 
     patch = pytest.MonkeyPatch()
     patch.setattr(finding, "load", made_once)
+    patch.setattr(app, "app_for", cache(app.app_for))
     patch.setattr(typer.main, "get_command", cache(typer.main.get_command))
     gc.set_threshold(400_000, 50, 50)  # as the program does
 

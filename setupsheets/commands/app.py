@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from importlib import import_module
 from typing import Annotated
 
@@ -28,9 +28,9 @@ COMMANDS: Mapping[str, str] = {
 """By its name, which is its module's, the function of each command, in the order of the help."""
 
 
-def app_for(words: Sequence[str]) -> typer.Typer:
-    """The program as the words behind its name ask for it: with the command that they begin with
-    alone, for the others take time to load; else with all of them."""
+def app_for(command: str) -> typer.Typer:
+    """The program with the command of that name alone, for the others take time to load; with all
+    of them where none has it."""
     app = typer.Typer(
         add_completion=False,
         no_args_is_help=True,
@@ -45,7 +45,7 @@ def app_for(words: Sequence[str]) -> typer.Typer:
         ),
     )
     app.callback()(_program)
-    for name in words[:1] if words and words[0] in COMMANDS else COMMANDS:
+    for name in (command,) if command in COMMANDS else COMMANDS:
         module = import_module(f"setupsheets.commands.{name}")
         app.command(name)(getattr(module, COMMANDS[name]))
     return app

@@ -54,7 +54,7 @@ def candidates(words: Sequence[str]) -> list[str]:
     """What the last of the words behind the program's name may become."""
     *before, typed = words or [""]
     name = next((word for word in before if not word.startswith("-")), None)
-    program: Any = get_command(app_for([name] if name else []))
+    program: Any = get_command(app_for(name or ""))
     command = program.commands.get(name) if name else program
     if command is None:
         return []

@@ -100,7 +100,7 @@ def test_completion_imports_no_more_than_it_may(shop: Path, line: str) -> None:
 def test_only_what_prints_pages_imports_their_rooms(shop: Path) -> None:
     imported(shop, ("sheet", "larder", "--date", "2030-01-01"))
     modules = imported(shop, ("sheet", "larder", "--date", "2030-01-02"))
-    assert libraries(modules) == {"jinja2", "markdown_it", "numpy", "shapely", "highspy"}
+    assert libraries(modules) == {"jinja2", "numpy", "shapely", "highspy"}
     assert "sheets" in rooms(modules)
 
 
