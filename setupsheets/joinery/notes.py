@@ -156,6 +156,7 @@ class DesignFault(StrEnum):
     AIR_OUT_OF_RANGE = auto()
     DRY_AIR_IS_DAMPER = auto()
     LOCK_THICKER_THAN_STILE = auto()
+    LOCK_BESIDE_LEAF = auto()
 
 
 @dataclass(frozen=True)

@@ -21,8 +21,8 @@ FAULTS: Mapping[str, str] = {
     "rails",
     DesignFault.NO_SIZE_OF_LEAF: "expected the leaf's size, or the opening that it closes",
     DesignFault.TOO_FEW_RAILS: "expected two rails or more, found {found}",
-    DesignFault.FIELDS_DO_NOT_MATCH_RAILS: "expected {expected} fields between {rails} rails, "
-    "found {found}: a field lies between every two rails",
+    DesignFault.FIELDS_DO_NOT_MATCH_RAILS: "expected {expected} field{several:s|} between {rails} "
+    "rails, found {found}: a field lies between every two rails",
     DesignFault.TOO_FEW_LIGHTS: "expected 1 or more, found {found}",
     DesignFault.SHARES_DO_NOT_MATCH_LIGHTS: "expected {expected} shares for {expected} {lights}, "
     "found {found}",
@@ -78,9 +78,10 @@ FAULTS: Mapping[str, str] = {
     "rebate {section.rebate.depth} deep leave no tongue in stock {section.thickness} thick, "
     "{over} too deep",
     DesignFault.REBATES_MEET: "section {section.name!r}: rebates {section.rebate.width} wide on "
-    "{edges} edges leave {left} of a width of {width}: it must be more than {least}",
+    "{both:both moulded edges|its moulded edge} leave {left} of a width of {width}: it must "
+    "be more than {least}",
     DesignFault.MOULDINGS_MEET: "section {section.name!r}: sticking {section.sticking.width} wide "
-    "on {edges} edges takes {over} more than the width of {width}",
+    "on {both:both moulded edges|its moulded edge} takes {over} more than the width of {width}",
     DesignFault.GLASS_NOT_FLAT: "glass lies {seat} behind the face of {section.name!r} and "
     "{flush} behind that of the stiles' {stile.name!r}, {apart} apart: it would not lie flat; "
     "expected the same thickness less rebate depth",
@@ -147,6 +148,8 @@ FAULTS: Mapping[str, str] = {
     "humidity",
     DesignFault.DRY_AIR_IS_DAMPER: "in the driest air timber comes to {dry:.1f} % moisture and in "
     "the dampest to {damp:.1f} %: expected less in the driest; are the two the wrong way round?",
+    DesignFault.LOCK_BESIDE_LEAF: "the lock, {lock.height} high with its middle at {lock.above}, "
+    "does not lie within a leaf {high} high",
     DesignFault.LOCK_THICKER_THAN_STILE: "the lock is {lock.thickness} thick and the stile "
     "{thickness}: expected a lock that goes into the stile with wood on both sides",
 }

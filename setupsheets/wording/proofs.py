@@ -94,6 +94,12 @@ def proof_line(proof: Proof, show: Show) -> str:
     faults = [proof.fault] if proof.fault else []
     faults += [f"left over {discrepancy_words(piece, show)}" for piece in proof.left_over]
     faults += [f"missing {discrepancy_words(piece, show)}" for piece in proof.missing]
+    section = proof.subject.end.mate if proof.subject.end else proof.subject.section
+    faults += [
+        f"the {cutter.title} is made for another moulding than {section.name} has"
+        for cutter in proof.other_mouldings
+        if section
+    ]
     return f"{proof_title(proof)}: does not prove: {'; '.join(faults)}"
 
 

@@ -176,3 +176,47 @@ def test_a_stop_that_the_end_passes_over_is_told_with_the_height_it_needs(
     assert (
         "one at least 44.5 mm high" in (job.parent / "out" / "door.md").read_text()
     ) is not reaches
+
+
+@pytest.mark.parametrize(
+    ("cutters", "told"),
+    [
+        ("cope_bit: cope-ovolo-inch", "end of top rail on ogee-frame-inch: does not prove: "),
+        ("sticking_bit: sticking-cove-inch", "section of stile: does not prove: "),
+    ],
+)
+def test_a_bit_of_another_moulding_is_named(tmp_path: Path, cutters: str, told: str) -> None:
+    more = f"cutters: {{{cutters}}}\n"
+    ran = checked(door(begun(tmp_path, "in"), "in", section="ogee-frame-inch", more=more))
+    title = (
+        "Ovolo cope bit 3/8 in, flush top" if "cope" in cutters[:4] else "Cove sticking bit 3/8 in"
+    )
+    line = next(each for each in ran.err.splitlines() if told in each)
+    assert line.endswith(f"; the {title} is made for another moulding than ogee-frame-inch has")
+
+
+def test_a_lock_beside_the_leaf_is_refused(tmp_path: Path) -> None:
+    """32 in high: a case of 6 in whose middle is at 30 ends at 33; at 2, it begins at -1."""
+    for above, sound in (("30", False), ("29", True), ("2", False), ("3", True)):
+        more = f"lock: {{above: {above}, height: 6, depth: 1 1/4, thickness: 1/2}}\n"
+        ran = checked(door(begun(tmp_path / above, "in"), "in", more=more))
+        said = "does not lie within a leaf 32 in high"
+        assert (
+            f"lock.above: the lock, 6 in high with its middle at {above} in, {said}" in ran.err
+        ) is not sound
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("fields: [{fill: glass}, {fill: glass}]\n", "expected 1 field between 2 rails, found 2"),
+        ("stiles: {section: ovolo-frame-inch, width: 3/8}\n", "on its moulded edge"),
+        named = f"lock.above: the lock, 6 in high with its middle at {above} in, {said}"
+        assert (named in ran.err) is not sound
+        (rails("in", "width: 3, twin_gap: 4, haunch: 1/2", "width: 3, haunch: 1"),
+         "rails.1.twin_gap: the tenon of the"),
+    ],
+)  # fmt: skip
+def test_a_slip_is_told_where_it_is_and_counted_right(tmp_path: Path, line: str, told: str) -> None:
+    ran = checked(door(begun(tmp_path, "in"), "in", more=line))
+    assert ran.code == 1 and told in ran.err and "1 edges" not in ran.err

@@ -78,8 +78,8 @@ def glazing(**changes: Length) -> Job:
     return leaf(glazing=replace(leaf().glazing, **changes))  # type: ignore[arg-type]
 
 
-def lock(thickness: str) -> Job:
-    return leaf(lock=Lock(inches("20"), inches("6"), inches("2"), inches(thickness)))
+def lock(thickness: str, above: str = "20") -> Job:
+    return leaf(lock=Lock(inches(above), inches("6"), inches("2"), inches(thickness)))
 
 
 CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
@@ -87,6 +87,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: just(lock("1 3/4")),
         "lock.thickness",
         "the lock is 1 3/4 in thick and the stile 1 3/8 in",
+    ),
+    "lock over the top of the leaf": (
+        lambda: just(lock("1/2", "44")),
+        "lock.above",
+        "the lock, 6 in high with its middle at 44 in, does not lie within a leaf 46 in high",
     ),
     "unknown section": (
         lambda: just(leaf(bars=Bars("bra"))),
@@ -111,7 +116,7 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "fields and rails do not match": (
         lambda: just(replace(leaf(), fields=leaf().fields * 2)),
         "fields",
-        "expected 1 fields between 2 rails, found 2",
+        "expected 1 field between 2 rails, found 2",
     ),
     "one rail": (
         lambda: just(replace(leaf(), rails=leaf().rails[:1], fields=())),
@@ -199,7 +204,7 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: just(
             with_rails(leaf(), replace(leaf().rails[0], haunch=inches("3")), leaf().rails[1])
         ),
-        "joints.rail_mortise",
+        "rails.1.haunch",
         "has a width of 0 in",
     ),
     "tenon ends at its shoulder": (
@@ -417,7 +422,7 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: just(
             with_rails(leaf(), replace(leaf().rails[0], twin_gap=inches("2")), leaf().rails[1])
         ),
-        "joints.rail_mortise",
+        "rails.1.twin_gap",
         "is 2 in wide and leaves no wood beside a gap of 2 in",
     ),
     "clearance as large as the light": (

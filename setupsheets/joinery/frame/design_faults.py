@@ -43,6 +43,9 @@ def layout_faults(layout: Layout) -> Iterator[Note]:
     yield from pane_faults(layout)
     yield from hinge_faults(layout.job)
     lock, thickness = layout.job.lock, layout.stile.thickness
+    high = layout.job.size.height
+    if lock is not None and not lock.height / 2 <= lock.above <= high - lock.height / 2:
+        yield note(DesignFault.LOCK_BESIDE_LEAF, "lock", "above", lock=lock, high=high)
     if lock is not None and lock.thickness >= thickness:
         kind = DesignFault.LOCK_THICKER_THAN_STILE
         yield note(kind, "lock", "thickness", lock=lock, thickness=thickness)
@@ -99,11 +102,12 @@ def _by_itself(section: Section, width: Length, edges: int, *at: Step) -> Iterat
     left = width - edges * rebate.width
     if left <= ZERO:
         kind, least = DesignFault.REBATES_MEET, width - left
-        yield note(kind, *at, section=section, edges=edges, left=left, width=width, least=least)
+        both = edges > 1
+        yield note(kind, *at, section=section, both=both, left=left, width=width, least=least)
     over = edges * sticking.width - width
     if over > ZERO:
         kind = DesignFault.MOULDINGS_MEET
-        yield note(kind, *at, section=section, edges=edges, over=over, width=width)
+        yield note(kind, *at, section=section, both=edges > 1, over=over, width=width)
 
 
 def _beside_stile(section: Section, stile: Section, *at: Step) -> Iterator[Note]:

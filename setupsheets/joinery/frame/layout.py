@@ -203,7 +203,8 @@ def reference_faults(job: Job, sections: Mapping[str, Section]) -> Iterator[Note
         yield note(DesignFault.TOO_FEW_RAILS, "rails", found=rails)
     if fields != rails - 1:
         kind = DesignFault.FIELDS_DO_NOT_MATCH_RAILS
-        yield note(kind, "fields", expected=rails - 1, rails=rails, found=fields)
+        several = rails != 2
+        yield note(kind, "fields", expected=rails - 1, several=several, rails=rails, found=fields)
     for index, field in enumerate(job.fields):
         yield from _division_faults(index, "rows", field.rows, field.row_shares, field.margin)
         across = field.columns, field.column_shares, field.margin

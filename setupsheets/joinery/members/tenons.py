@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from setupsheets.files.faults import Step
 from setupsheets.joinery.frame.layout import Layout, bars_in, without_rebate
 from setupsheets.joinery.members.parts import End, Tenon
 from setupsheets.joinery.notes import DesignFault, Note, note
@@ -118,8 +119,8 @@ def _set_back(own: Section, mate: Section) -> Length:
 
 @dataclass(frozen=True)
 class TenonJoint:
-    """One end as it is checked: of which part, in which mate, how wide that is, and which key of
-    the job's joints says how deep."""
+    """One end as it is checked: of which part, in which mate, how wide that is, which key of the
+    job's joints says how deep, and which ``rail`` of the job it is of; None where of none."""
 
     part: str
     own: Section
@@ -127,6 +128,7 @@ class TenonJoint:
     mate: str
     mate_width: Length
     key: str
+    rail: int | None = None
 
 
 def joints_of(layout: Layout) -> Iterator[TenonJoint]:
@@ -134,9 +136,8 @@ def joints_of(layout: Layout) -> Iterator[TenonJoint]:
     job = layout.job
     for index, rail in enumerate(job.rails):
         end = rail_end(layout, index)
-        yield TenonJoint(
-            rail.name, layout.rails[index], end, "stile", job.stiles.width, "rail_mortise"
-        )
+        into = "stile", job.stiles.width, "rail_mortise", index
+        yield TenonJoint(rail.name, layout.rails[index], end, *into)
     for index, (rail, section) in enumerate(zip(job.rails, layout.rails, strict=True)):
         if any(each.columns > 1 and not bars_in(each) for each in layout.fields_at(index)):
             end, key = middle_end(layout, section), "middle_mortise"
@@ -175,6 +176,11 @@ def joint_faults(joint: TenonJoint) -> Iterator[Note]:
     if over > ZERO:
         yield note(DesignFault.TENON_BEHIND_PART, *at, joint=joint, behind=behind, over=over)
     if tenon.twin_gap is not None and ZERO < tenon.width <= tenon.twin_gap:
-        yield note(DesignFault.TWIN_TENONS_TOO_NARROW, *at, joint=joint)
+        yield note(DesignFault.TWIN_TENONS_TOO_NARROW, *_of_rail(joint, "twin_gap"), joint=joint)
     if tenon.width <= ZERO:
-        yield note(DesignFault.TENON_WITHOUT_WIDTH, *at, joint=joint)
+        yield note(DesignFault.TENON_WITHOUT_WIDTH, *_of_rail(joint, "haunch"), joint=joint)
+
+
+def _of_rail(joint: TenonJoint, key: str) -> tuple[Step, ...]:
+    """A key of the rail whose tenon it is; how deep it goes where it is no rail's."""
+    return ("joints", joint.key) if joint.rail is None else ("rails", joint.rail, key)

@@ -28,6 +28,7 @@ from setupsheets.machining.cutting.shapes import (
 from setupsheets.machining.operations import PlannedMeasure, SetUp, Subject
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.batches import part_subject, piece_subject
+from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Makes, Surface, Work
@@ -104,6 +105,17 @@ class Proof:
     def holds(self) -> bool:
         """Whether the operations make what the design asks for."""
         return not (self.left_over or self.missing or self.fault)
+
+    @property
+    def other_mouldings(self) -> tuple[Cutter, ...]:
+        """The cutters at work that are made for another moulding than the one in hand."""
+        section = self.subject.end.mate if self.subject.end else self.subject.section
+        cutters = dict.fromkeys(stage.operation.cutter for stage in self.stages)
+        return tuple(
+            each
+            for each in cutters
+            if section and each and each.profile and each.profile != section.sticking
+        )
 
     @property
     def finished(self) -> Polygon | None:
