@@ -77,7 +77,7 @@ class KnownSheets:
         """What stands for everything that these sheets are made from; empty where something of it
         cannot be read or is to be told of."""
         shop = self._records.shop
-        with suppress(DataFaults):
+        with suppress(DataFaults, OSError):
             content = sorted((str(path), digest_of(read_bytes(path))) for path in self._files())
             told = (self._asked, self._today, shop.settings, content, self._records.contents)
             if not shop.passed_over:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import datetime
 import os
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -316,3 +317,10 @@ def test_where_nothing_can_be_kept_they_are_made(shop: Path, base: Path) -> None
     base.touch()
     known(shop).keep(MADE)
     assert not found(shop)
+
+
+@pytest.mark.parametrize("job", ["x" * 300, "lar\0der", "larder.yaml/x", "no-such-job"])
+def test_a_job_that_is_nowhere_is_told_as_ever(shop: Path, job: str) -> None:
+    ran = run("sheet", job, "--shop", shop)
+    assert ran.code == 1 and ran.out == ""
+    assert re.search(r"(jobs|yaml/x): .*\n1 fault; ", ran.err), ran.err
