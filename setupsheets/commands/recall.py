@@ -166,7 +166,7 @@ def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> No
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
     from setupsheets.wording.made_sizes import fitted_lines, mate_lines  # noqa: PLC0415
     from setupsheets.wording.pieces_due import due_line  # noqa: PLC0415
-    from setupsheets.wording.set_ups import change_words, dial_words, reason_words  # noqa: PLC0415
+    from setupsheets.wording.set_ups import change_words, reason_words  # noqa: PLC0415
     from setupsheets.wording.titles import cause_title  # noqa: PLC0415
 
     show, record = notation.show, recalled.record
@@ -185,9 +185,11 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
             for then, now in settings
         ],
     )
-    reasons = (f"{dial_words(then)}: {reason_words(now, notation)}" for then, now in settings)
-    for line in dict.fromkeys(reasons):
-        say(line)
+    whose: dict[str, list[str]] = {}
+    for then, now in settings:
+        whose.setdefault(reason_words(now, notation), []).append(cause_title(then.cause))
+    for reason, titles in whose.items():
+        say(f"{', '.join(titles)}: {reason}")
     for line in fitted_lines(record.fits, notation):
         say(f"Fitted then: {line[:1].lower()}{line[1:]}")
     for line in mate_lines(recalled.mates, record.parts, notation, unread=False):

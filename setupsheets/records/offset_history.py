@@ -99,7 +99,8 @@ class OffsetHistory:
         """How rough the shop may be, by what its latest proved set-ups have shown."""
         if shop.folder not in self._shops:
             found = SHOPS
-            for record in self.told:
+            for each in self.told:
+                record = _of_settings(each)
                 parts = (
                     causes_of(record, shop),
                     measurements_of(record, shop),
@@ -205,6 +206,18 @@ def offset_history(
         stretches=stretches,
         told=tuple(latest),
     )
+
+
+def _of_settings(record: Record) -> Record:
+    """A record without what no setting moves: how wide a chisel cuts tells of the chisel, not of
+    how roughly the shop works."""
+    measures = tuple(measure for measure in record.measures if measure.moved_by)
+    known = {*(measure.name for measure in measures), *record.blanks}
+    pieces = (
+        replace(piece, readings=tuple(each for each in piece.readings if each.of in known))
+        for piece in record.pieces
+    )
+    return replace(record, measures=measures, pieces=tuple(pieces))
 
 
 def _where(

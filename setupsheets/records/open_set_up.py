@@ -285,7 +285,7 @@ def open_set_up(
     ``dialled`` overrules that by cause; ``afresh`` begins anew whatever there is; ``now`` is the
     moment at which it begins, the clock's where none is given.
     """
-    machines = {operation.machine.name: operation.machine for operation in set_up.operations}
+    machines = {operation.machine.name: operation.machine for operation in plan.operations}
     records = ShopRecords(shop)
     history = offset_history(records, machines.values(), date)
     record, changes = standing_record(plan, set_up, records, date)

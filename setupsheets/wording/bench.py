@@ -26,7 +26,7 @@ def beside_lines(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     """What is to be known before anything is kept: other open records of the same set-up, what its
     ends go into; where it ``begins``, also that this is not known yet, and the test pieces due."""
     mates = mate_lines(opened.mates, opened.set_up.counts, opened.notation, unread=begins)
-    before = (*others_words(opened), *begun_anew_words(opened), *mates)
+    before = (*others_words(opened), *begun_anew_words(opened, begins=begins), *mates)
     due = opened.due if opened.set_up.is_tried else None
     if due and due.stands is Stands.LEFT:
         return (*before, due_words(due, opened.notation))
@@ -56,17 +56,17 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
     return tuple(told)
 
 
-def begun_anew_words(opened: OpenSetUp) -> tuple[str, ...]:
+def begun_anew_words(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     """That a new record is begun because other figures are to be made than that of before had:
-    where its ends are fitted otherwise, or the job or a recipe asks for others."""
+    where its ends are fitted otherwise, or the job or a recipe asks for others; which, is told with
+    the test pieces due where it ``begins``."""
     due = opened.due
     if due is None or due.record is None or due.stands is not Stands.REAIMED:
         return ()
     what = "is of ends that were fitted otherwise"
     if not due.fits and due.record.fitted_to == opened.record.fitted_to:
-        what = (
-            f"was read when other figures were to be made ({changes_words(due, opened.notation)})"
-        )
+        what = "was read when other figures were to be made"
+        what += "" if begins else f" ({changes_words(due, opened.notation)})"
     return (
         f"Record {due.record.name} {what}. This begins a record of its own; the dials go on from"
         " where that one left them, by as much as the figures differ.",

@@ -11,7 +11,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.records.changes import ChangeKind, ChangeSince, last_day
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
-from setupsheets.records.record import Record, RecordedSetting
+from setupsheets.records.record import Record
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.lists import listed
@@ -101,10 +101,10 @@ def state_words(state: SetUpState) -> str:
     if (told := _STANDS.get(state.due.stands)) and (record := state.due.record):
         proved = record.verdict is Verdict.PROVED and not record.although
         how = "proved" if proved else "tested"
-        return told.format(how=how, date=last_day(record))
+        return told.format(how=how, date=last_day(record), pieces=_pieces(state.pieces))
     if state.verdict is None:
         return "not tested"
-    pieces = f"{state.pieces} test piece{'' if state.pieces == 1 else 's'}"
+    pieces = _pieces(state.pieces)
     if state.verdict is not Verdict.PROVED:
         return f"{pieces} so far"
     return f"taken with {pieces}, not proved" if state.although else f"proved with {pieces}"
@@ -113,7 +113,7 @@ def state_words(state: SetUpState) -> str:
 _STANDS: Mapping[Stands, str] = {
     Stands.CHANGED: "changed since it was tested",
     Stands.REAIMED: "to other figures than it was tested at",
-    Stands.LEFT: "{how} on {date}, not since",
+    Stands.LEFT: "{pieces} so far, none since {date}",
     Stands.AGED: "{how} on {date}, not since",
 }
 """What has become of what was tested."""
@@ -121,14 +121,17 @@ _STANDS: Mapping[Stands, str] = {
 
 def verdict_words(record: Record) -> str:
     """Where a record stands: `proved with 2 test pieces`, `open after 1 test piece`."""
-    count = len(record.pieces)
-    pieces = f"{count} test piece{'' if count == 1 else 's'}"
+    pieces = _pieces(len(record.pieces))
     if record.although:
         return f"taken with {pieces}, not proved: {record.although}"
     if record.verdict is Verdict.OPEN:
         return f"open after {pieces}, not proved"
     how = "with" if record.verdict is Verdict.PROVED else "after"
     return f"{record.verdict} {how} {pieces}"
+
+
+def _pieces(count: int) -> str:
+    return f"{count} test piece{'' if count == 1 else 's'}"
 
 
 def beside_words(job: str, set_up: str, open_: Sequence[str]) -> str:
@@ -171,8 +174,3 @@ def _shift_words(cause: str, by: Length, notation: Notation) -> str:
     """What a cutter's size does to an aim: `; saw: height 1/64 in more`."""
     way = "more" if by > Length.ZERO else "less"
     return f"; {cause_title(cause)} {notation.small(abs(by))} {way}"
-
-
-def dial_words(setting: RecordedSetting) -> str:
-    """A machine's dial: `crosscut-saw, stop`."""
-    return f"{setting.machine}, {setting.setting}"

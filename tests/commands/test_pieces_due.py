@@ -70,6 +70,8 @@ def said(day: str, job: str = "larder", set_up: str = CROSS_BAR) -> tuple[int, s
     assert bool(count) == any(n in numbers and told.startswith("TEST") for n, told in route)
     begins = run("log", job, set_up, "--date", day).err
     assert (why in begins) == ("Its record" not in why and bool(count)), begins
+    if why in begins:
+        assert f"Test pieces to get out: {count}, " in begins
     return count, why
 
 
@@ -136,3 +138,17 @@ def test_an_open_record_of_long_ago_says_how_to_begin_another(larder: Path) -> N
     assert re.search(rf"out: \d, one of them to spare\. {left}.* {again}", told), told
     assert left in run("log", "larder", CROSS_BAR, "--date", YEARS).err
     assert left not in run("log", "larder", CROSS_BAR, "--date", SOON).err
+
+
+def test_a_chisel_that_cuts_wide_makes_no_shop_rough(larder: Path) -> None:
+    """The mortise is .005 in wider than its chisel says: that is the chisel, and no other set-up
+    needs more pieces for it. The tenon that goes there is fitted to it, and `log` says so too."""
+    proved()
+    before = said(LATER)[0]
+    wide = found(near_wall=".375", mortise_width=".380", mortise_depth=".878")
+    mortise = "mortise-chisel/stile-for-cross-bar"
+    close = ("--verdict", "proved", "--although", "it is the chisel's width")
+    assert run("log", "larder", mortise, "--date", DAY, *wide, *close).code == 0
+    count, why = said(LATER)
+    assert count <= before and "when other figures were to be made" in why
+    assert "Thickness of the tenon: 3/8 in full by .005 in, to the mortise as cut (record" in why

@@ -77,7 +77,7 @@ def test_recall_tells_every_setting_with_what_to_set(
     settings = json.loads(run("recall", CROSS_BAR, *DAY, "--json").out)["recalled"]["settings"]
     if read is on_a_terminal:
         assert all(len(line) <= columns for line in told.splitlines()), told
-    table = told[told.index("back cheek: stop") : told.index("crosscut-saw, stop:")]
+    table = told[told.index("back cheek: stop") : told.index("back cheek: stop,")]
     assert all(len(line) <= columns for line in table.splitlines()[1:]), table
     for each in settings:
         row = re.sub(r"\s+", " ", table[table.index(each["title"]) :])
