@@ -78,5 +78,7 @@ def correct(
         print_json(correct_form(opened, told, tuple(blanks)))
         return
     tell(opened, told)
+    if blanks:
+        say("Blanks cut already:")
     for line in blanks:
         say(f"  {line}")

@@ -237,7 +237,7 @@ def _explanation(
     if explanation.ordinary:
         if not parts:
             return f"only the usual small errors of setting: {chance}"
-        return f"only the usual errors of setting, most of all {listed(parts)}: {chance}"
+        return f"only set and cut roughly, most of all {listed(parts)}: {chance}"
     line = f"{listed(parts)}: {chance}"
     alone = len(explanation.causes) == 1 and not explanation.readings
     alone = alone and set(moved) <= {explanation.causes[0].cause.name}
@@ -271,7 +271,7 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, suspect.cause, notation)
         return f"{title} was {was} at first and has been put right since"
-    return f"{title} {where}" if kind == "blank" else f"{title} {where}, more than is usual"
+    return f"{title} {where}" if kind == "blank" else f"{title} {where}, by a slip or by its dial"
 
 
 def _suspect_reading(

@@ -13,6 +13,7 @@ from setupsheets.records.blanks import BlankFound
 from setupsheets.records.record import RecordedMeasure
 from setupsheets.shop.machines import FineBy
 from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
+from setupsheets.wording.figures import about
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
 from setupsheets.wording.lists import listed
@@ -245,7 +246,7 @@ def _expected(found: Answer | DryFitAnswer, notation: Notation) -> Iterator[str]
         return
     for measure, item in outcomes(found):
         expected = _expected_at(measure.target, item, notation)
-        sure = notation.small(Length.from_float(item.sd))
+        sure = about(Length.from_float(item.sd), notation)
         target = notation.show(measure.target)
         yield f"{measure.title}: {expected} give or take {sure} (to be {target})"
     yield f"all of them right: {per_cent(found.advice.probability)}"

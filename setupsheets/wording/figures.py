@@ -20,6 +20,16 @@ def tolerance(under: Length, over: Length, notation: Notation) -> str:
     return f"+ {more.removesuffix(unit) if less.endswith(unit) else more}, − {less}"
 
 
+def about(length: Length, notation: Notation) -> str:
+    """What is worked out and known roughly, as a spread is: never finer than a thousandth of an
+    inch or a hundredth of a millimetre, whatever it came to."""
+    if notation.unit is Unit.MM:
+        steps = round(length / Length("0.01 mm"))
+        return f"{steps / 100:.2f} mm" if steps else "<0.01 mm"
+    steps = round(length / Length(".001 in"))
+    return f"{steps / 1000:.3f} in".removeprefix("0") if steps else "<.001 in"
+
+
 MISSES: Mapping[Miss, str] = {
     Miss.SPOILS: "spoils the part",
     Miss.EASED: "is put right by hand",

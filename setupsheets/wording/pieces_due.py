@@ -9,6 +9,7 @@ from setupsheets.lengths import Notation
 from setupsheets.records.changes import last_day
 from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.standing import Stands
+from setupsheets.wording.figures import about
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import fitted_lines
 from setupsheets.wording.set_ups import change_words, verdict_words
@@ -67,7 +68,7 @@ def _returns_words(due: PiecesDue, notation: Notation) -> str:
     """How near the records say that dials come back."""
     if not due.returns:
         return ""
-    told = (f"{notation.small(by)} ({cause_title(c)})" for c, by in due.returns.items())
+    told = (f"{about(by, notation)} ({cause_title(c)})" for c, by in due.returns.items())
     return (
         f" By what was proved and the years since, they cut give or take {listed(told)} from where"
         " they did."

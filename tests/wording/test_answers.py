@@ -24,6 +24,7 @@ from setupsheets.shop.machines import MachineSetting, SetBy
 from setupsheets.wording.advice import explanation_lines
 from setupsheets.wording.answers import advice_lines, answer_lines, move_words
 from setupsheets.wording.bench import unanswered_options, unanswered_words
+from setupsheets.wording.figures import about
 from setupsheets.wording.titles import cause_title, titles_in
 from tests.records.made_up import NOTATION, RECORD, inches
 
@@ -142,13 +143,21 @@ def off(name: str, kind: Any, error: float, how: Any = "blunder") -> SuspectCaus
     return SuspectCause(Cause(name, kind), how, 0, error, error, 0.01, ())
 
 
+SLIP = ", by a slip or by its dial"
+
+
 @pytest.mark.parametrize(
     ("cause", "kind", "over", "under"),
     [
         ("blank.length", "blank", "1/4 in long", "1/4 in short"),
         ("blank.width", "blank", "1/4 in wide", "1/4 in narrow"),
         ("blank.thickness", "blank", "1/4 in thick", "1/4 in thin"),
-        (STOP, "setting", "1/4 in over, more than is usual", "1/4 in under, more than is usual"),
+        (
+            STOP,
+            "setting",
+            "1/4 in over, by a slip or by its dial",
+            "1/4 in under, by a slip or by its dial",
+        ),
     ],
 )
 def test_a_size_is_off_in_its_own_words(cause: str, kind: str, over: str, under: str) -> None:
@@ -170,7 +179,7 @@ def test_one_doubt_is_told_once_and_as_sure_as_it_is() -> None:
     assert explanation_lines(found, titles, NOTATION, again={("back_length", 0)}) == (
         "Back of piece 1: as well as not a misreading, by about 1/2 in (51 %); measure it again"
         " before moving anything",
-        "back cheek: stop 1/4 in under, more than is usual: 49 %",
+        "back cheek: stop 1/4 in under, by a slip or by its dial: 49 %",
     )
     sure = replace(doubt, probability=0.8)
     (line, *_) = explanation_lines(replace(found, readings=(sure,)), titles, NOTATION)
@@ -270,3 +279,11 @@ def test_what_is_expected_is_told_as_closely_as_it_is_known(
     (line,) = (line for line in answer_lines(told, NOTATION) if "give or take" in line)
     assert "What to expect of the parts as it stands:" in answer_lines(told, NOTATION)
     assert line.endswith(words)
+
+
+SPREADS = {".0554": ".055 in", ".0156": ".016 in", ".01": ".010 in", ".0003": "<.001 in"}
+
+
+@pytest.mark.parametrize("amount", SPREADS)
+def test_what_is_known_roughly_is_told_to_a_thousandth(amount: str) -> None:
+    assert about(inches(amount), NOTATION) == SPREADS[amount]
