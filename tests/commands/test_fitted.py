@@ -149,6 +149,22 @@ def test_a_cutter_that_was_changed_since_leaves_the_design_and_says_so(larder: P
     assert "to the mortise as cut" in sheet(larder, "--date", "2026-11-27")
 
 
+def test_what_is_too_far_from_the_design_is_told_and_the_end_stays_as_designed(
+    larder: Path,
+) -> None:
+    """A mortise 7/8 in wide, where 3/8 is designed: a tenon as wide would leave nothing of a bar
+    1 1/4 in thick that has 3/8 of moulding over it."""
+    wide = found(**(WIDE | {"mortise_width": "7/8"}))
+    taken = ("--sure", "--verdict", "proved", "--although", "the chisel slipped")
+    assert run("log", "larder", MORTISE, *DAY, *wide, *taken).code == 0
+    printed = sheet(larder)
+    assert f"{MORTISE} came out with the mortise 7/8 in wide (record 2026-11-26" in printed
+    assert "). Thickness of the tenon cannot be fitted to that, it is as designed: " in printed
+    assert "further from the design, 3/8 in, than an end can be fitted" in printed
+    right = run("log", "larder", CROSS_BAR, *DAY, *found(**RIGHT)).out
+    assert "back cheek: height 3/4 in, " in right and "to the mortise as cut" not in right
+
+
 def test_a_mortise_that_is_not_right_yet_is_nothing_to_fit_to(larder: Path) -> None:
     deep = found(**(WIDE | {"near_wall": ".437", "mortise_width": ".380"}))
     assert "Cut the parts" not in run("log", "larder", MORTISE, *DAY, *deep).out
