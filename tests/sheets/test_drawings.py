@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, combinations
@@ -158,6 +159,25 @@ def test_a_drawing_speaks_to_a_screen_reader_and_holds_all_it_shows(job: str) ->
         for left, top, right, foot in boxes(drawing):
             assert left > -0.6 and top > -0.6, name
             assert right < drawing.width + 0.6 and foot < drawing.height + 0.6, name
+        for x, y in drawn(svg):
+            assert -0.6 < x < drawing.width + 0.6 and -0.6 < y < drawing.height + 0.6, name
+
+
+def drawn(svg: ET.Element) -> Iterator[tuple[float, float]]:
+    """The corners of all that is drawn, but for what is cut off at the edge of a detail."""
+    for element in svg:
+        at = {key: float(element.get(key, 0)) for key in ("x", "y", "width", "height")}
+        match element.tag:
+            case "rect":
+                yield at["x"], at["y"]
+                yield at["x"] + at["width"], at["y"] + at["height"]
+            case "line":
+                yield float(element.get("x1", 0)), float(element.get("y1", 0))
+                yield float(element.get("x2", 0)), float(element.get("y2", 0))
+            case "path" | "polyline":
+                told = element.get("d", "") + element.get("points", "")
+                for x, y in re.findall(r"(-?[\d.]+)[ ,](-?[\d.]+)", told):
+                    yield float(x), float(y)
 
 
 @OF_JOBS
