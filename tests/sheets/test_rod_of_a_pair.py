@@ -10,15 +10,28 @@ from __future__ import annotations
 
 import io
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from shapely import Polygon
 
+from setupsheets.sheets.full_size.plate import Ink
+from setupsheets.shop.jobs import Fill, Panels
 from tests.doors import begun, door
+from tests.joinery.designs import inches, two_fields
 from tests.running import run
-from tests.sheets.test_full_size import INCH, has, laid_together, level_lines, pdf_pages, svg_lines
+from tests.sheets.test_full_size import (
+    INCH,
+    has,
+    laid_together,
+    level_lines,
+    pdf_pages,
+    plates_of,
+    svg_lines,
+)
 
 ezdxf = pytest.importorskip("ezdxf", reason="DXF needs the extra `dxf`")
 
@@ -307,3 +320,13 @@ def test_on_paper_both_leaves_and_the_check_scale_measure_right(
     else:
         assert len(pages) > 2
         assert laid_together(pages) == pytest.approx(wanted, abs=0.15)
+
+
+def test_a_raised_panel_keeps_its_tongue_all_the_way_into_the_groove() -> None:
+    """1/2 in thick, a border of 2 in sunk from the face to a tongue of 1/4 in: its section is 20 3/4
+    by 1/2 less 2 by 1/4 twice, 9 3/8 square inches."""
+    panels = Panels(inches("1/2"), inches("1/4"), inches("1/2"), inches("1/8"), inches("2"))
+    job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
+    rod = next(each for each in plates_of(job) if each.name.startswith("width-rod-2"))
+    (drawn,) = (each.points for each in rod.strokes if each.ink is Ink.PANE)
+    assert Polygon(drawn).area / 25.4**2 == pytest.approx(9.375)
