@@ -242,7 +242,11 @@ def test_blanks_that_are_cut_already_are_sorted(larder: Path) -> None:
 def test_recall_draws_the_readings(larder: Path) -> None:
     run("log", "larder", CROSS_BAR, *found(**RIGHT))
     assert run("recall", "cope", "--chart", larder / "chart.svg").code == 0
-    assert "Back, shoulder to shoulder" in (larder / "chart.svg").read_text("utf-8")
+    drawn = (larder / "chart.svg").read_text("utf-8")
+    assert "Back, shoulder to shoulder" in drawn
+    (names,) = re.findall(r'aria-labelledby="([^"]+)"', drawn)
+    for name, tag in zip(names.split(), ("title", "desc"), strict=True):
+        assert f'<{tag} id="{name}">' in drawn and len(name) > 2
 
 
 def test_no_chart_is_written_where_nothing_can_be_reloaded(larder: Path) -> None:
