@@ -323,8 +323,8 @@ def test_on_paper_both_leaves_and_the_check_scale_measure_right(
 
 
 def test_a_raised_panel_keeps_its_tongue_all_the_way_into_the_groove() -> None:
-    """1/2 in thick, its border of 2 in sunk from the face to a tongue of 1/4 in: a section of 20 3/4
-    by 1/2 less 2 by 1/4 twice, 9 3/8 square inches."""
+    """1/2 in thick, its border of 2 in sunk to a tongue of 1/4: 20 3/4 by 1/2 less 2 by 1/4 twice,
+    9 3/8 square inches."""
     panels = Panels(inches("1/2"), inches("1/4"), inches("1/2"), inches("1/8"), inches("2"))
     job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
     rod = next(each for each in plates_of(job) if each.name.startswith("width-rod-2"))
