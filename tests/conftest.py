@@ -16,9 +16,11 @@ from hypothesis import settings
 from setupsheets.commands import app
 from setupsheets.files.known_trees import KnownTrees
 from setupsheets.lengths import Unit
+from setupsheets.machining import plan as planning
 from setupsheets.sheets import known_sheets
 from setupsheets.shop import finding
 from setupsheets.shop.loading import load
+from tests.known_plans import known_plans
 
 # A slow machine is not a wrong answer: speed is measured in tests/benchmarks/. With CI set the
 # cases are the same each time; at the bench they differ from run to run and so find more.
@@ -31,9 +33,9 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_configure() -> None:
-    """A built-in file is made into its object once, and the options of all commands: hundreds of
-    tests run whole commands upon the same few. A file goes by what is in it, never by its name
-    alone, so that one that a test has changed is read."""
+    """A built-in file is made into its object once, a job into its plan, and the options of all
+    commands: hundreds of tests run whole commands upon the same few. A file goes by what is in it,
+    never by its name alone, so that one that a test has changed is read."""
     things: dict[tuple[Path, bytes, Unit], Any] = {}
     made = load
 
@@ -48,6 +50,7 @@ def pytest_configure() -> None:
     patch = pytest.MonkeyPatch()
     patch.setattr(finding, "load", made_once)
     patch.setattr(app, "app_for", cache(app.app_for))
+    patch.setattr(planning, "plan_job", known_plans(planning.plan_job))
     patch.setattr(typer.main, "get_command", cache(typer.main.get_command))
     gc.set_threshold(400_000, 50, 50)  # as the program does
 

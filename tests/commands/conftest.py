@@ -26,10 +26,16 @@ def full_after(files: int) -> Callable[[int], None]:
     return flush
 
 
+def copied(name: str, tests: pytest.TempPathFactory) -> Path:
+    """A fresh copy, alone in its folder, in the same place for each test: so its plan is known."""
+    place = tests.getbasetemp() / f"with-the-{name}"
+    shutil.rmtree(place, ignore_errors=True)
+    return Path(shutil.copytree(EXAMPLES / name, place / name))
+
+
 @pytest.fixture
-def larder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    folder = tmp_path / "larder"
-    shutil.copytree(EXAMPLES / "larder", folder)
+def larder(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    folder = copied("larder", tmp_path_factory)
     for record in (folder / "records").glob("*.yaml"):
         record.unlink()
     monkeypatch.chdir(folder)
@@ -37,8 +43,7 @@ def larder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def vestibule(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    folder = tmp_path / "vestibule"
-    shutil.copytree(EXAMPLES / "vestibule", folder)
+def vestibule(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    folder = copied("vestibule", tmp_path_factory)
     monkeypatch.chdir(folder)
     return folder

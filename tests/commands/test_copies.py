@@ -167,7 +167,7 @@ def git(place: Path, *words: str) -> str:
 
 
 @pytest.fixture
-def clones(larder: Path, tmp_path: Path) -> tuple[Path, Path]:
+def clones(larder: Path) -> tuple[Path, Path]:
     """A shop with one set-up begun, and a clone of it."""
     if shutil.which("git") is None:
         pytest.skip("no git here")
@@ -175,8 +175,8 @@ def clones(larder: Path, tmp_path: Path) -> tuple[Path, Path]:
     git(larder, "init", "-q", ".")
     git(larder, "add", "-A")
     git(larder, "commit", "-qm", "begun")
-    git(tmp_path, "clone", "-q", "larder", "other")
-    return larder, tmp_path / "other"
+    git(larder.parent, "clone", "-q", "larder", "other")
+    return larder, larder.with_name("other")
 
 
 def merged(one: Path, other: Path) -> None:

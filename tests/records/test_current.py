@@ -28,9 +28,9 @@ from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting, SetBy
+from tests.commands.conftest import copied
 from tests.records.made_up import RECORD, inches
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 TODAY = datetime.date(2026, 1, 1)
 SET_UP = "cope-crosscut-saw/cross-bar-into-stile"
 STOP = "back_cheek.stop"
@@ -44,10 +44,10 @@ RIGHT = (
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
     """The larder's shop, with no record yet."""
-    place = tmp_path / "larder"
-    shutil.copytree(EXAMPLES / "larder", place, ignore=shutil.ignore_patterns("records"))
+    place = copied("larder", tmp_path_factory)
+    shutil.rmtree(place / "records")
     return Shop.open(place)
 
 
