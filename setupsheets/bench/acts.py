@@ -23,6 +23,7 @@ from setupsheets.values import dataclass
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (
     ALTHOUGH_OPTION,
+    a_move,
     objection_words,
     same_again_options,
     same_again_words,
@@ -155,14 +156,17 @@ def _what_was_done(opened: OpenSetUp, asked: Act, entry: Entry) -> Mapping[str, 
 def undone(opened: OpenSetUp, *, same: bool = False) -> MustBeSaid:
     """That it must be said what was done about the last advice, before a further piece or before
     the ``same`` one is measured again; to be raised or asked."""
-    words = unanswered_words(opened.record, opened.notation, same=same)
-    return MustBeSaid(Question.DONE, [words], unanswered_options(opened.record, opened.notation))
+    record, notation = opened.record, opened.notation
+    words, options = unanswered_words(record, notation, same=same), unanswered_options
+    like = f"advised, nothing, or CAUSE=AMOUNT, as in {a_move(record.pending, notation)}"
+    return MustBeSaid(Question.DONE, [words], options(record, notation), like)
 
 
 def untold(opened: OpenSetUp, moved: Mapping[str, Length]) -> MustBeSaid:
     """That it must be said whether that was moved; to be raised or asked."""
     words = untold_words(opened.record, moved, opened.notation)
-    return MustBeSaid(Question.DONE, [words], untold_options(moved, opened.notation))
+    like = f"nothing, or CAUSE=AMOUNT, as in {a_move(moved, opened.notation)}"
+    return MustBeSaid(Question.DONE, [words], untold_options(moved, opened.notation), like)
 
 
 def with_done(entry: Entry, opened: OpenSetUp, done: Mapping[str, Length] | None) -> Entry:

@@ -25,10 +25,13 @@ class Question(StrEnum):
 
 class MustBeSaid(Exception):
     """An act waits for an answer; ``words`` say why, a line each, and ``options`` how it is given
-    at the command line. Nothing is written yet."""
+    at the command line; ``like`` is an answer to what was done. Nothing is written yet."""
 
-    def __init__(self, question: Question, words: Iterable[str], options: str) -> None:
+    def __init__(
+        self, question: Question, words: Iterable[str], options: str, like: str = ""
+    ) -> None:
         self.question = question
         self.words = tuple(words)
         self.options = options
+        self.like = like
         super().__init__(self.words)

@@ -59,7 +59,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
-WHAT_WAS_DONE = "What was done before this piece? advised, nothing, or CAUSE=AMOUNT"
+WHAT_WAS_DONE = "What was done before this piece?"
 """The question; the answer is what `--did` takes."""
 
 
@@ -77,28 +77,26 @@ def settled(opened: OpenSetUp, asked: Act, keep: Callable[[Act], T]) -> T:
 def _said(found: MustBeSaid, opened: OpenSetUp, asked: Act) -> Act:
     """The act with the answer to a question."""
     if found.question is Question.FURTHER and at_terminal():
-        if not _agreed(f"{_words(found)} Keep it as a further one?", default=False):
+        if not _agreed(f"{' '.join(found.words)} Keep it as a further one?", default=False):
             raise typer.Exit(1)
         return replace(asked, next_piece=True)
-    if found.question is Question.SLIP and at_terminal():
-        typer.echo("\n".join(found.words), err=True)
-    else:
-        _put(found)
     if not at_terminal():
+        typer.echo(_words(found), err=True)
         raise typer.Exit(1)
+    _put(found)
     if found.question is Question.SLIP:
         if not _agreed("Is it right as typed?", default=False):
             raise typer.Exit(1)
         return replace(asked, sure=True)
     if found.question is Question.DONE:
-        return replace(asked, did=_ask_done(opened))
+        return replace(asked, did=_ask_done(opened, found))
     reason: str = typer.prompt("Why is it to be called proved all the same?", err=True)
     return replace(asked, although=reason)
 
 
 def _put(question: MustBeSaid) -> None:
-    """Say what must be said first, and how."""
-    typer.echo(_words(question), err=True)
+    """Say what must be said first; how, the question that follows tells."""
+    typer.echo("\n".join(question.words), err=True)
 
 
 def _words(question: MustBeSaid) -> str:
@@ -106,7 +104,12 @@ def _words(question: MustBeSaid) -> str:
     return between.join((*question.words, question.options))
 
 
-def _ask_done(opened: OpenSetUp, question: str = WHAT_WAS_DONE, default: str | None = None) -> Any:
+def _ask_done(
+    opened: OpenSetUp,
+    said: MustBeSaid,
+    question: str = WHAT_WAS_DONE,
+    default: str | None = None,
+) -> Any:
     """Ask what was moved, until it is said, in the words that `--did` takes; an empty answer is
     taken where that is the ``default``."""
 
@@ -117,7 +120,8 @@ def _ask_done(opened: OpenSetUp, question: str = WHAT_WAS_DONE, default: str | N
                 read_done(texts, opened)
         return texts
 
-    return typer.prompt(question, default=default, show_default=False, value_proc=read, err=True)
+    text = f"{question} {said.like}{'' if default is None else '; Enter if nothing yet'}"
+    return typer.prompt(text, default=default, show_default=False, value_proc=read, err=True)
 
 
 def answered(opened: OpenSetUp, date: datetime.date) -> OpenSetUp:
@@ -184,9 +188,9 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What was done about the last advice, asked before the next piece is measured."""
     if not opened.record.pending:
         return opened
-    _put(undone(opened))
+    _put(question := undone(opened))
     with _nobody_asked():
-        did = _ask_done(opened)
+        did = _ask_done(opened, question)
     return _dialled_first(done(opened, replace(asked, did=did)), asked)
 
 
@@ -194,8 +198,7 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What is done about the advice at once, where it is; else it is asked before the next."""
     if not opened.record.pending:
         return opened
-    question = "What was done? advised, nothing, or CAUSE=AMOUNT; Enter if nothing yet"
-    said = _ask_done(opened, question, default="")
+    said = _ask_done(opened, undone(opened), "What was done?", default="")
     return _dialled_first(done(opened, replace(asked, did=said)), asked) if said else opened
 
 
@@ -226,8 +229,8 @@ def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetU
     ``keep`` writes each reading as soon as it is typed.
     """
     typer.echo(
-        "What did the test piece measure? Enter skips, ; between repeated readings, "
-        "strike takes back what was typed last."
+        "What did the test piece measure? Enter skips what cannot be measured, ; between repeated "
+        "readings, strike takes back what was typed last."
     )
     entry = settled(opened, asked, lambda said: new_piece(opened, said))
     for line in reading_lines(opened, entry):
@@ -271,7 +274,7 @@ def _finished(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     if (question := to_be_said(opened, entry)) is not None:
         before = without(opened, entry)
         _put(question)
-        entry = with_done(entry, before, read_done(_ask_done(before), before))
+        entry = with_done(entry, before, read_done(_ask_done(before, question), before))
     kept = finished(opened, entry, asked)
     assert kept.told is not None, "the entry has readings"
     tell(kept.opened, kept.told)

@@ -117,11 +117,16 @@ def unanswered_words(record: Record, notation: Notation, *, same: bool = False) 
 
 def unanswered_options(record: Record, notation: Notation) -> str:
     """The three ways to say what was done, at the command line."""
-    cause, amount = next(iter(record.pending.items()))
     return (
         "Say it with this piece: --did advised, or --did nothing, or what was really moved, as in "
-        f'--did "{cause}={notation.write(amount)}".'
+        f'--did "{a_move(record.pending, notation)}".'
     )
+
+
+def a_move(moved: Mapping[str, Length], notation: Notation) -> str:
+    """The first of some moves as it is typed: `cope.fence=-1/64 in`."""
+    cause, amount = next(iter(moved.items()))
+    return f"{cause}={notation.write(amount)}"
 
 
 def untold_words(record: Record, moved: Mapping[str, Length], notation: Notation) -> str:

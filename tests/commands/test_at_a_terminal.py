@@ -47,7 +47,7 @@ def test_the_same_readings_are_a_further_piece_when_the_maker_says_so(
 ) -> None:
     assert log(*found(**RIGHT), said={}).code == 0
     ran = log(*found(**RIGHT), said={"These are the readings of test piece 1": answer})
-    assert "Keep it as a further one?" in ran.err
+    assert "Keep it as a further one?" in ran.err and "--next" not in ran.err
     assert ran.code == 2 - kept and len(entries(larder)) == kept
 
 
@@ -57,6 +57,8 @@ def test_what_was_done_is_asked_until_it_can_be_read(larder: Path) -> None:
     said = {unread: "moved it a bit", read: "back_cheek.stop=1/16"}
     ran = log(*found(**RIGHT), said=said)
     assert ran.code == 0 and "back cheek: stop 7/16 in" in ran.out
+    assert "advised, nothing, or CAUSE=AMOUNT, as in back_cheek.stop=1/16 in" in ran.err
+    assert "--did" not in ran.err, "nobody types that at a question"
     assert "did:\n  back_cheek.stop: 1/16 in\n" in entries(larder)[1]
 
 
