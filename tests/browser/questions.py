@@ -15,7 +15,7 @@ LOST_LABELS = """() => [...document.querySelectorAll('svg text')].filter(each =>
 }).map(each => each.textContent)"""
 OUT_OF_CELL = """() => [...document.querySelectorAll('td, th')].flatMap(cell => {
   const room = cell.getBoundingClientRect();
-  return [...cell.querySelectorAll('span, b')].filter(each => {
+  return [...cell.querySelectorAll('span, b, small')].filter(each => {
     const box = each.getBoundingClientRect();
     return box.width && (box.right > room.right || box.left < room.left);
   }).map(each => cell.textContent.trim());

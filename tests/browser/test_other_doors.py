@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -53,3 +54,28 @@ def test_no_label_is_lost_and_no_page_but_the_last_is_a_third_white(page: Page) 
         heights[-1] += (foot - top) / MM
     assert len(heights) > 9 and max(heights) < 279.4 - 14
     assert min(heights[:-1]) >= max(heights) * 2 / 3
+
+
+@pytest.mark.parametrize(
+    ("name", "set_up", "found"),
+    [
+        ("one light", "cope-crosscut-saw", ["overall=366"]),
+        ("uneven", "parting-crosscut-saw/end-upright-bar,-field-1,-no.-1", ["length=11 1/64"]),
+    ],
+)
+def test_every_figure_of_a_card_stands_in_its_own_cell(
+    browser: Browser, tmp_path: Path, name: str, set_up: str, found: list[str]
+) -> None:
+    unit, fields, more = DOORS[name]
+    shop = begun(tmp_path, unit)
+    job = door(shop, unit, fields=fields, more=more)
+    readings = [word for each in found for word in ("--found", each)]
+    assert run("log", job, set_up, "--date", "2026-03-14", *readings).code == 0
+    card = tmp_path / "card.html"
+    assert run("recall", "saw", "--shop", shop, "--card", card).code == 0
+    shown = browser.new_page(viewport={"width": round(105 * MM), "height": 600})
+    shown.emulate_media(media="print")
+    shown.goto(card.as_uri())
+    shown.evaluate("document.fonts.ready")
+    assert shown.locator(".stood").count() > 0
+    assert shown.evaluate(OUT_OF_CELL) == []
