@@ -44,9 +44,11 @@ class Answer:
 def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
     """Tests that come to its place: those first that take ways of their own through its module, as
     much time for each file, the quickest first. Then the rest of those files, which may use what
-    the first one has had made."""
+    the first one has had made. Of a function that the map does not know, and of what is at work at
+    import, those that come to its module."""
     place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
-    direct = set(way) if place in entered.at_import else entered.of(place)
+    is_new = not any(one.startswith(place.rpartition(":")[0] + ":") for one in entered.come_to)
+    direct = set(way) if is_new or place in entered.at_import else entered.of(place)
     files: dict[str, list[str]] = {name.partition("::")[0]: [] for name in direct}
     taken = Counter[frozenset[str]]()
     rank: dict[str, int] = {}
