@@ -58,6 +58,9 @@ def _in_a_shop(larder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
         ("parts larder --format c", ["csv"]),
         ("list rec", ["recipe", "recipes", "records"]),
         ("recall router", ["router-table", "router-table-inch", "router-table-metric"]),
+        ("recall larder router", ["router-table", "router-table-inch", "router-table-metric"]),
+        ("log larder cope larder", []),  # a third word, which log does not take
+        ("log --found ", []),  # of what set-up, nobody has said yet
         ("order bar-grooved --section ovolo-bar", ["ovolo-bar-inch", "ovolo-bar-metric"]),
         ("begin new --example v", ["vestibule"]),
         ("begin new --unit ", ["in", "mm"]),
