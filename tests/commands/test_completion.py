@@ -6,6 +6,7 @@ No outside source but the shells: bash and zsh are typed at through a terminal, 
 
 from __future__ import annotations
 
+import contextlib
 import os
 import pty
 import select
@@ -13,6 +14,7 @@ import shutil
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -99,9 +101,10 @@ def test_words_are_parted_as_a_shell_parts_them() -> None:
     assert complete("setupsheets sheet larder --format=h", "bash") == ["html"]
 
 
-def typed(command: list[str], setting_up: str, line: str, wanted: str) -> str:
-    """What stands in a terminal once a line has been typed into a shell, with a tabulator behind
-    it; waits until it is what is wanted, half a minute at most."""
+@contextlib.contextmanager
+def at_a_prompt(shell: str) -> Iterator[int]:
+    """A terminal at which a shell that has been taught waits for a line."""
+    command, setting_up = SHELLS[shell]
     environment = {**os.environ, "PATH": f"{BIN}:{os.environ['PATH']}", "TERM": "dumb",
                    "COLUMNS": "200", "PS1": "> ", "HISTFILE": ""}  # fmt: skip
     child, terminal = pty.fork()
@@ -109,15 +112,24 @@ def typed(command: list[str], setting_up: str, line: str, wanted: str) -> str:
         os.execvpe(command[0], command, environment)
     try:
         os.write(terminal, f"{setting_up}; echo READ''Y\n".encode())
-        seen = _until(terminal, "READY", "")
-        os.write(terminal, f"{line}\t".encode())
-        return _until(terminal, wanted, seen[seen.rindex("READY") :])
+        assert "READY" in _until(terminal, "READY")
+        yield terminal
     finally:
         os.close(terminal)
         os.waitpid(child, 0)
 
 
-def _until(terminal: int, wanted: str, seen: str) -> str:
+def completed(terminal: int, line: str, wanted: str) -> str:
+    """What stands in a terminal once a line has been typed, with a tabulator behind it, and been
+    thrown away; waits until it is what is wanted, half a minute at most."""
+    os.write(terminal, f"{line}\t".encode())
+    told = _until(terminal, wanted)
+    os.write(terminal, b"\x15echo AG''AIN\n")
+    return told + _until(terminal, "AGAIN").partition("echo AG")[0]
+
+
+def _until(terminal: int, wanted: str) -> str:
+    seen = ""
     until = time.monotonic() + 30
     while wanted not in seen and time.monotonic() < until:
         if select.select([terminal], [], [], 0.2)[0]:
@@ -133,25 +145,25 @@ SHELLS = {
 }  # fmt: skip
 
 
+LINES = {
+    "setupsheets log larder cope-crosscut-saw/cr": f"larder {CROSS_BAR} ",
+    f"setupsheets log larder {CROSS_BAR} --found fac": "--found face_",
+    f"setupsheets log larder {CROSS_BAR} --found back": "--found back_length=",
+    "setupsheets sheet larder --format=html,p": "--format=html,pdf",
+    "setupsheets check jobs/la": "jobs/larder.yaml",
+}
+
+
 @pytest.mark.parametrize("shell", SHELLS)
-@pytest.mark.parametrize(
-    ("line", "becomes"),
-    [
-        ("setupsheets log larder cope-crosscut-saw/cr", f"larder {CROSS_BAR} "),
-        (f"setupsheets log larder {CROSS_BAR} --found fac", "--found face_"),
-        (f"setupsheets log larder {CROSS_BAR} --found back", "--found back_length="),
-        ("setupsheets sheet larder --format=html,p", "--format=html,pdf"),
-        ("setupsheets check jobs/la", "jobs/larder.yaml"),
-    ],
-)
-def test_a_shell_completes_it(shell: str, line: str, becomes: str) -> None:
+def test_a_shell_completes_it(shell: str) -> None:
     if shutil.which(shell) is None:
         pytest.skip(f"no {shell} here")
-    command, setting_up = SHELLS[shell]
-    told = typed(command, setting_up, line, becomes)
-    assert becomes in told, told
-    if becomes.endswith("="):  # the length follows at once
-        assert not told.endswith("= ")
+    with at_a_prompt(shell) as terminal:
+        for line, becomes in LINES.items():
+            told = completed(terminal, line, becomes)
+            assert becomes in told, (line, told)
+            if becomes.endswith("="):  # the length follows at once
+                assert f"{becomes} " not in told, (line, told)
 
 
 def test_fish_completes_it() -> None:

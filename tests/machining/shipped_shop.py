@@ -49,6 +49,7 @@ def thing(path: Path) -> object:
     return made_from(read_document(path), Unit.IN)
 
 
+@cache
 def names(kind: str) -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in (PROFILES / kind).glob("*.yaml")))
 
@@ -57,6 +58,7 @@ def recipe(name: str) -> Recipe:
     return cast(Recipe, thing(PROFILES / "recipes" / f"{name}.yaml"))
 
 
+@cache
 def recipes_that_make(makes: Makes) -> tuple[str, ...]:
     return tuple(name for name in names("recipes") if recipe(name).makes is makes)
 
