@@ -90,8 +90,16 @@ def _said(found: MustBeSaid, opened: OpenSetUp, asked: Act) -> Act:
         return replace(asked, sure=True)
     if found.question is Question.DONE:
         return replace(asked, did=_ask_done(opened, found))
-    reason: str = typer.prompt("Why is it to be called proved all the same?", err=True)
+    reason = _worded("Why is it to be called proved all the same?")
     return replace(asked, although=reason)
+
+
+def _worded(question: str, default: str | None = None) -> str:
+    """What is answered in words."""
+    said: str = typer.prompt(
+        question, default=default, show_default=False, prompt_suffix=" ", err=True
+    )
+    return said
 
 
 def _put(question: MustBeSaid) -> None:
@@ -292,7 +300,7 @@ def _measured_again(opened: OpenSetUp, names: Sequence[str], asked: Act) -> Kept
 
 
 def _called_proved(opened: OpenSetUp, asked: Act) -> None:
-    where = typer.prompt("Where is the test piece kept?", default="", show_default=False, err=True)
+    where = _worded("Where is the test piece kept?", default="")
     asked = replace(asked, kept=where)
     opened = settled(opened, asked, lambda said: called_proved(opened, said))
     say(dials_line(opened.record, opened.notation))

@@ -137,7 +137,9 @@ def _which(found: Sequence[SetUp], recipe: str, *, ask: bool) -> SetUp:
         raise typer.BadParameter(f"expected a number from 1 to {len(found)}")
 
     try:
-        chosen: SetUp = typer.prompt("Which of these?", value_proc=read, err=True)
+        chosen: SetUp = typer.prompt(
+            "Which of these?", prompt_suffix=" ", value_proc=read, err=True
+        )
     except typer.Abort:
         raise typer.BadParameter(message, param_hint="RECIPE") from None
     return chosen

@@ -16,7 +16,7 @@ from setupsheets.wording.set_ups import change_words, verdict_words
 from setupsheets.wording.titles import cause_title
 
 DUE: Mapping[Stands, str] = {
-    Stands.NOT: "It is not tested.",
+    Stands.NOT: "It was not tested for this job.",
     Stands.OPEN: "Its record is {verdict}.",
     Stands.LEFT: (
         "Its record was left {verdict}, on {date}, {ago} ago. Where its dials were set anew since,"
@@ -36,7 +36,7 @@ DUE: Mapping[Stands, str] = {
 
 
 def due_line(due: PiecesDue, notation: Notation) -> str:
-    """`Test pieces to get out: 3, one of them to spare. It is not tested.`"""
+    """`Test pieces to get out: 3, one of them to spare. It was not tested for this job.`"""
     spare = ", one of them to spare" if due.stands not in (Stands.OPEN, Stands.PROVED) else ""
     return f"Test pieces to get out: {due.pieces}{spare}. {due_words(due, notation)}"
 
@@ -70,8 +70,8 @@ def _returns_words(due: PiecesDue, notation: Notation) -> str:
         return ""
     told = (f"{about(by, notation)} ({cause_title(c)})" for c, by in due.returns.items())
     return (
-        f" By what was proved and the years since, they cut give or take {listed(told)} from where"
-        " they did."
+        " Going by the records and the years since, expect each to cut where it did, give or take"
+        f" {listed(told)}."
     )
 
 

@@ -306,3 +306,20 @@ def test_a_word_that_a_backslash_spells_out_is_found(shop: Shop) -> None:
     text = path.read_text("utf-8")
     path.write_text(text.replace("kept: over the bench", r'kept: "over the b\x65nch"'), "utf-8")
     assert [each.path.stem for each in ShopRecords(shop).asked_for("bench")] == [kept.name]
+
+
+@pytest.mark.parametrize(("by", "due"), [("1/1000", False), ("1/8", True), ("-1/64", True)])
+def test_a_proof_is_of_what_was_to_be_measured_then(shop: Shop, by: str, due: bool) -> None:
+    """No setting is aimed otherwise, and yet a length is to be another: what was proved is of the
+    old one. A thousandth is less than thin paper's half, which no fit tells apart."""
+    record = begun(shop, pieces=(measured("14 3/8"),), verdict=Verdict.PROVED)
+    measures = tuple(
+        replace(each, target=each.target - inches(by)) if each.name == "back_length" else each
+        for each in record.measures
+    )
+    keep(shop, replace(record, measures=measures))
+    found = state(shop).due
+    assert (found.pieces > 0) is due and bool(found.since) is due
+    if due:
+        (change,) = found.since
+        assert (change.kind, change.now - change.then) == (ChangeKind.TARGET, inches(by))
