@@ -33,7 +33,7 @@ def known_plans(made: Planning) -> Planning:
         key = (job.marks.path, finding.profiles(), files)
         of_these = plans[key] = plans.pop(key, [])
         for *known, plan in of_these:
-            if known == [job, joinery]:
+            if known == [job, joinery] and plan.joinery.made == joinery.made:  # which no == asks
                 return plan
         of_these.append((job, joinery, made(job, joinery, equipment)))
         while len(plans) > MOST:
