@@ -30,6 +30,8 @@ MOST_SECONDS = 60
 """On the processor, for one mutant, beyond what its tests took: what goes on for longer hangs."""
 ENOUGH_SECONDS = 20.0
 """Tests of one mutant, by what they took when all ran: no more than these are asked."""
+LOOKS_SECONDS = 0.05
+"""A test that takes less may be looking at what another one of its file has had made."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
 
 
@@ -42,10 +44,10 @@ class Answer:
 
 
 def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
-    """Tests that come to its place: those first that take ways of their own through its module, as
-    much time for each file, the quickest first. Then the rest of those files, which may use what
-    the first one has had made. Of a function that the map does not know, and of what is at work at
-    import, those that come to its module."""
+    """The files whose tests come to its place, as much time for each. In each first the tests that
+    take ways of their own through its module, the quickest first, then the others that come there,
+    then the quick ones, which may look at what another has had made. Of a function that the map
+    does not know, and of what is at work at import, those that come to its module."""
     place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
     is_new = not any(one.startswith(place.rpartition(":")[0] + ":") for one in entered.come_to)
     direct = set(way) if is_new or place in entered.at_import else entered.of(place)
@@ -53,16 +55,17 @@ def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
     taken = Counter[frozenset[str]]()
     rank: dict[str, int] = {}
     for name in entered.quickest_first:
-        if (file := name.partition("::")[0]) in files:
+        file = name.partition("::")[0]
+        if file in files and (name in direct or entered.seconds[name] < LOOKS_SECONDS):
             files[file].append(name)
             same = way.get(name, frozenset())
             rank[name] = taken[same] if name in direct else len(entered.seconds)
             taken[same] += name in direct
-    in_turn = []
+    in_turn: list[tuple[bool, float, str]] = []
     for tests in files.values():
         ordered = sorted(tests, key=lambda one: rank[one])
         until = accumulate(entered.seconds[name] for name in ordered)
-        in_turn += [(rank[n], t, n) for n, t in zip(ordered, until, strict=True)]
+        in_turn += [(rank[n] > 0, t, n) for n, t in zip(ordered, until, strict=True)]
     chosen, spent = [], 0.0
     for *_, name in sorted(in_turn):
         if spent > ENOUGH_SECONDS:
