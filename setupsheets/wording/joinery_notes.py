@@ -40,7 +40,7 @@ NOTES: Mapping[str, str] = {
     NoteKind.SIZE_TO_CHANGE: "{what} {by:size} {by:wider|narrower}",
     NoteKind.SIGHT_HEIGHT_TO_CHANGE: "{what} {by:size} {by:more|less}",
     NoteKind.EDGE_IS_BEVELLED: "the {edge.name} edge is bevelled {edge.bevel:degrees}: "
-    "{edge.loss} in {thickness}, off the face away from the hinge pins; plane it after the leaf is "
+    "{edge.loss} over {thickness}, off the face away from the hinge pins; plane it after the leaf is "
     "glued up",
     NoteKind.EDGE_NEEDS_A_BEVEL: "the {edge.name} edge comes out {swing} as the leaf swings and "
     "has {room}: bevel it {degrees:degrees} or more",

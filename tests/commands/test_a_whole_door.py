@@ -163,7 +163,7 @@ def test_from_the_opening(parts: str) -> None:
         "lock | 4 mm | 3 degrees | 2.31 mm", "bottom | 7 mm | square |",
     )  # fmt: skip
     assert notes(parts, "From the opening") == [
-        "the lock edge is bevelled 3 degrees: 2.31 mm in 44 mm, off the face away from the hinge "
+        "the lock edge is bevelled 3 degrees: 2.31 mm over 44 mm, off the face away from the hinge "
         "pins; plane it after the leaf is glued up"
     ]
 

@@ -220,3 +220,12 @@ def test_a_lock_beside_the_leaf_is_refused(tmp_path: Path) -> None:
 def test_a_slip_is_told_where_it_is_and_counted_right(tmp_path: Path, line: str, told: str) -> None:
     ran = checked(door(begun(tmp_path, "in"), "in", more=line))
     assert ran.code == 1 and told in ran.err and "1 edges" not in ran.err
+
+
+def test_a_section_is_told_in_words_as_it_is_drawn(tmp_path: Path) -> None:
+    """By the sizes of the section's file: a thickness is none that goes deep into anything."""
+    sheet = printed(door(begun(tmp_path, "mm"), "mm"))
+    assert (
+        "Stile, top rail and bottom rail: along the face moulding 10 mm, rebate 12 mm, mortise "
+        "40 mm; from face to back moulding 10 mm, rebate 22 mm, tenon 12 mm, thick 44 mm."
+    ) in sheet

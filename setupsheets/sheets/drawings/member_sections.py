@@ -232,9 +232,11 @@ def _depths(each: _Shown, paper: Paper, show: Show) -> list[Dimension]:
 def _told(each: _Shown, notation: Notation) -> str:
     """The same in words."""
     paper = Paper((0.0, 0.0), 1.0)
-    across_it = (f"{size.name} {size.words} wide" for size in _widths(each, paper, notation.show))
-    into_it = (f"{size.name} {size.words} deep" for size in _depths(each, paper, notation.show))
-    return f"{_names(each)}: {', '.join([*across_it, *into_it])}"
+    across_it, into_it = (
+        ", ".join(size.line for size in sizes(each, paper, notation.show))
+        for sizes in (_widths, _depths)
+    )
+    return f"{_names(each)}: along the face {across_it}; from face to back {into_it}"
 
 
 def _names(each: _Shown) -> str:
