@@ -229,3 +229,21 @@ def test_a_section_is_told_in_words_as_it_is_drawn(tmp_path: Path) -> None:
         "Stile, top rail and bottom rail: along the face moulding 10 mm, rebate 12 mm, mortise "
         "40 mm; from face to back moulding 10 mm, rebate 22 mm, tenon 12 mm, thick 44 mm."
     ) in sheet
+
+
+@pytest.mark.parametrize(("unit", "wide", "short"), [("in", "9", "3 in"), ("mm", "235", "85 mm")])
+def test_a_rail_wider_than_the_planer_is_high_is_told_what_helps(
+    tmp_path: Path, unit: str, wide: str, short: str
+) -> None:
+    """The starter's planer takes 6 in or 150 mm on edge; without anything left on for planing the
+    saw cuts the width, and nothing is in the way."""
+    shop, haunch = begun(tmp_path, unit), {"in": "2 1/2", "mm": "70"}[unit]
+    size = {"in": "40", "mm": "1020"}[unit]
+    more = rails(unit, f"width: {wide}, haunch: {haunch}", f"width: {wide}, haunch: {haunch}")
+    more += f"leaf: {{width: {size}, height: {size}}}\n"
+    ran = checked(door(shop, unit, more=more))
+    way = "a width of 0 under allowances and the sawn edge shot by hand"
+    assert ran.code == 1 and f"{short} short; {way}, another machine or another recipe" in ran.err
+    length, thick = {"in": ("1", "1/8"), "mm": ("25", "3")}[unit]
+    more += f"allowances: {{length: {length}, width: 0, thickness: {thick}}}\n"
+    assert checked(door(shop, unit, more=more)).code == 0
