@@ -78,11 +78,14 @@ class Answer:
 
     @property
     def right(self) -> bool:
-        """Whether every measure is expected inside its limits once that is done."""
+        """Whether every measure is expected inside its limits once that is done, as far as it is
+        known: what is told to be its target give or take is not told to be out elsewhere."""
         measures = {measure.name: measure for measure in self.record.measures}
         expected = self.advice.expected
         return all(
-            measures[each.measurement].allows(Length.from_float(each.mean)) for each in expected
+            abs(each.mean) <= each.sd
+            or measures[each.measurement].allows(Length.from_float(each.mean))
+            for each in expected
         )
 
     @property

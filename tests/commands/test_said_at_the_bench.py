@@ -83,3 +83,14 @@ def test_what_shims_move_is_asked_about_as_it_was_advised(larder: Path) -> None:
     amount, way = act.partition("router-table: ")[2].split(":")[0].split(", ")
     ran = run("log", "larder", "sticking-router-table", *DAY, *found(sticking_depth=".375"))
     assert f"it was advised to move sticking: height by {amount}, {way}, and nobody" in ran.err
+
+
+def test_a_joint_is_not_told_to_be_out_where_its_size_is_told_to_be_right(larder: Path) -> None:
+    """The tenon is expected at its 3/8 in give or take more than what it may be out: nobody knows
+    of any play."""
+    thick = RIGHT | {"tenon_thickness": ".438"}
+    log(CROSS_BAR, "--sure", **thick)
+    ran = log(CROSS_BAR, "--same", tenon_thickness=".438")
+    (size,) = (line for line in part(ran, "What to expect of the parts then:") if "tenon:" in line)
+    assert size.startswith("Thickness of the tenon: 3/8 in give or take .0")
+    assert "of play" not in ran.out and "The joint to expect" not in ran.out
