@@ -109,7 +109,7 @@ def _records(shop: Shop) -> Iterator[Checked]:
     from setupsheets.files.faults import Fault, whole_file  # noqa: PLC0415
     from setupsheets.machining.checking.recipe_files import Checked  # noqa: PLC0415
     from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
-    from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
+    from setupsheets.wording.open_together import beside_words  # noqa: PLC0415
 
     records = ShopRecords(shop)
     notices = {

@@ -65,7 +65,7 @@ def recall(
     """
     from setupsheets.records.recall import reload  # noqa: PLC0415
     from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
-    from setupsheets.wording.set_ups import joined_to_words  # noqa: PLC0415
+    from setupsheets.wording.open_together import joined_to_words  # noqa: PLC0415
 
     records = ShopRecords(open_shop(shop))
     found, more = _look_up(words, number, records)
@@ -119,7 +119,7 @@ def _meant(words: Sequence[str], shop: Shop) -> str:
 def _tell_beside(record: Record, records: ShopRecords) -> None:
     """That other records of the same set-up are open as well."""
     from setupsheets.records.shop_records import open_ones  # noqa: PLC0415
-    from setupsheets.wording.set_ups import beside_words  # noqa: PLC0415
+    from setupsheets.wording.open_together import beside_words  # noqa: PLC0415
 
     open_ = [each.name for each in open_ones(records.of(record.job, record.set_up))]
     if record.name in open_ and len(open_) > 1:

@@ -17,8 +17,8 @@ from setupsheets.shop.machines import MachineSetting
 from setupsheets.wording.advice import per_cent
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
+from setupsheets.wording.open_together import beside_words
 from setupsheets.wording.pieces_due import changes_words, due_line, due_words
-from setupsheets.wording.set_ups import beside_words
 from setupsheets.wording.titles import cause_title, titles_in
 
 

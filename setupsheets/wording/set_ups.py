@@ -5,7 +5,7 @@ For the sheet and for `recall` alike.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.changes import ChangeKind, ChangeSince, last_day
@@ -14,7 +14,6 @@ from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.record import Record
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
-from setupsheets.wording.lists import listed
 from setupsheets.wording.titles import cause_title
 
 REASONS: Mapping[ReasonKind, str] = {
@@ -132,23 +131,6 @@ def verdict_words(record: Record) -> str:
 
 def _pieces(count: int) -> str:
     return f"{count} test piece{'' if count == 1 else 's'}"
-
-
-def beside_words(job: str, set_up: str, open_: Sequence[str]) -> str:
-    """That more than one record of a set-up is open, ``open_`` with the one that counts first, and
-    how to make one of them."""
-    used, *others = open_
-    does = "does" if len(others) == 1 else "do"
-    return (
-        f"More than one record of {set_up} is open. {used}, the earlier one, is used; "
-        f"{listed(others)} {does} not count beside it. To make one record of them: "
-        f"setupsheets log {job} {set_up} --join."
-    )
-
-
-def joined_to_words(names: Sequence[str]) -> str:
-    """What is joined to a record, and counts as part of it."""
-    return f"One record with: {listed(names)}"
 
 
 def change_words(change: ChangeSince, notation: Notation) -> str:

@@ -91,6 +91,11 @@ def test_a_command_imports_no_more_than_it_may(shop: Path, arguments: tuple[str,
     assert rooms(modules) <= set(may_rooms)
 
 
+@pytest.mark.parametrize("command", ["list", "check"])
+def test_what_weighs_no_test_piece_loads_no_beliefs(shop: Path, command: str) -> None:
+    assert "setupsheets.corrections.belief" not in imported(shop, (command,))
+
+
 @pytest.mark.parametrize("line", COMPLETED)
 def test_completion_imports_no_more_than_it_may(shop: Path, line: str) -> None:
     modules = imported(shop, (line,), _SETUPSHEETS_COMPLETE="zsh")

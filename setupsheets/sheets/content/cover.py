@@ -22,6 +22,7 @@ from setupsheets.wording.advice import reach_words
 from setupsheets.wording.doubts import doubt_words
 from setupsheets.wording.figures import units_line
 from setupsheets.wording.lists import listed, runs_of
+from setupsheets.wording.open_together import beside_words
 from setupsheets.wording.proofs import proof_line, unproved_title, worst_reading
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.route import (
@@ -33,7 +34,7 @@ from setupsheets.wording.route import (
     unread,
     untested,
 )
-from setupsheets.wording.set_ups import beside_words, state_words
+from setupsheets.wording.set_ups import state_words
 
 
 def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...]) -> Cover:

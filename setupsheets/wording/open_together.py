@@ -1,0 +1,24 @@
+"""What is said where several records are of one set-up; a shop is checked with no more words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from setupsheets.wording.lists import listed
+
+
+def beside_words(job: str, set_up: str, open_: Sequence[str]) -> str:
+    """That more than one record of a set-up is open, ``open_`` with the one that counts first, and
+    how to make one of them."""
+    used, *others = open_
+    does = "does" if len(others) == 1 else "do"
+    return (
+        f"More than one record of {set_up} is open. {used}, the earlier one, is used; "
+        f"{listed(others)} {does} not count beside it. To make one record of them: "
+        f"setupsheets log {job} {set_up} --join."
+    )
+
+
+def joined_to_words(names: Sequence[str]) -> str:
+    """What is joined to a record, and counts as part of it."""
+    return f"One record with: {listed(names)}"
