@@ -9,8 +9,7 @@ from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.machining.setting.passes import Speed, SpeedLimit
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
-from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.machines import SetBy
+from setupsheets.shop.machines import SetBy, SettingName
 from setupsheets.shop.recipes import Surface
 from setupsheets.wording.figures import rim_speed
 from setupsheets.wording.lists import either
@@ -69,8 +68,8 @@ def reach_words(reach: Reach, notation: Notation) -> str:
     if reach.fits:
         return said
     short = notation.small(reach.needs - reach.has)
-    asks = reach.operation.asks
-    on_edge = asks.machine is MachineType.PLANER and asks.down is Surface.SIGHT_EDGE
+    planed = reach.setting is not None and reach.setting.name is SettingName.THICKNESS
+    on_edge = planed and reach.operation.asks.down is Surface.SIGHT_EDGE
     ways = (SAWN_EDGE, *ways) if on_edge else ways
     return f"{said}, {short} short; {either(way.format(**names) for way in ways)}"
 
