@@ -57,12 +57,15 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
 
 
 def begun_anew_words(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
-    """That a new record is begun because other figures are to be made than that of before had:
-    where its ends are fitted otherwise, or the job or a recipe asks for others; which, is told with
-    the test pieces due where it ``begins``."""
+    """That a new record is begun though there is one, and why: other figures are to be made, since
+    its ends are fitted otherwise or the job or a recipe asks for others; something was done to a
+    machine; it was proved long ago. Where it ``begins``, that stands with the test pieces due."""
     due = opened.due
-    if due is None or due.record is None or due.stands is not Stands.REAIMED:
+    if due is None or due.record is None or due.stands.goes_on:
         return ()
+    if due.stands is not Stands.REAIMED:
+        said = f"This begins a record of its own. {due_words(due, opened.notation)}"
+        return () if begins else (said,)
     what = "is of ends that were fitted otherwise"
     if not due.fits and due.record.fitted_to == opened.record.fitted_to:
         what = "was read when other figures were to be made"

@@ -78,6 +78,10 @@ def _returns_words(due: PiecesDue, notation: Notation) -> str:
 def _ago(time: datetime.timedelta) -> str:
     """`40 days`, `7 months`, `10 years`."""
     days = abs(time.days)
-    if days < 2 * 30:
+    if days * 12 < 2 * _YEAR:
         return f"{days} days"
-    return f"{days * 12 // 365} months" if days < 2 * 365 else f"{days * 4 // 1461} years"
+    months, years = int(days * 12 / _YEAR), int(days / _YEAR)
+    return f"{years} years" if years > 1 else f"{months} months"
+
+
+_YEAR = 365.25  # days

@@ -83,6 +83,7 @@ def test_a_proof_holds_while_the_dials_may_stand_so_and_not_for_years(larder: Pa
     assert count >= 1 and why.startswith(f"On {DAY}, 31 days ago, {how}. Dials that are set again")
     count, why = said(YEARS)
     assert count >= 1 and why.startswith(f"On {DAY}, 11 years ago, {how}. Dials")
+    assert f"This begins a record of its own. {why}" in logged(day=YEARS).err
     assert "in (cope: height)" in why and "expect each to cut where it did, give or take " in why
 
 

@@ -1,0 +1,58 @@
+"""Why test pieces are due, in words: every way in which a record stands has its sentence."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+
+import pytest
+
+from setupsheets.records.changes import ChangeKind, ChangeSince, last_day
+from setupsheets.records.pieces_due import PiecesDue
+from setupsheets.records.standing import Stands
+from setupsheets.records.verdicts import Verdict
+from setupsheets.wording.pieces_due import due_line, due_words
+from tests.records.made_up import NOTATION, RECORD, inches
+
+PROVED = replace(RECORD, verdict=Verdict.PROVED, although="")
+DAY = last_day(PROVED)
+MOVED = ChangeSince(
+    ChangeKind.AIM, "back_cheek.stop", then=inches("3/8"), now=inches("1/2"), causes=()
+)
+
+
+def due(stands: Stands, days: int = 0, pieces: int = 3, **more: object) -> PiecesDue:
+    record = PROVED
+    if stands in (Stands.OPEN, Stands.LEFT):
+        record = replace(PROVED, verdict=Verdict.OPEN)
+    today = DAY + datetime.timedelta(days=days)
+    return PiecesDue(pieces, stands, record, today, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("stands", Stands)
+def test_every_way_of_standing_has_its_sentence(stands: Stands) -> None:
+    told = due_words(due(stands, 400, since=(MOVED,)), NOTATION)
+    assert told[0].isupper() and told.endswith(".") and "{" not in told
+    assert ("1/8 in more" in told) == (stands in (Stands.REAIMED, Stands.CHANGED))
+
+
+AGO = {31: "31 days", 60: "60 days", 61: "2 months", 730: "23 months", 731: "2 years"}
+AGO |= {3652: "9 years", 3653: "10 years"}
+
+
+@pytest.mark.parametrize("days", AGO)
+def test_how_long_ago_is_told_as_one_says_it(days: int) -> None:
+    assert f", {AGO[days]} ago, it was proved" in due_words(due(Stands.AGED, days), NOTATION)
+
+
+def test_how_near_dials_come_back_is_told_where_the_records_know() -> None:
+    known = {"back_cheek.stop": inches(".0117"), "cope.fence": inches(".004")}
+    told = due_words(due(Stands.AGED, 4000, returns=known), NOTATION)
+    assert told.endswith("give or take .012 in (back cheek: stop) and .004 in (cope: fence).")
+    assert "give or take" not in due_words(due(Stands.AGED, 4000), NOTATION)
+
+
+def test_one_is_to_spare_but_of_a_record_that_goes_on() -> None:
+    assert due_line(due(Stands.OPEN, pieces=1), NOTATION).startswith("Test pieces to get out: 1. ")
+    line = due_line(due(Stands.LEFT, 99), NOTATION)
+    assert line.startswith("Test pieces to get out: 3, one of them to spare. ")
