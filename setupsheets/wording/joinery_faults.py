@@ -99,7 +99,8 @@ FAULTS: Mapping[str, str] = {
     "shoulder stands at {shoulder}: no tenon is left; the mortise must be deeper than {least}, "
     "found {joint.end.mortise_depth}, {short} too little",
     DesignFault.TENON_ENDS_AT_SHOULDER: _TENON + "ends where its shoulder stands, {shoulder} past "
-    "the sight edge: no tenon is left; the mortise must be deeper than {least}",
+    "the sight edge: no tenon is left; the mortise must be deeper than {least}{gap:, or the gap at "
+    "its bottom smaller|}",
     DesignFault.MORTISE_TOO_DEEP: "the mortise for the {joint.part} is {joint.end.mortise_depth} "
     "deep and the {joint.mate} {joint.mate_width} wide, {over} too deep",
     DesignFault.TENON_BEHIND_PART: _TENON + "reaches {behind} behind the face and the "

@@ -143,8 +143,9 @@ NOTES: Mapping[str, str] = {
     "K{wide:, and a pane wider than 900 mm needs the higher class|}{little:; the pane is a small "
     "one there, no more than 250 mm on its smaller side and 0.5 square metres, which paragraph "
     "5.6 treats by itself|}" + _ASK,
-    NoteKind.WEIGHT_AND_HINGES: "a leaf weighs about {weight.leaf:kg}, {weight.glass:kg} "
-    "of it glass: {hinges} hinges by rule of thumb, and the hinge maker's load limit comes first",
+    NoteKind.WEIGHT_AND_HINGES: "a leaf weighs about {weight.leaf:kg}{glass:}: {hinges} hinges by "
+    "rule of thumb, and the hinge maker's load limit comes first",
+    NoteKind.OF_IT_GLASS: ", {weight.glass:kg} of it glass",
     NoteKind.LIFT_WITH_TWO: "more than {limit:kg}: lift and hang it with two people or a door "
     "lifter, and carry glass as its maker says",
     NoteKind.MOISTURES: "timber comes to {found.made:.1f} % moisture where it is made, "

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.doors import begun, checked, door, printed, put
+from tests.doors import begun, checked, door, operations, printed, put
 from tests.running import run
 
 WIDE = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}
@@ -247,3 +247,16 @@ def test_a_rail_wider_than_the_planer_is_high_is_told_what_helps(
     length, thick = {"in": ("1", "1/8"), "mm": ("25", "3")}[unit]
     more += f"allowances: {{length: {length}, width: 0, thickness: {thick}}}\n"
     assert checked(door(shop, unit, more=more)).code == 0
+
+
+def test_a_door_without_glass_or_bars_is_not_told_of_them(tmp_path: Path) -> None:
+    panels = (
+        "panels: {thickness: 20, groove_width: 12, groove_depth: 12, clearance: 3, border: 40}\n"
+    )
+    job = door(begun(tmp_path, "mm"), "mm", fields="[{fill: grooved panel}]", more=panels)
+    told = dict(operations(printed(job)))
+    assert "Check every light between rebates" not in told and "Assemble dry" in told
+    weight = next(each for each in printed(job).splitlines() if "a leaf weighs about" in each)
+    assert "glass" not in weight and " kg: 2 hinges by rule of thumb" in weight
+    glazed = printed(door(job.parents[1], "mm"))
+    assert "Check every light between rebates" in glazed and " kg of it glass: 2 hinges" in glazed

@@ -213,6 +213,12 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "ends where its shoulder stands, 7/16 in past the sight edge: no tenon is left; the "
         "mortise must be deeper than 7/16 in",
     ),
+    # The bar's shoulder stands at 7/16: 1/2 less a gap of 1/16.
+    "gap takes the rest of a tenon": (
+        lambda: just(joints(leaf(), bar_mortise=inches("1/2"), gap=inches("1/16"))),
+        "joints.bar_mortise",
+        "the mortise must be deeper than 1/2 in, or the gap at its bottom smaller",
+    ),
     "gap takes the tenon": (
         lambda: just(joints(leaf(), gap=inches("1"))),
         "joints.rail_mortise",

@@ -167,7 +167,7 @@ def joint_faults(joint: TenonJoint) -> Iterator[Note]:
             yield note(kind, *at, joint=joint, shoulder=stands, least=least, short=short)
         else:
             kind = DesignFault.TENON_ENDS_AT_SHOULDER
-            yield note(kind, *at, joint=joint, shoulder=stands, least=least)
+            yield note(kind, *at, joint=joint, shoulder=stands, least=least, gap=end.gap)
     over = end.mortise_depth - joint.mate_width
     if over > ZERO:
         yield note(DesignFault.MORTISE_TOO_DEEP, *at, joint=joint, over=over)

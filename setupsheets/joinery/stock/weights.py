@@ -84,6 +84,7 @@ def hinges(height: Length) -> int:
 
 def weight_notes(weight: Weight, height: Length) -> Iterator[Note]:
     """The weight with the rule of thumb for hinges, and the lifting caution where it is due."""
-    yield note(NoteKind.WEIGHT_AND_HINGES, weight=weight, hinges=hinges(height))
+    glass = (note(NoteKind.OF_IT_GLASS, weight=weight),) if weight.glass else ()
+    yield note(NoteKind.WEIGHT_AND_HINGES, weight=weight, glass=glass, hinges=hinges(height))
     if weight.leaf > LIFT_ALONE:
         yield note(NoteKind.LIFT_WITH_TWO, limit=LIFT_ALONE)
