@@ -7,7 +7,7 @@ Records are varied: jobs, set-ups, dates of thirty years, offsets, verdicts; of 
 to four acts beside it. Each command is run as its own process: once with no index there, then the
 best of three; what counts is the ratio to the shop with the fewest. `sheet` is of a job of which
 nothing has changed, `sheet, anew` of another day each time. `list` and `check` read all there is
-and grow with it. All of it takes four minutes of processor time, most of it to write and to take
+and grow with it. All of it takes five minutes of processor time, most of it to write and to take
 apart the ten thousand; a row is printed as soon as it is known.
 """
 
