@@ -24,11 +24,12 @@ def explanation_lines(
     *,
     again: Collection[tuple[str, int]] = (),
     moved: Collection[str] = (),
+    differ: bool = False,
 ) -> tuple[str, ...]:
     """One line for each explanation, most probable first, after what to doubt.
 
     ``again`` are the measurements that are to be taken again next, each with its piece; ``moved``
-    names what is to be moved.
+    names what is to be moved; ``differ`` tells that the pieces differ more than their limits allow.
     """
     lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
     doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
@@ -39,7 +40,7 @@ def explanation_lines(
         told = not each.causes and {(d.measurement, d.piece) for d in each.readings} <= doubted
         if (told and each.readings) or (place and each.probability < _WORTH_A_LINE):
             continue
-        lines.append(_explanation(each, titles, notation, moved))
+        lines.append(_explanation(each, titles, notation, moved, differ=differ))
     return tuple(lines)
 
 
@@ -229,12 +230,16 @@ def _explanation(
     titles: Mapping[str, str],
     notation: Notation,
     moved: Collection[str],
+    *,
+    differ: bool,
 ) -> str:
     chance = per_cent(explanation.probability)
     causes = [_suspect_cause(c, titles, notation) for c in explanation.causes]
     readings = _doubted(explanation.readings, titles)
     parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
+        if not parts and differ:
+            return f"no setting is out, the pieces differ from each other: {chance}"
         if not parts:
             return f"only the usual small errors of setting: {chance}"
         return f"only set and cut roughly, most of all {listed(parts)}: {chance}"
@@ -299,15 +304,18 @@ _ALL_BUT_SURE = 1 - 1e-9  # every account doubts it, and nobody knows all accoun
 
 
 def _doubted(readings: Iterable[SuspectReading], titles: Mapping[str, str]) -> Iterator[str]:
-    """`Back and Face of piece 1 were misread`, a line for each piece and way."""
+    """`Back and Face of piece 1 were misread`, `Back of pieces 2 and 4 was cut badly`."""
     told: dict[tuple[int, bool], dict[str, None]] = {}
     for each in readings:
         at = each.piece, each.how == "misreading"
         told.setdefault(at, {})[titles[each.measurement]] = None
+    alike: dict[tuple[tuple[str, ...], bool], list[int]] = {}
     for (piece, misread), names in told.items():
-        were = "was" if len(names) == 1 else "were"
-        how = "misread" if misread else "cut badly"
-        yield f"{listed(names)} of piece {piece + 1} {were} {how}"
+        alike.setdefault((tuple(names), misread), []).append(piece + 1)
+    for (measures, misread), pieces in alike.items():
+        where = f"piece{'s' * (len(pieces) > 1)} {listed(map(str, sorted(pieces)))}"
+        were = "was" if len(measures) == 1 else "were"
+        yield f"{listed(measures)} of {where} {were} {'misread' if misread else 'cut badly'}"
 
 
 _LIKELY = 0.6

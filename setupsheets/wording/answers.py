@@ -91,13 +91,14 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
         told = note_texts(found.findings, notation)
         return told or ("Everything that was measured is within tolerance.",)
     names = found.again or (measure.name for measure in found.record.measures)
-    last = len(found.record.pieces) - 1
+    last, limit = len(found.record.pieces) - 1, found.recommendation.limit
     return explanation_lines(
         found.explanations,
         titles_in(found.record),
         notation,
         again={(name, last) for name in names} if found.measured_again else (),
         moved=found.moved,
+        differ=limit is not None and limit.reason == "scatter" and not limit.said,
     )
 
 

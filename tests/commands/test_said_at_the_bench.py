@@ -94,3 +94,20 @@ def test_a_joint_is_not_told_to_be_out_where_its_size_is_told_to_be_right(larder
     (size,) = (line for line in part(ran, "What to expect of the parts then:") if "tenon:" in line)
     assert size.startswith("Thickness of the tenon: 3/8 in give or take .0")
     assert "of play" not in ran.out and "The joint to expect" not in ran.out
+
+
+def test_what_differs_from_piece_to_piece_is_no_usual_error_of_setting(larder: Path) -> None:
+    """Nothing was moved, and the moulding's depth goes to and fro by more than its limits."""
+    said: list[Ran] = []
+    for depth in (".362", ".388", ".361", ".389", ".362", ".388"):
+        done = ("--did", "nothing", "--next") if said else ()
+        readings = {"sticking_width": ".375", "sticking_depth": depth}
+        said.append(log("sticking-router-table", *done, **readings))
+    out = [each for each in said if any("Out of reach" in line for line in part(each, "Next:"))]
+    assert out, [part(each, "Next:") for each in said]
+    for each in out:
+        why = part(each, "What explains it:")
+        assert any(line.startswith("no setting is out, the pieces differ") for line in why), why
+        assert not any("usual small errors" in line for line in why)
+    every = " ".join(line for each in said for line in part(each, "What explains it:"))
+    assert "was cut badly and Face to the bottom" not in every
