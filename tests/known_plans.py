@@ -1,7 +1,8 @@
 """A plan that the commands of a test would work out again and again is worked out once.
 
-It is known by all that it is made from: the job and its place, the parts, and every file of the
-shop, by what is in it. A file that a test has changed makes a plan of its own.
+It is known by all that it is made from: the job and its place, the parts, what was measured on
+their mates, and every file of the shop, by what is in it. A file that a test has changed makes a
+plan of its own.
 """
 
 from __future__ import annotations
@@ -32,8 +33,8 @@ def known_plans(made: Planning) -> Planning:
         files = tuple(_files(equipment.folder.absolute()))
         key = (job.marks.path, finding.profiles(), files)
         of_these = plans[key] = plans.pop(key, [])
-        for *known, plan in of_these:
-            if known == [job, joinery] and plan.joinery.made == joinery.made:  # which no == asks
+        for of, parts, plan in of_these:
+            if (of, parts, parts.made) == (job, joinery, joinery.made):
                 return plan
         of_these.append((job, joinery, made(job, joinery, equipment)))
         while len(plans) > MOST:
