@@ -7,6 +7,7 @@ plan of its own.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -48,4 +49,4 @@ def _files(folder: Path) -> Iterator[tuple[Path, bytes]]:
     for name, _ in KINDS.values():
         for path in sorted((folder / name).glob("*.*")):
             if path.is_file():
-                yield path, path.read_bytes()
+                yield path, path.read_bytes() if os.access(path, os.R_OK) else b""
