@@ -51,3 +51,18 @@ BROKEN_FIGURES = """() => {
   }
   return found;
 }"""
+SIZES = """() => {
+  const texts = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
+  const found = [];
+  while (texts.nextNode()) {
+    const each = texts.currentNode.parentElement;
+    if (texts.currentNode.data.trim() && !each.closest('svg') && each.getClientRects().length)
+      found.push([
+        Math.round(parseFloat(getComputedStyle(each).fontSize) * 75) / 100,
+        !!each.closest('small, code, figcaption, thead, .which, .sign, caption'),
+        each.className === 'figure',
+        texts.currentNode.data.trim().slice(0, 40),
+      ]);
+  }
+  return found;
+}"""

@@ -17,7 +17,7 @@ from setupsheets.sheets.pages.heights import height
 from setupsheets.sheets.pages.pages import to_html
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 from tests.benchmarks.paper import html_of
-from tests.browser.questions import BROKEN_FIGURES, PAGES, TALLER
+from tests.browser.questions import BROKEN_FIGURES, PAGES, SIZES, TALLER
 from tests.sheets.sheet_plans import JOBS, content
 
 if TYPE_CHECKING:
@@ -60,6 +60,15 @@ def test_no_table_breaks_a_figure_over_two_lines(page: Page) -> None:
     assert {"±", "."} <= {sign for words, _ in figures for sign in words}
     assert len(figures) > 300
     assert [words for words, lines in figures if lines != 1] == []
+
+
+def test_what_is_set_is_28_pt_and_what_is_worked_from_11(page: Page) -> None:
+    """Heads of tables, captions, commands, sources and what names a page are 9 pt at least."""
+    found = page.evaluate(SIZES)
+    assert len(found) > 1000
+    assert {size for size, _, figure, _ in found if figure} == {28}
+    assert [words for size, *_, words in found if size < 9] == []
+    assert [words for size, small, _, words in found if size < 11 and not small] == []
 
 
 LINE = 4.3

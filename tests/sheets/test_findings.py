@@ -31,7 +31,7 @@ from setupsheets.sheets.content.cover import unproved
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SheetContent
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.scenes import scene_of
-from setupsheets.sheets.drawings.stops_drawing import stops_drawing
+from setupsheets.sheets.drawings.stops_drawing import ramp_drawing, stops_drawing
 from setupsheets.sheets.making import make_sheets, pieces_to_get_out, sheets_of
 from setupsheets.shop.recipes import JigKind, Makes
 from setupsheets.wording.operations import (
@@ -268,7 +268,7 @@ def test_the_plan_is_to_scale_along_the_fence() -> None:
     long, marks = Length("400 mm"), TapeMarks(50, 350, 100, 300, 20, (70, 330))
     stop = Stop("part", "lower end", long, *(Length.ZERO, long), *(Length.ZERO, long))
     cut = StoppedCut(stop, marks, (0, 0))
-    drawing = stops_drawing("s", "S", cut, [(20, 0), (5, 6), (0, 12)], NOTATION)
+    drawing = stops_drawing("s", "S", cut, NOTATION)
     part = max(filled(drawing, "#fff"), key=lambda each: float(each.get("width", 0)))
     scale = float(part.get("width", 0)) / 400
     assert 60 / 600 < scale <= (95 - 8) / 600
@@ -284,11 +284,9 @@ def test_the_plan_is_to_scale_along_the_fence() -> None:
 @pytest.mark.parametrize("deep", [6, 14, 30])
 def test_what_is_said_of_a_ramp_stays_on_the_paper(long: float, deep: float) -> None:
     """Whatever its figure takes at the left: the words at its right end before the paper does."""
-    whole, marks = Length("2120 mm"), TapeMarks(0, 937, None, 937.5, long, (0, 809))
-    stop = Stop("stile", "lower end", whole, *(Length.ZERO, whole), *(Length.ZERO, whole))
-    cut = StoppedCut(stop, marks, (0, 0))
     ramp = [(0, 0), (long / 2, deep / 3), (long, deep)]
-    drawing = stops_drawing("s", "S", cut, ramp, Notation(Unit.MM, Fraction(1, 2)))
+    drawing = ramp_drawing("r", "R", ramp, long, Notation(Unit.MM, Fraction(1, 2)))
+    assert drawing.width <= 95 and "ramp" in words(drawing)[-4:][0]
     assert any(each.startswith("from the side") for each in words(drawing))
     for element in filled(drawing, "#000"):
         if element.tag != "text":

@@ -34,7 +34,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import joint_drawing
 from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
-from setupsheets.sheets.drawings.stops_drawing import stops_drawing
+from setupsheets.sheets.drawings.stops_drawing import ramp_drawing, stops_drawing
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
@@ -375,17 +375,15 @@ def _opposite(surface: Surface | None, moulded: int) -> str:
 
 
 def _plans(found: OperationFindings, notation: Notation) -> Iterator[Drawing]:
-    """A stopped cut in plan, once for each way it is fed; its ramp is drawn in the first."""
+    """A stopped cut in plan, once for each way it is fed, and the ramp that it leaves."""
     number, stops = found.task.number, found.stops
     for count, each in enumerate(stops.cuts if stops else (), 1):
         if each.marks.lower_on is not None or each.marks.lift_off is not None:
-            yield stops_drawing(
-                f"stops-{number:02}-{count}",
-                f"Operation {number}: tape marks, {stop_title(each)}",
-                each,
-                stops.ramp if stops and count == 1 else (),
-                notation,
-            )
+            title = f"Operation {number}: tape marks, {stop_title(each)}"
+            yield stops_drawing(f"stops-{number:02}-{count}", title, each, notation)
+    if stops and stops.ramp and stops.cuts and (long := stops.cuts[0].marks.ramp) > 0:
+        title = f"Operation {number}: the ramp at a stopped end"
+        yield ramp_drawing(f"ramp-{number:02}", title, stops.ramp, long, notation)
 
 
 def _joints(copes: Sequence[tuple[OperationFindings, str]]) -> Iterator[Drawing]:

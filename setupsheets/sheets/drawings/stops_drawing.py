@@ -23,13 +23,8 @@ _RAMP = (22.0, 6.0)  # room for the ramp
 _BESIDE = 12.0  # from its end to what is said of it
 
 
-def stops_drawing(
-    name: str, title: str, cut: StoppedCut, ramp: Sequence[svg.Point], notation: Notation
-) -> svg.Drawing:
-    """The part as it is lowered on, the stretch that is cut hatched.
-
-    ``ramp`` has points (before the mark, depth) in mm.
-    """
+def stops_drawing(name: str, title: str, cut: StoppedCut, notation: Notation) -> svg.Drawing:
+    """The part as it is lowered on, the stretch that is cut hatched."""
     marks, part = cut.marks, mm(cut.stop.length)
     lead = max(marks.lower_on or 0.0, marks.lift_off or 0.0)
     start = marks.lower_on or 0.0
@@ -62,11 +57,9 @@ def stops_drawing(
         *_feed(body + part * scale, foot),
         *below.elements,
     ]
-    inset, size = _ramp(ramp, marks.ramp, foot + below.depth + 3, notation)
     words = f"Plan: {tape_words(marks, notation)}. Hatched: cut to full depth. Grey: the ramps."
-    return svg.finish(
-        name, title, words, (_WIDE, size), [*elements, *inset], svg.hatching(f"{name}-h", 1.2, 0.3)
-    )
+    size = _WIDE, foot + below.depth + 0.5
+    return svg.finish(name, title, words, size, elements, svg.hatching(f"{name}-h", 1.2, 0.3))
 
 
 def _tapes(
@@ -95,13 +88,12 @@ def _feed(right: float, foot: float) -> list[str]:
     ]
 
 
-def _ramp(
-    ramp: Sequence[svg.Point], long: float, top: float, notation: Notation
-) -> tuple[list[str], float]:
-    """The ramp from the side, the surface that lay on the table at the top; nothing without one."""
-    if long <= 0 or not ramp:
-        return [], top - 2.5
-    deep = max(depth for _, depth in ramp)
+def ramp_drawing(
+    name: str, title: str, ramp: Sequence[svg.Point], long: float, notation: Notation
+) -> svg.Drawing:
+    """A ramp ``long`` mm from the side, the surface that lay on the table at the top; it has points
+    (before the mark, depth) in mm."""
+    top, deep = 0.5, max(depth for _, depth in ramp)
     figure = notation.mark(Length.from_float(long))
     said = ("Left at a stopped end,", "from the side, the table's", "side at the top.")
     beside = _BESIDE + max(text_width(words, svg.SMALL) for words in said) + 1
@@ -120,14 +112,16 @@ def _ramp(
     wood = [(left - 6, top), *curve, (curve[-1][0] + 8, foot), (curve[-1][0] + 8, foot + 4),
             (left - 6, foot + 4)]  # fmt: skip
     x, foot_of_all = curve[-1][0] + _BESIDE, foot + 4 + long_at.depth + 1
-    return [
+    elements = [
         svg.area([wood], svg.PALE, svg.THIN),
         *long_at.elements,
         *(
             svg.text((x, top + 3.5 + 4.2 * row), words, svg.SMALL, "start")
             for row, words in enumerate(said)
         ),
-    ], max(foot_of_all, top + 13.0)
+    ]
+    size = curve[-1][0] + beside, max(foot_of_all, top + 13.0)
+    return svg.finish(name, title, f"{' '.join(said)} Ramp {figure} long.", size, elements)
 
 
 def _anchor(x: float) -> str:

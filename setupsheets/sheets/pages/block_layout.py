@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import groupby
 
 from setupsheets.sheets.content.finished import (
@@ -265,6 +265,17 @@ def leave_room(drawn: Sequence[DrawnCut]) -> bool:
     return WIDE - _across(drawn) - GAP >= LEAST
 
 
+def in_drawn_rows(drawn: Iterable[DrawnCut]) -> list[list[DrawnCut]]:
+    """Drawings in rows, as many in each as have room beside each other."""
+    rows: list[list[DrawnCut]] = []
+    for each in drawn:
+        if rows and _across([*rows[-1], each]) <= WIDE:
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    return rows
+
+
 def uncaptioned(drawing: Drawing) -> DrawnCut:
     """A drawing that needs no words below it."""
     return DrawnCut(drawing, "")
@@ -273,6 +284,15 @@ def uncaptioned(drawing: Drawing) -> DrawnCut:
 FILTERS = (
     *(moved_dials, dials_once, read_at_once, in_rows, row_layout, side_by_side, letter),
     *(dial_columns, measure_columns, names_measures, own_facts, row_facts, known_of, histories),
-    *(is_by_hand, runs_by_hand, ways_to_measure, figures, apart, leave_room, uncaptioned),
+    *(
+        is_by_hand,
+        runs_by_hand,
+        ways_to_measure,
+        figures,
+        apart,
+        leave_room,
+        in_drawn_rows,
+        uncaptioned,
+    ),
 )
 """What the templates ask of a block."""

@@ -26,7 +26,7 @@ GAP = 4.0  # between a drawing and what stands beside it, and between two column
 HALF = 95.8
 """How wide each of two columns is: a hair less than what the gap between them leaves of half."""
 LEAST = 45.0  # the least room in mm for words beside a drawing
-ROUND = 0.35  # mm by which a program that prints may round a line's width
+ROUND = 0.2  # mm by which a program that prints may round a line's width
 
 
 @dataclass(frozen=True)
@@ -54,8 +54,7 @@ RULES: Mapping[str, Rule] = {
     "header.running": Rule(13, 1.15, after=2.0, bold=True),
     "p.running": Rule(13, 1.15, after=2.0, bold=True),
     "h2": Rule(13, 1.15, after=0.7, bold=True),
-    "article": Rule(before=2.5),
-    "article.operation": Rule(before=1.6),
+    "article": Rule(before=1.6),
     "article.by-hand": Rule(before=1.2),
     "div.title": Rule(13, 1.15, after=0.7, side=58, least=6.2, bold=True),
     "p": Rule(after=0.8),
@@ -63,8 +62,6 @@ RULES: Mapping[str, Rule] = {
     "p.warning": Rule(before=1.0, after=1.4, side=6),
     "div.warning": Rule(before=1.0, after=1.4, side=6),
     "p.command": Rule(9, 1.1, after=1.0),
-    "p.aside": Rule(9.5, 1.1, after=0.5),
-    "ul.aside": Rule(after=0.5),
     "dl": Rule(after=0.9),
     "ul": Rule(after=0.9),
     "li": Rule(after=0.3, side=4, hang=4),
@@ -76,7 +73,6 @@ RULES: Mapping[str, Rule] = {
     "div.visit": Rule(after=1.6),
     "div.visit/p": Rule(after=0.3),
     "ul.steps/li": Rule(side=8, hang=6),
-    "ul.aside/li": Rule(9.5, 1.1, side=4, hang=4),
     "div.beside": Rule(after=0.9),
     "div.columns": Rule(after=0.9),
     "figure": Rule(after=0.5),

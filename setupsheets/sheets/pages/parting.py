@@ -18,6 +18,8 @@ from setupsheets.sheets.pages.heights import (
     rule_of,
 )
 
+LEAST_BEFORE = 9.0  # mm of words, two lines, that are begun with before a drawing has room
+
 
 def can_part(element: Element) -> bool:
     """Whether an element may go on over a page's end."""
@@ -41,10 +43,11 @@ def least_of(element: Element) -> float:
     if element.tag == "p":
         return height(words_parted(element, said_in(element)[1])[0])
     if element.tag == "div":
-        drawn = element.find("figure/svg") is not None
-        return min(
-            [height(drawings_alone(element)), *map(height, words_beside(element)[: int(drawn)])]
-        )
+        alone, words = height(drawings_alone(element)), words_beside(element)
+        if not words or element.find("figure/svg") is None:
+            return alone
+        before = height(words[0])
+        return min(alone, before) if before >= LEAST_BEFORE else alone
     rows = sum(high for _, high in list(rows_of(element))[:2])
     return head_height(element) + rows + rule_of(element).after
 
@@ -94,7 +97,7 @@ def drawings_alone(element: Element) -> Element:
 
 def said_in(element: Element) -> list[int]:
     """Where in a paragraph each of the things begins that it says, one after another, by name."""
-    if element.tag != "p" or element.get("class") not in (None, "aside"):
+    if element.tag != "p" or element.get("class"):
         return []
     return [at for at, each in enumerate(element) if each.tag == "b"]
 
