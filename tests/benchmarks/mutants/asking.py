@@ -26,10 +26,8 @@ from tests.benchmarks.mutants.changes import ROOT, Mutant, changed
 from tests.benchmarks.mutants.entered import Entered, import_all
 from tests.benchmarks.mutants.program import Source, place_of, put_in
 
-MOST_SECONDS = 60
-"""On the processor, for one mutant, beyond what its tests took: what goes on for longer hangs."""
-ENOUGH_SECONDS = 20.0
-"""Tests of one mutant, by what they took when all ran: no more than these are asked."""
+MOST_SECONDS = 120
+"""On the processor, for one mutant: what goes on for longer hangs."""
 LOOKS_SECONDS = 0.05
 """A test that takes less may be looking at what another one of its file has had made."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
@@ -43,11 +41,12 @@ class Answer:
     asked: int
 
 
-def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
+def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
     """The files whose tests come to its place, as much time for each. In each first the tests that
     take ways of their own through its module, the quickest first, then the others that come there,
     then the quick ones, which may look at what another has had made. Of a function that the map
-    does not know, and of what is at work at import, those that come to its module."""
+    does not know, and of what is at work at import, those that come to its module. No more than
+    take ``enough`` seconds, by what they took when all ran."""
     place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
     is_new = not any(one.startswith(place.rpartition(":")[0] + ":") for one in entered.come_to)
     direct = set(way) if is_new or place in entered.at_import else entered.of(place)
@@ -68,7 +67,7 @@ def tests_for(mutant: Mutant, entered: Entered) -> list[str]:
         in_turn += [(rank[n] > 0, t, n) for n, t in zip(ordered, until, strict=True)]
     chosen, spent = [], 0.0
     for *_, name in sorted(in_turn):
-        if spent > ENOUGH_SECONDS:
+        if spent > enough:
             break
         chosen.append(name)
         spent += entered.seconds[name]
@@ -85,9 +84,9 @@ def in_a_fork(deed: Callable[[], str | None]) -> str | None:
     child = os.fork()
     if child == 0:
         try:
-            resource.setrlimit(resource.RLIMIT_CPU, (int(ENOUGH_SECONDS) + MOST_SECONDS,) * 2)
+            resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS))
             resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
-            signal.alarm(20 * MOST_SECONDS)  # that waits for what never comes
+            signal.alarm(10 * MOST_SECONDS)  # that waits for what never comes
             silence()
             its.send(deed())
         finally:
@@ -226,9 +225,8 @@ def ask_anew(mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
     return in_a_fork(deed)
 
 
-def asked(mutant: Mutant, entered: Entered, process: Connection) -> Answer:
-    """What becomes of a mutant, asked of its tests."""
-    wanted = tests_for(mutant, entered)
+def asked(mutant: Mutant, wanted: Sequence[str], entered: Entered, process: Connection) -> Answer:
+    """What becomes of a mutant, asked of these tests."""
     by: str | None = ANEW if place_of(mutant) in entered.at_import else None
     if wanted and by is None:
         process.send((mutant, wanted))
