@@ -99,6 +99,25 @@ def test_a_list_without_a_title_begins_under_its_sheet_s_head(lines: int) -> Non
 
 
 @pytest.mark.parametrize("lines", range(1, 24))
+def test_rows_of_drawings_are_parted_where_a_page_ends(lines: int) -> None:
+    """Three drawings of 90 by 40 mm, two in a row: what has room stays, nothing is lost, and the
+    page before is white by less than a row."""
+    figure = '<figure style="width: 90mm"><svg width="90mm" height="40mm"/></figure>'
+    beside = f'<div class="beside below">{figure * 3}<p>words</p></div>'
+    main = laid("<p>word</p>" * lines + beside)
+    assert len(list(main.iter("figure"))) == 3 and len(list(main.iter("p"))) >= lines + 1
+    section = main.find("section")
+    assert section is not None
+    used = 0.0
+    for each in section:
+        if "break" in each.get("class", "") and list(section).index(each):
+            assert used + 42 > 100, "a row would have had room"
+            used = 0.0
+        used += height(each)
+        assert used <= 100.1
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
 def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> None:
     """The first of the columns alone takes more than a few lines leave of a page of 100 mm."""
     items = "".join(f"<article><h2>{each}</h2>{'<p>word</p>' * 9}</article>" for each in "abc")

@@ -226,11 +226,7 @@ def _millimetres(element: Element | None, name: str) -> float:
 
 def _beside(element: Element, width: float) -> float:
     """Drawings from left to right, and words at the right of them or below."""
-    rows: list[list[Element]] = [[]]
-    for figure in element.findall("figure"):
-        if sum(width_of(each) + GAP for each in [*rows[-1], figure]) > width + GAP + 0.1:
-            rows.append([])
-        rows[-1].append(figure)
+    rows = figure_rows(element, width)
     drawn = sum(max((height(each) for each in row), default=0.0) for row in rows)
     told = drawn if "below" in element.get("class", "") else 0.0
     beside = _asides(rows[-1], width, drawn)
@@ -244,6 +240,16 @@ def _beside(element: Element, width: float) -> float:
                     told += height(item, width, named(each), lower)
             told += rule_of(each).after if each.tag == "ul" else 0.0
     return max(drawn, told)
+
+
+def figure_rows(element: Element, width: float = WIDE) -> list[list[Element]]:
+    """Drawings as they stand, as many in a row as have room."""
+    rows: list[list[Element]] = [[]]
+    for figure in element.findall("figure"):
+        if sum(width_of(each) + GAP for each in [*rows[-1], figure]) > width + GAP + 0.1:
+            rows.append([])
+        rows[-1].append(figure)
+    return rows
 
 
 def _asides(row: Sequence[Element], width: float, foot: float) -> tuple[Aside, ...]:
