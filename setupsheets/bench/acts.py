@@ -290,6 +290,13 @@ def _may_be_called(asked: Act, opened: OpenSetUp, told: Answer | DryFitAnswer | 
     return asked.although if against else ""
 
 
+def joined(opened: OpenSetUp, asked: Act) -> Kept:
+    """All that is open of the set-up made one record, written, and what it comes to."""
+    one, entry = opened.joined(asked.entry_in(opened, asked.own))
+    kept, told, _ = worked_out(one, entry, asked)
+    return Kept(kept.write(kept.told.entries[-1]), told)
+
+
 def owed(opened: OpenSetUp, date: datetime.date) -> Kept | None:
     """The advice that a broken-off act still owes its piece, written; None where none is owed."""
     if not opened.record.pieces or opened.path is None:

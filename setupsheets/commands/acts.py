@@ -5,13 +5,12 @@ from __future__ import annotations
 
 import typer
 
-from setupsheets.bench.acts import Act, is_own, keep, kept_before, worked_out
+from setupsheets.bench.acts import Act, is_own, joined, keep, kept_before, worked_out
 from setupsheets.commands.asking import answered, piece_after_piece, settled
 from setupsheets.commands.readings import tell
 from setupsheets.commands.shared import print_json
 from setupsheets.commands.terminal import say
 from setupsheets.records.answer import Answer, DryFitAnswer
-from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.bench import (
@@ -66,20 +65,20 @@ def join(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
         raise refuse("Only one record of this set-up is open: there is nothing to join.")
     if names := opened.unlike_others():
         raise refuse(unlike_words(opened, names))
-    _one_or_apart(*opened.joined(asked.entry_in(opened)), asked, as_json=as_json)
+    kept, told, _ = joined(opened, asked)
+    _tell_joined(kept, told, as_json=as_json)
 
 
 def take_apart(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     """Take apart again what was joined, and tell what the record comes to by itself."""
     if not opened.told.joined:
         raise refuse("No other record was joined to this one: there is nothing to take apart.")
-    _one_or_apart(*opened.taken_apart(asked.entry_in(opened)), asked, as_json=as_json)
+    kept, told, _ = worked_out(*opened.taken_apart(asked.entry_in(opened)), asked)
+    _tell_joined(kept.write(kept.told.entries[-1]), told, as_json=as_json)
 
 
-def _one_or_apart(opened: OpenSetUp, entry: Entry, asked: Act, *, as_json: bool) -> None:
-    kept, told, _ = worked_out(opened, entry, asked)
-    kept = kept.write(kept.told.entries[-1])
-    typer.echo(joined_words(kept.told, entry), err=True)
+def _tell_joined(kept: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: bool) -> None:
+    typer.echo(joined_words(kept.told, kept.told.entries[-1]), err=True)
     _tell(kept, told, as_json=as_json)
 
 

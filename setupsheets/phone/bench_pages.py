@@ -15,7 +15,7 @@ from functools import wraps
 from pathlib import Path
 from typing import Any
 
-from setupsheets.bench.acts import Act, keep, kept_before, owed
+from setupsheets.bench.acts import Act, joined, keep, kept_before, owed
 from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
 from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.bench.typed_pieces import first_dialled
@@ -29,6 +29,7 @@ from setupsheets.phone.measuring import (
     is_known,
     is_phones,
     keep_line,
+    own_in,
     piece_in_hand,
     still_counts,
     take_back,
@@ -174,7 +175,7 @@ class BenchPages:
     @_one_at_a_time
     def say_done(self, visit: Visit) -> Shown | Go:
         """What was done about the last advice."""
-        opened, own = self._opened(visit), _own(visit)
+        opened, own = self._opened(visit), own_in(visit.form)
         there = f"{self._here(visit)}/answer"
         if kept_before(opened, own):
             return Go(there)
@@ -192,7 +193,7 @@ class BenchPages:
     @_one_at_a_time
     def say_dialled(self, visit: Visit) -> Shown | Go:
         """What had been dialled at first, where that was not what the sheet said."""
-        opened, own = self._opened(visit), _own(visit)
+        opened, own = self._opened(visit), own_in(visit.form)
         if not kept_before(opened, own):
             try:
                 said = Act(self._today(), dialled=told_in(visit.form, "dialled-"))
@@ -210,7 +211,7 @@ class BenchPages:
     @_one_at_a_time
     def strike(self, visit: Visit) -> Shown | Go:
         """The last reading of a measure struck out, a slip."""
-        opened, own = self._opened(visit), _own(visit)
+        opened, own = self._opened(visit), own_in(visit.form)
         if not kept_before(opened, own):
             try:
                 keep(opened, Act(self._today(), strikes=(visit.form.get("of", ""),), own=own))
@@ -221,7 +222,7 @@ class BenchPages:
     @_one_at_a_time
     def prove(self, visit: Visit) -> Shown | Go:
         """The set-up called proved, and where its test piece hangs."""
-        opened, own = self._opened(visit), _own(visit)
+        opened, own = self._opened(visit), own_in(visit.form)
         there = f"{self._here(visit)}/answer"
         if kept_before(opened, own) or opened.record.verdict is Verdict.PROVED:
             return Go(there)
@@ -238,9 +239,17 @@ class BenchPages:
     @_one_at_a_time
     def give_up(self, visit: Visit) -> Shown | Go:
         """The record that the page showed given up."""
-        opened, own = self._opened(visit), _own(visit)
+        opened, own = self._opened(visit), own_in(visit.form)
         if opened.path is not None and opened.record.name == visit.form.get("record"):
             keep(opened, Act(self._today(), verdict=Verdict.GIVEN_UP, own=own))
+        return Go(self._here(visit))
+
+    @_one_at_a_time
+    def join(self, visit: Visit) -> Shown | Go:
+        """All open records of the set-up made one."""
+        opened, own = self._opened(visit), own_in(visit.form)
+        if opened.others and not opened.unlike_others():
+            joined(opened, Act(self._today(), own=own))
         return Go(self._here(visit))
 
     @_one_at_a_time
@@ -383,11 +392,3 @@ class BenchPages:
 
 def _set_up(visit: Visit) -> str:
     return set_up_called(visit.steps["set_up"])
-
-
-def _own(visit: Visit) -> str:
-    """The letters of an act that a form has; KeyError where they are none of a phone's."""
-    own = visit.form.get("own", "")
-    if not is_phones(own):
-        raise KeyError(own)
-    return own

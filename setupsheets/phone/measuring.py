@@ -60,6 +60,14 @@ def is_phones(own: str) -> bool:
     return bool(is_own(own)) and own.startswith(_OWN)
 
 
+def own_in(form: Form) -> str:
+    """The letters of an act that a form has; KeyError where they are none of a phone's."""
+    own = form.get("own", "")
+    if not is_phones(own):
+        raise KeyError(own)
+    return own
+
+
 class GoneOn(Exception):
     """What was sent is of a page that others have gone past; it is not written. ``lines`` say what
     there was, where it is to be read anew."""

@@ -85,7 +85,8 @@ class MachineBlock:
 class SetUpScreen:
     """One set-up: its operations, and where to read, to go on reading, or to see the answer.
     ``to_know`` is what is to be settled before: other open records, files that cannot be used;
-    ``record`` is what can be given up, ``afresh`` where another is begun in its place."""
+    ``record`` is what can be given up, ``joins`` whether it can be made one with the others that
+    are open, ``afresh`` where another is begun in its place."""
 
     title: str
     state: str
@@ -99,6 +100,7 @@ class SetUpScreen:
     answer: str
     kept: str
     record: str
+    joins: bool
     afresh: str
     own: str
 
@@ -211,6 +213,7 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
         answer=f"{here}/answer" if record.pieces else "",
         kept=record.kept,
         record=record.name if opened.path and record.verdict is Verdict.OPEN else "",
+        joins=bool(opened.others) and not opened.unlike_others(),
         afresh=f"{here}/afresh/{own_letters()}" if opened.path and read else "",
         own=own_letters(),
     )

@@ -50,6 +50,7 @@ def bench_app(
         _post(f"{set_up}/strike", bench.strike),
         _post(f"{set_up}/proved", bench.prove),
         _post(f"{set_up}/given-up", bench.give_up),
+        _post(f"{set_up}/joined", bench.join),
         _get(piece, bench.line),
         _post(piece, bench.read),
     ]

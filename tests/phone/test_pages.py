@@ -238,6 +238,10 @@ def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
     phone = Phone(larder).open(HERE)
     assert "To begin anew in place of all: --afresh" in phone.words
     assert "(1).yaml: this is a copy of" in phone.words
+    phone.press("Make one record of all that are open")
+    assert phone.status == 200 and "More than one record" not in phone.words
+    assert "Make one record" not in phone.words and "Read test piece 2" in phone.words
+    assert "joins:" in acts(larder)[-1].read_text("utf-8")
     assert str(larder) not in phone.html
 
 
