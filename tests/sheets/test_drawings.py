@@ -418,6 +418,11 @@ def test_a_groove_is_drawn_in_the_place_of_a_rebate() -> None:
     told = {each for drawing in drawings for each in words(drawing)}
     assert {"groove 12 mm", "rebate 12 mm", "mortise 70 mm"} <= told
     assert all(drawing.width <= 196 for drawing in drawings)
+    # Two stand in the first row, with a line for each rail under the one that has more; the bar's
+    # has a row to itself, and fewer names.
+    first, second, bar = drawings
+    assert first.width + second.width + bar.width > 188
+    assert first.height == second.height > bar.height
 
 
 def test_a_reading_outside_its_tolerance_is_a_ring_and_is_told() -> None:

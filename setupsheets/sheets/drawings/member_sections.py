@@ -66,8 +66,8 @@ class _Picture:
 def member_sections(
     name: str, job: str, joinery: Joinery, notation: Notation
 ) -> tuple[svg.Drawing, ...]:
-    """Every section that the door's members have at a sight edge, equally high, all at the
-    largest of a few scales at which they stand in a row, else at the smallest."""
+    """Every section that the door's members have at a sight edge, those of a row equally high, all
+    at the largest of a few scales at which they stand in one row, else at the smallest."""
     found = list(_shown(joinery))
     names = [f"{name}-{number}" for number in range(1, len(found) + 1)]
     laid = [
@@ -75,7 +75,6 @@ def member_sections(
         for scale in _SCALES
     ]
     pictures = next((row for row in laid if _across(row) <= WIDTH), laid[-1])
-    high = max(picture.height for picture in pictures)
     return tuple(
         svg.finish(
             of,
@@ -85,8 +84,18 @@ def member_sections(
             picture.elements,
             svg.hatching(f"{of}-h", 2.4, 0.15),
         )
-        for of, each, picture in zip(names, found, pictures, strict=True)
+        for of, each, picture, high in zip(names, found, pictures, _heights(pictures), strict=True)
     )
+
+
+def _heights(pictures: Sequence[_Picture]) -> list[float]:
+    """How high each is drawn: as high as the highest of its row."""
+    rows: list[list[_Picture]] = [[]]
+    for picture in pictures:
+        if _across([*rows[-1], picture]) > WIDTH and rows[-1]:
+            rows.append([])
+        rows[-1].append(picture)
+    return [max(each.height for each in row) for row in rows for _ in row]
 
 
 def _across(row: Sequence[_Picture]) -> float:
