@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 
 from setupsheets.joinery.members.parts import Joinery
@@ -24,22 +25,28 @@ MOST = 20
 """As many are kept: enough for the tests of one shop that follow on each other."""
 
 
+@cache
+def plans() -> dict[tuple[object, ...], list[tuple[Job, Joinery, Plan]]]:
+    """Those that are kept; ``plans.cache_clear()`` forgets them."""
+    return {}
+
+
 def known_plans(made: Planning) -> Planning:
     """The same as ``made``, with what it last made kept."""
-    plans: dict[tuple[object, ...], list[tuple[Job, Joinery, Plan]]] = {}
 
     def plan_job(job: Job, joinery: Joinery, equipment: Equipment) -> Plan:
         if not isinstance(equipment, finding.Shop):
             return made(job, joinery, equipment)
         files = tuple(_files(equipment.folder.absolute()))
         key = (job.marks.path, finding.profiles(), files)
-        of_these = plans[key] = plans.pop(key, [])
+        kept = plans()
+        of_these = kept[key] = kept.pop(key, [])
         for of, parts, plan in of_these:
             if (of, parts, parts.made) == (job, joinery, joinery.made):
                 return plan
         of_these.append((job, joinery, made(job, joinery, equipment)))
-        while len(plans) > MOST:
-            del plans[next(iter(plans))]
+        while len(kept) > MOST:
+            del kept[next(iter(kept))]
         return of_these[-1][2]
 
     return plan_job

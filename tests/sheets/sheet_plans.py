@@ -26,6 +26,7 @@ from setupsheets.records.current import SetUpState
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs
 from setupsheets.sheets.making import inputs_of, sheets_of, whole_of
+from setupsheets.sheets.pages.pages import to_markdown
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.cutters import Cutter, CutterType
 from setupsheets.shop.finding import Shop
@@ -76,7 +77,14 @@ def inputs(
 
 @cache
 def content(name: str) -> SheetContent:
+    """The sheets of one of the jobs, worked out once for all tests."""
     return sheets_of(inputs(plan(name), name), whole(name))
+
+
+@cache
+def printed(name: str) -> str:
+    """The same as Markdown."""
+    return to_markdown(content(name))
 
 
 def titled(title: str) -> SheetContent:

@@ -26,16 +26,19 @@ from setupsheets.wording.joinery_notes import note_texts
 from tests.sheets.sheet_plans import JOBS, content, inches, plan, shop, whole
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
-LARDER = content("larder").parts
 
 
-def block(name: str, sheet: PartsSheet = LARDER) -> PartsBlock:
-    found = sheet.block(name)
+def larder() -> PartsSheet:
+    return content("larder").parts
+
+
+def block(name: str, sheet: PartsSheet | None = None) -> PartsBlock:
+    found = (sheet or larder()).block(name)
     assert found is not None, name
     return found
 
 
-def rows(name: str, sheet: PartsSheet = LARDER) -> list[dict[str, str]]:
+def rows(name: str, sheet: PartsSheet | None = None) -> list[dict[str, str]]:
     """The rows of a block by their headings."""
     table = block(name, sheet).table
     assert table is not None
@@ -145,7 +148,7 @@ def test_glass_is_grouped_and_panels_and_beads_stand_apart() -> None:
     ]
     notes = " ".join(block("glass-order").notes)
     assert "local code" in notes and "qualified glazier" in notes
-    assert LARDER.block("panels") is None
+    assert larder().block("panels") is None
     vestibule = content("vestibule").parts
     assert len(rows("panels", vestibule)) == 1 and block("beads", vestibule).table is not None
     strips = [row for row in whole("larder").rows if row.kind is RowKind.BEAD]
@@ -201,7 +204,7 @@ def test_what_a_job_does_not_give_is_left_out() -> None:
     bare = replace(whole("larder"), fitting=None, needs=(), moved=(), moistures=None, spacers=())
     sheet = parts_sheet(plan("larder").job, bare, INCHES)
     for name in ("opening", "boards", "movement", "spacers"):
-        assert LARDER.block(name) is not None and sheet.block(name) is None
+        assert larder().block(name) is not None and sheet.block(name) is None
 
 
 def test_columns_without_anything_are_left_out_but_boxes_are_not() -> None:

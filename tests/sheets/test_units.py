@@ -4,21 +4,14 @@ as a tolerance."""
 from __future__ import annotations
 
 import re
-from functools import cache
 
 import pytest
 
 from setupsheets.lengths import Length
-from setupsheets.sheets.pages.pages import to_markdown
 from setupsheets.wording.figures import area, glaziers_size, volume, weight
-from tests.sheets.sheet_plans import JOBS, content, shop
+from tests.sheets.sheet_plans import JOBS, printed, shop
 
 INCH, METRIC = shop("larder").settings.notation, shop("vestibule").settings.notation
-
-
-@cache
-def printed(job: str) -> str:
-    return to_markdown(content(job))
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -10,12 +10,10 @@ from pathlib import Path
 import pytest
 
 from setupsheets.files.places import data_folder
-from setupsheets.sheets.pages.pages import to_markdown
 from setupsheets.shop.machine_kinds import MachineType
 from tests.running import run
-from tests.sheets.sheet_plans import content, plan
+from tests.sheets.sheet_plans import JOBS, content, plan, printed
 
-PRINTED = {job: to_markdown(content(job)) for job in ("larder", "vestibule")}
 # Read by makers and not understood, or found odd.
 PUZZLING = (
     "nothing slipped",
@@ -38,23 +36,23 @@ PUZZLING = (
 )
 
 
-@pytest.mark.parametrize("job", PRINTED)
+@pytest.mark.parametrize("job", JOBS)
 @pytest.mark.parametrize("words", PUZZLING)
 def test_no_sheet_says_what_nobody_understands(job: str, words: str) -> None:
-    assert words.lower() not in PRINTED[job].lower()
+    assert words.lower() not in printed(job).lower()
 
 
-@pytest.mark.parametrize("job", PRINTED)
+@pytest.mark.parametrize("job", JOBS)
 def test_common_practice_is_said_once_a_sheet(job: str) -> None:
     """Once on the cover and once for each machine, as each lies at its own machine."""
-    page = PRINTED[job]
+    page = printed(job)
     said = page.count("the others are common practice")
     assert said == 1 + len(content(job).machines)
     assert page.count("*common practice*") == 0
 
 
 def test_a_source_stands_beside_its_caution() -> None:
-    page = PRINTED["vestibule"]
+    page = printed("vestibule")
     assert "*OSHA 29 CFR 1910.213(c) and (d); HSE (UK) rip saw guidance*" in page
     assert "*OSHA 29 CFR 1910.213(h)*" in page
 
@@ -65,7 +63,8 @@ ADVICE = "stops short of an end is advised against on a circular saw"
 def test_the_examples_make_no_stopped_cut_on_a_saw() -> None:
     """HSE (UK) information sheet 16, as quoted by others, advises against it. The vestibule's
     rebate and groove stop in the stiles: its shop makes both on the router table."""
-    for job, page in PRINTED.items():
+    for job in JOBS:
+        page = printed(job)
         stopped = [each for each in plan(job).operations if each.stops]
         assert {each.machine.type for each in stopped} <= {MachineType.ROUTER_TABLE}
         assert ADVICE not in page

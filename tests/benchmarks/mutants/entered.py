@@ -17,6 +17,7 @@ from pathlib import Path
 
 import pytest
 
+from tests import known_plans
 from tests.benchmarks.mutants.changes import FOLDERS, ROOT, modules_of
 from tests.benchmarks.mutants.program import MARK, Source, with_marks
 
@@ -146,6 +147,7 @@ class Recording:
     ) -> Iterator[None]:
         if not self.tests:
             forget_what_tests_keep()
+        known_plans.plans.cache_clear()
         self.seen.clear()
         begun = time.process_time()
         found = yield
