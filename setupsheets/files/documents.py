@@ -267,10 +267,11 @@ def _no_such_file(path: Path) -> str:
     if path.is_symlink():
         return "this is a link that leads nowhere: remove it, or put back what it led to"
     try:
-        meant = nearest(path.name, [other.name for other in path.parent.iterdir()])
+        names = {other.stem: other.name for other in path.parent.iterdir()}
     except OSError:
         return f"no such file: there is no folder {path.parent}"
-    return f"no such file; did you mean {meant!r}?" if meant else "no such file"
+    meant = nearest(path.stem, names)
+    return f"no such file; did you mean {names[meant]!r}?" if meant else "no such file"
 
 
 def decoded(path: Path, data: bytes) -> str:

@@ -409,8 +409,12 @@ def test_missing_file_names_its_neighbour(tmp_path: Path) -> None:
     (tmp_path / "frame.yaml").write_text(HEAD)
     with pytest.raises(DataFaults, match=r"no such file; did you mean 'frame.yaml'\?"):
         read_document(tmp_path / "fraem.yaml")
-    with pytest.raises(DataFaults, match=r"no such file$"):
-        read_document(tmp_path / "zzz.yaml")
+    for other in ("zzz.yaml", "nope.yaml"):  # alike in its ending alone
+        with pytest.raises(DataFaults, match=r"no such file$"):
+            read_document(tmp_path / other)
+    for ending in ("frame.yml", "frame"):
+        with pytest.raises(DataFaults, match=r"did you mean 'frame.yaml'\?"):
+            read_document(tmp_path / ending)
     with pytest.raises(DataFaults, match="there is no folder"):
         read_document(tmp_path / "nowhere" / "frame.yaml")
 
