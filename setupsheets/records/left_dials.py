@@ -30,7 +30,7 @@ def left_dials(
 ) -> Iterator[LeftDial]:
     """The settings of a set-up that earlier operations of the route leave as they are to be, where
     the set-up of one of those has a record that counts: the last of them says how the dial stands,
-    with what was advised and not answered yet."""
+    with what was advised and not answered yet, and as far on as its aim has moved since."""
     tasks = by_number(plan.set_ups)
     for operation in set_up.operations:
         for name, since in plan.standing[operation.number].settings.items():
@@ -50,6 +50,7 @@ def left_dials(
                     each.cause for each in record.settings
                 }:
                     advised = record.pending.get(theirs.cause, Length.ZERO)
-                    figure = record.dialled(theirs.cause) + advised
+                    shift = theirs.aim - record.setting(theirs.cause).aim
+                    figure = record.dialled(theirs.cause) + advised + shift
                     yield LeftDial(mine, figure, record, task.number)
                     break

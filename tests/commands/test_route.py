@@ -335,3 +335,20 @@ def test_a_dial_that_a_test_put_right_is_left_so_for_the_joints_after_it(tmp_pat
     # The next joint's own record begins with the dial as it stands.
     second = ("log", job, "cope-crosscut-saw/cross-bar-into-stile", "--date", "2026-03-14")
     assert "back cheek: height 47/64 in" in run(*second, "--found", "overall=15 1/8").out
+
+
+def test_a_dial_that_is_left_goes_along_with_its_aim(tmp_path: Path) -> None:
+    """The tenons become .005 in thicker after the first back cheek was put right by 1/64 in: what it
+    leaves is 47/64 in and .005 in over, for the joints after it as for itself."""
+    shutil.copytree(ROOT / "examples" / "larder", tmp_path / "larder")
+    job = tmp_path / "larder" / "jobs" / "larder.yaml"
+    first = "cope-crosscut-saw/top-rail-into-stile"
+    log = ("log", job, first, "--date", "2026-03-14", "--found", "face_to_tenon=.375", "--found")
+    assert run(*log, "tenon_thickness=.36").code == 0
+    moved = ("--did", "back_cheek.height=-1/64")
+    assert run(*log, "tenon_thickness=.375", *moved).code == 0
+    ends = ("top rail", "bottom rail", "cross bar", "end upright bar", "middle upright bar")
+    made = ", ".join(f"{name}: {{mortise_width: .380}}" for name in ends)
+    job.write_text(job.read_text("utf-8") + f"as_made: {{{made}}}\n", "utf-8")
+    rows = [row for row in paper(job).rows if row.title == "Blade above the table"]
+    assert {row.figure for row in rows[:3]} == {"47/64 in full by .005 in"}
