@@ -209,7 +209,7 @@ def figures_today(
         if any(each.kind in _ANOTHER_MACHINE for each in since) or dial is None:
             kind, to_dial = ReasonKind.OTHER_MACHINE, aim
         else:
-            moved = advised.get(then.cause, Length.ZERO)
+            moved = Length.ZERO if since else advised.get(then.cause, Length.ZERO)
             to_dial = record.dialled(then.cause) + moved + (aim - then.aim)
             kind = _kind(record, then, aim, advised, since)
             outvoted = known is not None and known.speaks_against(to_dial - aim, dial)
@@ -237,8 +237,9 @@ def figures_today(
 
 def _not_done_yet(record: Record, found: Answer | DryFitAnswer | None) -> Mapping[str, Length]:
     """What was advised after the last test piece and waits to be done, by cause."""
-    waits = found and record.verdict is Verdict.OPEN and not record.pieces[-1].answered
-    return found.moved if found and waits else {}
+    if record.verdict is not Verdict.OPEN or not record.pieces or record.pieces[-1].answered:
+        return {}
+    return found.moved if found else record.pending
 
 
 def _kind(

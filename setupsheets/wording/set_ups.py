@@ -28,7 +28,8 @@ REASONS: Mapping[ReasonKind, str] = {
     ReasonKind.CALLED_PROVED: "taken on {date}, not proved: {although}",
     ReasonKind.CHANGED: "{stood}; since then {since}: a start only, cut a test piece",
     ReasonKind.REAIMED: (
-        "{stood}, when the aim was {aim_then}: moved by as much, a start only, cut a test piece"
+        "{stood}, when the aim was {aim_then}: moved by as much{advised}, a start only, cut a test"
+        " piece"
     ),
     ReasonKind.OTHER_MACHINE: "{stood}, {since}: that says nothing of this dial; {offset}",
     ReasonKind.LEFT: "as it stood for operation {operation}, {date}",
@@ -74,12 +75,21 @@ def reason_words(current: CurrentSetting, notation: Notation) -> str:
         stood=f"proved at {was} on {reason.date}" if proved else f"stood at {was} on {reason.date}",
         since=", ".join(change_words(change, notation) for change in reason.since),
         aim_then=notation.show(reason.aim_then) if reason.aim_then is not None else "",
+        advised=" and as advised then" if _moved_on(current) else "",
     )
     if reason.aim_then is not None and reason.kind is not ReasonKind.REAIMED:
         words += f"; the aim was {notation.show(reason.aim_then)} then"
     if current.give_or_take is not None:
         words += f", give or take {notation.small(current.give_or_take)}"
     return words
+
+
+def _moved_on(current: CurrentSetting) -> bool:
+    """Whether a figure has gone on from where its dial stood by more than its aim has moved."""
+    was, aim_then = current.reason.was, current.reason.aim_then
+    if was is None or aim_then is None:
+        return False
+    return current.set_to - was != current.aim - aim_then
 
 
 def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:

@@ -153,3 +153,16 @@ def test_a_chisel_that_cuts_wide_makes_no_shop_rough(larder: Path) -> None:
     count, why = said(LATER)
     assert count <= before and "when other figures were to be made" in why
     assert "Thickness of the tenon: 3/8 in full by .005 in, to the mortise as cut (record" in why
+
+
+def test_what_was_advised_goes_along_with_an_aim_that_has_moved(larder: Path) -> None:
+    """Back 1/8 long, both its ends: the stop is to go 1/16 in on, and 1/8 more for the deeper
+    mortise: 3/8 + 1/16 + 1/8 = 9/16."""
+    long = found(**RIGHT | {"back_length": "14 1/2"})
+    again = [option for _ in range(2) for option in found(back_length="14 1/2")]
+    assert run("log", "larder", CROSS_BAR, "--date", DAY, *long, *again).code == 0
+    edited(larder, "bar_mortise: 7/8,", "bar_mortise: 1,")
+    told = json.loads(run("recall", CROSS_BAR, "--date", DAY, "--json").out)
+    stop = next(e for e in told["recalled"]["settings"] if e["cause"] == "back_cheek.stop")
+    assert stop["set_to"]["words"] == "9/16 in"
+    assert "moved by as much and as advised then, a start only" in stop["because"]

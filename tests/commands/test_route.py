@@ -338,8 +338,8 @@ def test_a_dial_that_a_test_put_right_is_left_so_for_the_joints_after_it(tmp_pat
 
 
 def test_a_dial_that_is_left_goes_along_with_its_aim(tmp_path: Path) -> None:
-    """The tenons become .005 in thicker after the first back cheek was put right by 1/64 in: what it
-    leaves is 47/64 in and .005 in over, for the joints after it as for itself."""
+    """The tenons become .005 in thicker after the first back cheek was put right by 1/64 in: what
+    it leaves is 47/64 in and .005 in over, for the joints after it as for itself."""
     shutil.copytree(ROOT / "examples" / "larder", tmp_path / "larder")
     job = tmp_path / "larder" / "jobs" / "larder.yaml"
     first = "cope-crosscut-saw/top-rail-into-stile"

@@ -37,7 +37,7 @@ REASONS = {
         "only, cut a test piece"
     ),
     ReasonKind.REAIMED: (
-        "proved at 3/8 in on 2021-05-31, when the aim was 1/2 in: moved by as much, a start only, "
+        "proved at 3/8 in on 2021-05-31, when the aim was 5/16 in: moved by as much, a start only, "
         "cut a test piece"
     ),
     ReasonKind.OTHER_MACHINE: (
@@ -101,7 +101,7 @@ def test_every_reason_has_its_words(kind: ReasonKind) -> None:
         what="scale moved",
         although="hidden by the bead" if kind is ReasonKind.CALLED_PROVED else "",
         operation=26,
-        aim_then=inches("1/2") if kind is ReasonKind.REAIMED else None,
+        aim_then=inches("5/16") if kind is ReasonKind.REAIMED else None,
     )
     current = CurrentSetting(inches("3/8"), inches("7/16"), inches("1/64"), reason)
     assert reason_words(current, NOTATION) == REASONS[kind]
