@@ -27,8 +27,8 @@ from setupsheets.shop.phone_addresses import token_path
 
 KIND = "sheets"
 MOST_KEPT = 32
-"""So many sets of sheets are kept, of each job and all that may be asked for the last: a set in
-both usual formats takes some 600 KB."""
+"""So many sets of sheets are kept, of a job that is asked for in one way the last. A set in both
+usual formats takes some 600 KB."""
 
 
 class Sheets(NamedTuple):
