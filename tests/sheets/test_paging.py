@@ -207,3 +207,15 @@ def test_words_are_as_high_as_their_lines(lines: int) -> None:
     assert height(fromstring(f"<p>{words}</p>")) == pytest.approx(lines * rule.line + rule.after)
     more = height(fromstring(f"<p>{words} word</p>"))
     assert more == pytest.approx((lines + 1) * rule.line + rule.after)
+
+
+@pytest.mark.parametrize(("high", "lines"), [(3.0, 1), (4.2, 2), (4.8, 2)])
+def test_words_that_begin_about_where_a_drawing_ends_are_held_to_stand_beside_it(
+    high: float, lines: int
+) -> None:
+    """Half a millimetre is in doubt."""
+    drawn = f'<figure style="width: 90mm"><svg width="90mm" height="{high}mm"/></figure>'
+    beside = fromstring(f'<div class="beside">{drawn}<p>word</p><p>{"word " * 14}</p></div>')
+    line, after = RULES["p"].line, RULES["p"].after
+    wanted = (1 + lines) * line + 2 * after + RULES["div.beside"].after
+    assert height(beside) == pytest.approx(wanted)

@@ -26,7 +26,7 @@ GAP = 4.0  # between a drawing and what stands beside it, and between two column
 HALF = 95.8
 """How wide each of two columns is: a hair less than what the gap between them leaves of half."""
 LEAST = 45.0  # the least room in mm for words beside a drawing
-ROUND = 0.2  # mm by which a program that prints may round a line's width
+ROUND = 0.1  # mm by which a program that prints may round a line's width
 
 
 @dataclass(frozen=True)
@@ -159,7 +159,8 @@ def height(
     ):
         blocks = [each for each in element if each.tag in BLOCKS]
         lead = _lines(tuple(_runs(_lead(element), rule)), inside, rule.line, rule.hang)
-        return around + lead + sum(height(each, inside, named(element)) for each in blocks)
+        high = lead + sum(height(each, inside, named(element)) for each in blocks)
+        return rule.before + high + (_after_last(element) if element.tag == "ul" else rule.after)
     beside = tuple(Aside(each.width - rule.side, each.high) for each in asides)
     runs = tuple(_runs(element, rule))
     return around + max(rule.least, _lines(runs, inside, rule.line, rule.hang, beside))
@@ -228,8 +229,8 @@ def _beside(element: Element, width: float) -> float:
     """Drawings from left to right, and words at the right of them or below."""
     rows = figure_rows(element, width)
     drawn = sum(max((height(each) for each in row), default=0.0) for row in rows)
-    told = drawn if "below" in element.get("class", "") else 0.0
-    beside = _asides(rows[-1], width, drawn)
+    below = "below" in element.get("class", "")
+    told, beside = (drawn, ()) if below else (0.0, _asides(rows[-1], width, drawn))
     for each in element:
         if each.tag != "figure":
             for item in [*each] if each.tag == "ul" else [each]:
@@ -238,7 +239,7 @@ def _beside(element: Element, width: float) -> float:
                 else:
                     lower = tuple(Aside(room, high - told) for room, high in beside)
                     told += height(item, width, named(each), lower)
-            told += rule_of(each).after if each.tag == "ul" else 0.0
+            told += _after_last(each) if each.tag == "ul" else 0.0
     return max(drawn, told)
 
 
@@ -250,6 +251,13 @@ def figure_rows(element: Element, width: float = WIDE) -> list[list[Element]]:
             rows.append([])
         rows[-1].append(figure)
     return rows
+
+
+def _after_last(items: Element) -> float:
+    """The room after a list beside what its last item leaves: the larger of the two counts."""
+    rule = rule_of(items)
+    last = rule_of(items[-1], parent=named(items)) if len(items) else rule
+    return max(0.0, rule.after - last.after)
 
 
 def _asides(row: Sequence[Element], width: float, foot: float) -> tuple[Aside, ...]:
@@ -298,7 +306,7 @@ def _lines(
     first has ``hang`` mm more."""
     total, line, used = 0.0, 0.0, 0.0
     for word, size, wide in _words(runs):
-        beside = (each.width for each in asides if each.high > 0 and total < each.high + 1)
+        beside = (each.width for each in asides if total < each.high + 0.5)
         room = next(beside, width) + (0.0 if total else hang) - ROUND
         space = text_width(" ", size * POINT) if used else 0.0
         if used and used + space + wide > room:
