@@ -50,7 +50,7 @@ class PiecesDue:
     none while its proof holds, one more while it is open, else as many as are needed and one to
     spare.
 
-    ``record`` is that one, None where none counts; ``since`` is what has changed that asks for
+    ``record`` is that one, None where there is none; ``since`` is what has changed that asks for
     them, ``fits`` what is fitted to a mate today and was fitted otherwise then; ``returns`` by
     cause, of a proof of long ago, one standard deviation of where its dial will cut, set again;
     ``reach`` the best that can be reached, None where that is not asked.
@@ -82,7 +82,7 @@ def pieces_due(
     prospects = prospects_of(new, shop, history)
     needed = prospects.pieces + 1
     if record is None or stands is Stands.NOT:
-        return PiecesDue(needed, today=today, reach=prospects.reach)
+        return PiecesDue(needed, record=record, today=today, reach=prospects.reach)
     ended = tuple(change for change in changes if change.ends_proof)
     return PiecesDue(
         pieces=needed,

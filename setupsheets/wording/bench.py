@@ -61,7 +61,7 @@ def begun_anew_words(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     its ends are fitted otherwise or the job or a recipe asks for others; something was done to a
     machine; it was proved long ago. Where it ``begins``, that stands with the test pieces due."""
     due = opened.due
-    if due is None or due.record is None or due.stands.goes_on:
+    if due is None or due.record is None or due.stands.goes_on or due.stands is Stands.NOT:
         return ()
     if due.stands is not Stands.REAIMED:
         said = f"This begins a record of its own. {due_words(due, opened.notation)}"

@@ -35,6 +35,10 @@ DUE: Mapping[Stands, str] = {
 """Why so many are due."""
 
 
+GIVEN_UP = "On {date} it was {verdict}."
+"""The same where the last record was given up."""
+
+
 def due_line(due: PiecesDue, notation: Notation) -> str:
     """`Test pieces to get out: 3, one of them to spare. It was not tested for this job.`"""
     spare = ", one of them to spare" if due.stands not in (Stands.OPEN, Stands.PROVED) else ""
@@ -47,7 +51,8 @@ def due_words(due: PiecesDue, notation: Notation) -> str:
     if record is None:
         return DUE[due.stands]
     date = last_day(record)
-    return DUE[due.stands].format(
+    said = GIVEN_UP if due.stands is Stands.NOT else DUE[due.stands]
+    return said.format(
         verdict=verdict_words(record),
         job=record.job,
         set_up=record.set_up,

@@ -56,3 +56,9 @@ def test_one_is_to_spare_but_of_a_record_that_goes_on() -> None:
     assert due_line(due(Stands.OPEN, pieces=1), NOTATION).startswith("Test pieces to get out: 1. ")
     line = due_line(due(Stands.LEFT, 99), NOTATION)
     assert line.startswith("Test pieces to get out: 3, one of them to spare. ")
+
+
+def test_what_was_given_up_is_told_from_what_never_was_tested() -> None:
+    given_up = replace(due(Stands.NOT), record=replace(PROVED, verdict=Verdict.GIVEN_UP))
+    assert due_words(given_up, NOTATION).startswith(f"On {DAY} it was given up after ")
+    assert due_words(PiecesDue(3), NOTATION) == "It was not tested for this job."
