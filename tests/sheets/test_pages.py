@@ -20,6 +20,7 @@ from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.making import only_machine
 from setupsheets.sheets.pages import pages, web
 from setupsheets.sheets.pages.escaping import escape_markdown
+from setupsheets.sheets.pages.heights import width_of
 from setupsheets.sheets.pages.pages import (
     drawing_files,
     to_html,
@@ -207,6 +208,28 @@ def test_operations_for_which_one_figure_is_set_and_nothing_read_stand_two_in_a_
         for row in block.rows
         for words in (row.number, f"{row.parts}.", row.settings[0].set_to.replace("\u00a0", " "))
     ]
+
+
+def test_drawings_stand_in_rows_that_the_page_holds_and_words_with_the_last_of_them(
+    sheets: SheetContent,
+) -> None:
+    """Gaps of 4 mm between them, 196 mm in all."""
+    main = fromstring(web.environment().get_template("sheets.html").render(content=sheets))
+    rows = [
+        [width_of(figure) for figure in each.findall("figure")]
+        for each in main.iter("div")
+        if "beside" in each.get("class", "").split()
+    ]
+    assert len(rows) > 15 and max(map(len, rows)) > 1
+    assert all(sum(row) + 4 * (len(row) - 1) <= 196 for row in rows)
+    cover = main.find(".//section[@id='cover']")
+    assert cover is not None
+    *others, last = cover.findall("div")
+    drawn = [each.find("svg") for row in (*others, last) for each in row.findall("figure")]
+    assert [each.get("id") for each in drawn if each is not None] == [
+        each.name for each in sheets.cover.drawings
+    ]
+    assert last.find("p") is not None and all(row.find("p") is None for row in others[1:])
 
 
 def test_markdown_links_to_drawings_that_are_written_beside_it(sheets: SheetContent) -> None:

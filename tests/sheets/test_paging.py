@@ -103,8 +103,8 @@ def test_rows_of_drawings_are_parted_where_a_page_ends(lines: int) -> None:
     """Three drawings of 90 by 40 mm, two in a row: what has room stays, nothing is lost, and the
     page before is white by less than a row."""
     figure = '<figure style="width: 90mm"><svg width="90mm" height="40mm"/></figure>'
-    beside = f'<div class="beside below">{figure * 3}<p>words</p></div>'
-    main = laid("<p>word</p>" * lines + beside)
+    rows = f'<div class="beside below">{figure * 2}</div>'
+    main = laid(f'{"<p>word</p>" * lines}{rows}<div class="beside">{figure}<p>words</p></div>')
     assert len(list(main.iter("figure"))) == 3 and len(list(main.iter("p"))) >= lines + 1
     section = main.find("section")
     assert section is not None

@@ -226,11 +226,11 @@ def _millimetres(element: Element | None, name: str) -> float:
 
 
 def _beside(element: Element, width: float) -> float:
-    """Drawings from left to right, and words at the right of them or below."""
-    rows = figure_rows(element, width)
-    drawn = sum(max((height(each) for each in row), default=0.0) for row in rows)
+    """Drawings in a row, and words at the right of them or below."""
+    row = element.findall("figure")
+    drawn = max(map(height, row), default=0.0)
     below = "below" in element.get("class", "")
-    told, beside = (drawn, ()) if below else (0.0, _asides(rows[-1], width, drawn))
+    told, beside = (drawn, ()) if below else (0.0, _asides(row, width))
     for each in element:
         if each.tag != "figure":
             for item in [*each] if each.tag == "ul" else [each]:
@@ -243,16 +243,6 @@ def _beside(element: Element, width: float) -> float:
     return max(drawn, told)
 
 
-def figure_rows(element: Element, width: float = WIDE) -> list[list[Element]]:
-    """Drawings as they stand, as many in a row as have room."""
-    rows: list[list[Element]] = [[]]
-    for figure in element.findall("figure"):
-        if sum(width_of(each) + GAP for each in [*rows[-1], figure]) > width + GAP + 0.1:
-            rows.append([])
-        rows[-1].append(figure)
-    return rows
-
-
 def _after_last(items: Element) -> float:
     """The room after a list beside what its last item leaves: the larger of the two counts."""
     rule = rule_of(items)
@@ -260,14 +250,14 @@ def _after_last(items: Element) -> float:
     return max(0.0, rule.after - last.after)
 
 
-def _asides(row: Sequence[Element], width: float, foot: float) -> tuple[Aside, ...]:
-    """The room at the right of a row of drawings that ends ``foot`` mm down: right of all of them
-    as far as the last reaches, then right of those that reach lower."""
-    top, low, found = foot - max(map(height, row), default=0.0), 0.0, list[Aside]()
+def _asides(row: Sequence[Element], width: float) -> tuple[Aside, ...]:
+    """The room at the right of drawings in a row: right of all of them as far as the last reaches,
+    then right of those that reach lower."""
+    low, found = 0.0, list[Aside]()
     for at in range(len(row), 0, -1):
         if height(row[at - 1]) > low:
             low = height(row[at - 1])
-            found.append(Aside(width - sum(width_of(each) + GAP for each in row[:at]), top + low))
+            found.append(Aside(width - sum(width_of(each) + GAP for each in row[:at]), low))
     return tuple(found)
 
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element, SubElement
 
 from setupsheets.sheets.pages.heights import (
-    figure_rows,
     first_column,
     flowing,
     flowing_heights,
@@ -209,28 +208,11 @@ def _that_fit(element: Element, pages: _Pages) -> int:
     return fits
 
 
-def _first_row(element: Element, pages: _Pages) -> Element | None:
-    """The first of several rows of drawings, taken out of those; None where it has no room."""
-    first, *others = figure_rows(element)
-    row = Element(element.tag, element.attrib)
-    row.extend(first)
-    if not others or not pages.fits(height(row)):
-        return None
-    for figure in first:
-        element.remove(figure)
-    return row
-
-
 def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
-    """Moves as many of the words beside drawings as do not fit to their own place below them. Where
-    the drawings do not fit the first row of several stays; else what has no room beside them on the
-    next page moves above them, and at the least the first."""
+    """Moves as many of the words beside drawings as do not fit to their own place below them; or,
+    where the drawings do not fit, above them what has no room beside them on the next page, and at
+    the least the first."""
     bare = height(drawings_alone(element))
-    if not pages.fits(bare) and (first := _first_row(element, pages)) is not None:
-        parent.insert(list(parent).index(element), first)
-        pages.used += height(first)
-        _place(element, parent, sheet, pages)
-        return
     if not pages.fits(bare):
         for at, words in enumerate(words_beside(element)):
             if not pages.fits(height(words)) or (at and height(element) <= bare):
