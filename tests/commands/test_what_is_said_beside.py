@@ -76,3 +76,24 @@ def test_an_addition_that_there_is_not_is_told_by_its_option(larder: Path) -> No
     ran = run("sheet", "larder", "--with", "bords")
     assert ran.code == 2
     assert "--with: expected any of boards, fits, seasons, sticks, found bords" in ran.err
+
+
+def test_a_first_choice_that_there_is_not_is_told_by_its_line_in_the_shop_s_file(
+    larder: Path,
+) -> None:
+    shop = larder / "shop.yaml"
+    lines = shop.read_text("utf-8").splitlines()
+    (at,) = (n for n, line in enumerate(lines) if line.startswith("    saw_blade: "))
+    lines[at] = "    saw_blade: combination-blade-9-inch"
+    shop.write_text("\n".join(lines) + "\n", "utf-8")
+    said = run("parts", "larder").err + run("check", "jobs/larder.yaml").err
+    assert f"shop.yaml:{at + 1}:16: first_choice.cutters.saw_blade: unknown cutter" in said
+
+
+def test_a_machine_that_goes_on_as_itself_is_told_by_the_line_that_says_so(larder: Path) -> None:
+    saw = larder / "machines" / "crosscut-saw.yaml"
+    event = "events:\n  - {date: 2021-01-01, what: Sold, moved_to: crosscut-saw}\n"
+    saw.write_text(saw.read_text("utf-8") + event, "utf-8")
+    (line,) = run("check", "machines/crosscut-saw.yaml").err.splitlines()
+    at = len(saw.read_text("utf-8").splitlines())
+    assert f"crosscut-saw.yaml:{at}:46: events.1.moved_to: this leads back, from" in line
