@@ -22,20 +22,21 @@ DUE: Mapping[Stands, str] = {
         "Its record was left {verdict}, on {date}, {ago} ago. Where its dials were set anew since,"
         " begin another: setupsheets log {job} {set_up} --afresh."
     ),
-    Stands.PROVED: "On {date} it was {verdict}; nothing on record has changed since.",
+    Stands.PROVED: "On {date} this set-up was {verdict}; nothing on record has changed since.",
     Stands.AGED: (
-        "On {date}, {ago} ago, it was {verdict}. Dials that are set again come back near where they"
-        " stood, not to it.{returns}"
+        "On {date}, {ago} ago, this set-up was {verdict}. Dials that are set again come back near"
+        " where they stood, not to it.{returns}"
     ),
     Stands.REAIMED: (
-        "On {date} it was {verdict}, when other figures were to be made. Since then {since}.{fits}"
+        "On {date} this set-up was {verdict}, when other figures were to be made. Since then"
+        " {since}.{fits}"
     ),
-    Stands.CHANGED: "On {date} it was {verdict}. Since then {since}.{fits}",
+    Stands.CHANGED: "On {date} this set-up was {verdict}. Since then {since}.{fits}",
 }
 """Why so many are due."""
 
 
-GIVEN_UP = "On {date} it was {verdict}."
+GIVEN_UP = "On {date} this set-up was {verdict}."
 """The same where the last record was given up."""
 
 
@@ -57,7 +58,7 @@ def due_words(due: PiecesDue, notation: Notation) -> str:
         job=record.job,
         set_up=record.set_up,
         date=date,
-        ago=_ago(due.today - date),
+        ago=_ago(date, due.today),
         since=changes_words(due, notation),
         fits="".join(f" {line}" for line in fitted_lines(due.fits, notation)),
         returns=_returns_words(due, notation),
@@ -80,13 +81,13 @@ def _returns_words(due: PiecesDue, notation: Notation) -> str:
     )
 
 
-def _ago(time: datetime.timedelta) -> str:
-    """`40 days`, `7 months`, `10 years`."""
-    days = abs(time.days)
-    if days * 12 < 2 * _YEAR:
-        return f"{days} days"
-    months, years = int(days * 12 / _YEAR), int(days / _YEAR)
-    return f"{years} years" if years > 1 else f"{months} months"
+def _ago(date: datetime.date, today: datetime.date) -> str:
+    """`40 days`, `7 months`, `10 years`: whole ones, by the calendar."""
+    early, late = sorted((date, today))
+    months = 12 * (late.year - early.year) + late.month - early.month - (late.day < early.day)
+    if months < _SOME:
+        return f"{(late - early).days} days"
+    return f"{months // 12} years" if months >= 12 * _SOME else f"{months} months"
 
 
-_YEAR = 365.25  # days
+_SOME = 2  # so many are told: one year is twelve months

@@ -77,7 +77,7 @@ def said(day: str, job: str = "larder", set_up: str = CROSS_BAR) -> tuple[int, s
 
 def test_a_proof_holds_while_the_dials_may_stand_so_and_not_for_years(larder: Path) -> None:
     proved()
-    how = "it was proved with 2 test pieces"
+    how = "this set-up was proved with 2 test pieces"
     assert said(SOON) == (0, f"On {DAY} {how}; nothing on record has changed since.")
     count, why = said(LATER)
     assert count >= 1 and why.startswith(f"On {DAY}, 31 days ago, {how}. Dials that are set again")

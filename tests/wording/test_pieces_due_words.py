@@ -36,13 +36,22 @@ def test_every_way_of_standing_has_its_sentence(stands: Stands) -> None:
     assert ("1/8 in more" in told) == (stands in (Stands.REAIMED, Stands.CHANGED))
 
 
-AGO = {31: "31 days", 60: "60 days", 61: "2 months", 730: "23 months", 731: "2 years"}
-AGO |= {3652: "9 years", 3653: "10 years"}
+AGO = {
+    "2024-07-11": "31 days",
+    "2024-08-09": "60 days",
+    "2024-08-10": "2 months",
+    "2026-06-09": "23 months",
+    "2026-06-10": "2 years",
+    "2034-06-09": "9 years",
+    "2034-06-10": "10 years",
+}
 
 
-@pytest.mark.parametrize("days", AGO)
-def test_how_long_ago_is_told_as_one_says_it(days: int) -> None:
-    assert f", {AGO[days]} ago, it was proved" in due_words(due(Stands.AGED, days), NOTATION)
+@pytest.mark.parametrize("today", AGO)
+def test_how_long_ago_is_told_as_one_says_it(today: str) -> None:
+    record = replace(PROVED, date=datetime.date(2024, 6, 10), pieces=())
+    aged = PiecesDue(3, Stands.AGED, record, datetime.date.fromisoformat(today))
+    assert f", {AGO[today]} ago, this set-up was proved" in due_words(aged, NOTATION)
 
 
 def test_how_near_dials_come_back_is_told_where_the_records_know() -> None:
@@ -60,5 +69,5 @@ def test_one_is_to_spare_but_of_a_record_that_goes_on() -> None:
 
 def test_what_was_given_up_is_told_from_what_never_was_tested() -> None:
     given_up = replace(due(Stands.NOT), record=replace(PROVED, verdict=Verdict.GIVEN_UP))
-    assert due_words(given_up, NOTATION).startswith(f"On {DAY} it was given up after ")
+    assert due_words(given_up, NOTATION).startswith(f"On {DAY} this set-up was given up after ")
     assert due_words(PiecesDue(3), NOTATION) == "It was not tested for this job."
