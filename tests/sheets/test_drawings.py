@@ -568,6 +568,22 @@ def test_a_cutter_without_room_beside_it_has_a_row_for_its_word(
     assert f'y="{14 if row else 10}"' in cutter_label("blade", made)
 
 
+@pytest.mark.parametrize(
+    ("low", "beyond", "end"),
+    [(20.0, 14.0, 20.0 - 1.2), (4.0, 14.0, None), (20.0, 6.0, None)],
+)
+def test_a_word_in_its_row_under_the_table_is_clear_of_the_lines_from_the_cutter(
+    low: float, beyond: float, end: float | None
+) -> None:
+    """Lines to the dimensions below run down from both sides of the cutter; at the left of it there
+    are none. Over a cutter there are none either, and where the left has no room it is the middle.
+    """
+    label = cutter_label("blade", LabelRoom(14.0, 26.0, 10.0, beyond, low, 24.0))
+    x = float(re.search(r' x="([\d.]+)"', label)[1])  # type: ignore[index]
+    assert ('text-anchor="end"' in label) is (end is not None)
+    assert x == pytest.approx(end or max((low + 24.0) / 2, text_width("blade", 3.2) / 2 + 1))
+
+
 def test_a_small_cut_has_a_detail_so_many_times_as_large() -> None:
     """The face cheek of the larder takes a sliver off; in the detail it is to scale."""
     cuts = [

@@ -63,11 +63,14 @@ def needs_row(words: str, room: LabelRoom) -> bool:
 
 
 def cutter_label(words: str, room: LabelRoom) -> str:
-    """The word, beside its cutter or in its row."""
+    """The word, beside its cutter or in its row; in one under the table left of the lines that run
+    down from the cutter, where it has room there."""
     found = _beside(words, room)
     if found is not None:
         return svg.text(found[0], words, svg.SMALL, found[1])
     wide = text_width(words, svg.SMALL)
+    if room.beyond > room.base and room.low - _AIR - wide >= 1.0:
+        return svg.text((room.low - _AIR, room.beyond), words, svg.SMALL, "end")
     middle = max((room.low + room.high) / 2, wide / 2 + 1.0)
     return svg.text((middle, room.beyond), words, svg.SMALL)
 
