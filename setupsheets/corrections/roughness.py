@@ -13,7 +13,7 @@ import numpy as np
 from setupsheets.corrections.normal import Array, Flags, Indices
 from setupsheets.values import dataclass
 
-_CHANGED = 0.15
+_CHANGED = 0.08
 """Chance that a shop now works otherwise than its earlier set-ups showed: common practice."""
 
 
@@ -36,17 +36,19 @@ AS_SAID: tuple[Roughness, ...] = (Roughness(1.0),)
 """A shop exactly as its files say."""
 
 SHOPS: tuple[Roughness, ...] = (
-    Roughness(0.31),
-    Roughness(0.12, pieces=0.6, landing=0.5, readings=0.7),
-    Roughness(0.05, landing=0.6),
-    Roughness(0.03, landing=1.8),
-    Roughness(0.03, readings=1.7),
-    Roughness(0.04, pieces=2.5),
+    Roughness(0.25),
+    Roughness(0.09, pieces=0.6, landing=0.5, readings=0.7),
+    Roughness(0.05, pieces=0.75, landing=0.7, readings=0.8),
+    Roughness(0.14, pieces=1.4, landing=1.4, readings=1.25),
+    Roughness(0.16, pieces=1.7, landing=1.7, readings=1.4),
+    Roughness(0.11, pieces=2.2, landing=2.2, readings=1.6),
+    Roughness(0.02, landing=1.8),
+    Roughness(0.02, readings=1.7),
+    Roughness(0.03, pieces=2.5),
     Roughness(0.01, pieces=8.0),
-    Roughness(0.20, pieces=2.0, landing=2.0, readings=1.5),
-    Roughness(0.12, coarse=True),
-    Roughness(0.03, pieces=0.6, landing=0.5, readings=0.7, coarse=True),
-    Roughness(0.06, pieces=2.0, landing=2.0, readings=1.5, coarse=True),
+    Roughness(0.06, coarse=True),
+    Roughness(0.02, pieces=0.6, landing=0.5, readings=0.7, coarse=True),
+    Roughness(0.04, pieces=2.0, landing=2.0, readings=1.5, coarse=True),
 )
 
 

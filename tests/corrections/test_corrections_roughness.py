@@ -20,8 +20,9 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from setupsheets.corrections.prediction import predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
-from setupsheets.corrections.roughness import SHOPS, still_in_doubt
+from setupsheets.corrections.roughness import AS_SAID, SHOPS, still_in_doubt
 from setupsheets.corrections.stopping import recommend
 from setupsheets.wording.advice import reach_words
 from tests.corrections.made_up_shop import plain, plainly, setting, steady, wood
@@ -46,6 +47,28 @@ def test_pieces_that_differ_more_than_the_limits_are_never_called_good() -> None
         assert recommend(read(*values[:count]))[1].kind != "cut parts"
     # By hand: of a normal scatter of .013 in, 46 % lie within .008 in.
     assert recommend(read(*values))[0].probability < 0.65
+
+
+@pytest.mark.parametrize("scale", [0.6, 1.0, 1.5, 2.0])
+def test_eight_pieces_show_how_pieces_scatter_whatever_the_files_say(scale: float) -> None:
+    """What is said of the parts, on average over 40 set-ups with nothing moved, and what the normal
+    distribution says (scipy): within four points, where files taken at their word are ten out at
+    twice their scatter."""
+    rng, sd = np.random.default_rng(5), 0.1 * scale
+    depth = MeasurementModel("depth", -0.25, 0.25, {"height": 1.0}, 0.1)
+    said: list[float] = []
+    as_filed: list[float] = []
+    true = []
+    for off in rng.normal(0, 0.1, 40):
+        found = off + rng.normal(0, sd, 8) + rng.normal(0, CALIPER.sd, 8)
+        pieces = [TestPiece((Reading("depth", float(each), CALIPER),)) for each in found]
+        for shops, told in ((SHOPS, said), (AS_SAID, as_filed)):
+            parts = predict_parts(believe([HEIGHT], [depth], pieces, shops=shops))
+            told.append(parts.probability(np.zeros(1)))
+        true.append(stats.norm.cdf((0.25 - off) / sd) - stats.norm.cdf((-0.25 - off) / sd))
+    assert np.mean(said) == pytest.approx(np.mean(true), abs=0.04)
+    if scale == 2:
+        assert np.mean(as_filed) > np.mean(true) + 0.1
 
 
 def test_scatter_is_learnt_from_the_pieces_and_from_earlier_set_ups() -> None:

@@ -200,26 +200,29 @@ def main() -> None:
     parser.add_argument("--alone", action="store_true", help="the program alone: quicker")
     parser.add_argument("--memory", action="store_true", help="records in memory: quicker")
     asked = parser.parse_args()
+    told: dict[str, list[Outcome]] = {noise: [] for noise in asked.noise or ["said"]}
     for recipe in asked.recipe or RECIPES:
         with tempfile.TemporaryDirectory() as folder:
             place = Place(Path(folder) / "shop", recipe, asked.unit)
-            for noise in asked.noise or ["said"]:
-                report(place, recipe, WORLDS[noise], asked)
+            for noise, outcomes in told.items():
+                outcomes.extend(report(place, recipe, WORLDS[noise], asked))
+    for noise, outcomes in told.items():
+        print(f"\n## all of these recipes, noise {noise}\n", *calibration(outcomes), sep="\n")
 
 
-def report(place: Place, recipe: str, world: World, asked: argparse.Namespace) -> None:
-    """Print the tables of one recipe in one world."""
+def report(place: Place, recipe: str, world: World, asked: argparse.Namespace) -> list[Outcome]:
+    """Print the tables of one recipe in one world; give what came of the program's set-ups."""
     disk = not asked.memory
     runs = [
         one_set_up(place, world, number, asked.seed, disk=disk, alone=asked.alone)
         for number in range(asked.set_ups)
     ]
     print(f"\n## {recipe}, noise {world.name}, {asked.set_ups} set-ups, seed {asked.seed}\n")
+    tool = [run["program"] for run in runs]
     if runs:
         print(HEAD)
         for name in runs[0]:
             print(row(name, [run[name] for run in runs]))
-        tool = [run["program"] for run in runs]
         print(*["", *calibration(tool)], sep="\n")
         took = sum(o.seconds for o in tool) / max(sum(o.pieces for o in tool), 1)
         print(f"\n{1000 * took:.0f} ms a piece")
@@ -232,6 +235,7 @@ def report(place: Place, recipe: str, world: World, asked: argparse.Namespace) -
         for count in (0, 1, 2, 5):
             if group := [f[count] for f in found if count in f]:
                 print(row(f"program, {count} proved records ({len(group)})", group))
+    return tool
 
 
 if __name__ == "__main__":
