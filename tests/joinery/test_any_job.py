@@ -147,7 +147,8 @@ def likely(draw: st.DrawFn) -> Job:
     base = leaf("30", "40", draw(st.integers(1, 4)), draw(st.integers(1, 4)))
     any_job = draw(jobs)
     through = Bars("bar", through=draw(st.sampled_from(Through)))
-    job = replace(base, bars=through, lock=any_job.lock, stock=any_job.stock)
+    lock = any_job.lock and replace(any_job.lock, above=Length("24 in"))  # never beside the leaf
+    job = replace(base, bars=through, lock=lock, stock=any_job.stock)
     rail = replace(job.rails[0], twin_gap=draw(st.sampled_from([None, Length("1/2 in")])))
     margin = draw(st.sampled_from([None, Length("4 in")]))
     field = replace(job.fields[0], margin=margin)
