@@ -86,5 +86,6 @@ def test_a_stop_that_was_a_sixteenth_off_is_put_right_and_stands_so_the_next_day
     assert {row[0]: row[1:] for row in rows if row[0] in AIMS} == {
         name: [machine[name], aim, stands[name], aim, stands[name]] for name, aim in AIMS.items()
     }
+    assert f"{CROSS_BAR} (larder, black-cherry, proved)" in run("list", "records").out
     assert "Test pieces to get out: 0." in told
     assert told.rstrip().endswith("Test piece kept from that set-up: on 3")

@@ -53,6 +53,7 @@ def test_a_word_that_only_files_may_hold_is_told_with_how_to_ask_for_it(larder: 
     (command,) = re.findall(r"setupsheets (list \S+ --keys) and 1 more", said)
     told = run(*command.split())
     assert told.code == 0 and "\npanels.clearance: a length, " in told.out
+    assert told.out.startswith("job: One leaf") and "None" not in run("list", "job", "--keys").out
 
 
 def test_a_file_without_its_first_line_gets_it_and_that_is_said(larder: Path) -> None:

@@ -76,3 +76,34 @@ def test_the_rods(tmp_path: Path) -> None:
     }
     assert ends == {"end of tenon, middle cross bar": "501.5 mm"}  # the right end, the last one
     assert across["72 mm"] == across["728 mm"] == "end of tenon, end cross bar"
+
+
+FITTED = """
+count: 2
+opening:
+  width: 1010
+  height: 1206
+  pair: plain
+  clearances: {top: 2, hinge: 2, bottom: 4, meeting: 1.5}
+  fitting: 3
+"""
+
+
+def test_the_rods_of_a_pair_say_what_is_left_on_to_be_planed_off(tmp_path: Path) -> None:
+    """1010 is 2 + 501.5 + 3 + 501.5 + 2; 1206 - 2 - 4 is 1200, and 3 are left on both ways."""
+    job = door(begun(tmp_path, "mm"), "mm", more=FITTED)
+    assert run("rod", job, "--to", tmp_path).code == 0
+    pieces = (tmp_path / "door-templates-1.svg").read_text("utf-8")
+    assert ">Another door: sections, copes and mouldings to lay on a test piece<" in pieces
+    across, up = (
+        written(next(tmp_path.glob(f"door-{way}-rod*.svg")))[1][1:] for way in ("width", "height")
+    )
+    assert across[1:3] == [
+        "The opening is 1010 mm wide: gap 2 mm, leaf 501.5 mm, gap 3 mm, leaf 501.5 mm, gap 2 mm.",
+        "Each leaf is made 3 mm wider; its meeting edge is drawn as fitted.",
+    ]
+    assert up[:3] == [
+        "All figures from the bottom of the leaf; the other edge is 1203 mm from it.",
+        "3 mm of that is left on, to be planed off as it is fitted.",
+        "Both leaves are alike in height: this one rod is for both.",
+    ]

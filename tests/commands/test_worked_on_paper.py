@@ -120,6 +120,12 @@ def test_glass_is_ordered_and_panels_are_made(pair: str) -> None:
     assert panel[:4] == ["2", "19 57/64 in × 30 3/8 in", "3/4 in", "grooved panel"]
 
 
+def test_beads_are_ripped_off_boards_planed_to_their_depth(pair: str) -> None:
+    """1/2 in of rebate less 1/16 of bedding and 1/8 of glass; as wide as the rebate."""
+    assert "- rip the beads 5/16 in deep off 2 boards " in pair
+    assert " in wide, planed to 5/16 in: 5 strips 7/16 in wide off each, " in pair
+
+
 def test_halved_bars_are_notched_from_both_sides_to_half_their_thickness(pair: str) -> None:
     """Into the cross bar's face what is flat of the upright's, 1 1/8 - 2 x 3/8 = 3/8 in, about the
     middle of 19 1/64; into the upright's back the whole cross bar, 1 1/8 in, about that of 30."""
