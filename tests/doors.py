@@ -27,7 +27,7 @@ def _as_begun(unit: str) -> Mapping[str, bytes]:
     """What `begin` writes, by path: it is the same every time."""
     with tempfile.TemporaryDirectory() as folder:
         shop = Path(folder) / "shop"
-        assert run("begin", shop, "--unit", unit).code == 0
+        assert run("begin", shop, "--unit", unit, "--yes").code == 0
         files = [path for path in shop.rglob("*") if path.is_file()]
         return {path.relative_to(shop).as_posix(): path.read_bytes() for path in files}
 

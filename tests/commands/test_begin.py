@@ -22,6 +22,7 @@ from setupsheets.lengths import Unit
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.finding import profiles
 from setupsheets.shop.machine_kinds import MachineType
+from tests.doors import begun
 from tests.running import Answers, Ran, run
 
 
@@ -230,26 +231,11 @@ def test_ctrl_c_at_a_terminal_leaves_nothing(tmp_path: Path) -> None:
 # ----------------------------------------------------------------------------------- one new thing
 
 
-@pytest.fixture(scope="session")
-def usual_shops(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A usual shop of either unit, begun once."""
-    folder = tmp_path_factory.mktemp("usual")
-    for unit in Unit:
-        assert run("begin", folder / unit, "--unit", unit, "--yes").code == 0
-    return folder
-
-
 @pytest.fixture(params=["in", "mm"])
-def shop(
-    request: pytest.FixtureRequest,
-    usual_shops: Path,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-) -> str:
+def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A usual shop of either unit, in which one stands."""
-    shutil.copytree(usual_shops / request.param, tmp_path / "shop")
-    monkeypatch.chdir(tmp_path / "shop")
     unit: str = request.param
+    monkeypatch.chdir(begun(tmp_path, unit))
     return unit
 
 
