@@ -15,8 +15,10 @@ import os
 import tempfile
 import time
 from collections.abc import Sequence
+from contextlib import ExitStack, nullcontext
 from itertools import pairwise
 from pathlib import Path
+from unittest.mock import patch
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -24,6 +26,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from setupsheets.commands.shared import open_plan
+from setupsheets.corrections.causes import MethodSpread
+from setupsheets.corrections.roughness import AS_SAID
 from setupsheets.lengths import Unit
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
@@ -40,7 +44,7 @@ from tests.benchmarks.independent_shop.hands import (
     sees,
     with_program,
 )
-from tests.benchmarks.independent_shop.noise import JUMP, JUMPS, WALK, WORLDS, Luck, World
+from tests.benchmarks.independent_shop.noise import JUMP, JUMPS, WALK, WAYS, WORLDS, Luck, World
 
 RECIPES = {
     "cope-crosscut-saw": "cope-crosscut-saw/top-rail-into-stile",
@@ -93,12 +97,30 @@ def later(offsets: dict[str, float], luck: Luck) -> dict[str, float]:
     return {d: v + (luck.bell(JUMPS) if luck.happens(JUMP) else 0.0) for d, v in moved.items()}
 
 
+def told_all() -> ExitStack:
+    """Tell the program how closely every setting of this shop lands and that it works just so."""
+    ways = {name: MethodSpread(way.landing, way.landing, way.fine) for name, way in WAYS.items()}
+    told = ExitStack()
+    told.enter_context(patch("setupsheets.corrections.causes.METHOD_SPREAD", ways))
+    told.enter_context(patch("setupsheets.records.offset_history.SHOPS", AS_SAID))
+    return told
+
+
 def one_set_up(
-    place: Place, world: World, number: int, seed: int, *, disk: bool, alone: bool
+    place: Place,
+    world: World,
+    number: int,
+    seed: int,
+    *,
+    disk: bool,
+    alone: bool,
+    known: bool = False,
 ) -> dict[str, Outcome]:
     """Set up once by every way of working, each from the same hidden beginning."""
     unit = place.unit
     offsets = offsets_of(place.drawing, Luck(world, unit, (seed, number)))
+    if known:
+        offsets = dict.fromkeys(offsets, 0.0)
     aims = {cause: place.drawing.aims[cause] for cause in place.drawing.dials}
 
     def bench(dialled: dict[str, float]) -> Bench:
@@ -199,6 +221,7 @@ def main() -> None:
     parser.add_argument("--looks", action="store_true", help="who moves a dial far looks at it")
     parser.add_argument("--alone", action="store_true", help="the program alone: quicker")
     parser.add_argument("--memory", action="store_true", help="records in memory: quicker")
+    parser.add_argument("--known", action="store_true", help="offsets and scatter are known")
     asked = parser.parse_args()
     told: dict[str, list[Outcome]] = {noise: [] for noise in asked.noise or ["said"]}
     for recipe in asked.recipe or RECIPES:
@@ -212,11 +235,11 @@ def main() -> None:
 
 def report(place: Place, recipe: str, world: World, asked: argparse.Namespace) -> list[Outcome]:
     """Print the tables of one recipe in one world; give what came of the program's set-ups."""
-    disk = not asked.memory
-    runs = [
-        one_set_up(place, world, number, asked.seed, disk=disk, alone=asked.alone)
-        for number in range(asked.set_ups)
-    ]
+    ways = {"disk": not asked.memory, "alone": asked.alone, "known": asked.known}
+    with told_all() if asked.known else nullcontext():
+        runs = [
+            one_set_up(place, world, number, asked.seed, **ways) for number in range(asked.set_ups)
+        ]
     print(f"\n## {recipe}, noise {world.name}, {asked.set_ups} set-ups, seed {asked.seed}\n")
     tool = [run["program"] for run in runs]
     if runs:
