@@ -19,7 +19,7 @@ from setupsheets.shop.machines import SettingName
 
 ROOT = Path(__file__).resolve().parent.parent
 ORDER = (
-    *("values", "lengths", "files", "formulas", "shop", "joinery", "machining"),
+    *("lengths", "files", "formulas", "shop", "joinery", "machining"),
     *("corrections", "records", "wording", "bench", "sheets", "json_forms", "phone", "commands"),
 )
 SLOW = (
@@ -110,7 +110,7 @@ def wrong_way(module: Module) -> Faults:
         return
     allowed = set(ORDER[: ORDER.index(module.room) + 1]) | {""} if module.room else set()
     if module.room == "corrections":
-        allowed = {"values", "lengths", "corrections"}
+        allowed = {"lengths", "corrections"}
     for line, source in own_imports(module):
         if room(source) not in allowed:
             yield f"{module.name}:{line}: imports {source}"
@@ -206,13 +206,6 @@ def notation_in(module: Module) -> bool:
     return False
 
 
-def costly_classes(module: Module) -> Faults:
-    """A frozen dataclass that has six functions compiled at each start."""
-    names = {name for _, source, name in imports_of(module) if source == "dataclasses"}
-    if "dataclass" in names and re.search(r"@dataclass\(frozen=True(, eq=False)?\)", module.text):
-        yield f"{module.name}: takes `dataclass` from elsewhere than setupsheets.values"
-
-
 def kinds_asked_for(module: Module) -> Faults:
     """A kind of machine or cutter compared with: what kinds differ in stands in their tables."""
     for node in ast.walk(module.tree):
@@ -278,7 +271,6 @@ Rule = Callable[[Module], Faults]
         (scipy_anywhere, SOURCES),
         (changing_tables, SOURCES),
         (words_in_the_domain, SOURCES),
-        (costly_classes, SOURCES),
         (kinds_asked_for, SOURCES),
         (settings_spelt_out, SOURCES),
     ],
@@ -314,11 +306,6 @@ def test_rule_is_kept(rule: Rule, modules: list[Module]) -> None:
         (words_in_the_domain, "joinery.frame.edges", "from setupsheets.lengths import Notation"),
         (words_in_the_domain, "machining.tasks", "def said(notation: str) -> str: ..."),
         (words_in_the_domain, "corrections.causes", "said = shop.settings.notation.show"),
-        (
-            costly_classes,
-            "shop.timbers",
-            "from dataclasses import dataclass\n@dataclass(frozen=True)\nclass A: ...",
-        ),
         (kinds_asked_for, "sheets.making", "if kind is MachineType.PLANER: ..."),
         (kinds_asked_for, "sheets.making", "x = kind in (MachineType.BENCH, MachineType.PLANER)"),
         (kinds_asked_for, "sheets.making", "x = cutter.type is not CutterType.COPE_BIT"),
@@ -345,11 +332,6 @@ def test_rule_sees_its_fault(rule: Rule, name: str, text: str) -> None:
         (changing_tables, "lengths", "SEEN = (1,)\ndef see(x):\n    here = []\n    here.append(x)"),
         (words_in_the_domain, "records.model", "from setupsheets.lengths import Notation"),
         (words_in_the_domain, "joinery.frame.edges", "from setupsheets.lengths import Length"),
-        (
-            costly_classes,
-            "shop.timbers",
-            "from setupsheets.values import dataclass\n@dataclass(frozen=True)\nclass A: ...",
-        ),
         (kinds_asked_for, "shop.machine_kinds", "TABLE = {MachineType.PLANER: 1}"),
         (settings_spelt_out, "sheets.making", "height = jig.sizes['height']"),
     ],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
@@ -19,7 +19,6 @@ from setupsheets.records.entry import Entry, Strike, last_counted
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedPiece
 from setupsheets.records.verdicts import Verdict
-from setupsheets.values import dataclass
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (
     ALTHOUGH_OPTION,

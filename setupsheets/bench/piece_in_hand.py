@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.bench.acts import (
     Act,
@@ -27,7 +27,6 @@ from setupsheets.records.record import BLANK_LENGTH, RecordedReading
 from setupsheets.records.told import Told
 from setupsheets.records.typed_readings import read_reading
 from setupsheets.records.verdicts import Verdict
-from setupsheets.values import dataclass
 from setupsheets.wording.titles import cause_title
 
 

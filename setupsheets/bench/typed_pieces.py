@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.files.faults import unknown
@@ -15,7 +15,6 @@ from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.reading_doubts import ReadingDoubt, dated_before, doubt_of
 from setupsheets.records.record import RecordedPiece, RecordedReading
 from setupsheets.records.typed_readings import read_reading
-from setupsheets.values import dataclass
 from setupsheets.wording.reading_doubts import DOUBTED, doubt_words
 
 

@@ -3,11 +3,12 @@
 All lengths are floats in millimetres, in each setting's own direction.
 """
 
+from dataclasses import dataclass
+
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.prediction import Misses, PartsPrediction
-from setupsheets.values import dataclass
 
 MOVE_WORTH = 0.015
 """How much better the parts' chance must get for one more move to be asked for: common practice, no

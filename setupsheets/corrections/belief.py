@@ -7,7 +7,7 @@ same pieces give the same belief whatever was believed in between.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import isfinite, sqrt
 
@@ -20,7 +20,6 @@ from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, truncated_moments
 from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
 from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
-from setupsheets.values import dataclass
 
 _HARDLY = 1e-4  # weight that no shop falls below: what looked unlikely may still show
 

@@ -5,11 +5,10 @@ was meant to stand, in the setting's own direction.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import inf, isfinite
 from types import MappingProxyType
 from typing import Literal
-
-from setupsheets.values import dataclass
 
 BLUNDER_SD = 6.0
 """Spread of a blunder (wrong side of the line, a misread fraction), mm: common practice, no

@@ -3,6 +3,7 @@
 All lengths are floats in millimetres.
 """
 
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -13,7 +14,6 @@ from setupsheets.corrections.hypotheses import Hypothesis, fits_badly
 from setupsheets.corrections.kalman import Jump, JumpKind
 from setupsheets.corrections.observations import Fit
 from setupsheets.corrections.shown import UnfollowedMove, moves_not_followed
-from setupsheets.values import dataclass
 
 # They choose what is told and move nothing.
 _LEAST = 0.01  # probability of an account that is told

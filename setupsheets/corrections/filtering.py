@@ -7,7 +7,7 @@ rounding that repeated readings have in common, and what was only felt as a fit.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -33,7 +33,6 @@ from setupsheets.corrections.observations import (
     TestPiece,
 )
 from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
-from setupsheets.values import dataclass
 
 # How far a move goes wrong: its spread is so many times the move (the wrong way is off by 2), but
 # no less than so many re-setting spreads. Common practice, no source.

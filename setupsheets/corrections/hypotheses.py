@@ -10,6 +10,7 @@ likeliest by the readings, and weighed under all.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import inf, log, pi, sqrt
 
 import numpy as np
@@ -17,7 +18,6 @@ import numpy as np
 from setupsheets.corrections.kalman import FilterState, Jump
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Indices
-from setupsheets.values import dataclass
 
 # They trade time for sets of jumps that hardly ever matter.
 LARGEST = 7  # jumps in a set

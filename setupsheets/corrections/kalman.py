@@ -16,14 +16,13 @@ way in which the shop may be rougher or finer than its files say.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import log, pi
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array, Indices
-from setupsheets.values import dataclass
 
 JumpKind: TypeAlias = Literal["blunder", "move", "shift", "untold", "drift", "stray", "misreading"]
 

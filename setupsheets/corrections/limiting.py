@@ -4,7 +4,7 @@ All lengths are floats in millimetres.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -17,7 +17,6 @@ from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, full_corrections
 from setupsheets.corrections.shown import names_read, scatter_shown
-from setupsheets.values import dataclass
 
 _LANDING_SDS = 2.0
 """How far off, in re-setting spreads, a setting may land after some tries: common practice, no

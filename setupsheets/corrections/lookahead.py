@@ -11,6 +11,7 @@ Decision Theory, 1961), two pieces ahead.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,7 +20,6 @@ from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.preposterior import ReadingOption, chances_after, drawn
 from setupsheets.corrections.search import MoveSearch
-from setupsheets.values import dataclass
 
 _MOST = 10
 _NOTICEABLE = 0.2

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,13 +4,11 @@ All lengths are floats in millimetres, as deviations from the target.
 """
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 from math import exp, hypot, inf, pi, sqrt
 from typing import Literal, TypeAlias
-
-from setupsheets.values import dataclass
 
 _NEGLIGIBLE_SHARE = 1e-3
 """Share of a reading's variance below which common rounding is left out."""

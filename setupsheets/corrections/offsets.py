@@ -9,7 +9,7 @@ are kept with their covariance.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 import numpy as np
@@ -26,7 +26,6 @@ from setupsheets.corrections.kalman import (
 )
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.observations import MeasurementModel, TestPiece
-from setupsheets.values import dataclass
 
 RANDOM_WALK_SD = 0.03
 """How far an offset drifts in a year, mm per root year: common practice, no source.

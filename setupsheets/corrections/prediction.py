@@ -6,6 +6,7 @@ piece to piece. Reading error has no part in it: parts are judged by what they a
 """
 
 from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -21,7 +22,6 @@ from setupsheets.corrections.normal import (
     box_probability_quick,
 )
 from setupsheets.corrections.observations import MeasurementModel, Miss
-from setupsheets.values import dataclass
 
 # They trade time for digits that nobody reads.
 _EXACT_WEIGHT = 1e-2  # weight of a hypothesis from which its box is worked out closely

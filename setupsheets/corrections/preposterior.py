@@ -6,6 +6,7 @@ the moves that would then be best are judged. The draws are a fixed lattice.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,7 +17,6 @@ from setupsheets.corrections.normal import Array, box_probability_quick, lattice
 from setupsheets.corrections.observations import InstrumentModel, Reading
 from setupsheets.corrections.prediction import PartsPrediction
 from setupsheets.corrections.search import move_search
-from setupsheets.values import dataclass
 
 # Common practice, no source: enough of each that the answer hardly changes with more.
 _DRAWS = 24  # outcomes

@@ -6,12 +6,11 @@ shops stand for all of them; the readings say which of them this one is like. Al
 practice, no source.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from setupsheets.corrections.normal import Array, Flags, Indices
-from setupsheets.values import dataclass
 
 _CHANGED = 0.08
 """Chance that a shop now works otherwise than its earlier set-ups showed: common practice."""

@@ -5,6 +5,7 @@ search starts from putting everything right and takes moves out, one after the o
 rest take over; the best set of moves met on the way is then polished by single steps.
 """
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -13,7 +14,6 @@ from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Flags, cdf_quick
 from setupsheets.corrections.prediction import PartsPrediction
-from setupsheets.values import dataclass
 
 # They bound the search: common practice, no source.
 _LEADING = 3  # hypotheses put right besides the mean

@@ -4,12 +4,12 @@ It chooses what is told and moves nothing. All lengths are floats in millimetres
 """
 
 from collections.abc import Iterator, Mapping, Set
+from dataclasses import dataclass
 from math import sqrt
 
 from setupsheets.corrections.belief import Belief, piece_scatter
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
-from setupsheets.values import dataclass
 
 # Common practice, no source.
 _PLAIN = 4.0  # standard deviations that a move should show before it is plain that it does not

@@ -5,7 +5,7 @@ All lengths are floats in millimetres.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -31,7 +31,6 @@ from setupsheets.corrections.preposterior import (
     expected_information,
 )
 from setupsheets.corrections.search import MoveSearch, best_moves, move_search, other_moves
-from setupsheets.values import dataclass
 
 THRESHOLD = 0.9  # where a shop says nothing else
 MOST_PIECES = 8

@@ -13,13 +13,13 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from setupsheets.files.documents import ENVELOPE
 from setupsheets.files.dumping import inline_text, yaml_text
 from setupsheets.files.schema_keys import Holds, conditions_in, holds, under, whole
 from setupsheets.files.schemas import Schema
-from setupsheets.values import dataclass
 
 WIDTH = 99
 _plain_key = re.compile(r"(?!(?:true|false|null)$)[a-z][a-z0-9_.-]*").fullmatch

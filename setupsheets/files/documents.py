@@ -11,6 +11,7 @@ import os
 import re
 import stat
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
@@ -33,7 +34,6 @@ from setupsheets.files.faults import (
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.libyaml import libyaml_events
 from setupsheets.files.plain_tree import EMPTY, Tree, Value, built_tree
-from setupsheets.values import dataclass
 
 MOST_BYTES = 1_000_000
 

@@ -7,10 +7,9 @@ program prints them all and chooses the exit code.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple, Self
-
-from setupsheets.values import dataclass
 
 _NO_FILE = Path("(not from a file)")
 

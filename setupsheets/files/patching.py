@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from enum import Enum, auto
 from functools import cached_property
 from itertools import pairwise
@@ -16,7 +17,6 @@ from typing import Any, NamedTuple
 
 from setupsheets.files.dumping import YamlLayout, inline_text, yaml_text
 from setupsheets.files.faults import Step
-from setupsheets.values import dataclass
 
 Steps = tuple[Step, ...]
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import Enum, auto
 from functools import cache, cached_property
 from typing import Any
 
 from setupsheets.files.schemas import Schema, schema_of
-from setupsheets.values import dataclass
 
 EACH = "*"
 """The step of a path that stands for each thing of a list, and for each name of a maker's own."""

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, partial
 from pathlib import Path
@@ -26,7 +27,6 @@ from setupsheets.files.places import data_folder
 from setupsheets.files.scalars import read_date
 from setupsheets.files.schema_faults import faults_of
 from setupsheets.lengths import Length, Unit, read_shop_length
-from setupsheets.values import dataclass
 
 Check = Callable[[Any], object]
 """Checks a value (text, number or whatever stands there); raises ValueError with the reason."""

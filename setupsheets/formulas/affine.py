@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
 
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 Number = int | Fraction | Decimal
 

@@ -10,6 +10,7 @@ import difflib
 import math
 import operator
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Protocol, TypeVar
@@ -24,7 +25,6 @@ from setupsheets.formulas.affine import (
     subtract,
 )
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 T = TypeVar("T")
 Value = Affine | Length | int | Fraction | Decimal | bool | str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from typing import TypeVar
@@ -13,7 +13,6 @@ from setupsheets.formulas.expressions import Node, Scope, affine, truth
 from setupsheets.formulas.parsing import read_formula
 from setupsheets.formulas.value_kinds import Kinds, expected
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 S = TypeVar("S")
 T = TypeVar("T")

@@ -8,7 +8,7 @@ that (`members/`), and `whole` adds what surrounds them: fits (`fits/`), boards,
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
@@ -51,7 +51,6 @@ from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import Tolerances
 from setupsheets.shop.timbers import Timber
-from setupsheets.values import dataclass
 
 
 def work_out(job: Job, sections: Mapping[str, Section], finest: Length) -> Joinery:

@@ -7,11 +7,11 @@ The facts of a kind are told by the fields of its sentence in `wording/joinery_n
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from enum import StrEnum, auto
 
 from setupsheets.files.faults import Step
 from setupsheets.shop.jobs import Job
-from setupsheets.values import dataclass
 
 
 class NoteKind(StrEnum):

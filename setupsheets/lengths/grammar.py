@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-
-from setupsheets.values import dataclass
 
 MM_PER_INCH = Fraction(254, 10)
 MAX_TEXT = 600  # characters: an exact sum of two terms of MAX_DIGITS each, with room to spare

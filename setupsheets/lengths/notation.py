@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from math import floor
@@ -16,7 +17,6 @@ from setupsheets.lengths.digits import (
 )
 from setupsheets.lengths.grammar import MM_PER, Unit, refuse_oversize
 from setupsheets.lengths.length import Length, of_mm
-from setupsheets.values import dataclass
 
 _FEW_PLACES = 4  # a decimal of an inch that a caliper or a feeler gauge says
 _FEW_PLACES_MM = 2  # of a millimetre, likewise

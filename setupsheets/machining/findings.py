@@ -6,7 +6,7 @@ All of it is values: `wording` says it, `sheets` lays it out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part
@@ -30,7 +30,6 @@ from setupsheets.shop.machines import SetBy, SettingName
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.values import dataclass
 
 BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
 """Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""

@@ -7,12 +7,12 @@ piece's surfaces it lies. A recipe of a shop's own that asks for the same sizes 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from setupsheets.joinery.members.parts import Halving
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

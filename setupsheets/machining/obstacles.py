@@ -8,6 +8,7 @@ of each operation.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from enum import StrEnum, auto
 
 from setupsheets.machining.findings import MortisePlunges, OperationFindings
@@ -16,7 +17,6 @@ from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import Support
 from setupsheets.machining.support.wood_left import Waste
 from setupsheets.machining.tasks import Task
-from setupsheets.values import dataclass
 
 
 class ObstacleKind(StrEnum):

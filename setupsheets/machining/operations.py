@@ -7,7 +7,7 @@ the support look at the same figures that a maker reads off the sheet.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
@@ -36,7 +36,6 @@ from setupsheets.shop.recipes import (
     RecipeOperation,
 )
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ The first module of `machining` to open: `plan_of` is where a job becomes figure
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from setupsheets.files.faults import DataFaults, Fault, listed, stop_on
@@ -31,7 +31,6 @@ from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

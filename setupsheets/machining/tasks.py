@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from setupsheets.machining.cutting.cuts import Stage, run
 from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.shop.recipes import Work
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ import threading
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack, suppress
+from dataclasses import dataclass
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -51,7 +52,6 @@ from setupsheets.records.open_set_up import BEGINNERS_WAIT, OpenSetUp
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import SHOP_FILE
 from setupsheets.shop.phone_addresses import page_path, set_up_called
-from setupsheets.values import dataclass
 from setupsheets.wording.bench import ALTHOUGH
 from setupsheets.wording.phone import (
     DONE_BEFORE,

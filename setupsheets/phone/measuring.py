@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.bench.acts import Act, Kept, is_own, read_done, with_done
 from setupsheets.bench.piece_in_hand import (
@@ -30,7 +30,6 @@ from setupsheets.records.entry import Entry
 from setupsheets.records.folder import FOLDER, read_told
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedReading
-from setupsheets.values import dataclass
 from setupsheets.wording.phone import (
     BEGUN_ANEW,
     CLOSED_MEANWHILE,

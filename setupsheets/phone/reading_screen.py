@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from setupsheets.phone.measuring import PieceInHand
 from setupsheets.phone.screens import Movable, dials_of, title_of
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from itertools import groupby
 
 from setupsheets.bench.acts import can_be_moved, to_be_fitted, undone
@@ -25,7 +26,6 @@ from setupsheets.sheets.drawings.chart import record_chart
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
-from setupsheets.values import dataclass
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
 from setupsheets.wording.bench import dials_line, moved_far_words, others_words
 from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS

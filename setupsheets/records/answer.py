@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
@@ -28,7 +28,6 @@ from setupsheets.records.offset_history import OffsetHistory
 from setupsheets.records.record import Record
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import FineBy, MachineSetting
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.lengths import Length
 from setupsheets.records.record import BLANK_LENGTH, Record
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.record import Record
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

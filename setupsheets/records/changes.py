@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from setupsheets.lengths import Length
@@ -17,7 +17,6 @@ from setupsheets.records.record import Record, RecordedSetting, cutter_sizes
 from setupsheets.shop.cutters import CutterEvent
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineEvent, SettingName
-from setupsheets.values import dataclass
 
 
 class ChangeKind(StrEnum):

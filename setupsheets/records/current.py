@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import islice
 from math import ceil
@@ -38,7 +38,6 @@ from setupsheets.records.standing import how_it_stands, record_of, standing_reco
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import Work
-from setupsheets.values import dataclass
 
 
 class ReasonKind(StrEnum):
@@ -120,7 +119,7 @@ class SetUpState:
     pieces: int = 0
     last: Record | None = None
     leave_longer: Length | None = None
-    due: PiecesDue = PiecesDue(2)
+    due: PiecesDue = field(default_factory=lambda: PiecesDue(2))
     open: tuple[str, ...] = ()
     mates: tuple[Mate, ...] = ()
 

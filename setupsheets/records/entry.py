@@ -11,13 +11,12 @@ import re
 import secrets
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from setupsheets.files.faults import NOWHERE, Fault, Marks, unknown
 from setupsheets.lengths import Length
 from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, RecordedReading
 from setupsheets.records.verdicts import Verdict
-from setupsheets.values import dataclass
 
 _MOMENT = "%Y%m%d-%H%M%S-%f"
 

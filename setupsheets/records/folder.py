@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -34,7 +34,6 @@ from setupsheets.records.record_checks import record_faults
 from setupsheets.records.told import Tell, Told, with_joined
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.loading import named, validated
-from setupsheets.values import dataclass
 
 FOLDER = "records"
 DOES_NOT_COUNT = "what cannot be read does not count until it is put right; all other records do"

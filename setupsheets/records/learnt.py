@@ -7,13 +7,13 @@ side: another scale, another end of the fence, the kerf between them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from setupsheets.lengths import Length
 from setupsheets.records.record import Record, RecordedOffset, RecordedSetting
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import ACROSS
 from setupsheets.shop.recipes import MeasuredTo
-from setupsheets.values import dataclass
 
 CLOSE_BY = Length.millimetres(25)
 """Figures no further apart than this are set by the same stretch of a rule or a scale: about the

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Setting, SetUp
@@ -11,7 +12,6 @@ from setupsheets.machining.routing.route import by_number
 from setupsheets.records.record import Record
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import SettingName
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from setupsheets.joinery.members.parts import MadeAs
@@ -28,7 +28,6 @@ from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.standing import standing_record
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.recipes import MadeSize
-from setupsheets.values import dataclass
 
 
 class MateState(StrEnum):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -40,7 +40,6 @@ from setupsheets.records.shop_records import ShopRecords
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, MachineSetting
 from setupsheets.shop.recipes import MeasuredTo
-from setupsheets.values import dataclass
 
 DAYS_IN_A_YEAR = 365.25
 

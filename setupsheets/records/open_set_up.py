@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from setupsheets.files.documents import yaml_files
@@ -38,7 +38,6 @@ from setupsheets.records.unread import unread_records_of
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize, Makes
-from setupsheets.values import dataclass
 
 _FAR = 2.0  # times the spread of a setting made afresh: common practice, no source
 

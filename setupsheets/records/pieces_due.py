@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from setupsheets.corrections.limiting import BestChance, pieces_expected, reach_before_first_cut
@@ -20,7 +20,6 @@ from setupsheets.records.record import Record
 from setupsheets.records.standing import Stands, how_it_stands
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.recipes import MadeSize
-from setupsheets.values import dataclass
 
 
 class Prospects(NamedTuple):

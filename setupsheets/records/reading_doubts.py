@@ -6,12 +6,12 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
 from setupsheets.lengths import Length, Unit
 from setupsheets.records.record import BLANK_LENGTH, Record, RecordedMeasure
-from setupsheets.values import dataclass
 
 
 class Slip(StrEnum):

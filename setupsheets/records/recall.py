@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.notes import DesignFaults
@@ -22,7 +22,6 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

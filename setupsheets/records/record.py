@@ -10,7 +10,7 @@ import datetime
 import re
 import secrets
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -24,7 +24,6 @@ from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import ACROSS, MachineSetting, SettingName
 from setupsheets.shop.recipes import MadeSize, MeasuredTo, Missed
 from setupsheets.shop.settings import Instrument
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from setupsheets.machining.operations import Operation, Setting, SetUp

@@ -9,7 +9,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -30,7 +30,6 @@ from setupsheets.shop.measured_outlines import measured_steps
 from setupsheets.shop.new_files import ENDS, SIZES, new_file_text, tree_of, usual_machines
 from setupsheets.shop.older_versions import STEPS
 from setupsheets.shop.sections import Member
-from setupsheets.values import dataclass
 
 Steps = tuple[Step, ...]
 

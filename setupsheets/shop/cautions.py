@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Work
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

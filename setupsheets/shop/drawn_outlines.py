@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import islice, pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,7 +18,6 @@ from setupsheets.files.documents import Document, is_there, read_bytes
 from setupsheets.files.faults import DataFaults, extra_needed
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.shop.outlines import FLATNESS, Point
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from setupsheets.files.plain_tree import Value

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
@@ -27,7 +27,6 @@ from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.shop.timbers import Timber
-from setupsheets.values import dataclass
 
 T = TypeVar("T")
 

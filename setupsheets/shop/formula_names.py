@@ -15,11 +15,11 @@ them. Beside these a formula may use
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import Enum, auto
 
 from setupsheets.lengths import Length
 from setupsheets.shop.recipes import Makes, Surface, Work
-from setupsheets.values import dataclass
 
 BLANK_CAUSES = ("blank.length", "blank.width", "blank.thickness")
 """The names of a blank's own sizes: what a measure reads may hang on each."""

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.recipes import MadeSize, Makes
-from setupsheets.values import dataclass
 
 _HALF, _EIGHTH, _SIXTEENTH = (Length(f"1/{n} in") for n in (2, 8, 16))
 

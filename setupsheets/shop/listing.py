@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from setupsheets.files.documents import (
@@ -19,7 +20,6 @@ from setupsheets.files.faults import DataFaults, Fault, whole_file
 from setupsheets.shop.finding import SHOP_FILE, KnownFile, Shop, is_name
 from setupsheets.shop.loading import KINDS
 from setupsheets.shop.spellings import asked_for
-from setupsheets.values import dataclass
 
 KIND_WORDS = tuple(word for kind in KINDS if kind != "shop" for word in (KINDS[kind][0], kind))
 """What a kind of thing is asked for by: the name of its folder, and its own."""

@@ -9,11 +9,11 @@ Lengths and speeds are common practice, no published source, unless a source is 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import CutterType
-from setupsheets.values import dataclass
 
 
 class MachineType(StrEnum):

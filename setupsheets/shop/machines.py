@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineKind, MachineType
-from setupsheets.values import dataclass
 
 
 class SettingName(StrEnum):

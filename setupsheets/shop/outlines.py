@@ -11,10 +11,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 FLATNESS = 0.01  # mm: how far a chord may stray from the arc that it stands for
 

@@ -7,6 +7,7 @@ name, before any part is worked out by it.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 
 from setupsheets.files.faults import Fault, Step, listed, unknown
 from setupsheets.formulas import Formula, FormulaError
@@ -14,7 +15,6 @@ from setupsheets.lengths import Length
 from setupsheets.shop.formula_names import OTHER_FIRST_WORDS, TYPES, There, names_there
 from setupsheets.shop.machine_kinds import MACHINE_KINDS
 from setupsheets.shop.recipes import JIG_SIZES, JigKind, Recipe, RecipeOperation
-from setupsheets.values import dataclass
 
 CUTTER_NAMES = names_there(There.OWN_CUTTER)
 

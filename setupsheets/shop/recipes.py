@@ -6,7 +6,7 @@ The names that formulas may use stand in `formula_names`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from setupsheets.files.faults import NOWHERE, Marks
@@ -16,7 +16,6 @@ from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.sections import Member
-from setupsheets.values import dataclass
 
 
 class Makes(StrEnum):

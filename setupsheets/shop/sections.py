@@ -6,13 +6,12 @@ x runs from the sight edge into the wood, y from the outside face to the back.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
 from setupsheets.shop.outlines import OutlineStep, Point, Shape, shape_outline, steps_outline
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

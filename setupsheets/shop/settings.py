@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import field, fields
+from dataclasses import dataclass, field, fields
 from fractions import Fraction
 from typing import Self
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.shop_terms import in_shop_terms
-from setupsheets.values import dataclass
 
 CUT_TOLERANCE = Length("1/16 in")  # 3 to 6 mm glass: ASTM C1036, as quoted by others
 _SIXTEENTH, _THIRTY_SECOND, _SIXTY_FOURTH, _HALF_OF_IT = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,6 @@ from setupsheets.shop.machine_kinds import MACHINE_KINDS, MachineType
 from setupsheets.shop.new_files import SIZES, new_file_text, tree_of, usual_machines
 from setupsheets.shop.recipes import OPTIONAL, Makes
 from setupsheets.shop.sections import Member
-from setupsheets.values import dataclass
 
 USUAL_MOULDING = "ovolo"
 

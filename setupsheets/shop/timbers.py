@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from setupsheets.files.faults import NOWHERE, Marks
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,10 @@ What the acts are is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.machines import FineBy, SettingName
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ LARDER = ROOT / "examples" / "larder"
 COPE = "cope-crosscut-saw/cross-bar"
 READ = ("--found", "overall=13 1/8", "--found", "face_length=12 7/16", "--sure")
 
-WORDS = ("values", "lengths", "files", "records", "json_forms", "commands")
+WORDS = ("lengths", "files", "records", "json_forms", "commands")
 """Rooms of which a command line tells names: units, faults, verdicts."""
 WORKED_OUT = (*WORDS, "formulas", "shop", "joinery", "machining", "corrections")
 

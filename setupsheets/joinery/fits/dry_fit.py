@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
@@ -12,7 +13,6 @@ from setupsheets.joinery.frame.lights import COLUMNS, ROWS, Division
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Leaf
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 OUT_OF_SQUARE = Length("1/8 in")  # between diagonals: Architectural Woodwork Standards, 2009

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
@@ -18,7 +19,6 @@ from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.settings import Tolerances
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

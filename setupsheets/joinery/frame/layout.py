@@ -7,7 +7,7 @@ and ``faults`` reads off what cannot be made, all of it at once.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -24,7 +24,6 @@ from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, FrameField, Job, Through
 from setupsheets.shop.sections import Member, Rebate, Section
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,13 @@ than the rest, and the glass comes in two sizes. Here every light is measured be
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 ROWS, COLUMNS = "rows", "columns"
 SIGHT = "the sight height"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.joinery.frame.out_of_square import RAKE, Planing, corners, planings, slopes
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Head, Hinges, Job, Leaf, Meeting, Opening
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

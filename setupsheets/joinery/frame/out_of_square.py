@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Opening, Side
-from setupsheets.values import dataclass
 
 Corner = tuple[float, float]
 Line = tuple[Corner, Corner]

@@ -7,6 +7,7 @@ as wide as it is from edge to sight edge and panes are what daylight passes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.joinery.frame.layout import Layout, bars_in
@@ -16,7 +17,6 @@ from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.pieces import Key, pieces
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Side, Through
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

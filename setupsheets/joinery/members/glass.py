@@ -7,6 +7,7 @@ do that, and every sentence of theirs says so.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
@@ -15,7 +16,6 @@ from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.settings import CUT_TOLERANCE
-from setupsheets.values import dataclass
 
 CATEGORY_II_OVER = Fraction(9)  # square feet of one side: 16 CFR 1201.2
 SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, exception 1

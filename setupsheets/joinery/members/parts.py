@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from itertools import product
 
@@ -15,7 +15,6 @@ from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.recipes import MadeSize
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 
 class Role(StrEnum):

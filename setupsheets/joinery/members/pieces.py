@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.joinery.frame.edges import (
     bar_stretches,
@@ -24,7 +24,6 @@ from setupsheets.joinery.members.tenons import (
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Through
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 LOWER, UPPER = 0, 1  # sight edges; also left and right of an upright bar

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 OVERLAP = Fraction(1, 4)  # of the tool's width, at least: common practice, no source

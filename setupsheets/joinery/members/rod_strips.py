@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.joinery.members.parts import Groove, Role
@@ -10,7 +11,6 @@ from setupsheets.joinery.members.stick import Line
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Meeting, Opening, Side
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 Grooves = tuple[Groove | None, Groove | None]

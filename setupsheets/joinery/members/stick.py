@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.joinery.frame.layout import Layout
@@ -15,7 +16,6 @@ from setupsheets.joinery.frame.lights import Division, nearest_mark
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Job, Lock
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.files.faults import Step
 from setupsheets.joinery.frame.layout import Layout, bars_in, without_rebate
@@ -12,7 +12,6 @@ from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, FrameField
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

@@ -7,12 +7,12 @@ all beads of one section. Sizes without a source here are common practice.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import ceil
 
 from setupsheets.joinery.members.parts import Bead, Joinery
 from setupsheets.joinery.stock.packing import BoardPiece, pack
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 KERF = Length("1/8 in")  # of a saw where the job's stock does not say it
 PLANED = Length("1/32 in")  # off the board's edge before each strip

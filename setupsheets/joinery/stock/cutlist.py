@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil
@@ -14,7 +14,6 @@ from setupsheets.joinery.stock.bead_boards import SHORTEST, BeadBoard, board_nam
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, pack
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 FOOT, INCH, METRE = Length("1 ft"), Length("1 in"), Length("1 m")

@@ -13,12 +13,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, lcm
 
 from setupsheets.joinery.stock.programmes import whole
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 MOST_PATTERNS = 20_000  # ways to fill a board that are written down
 MOST_NODES = 500  # of the search for the fewest boards; some seconds at most

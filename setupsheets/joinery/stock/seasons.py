@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
@@ -13,7 +14,6 @@ from setupsheets.joinery.stock.moisture import equilibrium_moisture, moisture_ra
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Air, Fill, Seasons
 from setupsheets.shop.timbers import Timber
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
@@ -12,7 +13,6 @@ from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
 from setupsheets.shop.timbers import Timber
-from setupsheets.values import dataclass
 
 GLASS_DENSITY = 2500.0  # kg/m3, soda lime glass: value from memory
 LIFT_ALONE = 25.0  # kg, close to the body at about waist height: value from memory

@@ -4,13 +4,13 @@ made otherwise than the shop does by itself. Told, never refused."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from enum import StrEnum, auto
 
 from setupsheets.files.faults import Marks, Step
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.plan import Plan
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.values import dataclass
 
 SMALLEST, LARGEST = Length.millimetres(150), Length.millimetres(4000)
 """What a leaf or an opening measures is hardly less or more: common practice, no source."""

@@ -5,7 +5,7 @@ shoulder, the cope. A piece that is left over or missing is told by the one that
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -22,7 +22,6 @@ from setupsheets.machining.operations import Subject
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Geometry

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -27,7 +27,6 @@ from setupsheets.machining.cutting.planes import Plane, mm, plane_of, polygon
 from setupsheets.machining.cutting.shapes import moulded_edge
 from setupsheets.machining.operations import Operation, SetUp, Subject
 from setupsheets.shop.outlines import FLATNESS, Point
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Polygon

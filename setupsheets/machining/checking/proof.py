@@ -8,7 +8,7 @@ missing, with its size and its place.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -32,7 +32,6 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Makes, Surface, Work
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from setupsheets.files.documents import read_bytes, read_document, yaml_files
@@ -33,7 +33,6 @@ from setupsheets.shop.recipe_checks import recipe_notices
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.sections import Section, Sticking
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

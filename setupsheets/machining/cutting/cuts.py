@@ -7,6 +7,7 @@ cutter's own size and the way the part lies, so that a wrong formula comes out a
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -16,7 +17,6 @@ from setupsheets.machining.cutting.silhouettes import cleared, silhouette
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.recipes import Work
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import LineString, MultiPolygon, Polygon

@@ -8,6 +8,7 @@ fence or stop, v upwards from the table. All in mm.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,6 @@ from setupsheets.machining.operations import Subject
 from setupsheets.shop.jobs import Allowances
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import RecipeOperation, Surface, Work
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from setupsheets.joinery.members.parts import (
     End,
@@ -27,7 +27,6 @@ from setupsheets.machining.planning.fitted_ends import (
 from setupsheets.shop.jobs import Fill, Job, Meeting
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.sections import Rebate
-from setupsheets.values import dataclass
 
 BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
 

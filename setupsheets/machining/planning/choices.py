@@ -4,7 +4,7 @@ shop's first choice."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, Protocol, TypeVar
 
@@ -19,7 +19,6 @@ from setupsheets.shop.machines import Machine
 from setupsheets.shop.recipes import OPTIONAL, Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.values import dataclass
 
 _Thing = TypeVar("_Thing")
 

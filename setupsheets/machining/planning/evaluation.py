@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
@@ -40,7 +41,6 @@ from setupsheets.shop.jobs import Job
 from setupsheets.shop.machines import ACROSS, Machine
 from setupsheets.shop.recipes import Measure, MeasuredTo, Recipe, RecipeOperation, Work
 from setupsheets.shop.shop_terms import in_shop_terms
-from setupsheets.values import dataclass
 
 Place = tuple[str | int, ...]
 T = TypeVar("T")

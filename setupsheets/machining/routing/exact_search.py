@@ -10,6 +10,7 @@ least cost to come is worked out exactly for each machine by itself, and for eac
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import reduce
 from heapq import heappop, heappush, nsmallest
 from itertools import chain, groupby
@@ -17,7 +18,6 @@ from typing import NamedTuple
 
 from setupsheets.machining.routing.bounds import NOWHERE, Bounds, bits
 from setupsheets.machining.routing.steps import Step, Tally, keeps_the_rules, tally
-from setupsheets.values import dataclass
 
 ENOUGH = 5_000
 """States gone on from before the best order that is known by then has to do."""

@@ -6,7 +6,7 @@ The first module of `routing` to open.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import count
 
 from setupsheets.machining.operations import Operation, SetUp
@@ -15,7 +15,6 @@ from setupsheets.machining.routing.rules import Figure, aimed, ruled_steps, step
 from setupsheets.machining.routing.steps import CUTTER, Tally, left_standing, tally
 from setupsheets.machining.tasks import Task
 from setupsheets.shop.jobs import RouteKind
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

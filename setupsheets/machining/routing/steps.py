@@ -8,10 +8,8 @@ count on. A cutter that is changed takes every setting of its machine with it.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import NamedTuple
-
-from setupsheets.values import dataclass
 
 CUTTER = "cutter"
 """What a cutter goes by among the things that are set."""

@@ -10,10 +10,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.lengths import Length
-from setupsheets.values import dataclass
 
 _Sums = Mapping[int, Mapping[int, int]]
 """By how many pieces, every sum they can make, with one choice of pieces as a set of bits. Sums are

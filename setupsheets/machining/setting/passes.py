@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.lengths import Length
@@ -15,7 +16,6 @@ from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machine_kinds import MachineKind
 from setupsheets.shop.machines import Machine, SettingName
-from setupsheets.values import dataclass
 
 LIGHT = Length("1/32 in")
 """What the last pass takes: enough to clean up after the heavy ones."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.lengths import Length, Unit
@@ -14,7 +15,6 @@ from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import JigKind, Makes, MeasuredTo, Work
 from setupsheets.shop.shop_terms import in_shop_terms
-from setupsheets.values import dataclass
 
 
 class Limit(StrEnum):

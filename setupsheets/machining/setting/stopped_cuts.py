@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 
 from setupsheets.joinery.members.parts import Part
@@ -18,7 +19,6 @@ from setupsheets.machining.operations import Operation, Stop
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
-from setupsheets.values import dataclass
 
 ZERO = Length.ZERO
 LOWER_END, UPPER_END = "lower end", "upper end"

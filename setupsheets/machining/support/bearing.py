@@ -6,12 +6,12 @@ Worked out from the part's shape as it lies on the machine: u from the fence, v 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from setupsheets.machining.cutting.planes import Placement
 from setupsheets.shop.outlines import Point
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

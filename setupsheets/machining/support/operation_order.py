@@ -8,7 +8,7 @@ the one whose worst moment is best.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 from heapq import heappop, heappush
 from typing import TYPE_CHECKING
@@ -21,7 +21,6 @@ from setupsheets.machining.support.bearing import Footprint
 from setupsheets.machining.support.runs import Support, full_footprint, run_support
 from setupsheets.machining.support.wood_left import Spoils, cope_waste, tears_moulding
 from setupsheets.shop.recipes import Work
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Polygon

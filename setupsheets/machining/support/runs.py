@@ -7,7 +7,7 @@ operations ahead of it have left. Where it is short, what cures it is named with
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -25,7 +25,6 @@ from setupsheets.machining.support.bearing import (
     footprint,
 )
 from setupsheets.shop.recipes import JigKind
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Polygon

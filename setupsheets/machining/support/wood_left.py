@@ -8,6 +8,7 @@ waste before it goes first. Common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import StrEnum, auto
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,6 @@ from setupsheets.machining.operations import Operation
 from setupsheets.shop.cutters import CutShape
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import JigKind, Work
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Geometry

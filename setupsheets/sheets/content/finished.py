@@ -7,11 +7,10 @@ them as they are. An empty string or tuple is a thing that is absent and is not 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.drawings.drawing import Drawing
-from setupsheets.values import dataclass
 
 PARTS = "Parts"
 """The label of the fact that names an operation's parts."""

@@ -6,9 +6,9 @@ One list of blocks serves the pages, the terminal and the files for other progra
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from setupsheets.sheets.drawings.drawing import Drawing
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

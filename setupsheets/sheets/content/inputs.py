@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from setupsheets.lengths import Length, Notation
@@ -16,7 +16,6 @@ from setupsheets.machining.routing.route import Standing, standing
 from setupsheets.records.current import CurrentSetting, ReasonKind, SetUpState
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.settings import ShopSettings
-from setupsheets.values import dataclass
 from setupsheets.wording.lists import counted
 
 States = Mapping[str, SetUpState]

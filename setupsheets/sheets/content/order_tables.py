@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from setupsheets.joinery.leaf import Whole
@@ -15,7 +15,6 @@ from setupsheets.lengths.grammar import MM_PER
 from setupsheets.sheets.content.glass_sheet import pane_of
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.shop_terms import in_shop_terms
-from setupsheets.values import dataclass
 from setupsheets.wording.figures import glaziers_mark
 from setupsheets.wording.lists import listed
 

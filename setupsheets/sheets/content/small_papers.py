@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Notation
@@ -10,7 +11,6 @@ from setupsheets.records.record import Record, RecordedMeasure, RecordedSetting
 from setupsheets.sheets.content.finished import Fact
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
-from setupsheets.values import dataclass
 from setupsheets.wording.lists import either, listed, one_line
 from setupsheets.wording.set_ups import verdict_words
 from setupsheets.wording.titles import cause_title

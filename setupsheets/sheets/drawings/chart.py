@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.operations import PlannedMeasure
 from setupsheets.records.record import ReadingDeviation, Record, RecordedMeasure
 from setupsheets.sheets.drawings import drawing as svg
-from setupsheets.values import dataclass
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
 _ALONE = 76.0  # one below the other each has this room, so that a phone's screen shows its letters

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 
 from setupsheets.sheets.drawings import drawing as svg
@@ -35,7 +36,6 @@ from setupsheets.sheets.drawings.scene_paper import (
 )
 from setupsheets.sheets.drawings.scenes import Scene
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.values import dataclass
 
 WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
 SCALES: Sequence[tuple[float, str]] = (

@@ -4,6 +4,7 @@ it where there is room, else in a row of its own under the table or over the cut
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.drawing import Point, Ring
@@ -17,7 +18,6 @@ from setupsheets.sheets.drawings.scene_paper import (
     SceneOnPaper,
 )
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.values import dataclass
 
 ROW = 4.4
 """How much room a row of its own takes, mm on the paper."""

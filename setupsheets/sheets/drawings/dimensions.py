@@ -8,10 +8,10 @@ arrows they stand beside them.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.values import dataclass
 
 LANE = 7.0  # mm from one lane to the next, for figures of FIGURE height
 _ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5

@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
 from setupsheets.sheets.letters.letters import FONT, text_width
-from setupsheets.values import dataclass
 
 Point = tuple[float, float]
 Ring = Sequence[Point]

@@ -5,6 +5,7 @@ sizes, and the side that it hangs by. Of a pair both leaves, the right one a mir
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 
 from setupsheets.joinery.members.elevation import Box, Elevation, Look
 from setupsheets.joinery.stock.weights import hinges
@@ -14,7 +15,6 @@ from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
 from setupsheets.sheets.drawings.stick_drawing import spread
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.jobs import Side
-from setupsheets.values import dataclass
 from setupsheets.wording.doors import HINGE_SIDE, leaf_in_words
 
 _ROOM, _PAIR_ROOM = (95.0, 76.0), (110.0, 74.0)  # mm on the paper for the leaf or leaves alone

@@ -4,6 +4,7 @@ under the letter that stands beside its boxes."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setupsheets.lengths import Length
@@ -13,7 +14,6 @@ from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings.paper import Paper, rings_of
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Geometry

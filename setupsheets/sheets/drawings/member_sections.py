@@ -4,7 +4,7 @@ mortise dimensioned, wide members broken off beyond what is cut into them."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from setupsheets.joinery.frame.layout import without_rebate
@@ -20,7 +20,6 @@ from setupsheets.sheets.drawings.paper import Paper, rings_of
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Member, Section
-from setupsheets.values import dataclass
 from setupsheets.wording.doors import section_in_words, section_title, width_words
 from setupsheets.wording.lists import listed
 

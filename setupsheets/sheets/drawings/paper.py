@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from setupsheets.machining.cutting.cuts import Area, parts_of
 from setupsheets.sheets.drawings.drawing import Point, Ring
-from setupsheets.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension
 from setupsheets.sheets.drawings.paper import Paper
 from setupsheets.sheets.drawings.scenes import DrawnMark, Scene
-from setupsheets.values import dataclass
 
 TABLE, FENCE, HEAD, BESIDE = 5.0, 7.0, 6.0, 13.0
 """How thick table and fence are drawn, the room for a heading and beside the wood, in mm."""

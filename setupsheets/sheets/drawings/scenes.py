@@ -5,6 +5,7 @@ table. Long parts are cropped to the zone of the cut; where the part goes on, th
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from setupsheets.lengths import Length, Notation
@@ -16,7 +17,6 @@ from setupsheets.sheets.drawings.drawing import Opening, Ring
 from setupsheets.sheets.drawings.paper import rings_of
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import JigKind
-from setupsheets.values import dataclass
 from setupsheets.wording.operations import figure_words, true_words
 
 if TYPE_CHECKING:

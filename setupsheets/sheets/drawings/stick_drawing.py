@@ -7,11 +7,11 @@ not across it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from setupsheets.joinery.members.stick import Stick
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings import drawing as svg
-from setupsheets.values import dataclass
 from setupsheets.wording.places import DATUMS
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins

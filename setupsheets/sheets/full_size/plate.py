@@ -7,13 +7,12 @@ very same points.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from setupsheets.sheets.drawings.drawing import SMALL, Point, Ring
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

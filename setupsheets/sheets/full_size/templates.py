@@ -4,6 +4,7 @@ moulding with its reverse."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -30,7 +31,6 @@ from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.outlines import FLATNESS
 from setupsheets.shop.recipes import Work
 from setupsheets.shop.sections import Section, Sticking
-from setupsheets.values import dataclass
 from setupsheets.wording.lists import listed
 from setupsheets.wording.rods import (
     MOULDING,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 
 from setupsheets.sheets.drawings import drawing as svg
@@ -23,7 +24,6 @@ from setupsheets.sheets.full_size.plate import (
     lines_below,
 )
 from setupsheets.sheets.full_size.plate_svg import elements, placed
-from setupsheets.values import dataclass
 from setupsheets.wording.rods import AT_FULL_SIZE, tile_words
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 from setupsheets.sheets.content.finished import (
@@ -18,7 +19,6 @@ from setupsheets.sheets.content.finished import (
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, WIDE
 from setupsheets.sheets.pages.printed_words import in_parts, target_parts, whole, width
-from setupsheets.values import dataclass
 from setupsheets.wording.operations import only_for
 
 BOX = 22.0  # mm: how wide a box for the pencil is

@@ -10,11 +10,11 @@ import copy
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.values import dataclass
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
