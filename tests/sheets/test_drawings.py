@@ -34,6 +34,7 @@ from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.jobs import Fill, FrameField, Meeting, Opening, Side
+from setupsheets.shop.machines import SettingName
 from setupsheets.wording.machines import cutter_word
 from setupsheets.wording.operations import SURFACES
 from tests.joinery import designs
@@ -538,6 +539,8 @@ def test_every_cut_names_the_side_that_is_down_and_the_cutter_at_the_cutter(job:
         assert operation.asks.down is not None
         assert f"{SURFACES[operation.asks.down]} down" in shown
         assert shown.count(cutter_word(operation)) == 1
+        rests = [name for name in ("stop", "fence") if any(word.startswith(name) for word in shown)]
+        assert rests == ["fence" if operation.setting(SettingName.FENCE) else "stop"]
     notes = [
         cut.note for sheet in content(job).machines for b in sheet.operations for cut in b.cuts
     ]
