@@ -17,7 +17,6 @@ from pathlib import Path
 
 import pytest
 
-from tests import known_plans
 from tests.benchmarks.mutants.changes import FOLDERS, ROOT, modules_of
 from tests.benchmarks.mutants.program import MARK, Source, with_marks
 
@@ -147,6 +146,8 @@ class Recording:
     ) -> Iterator[None]:
         if not self.tests:
             forget_what_tests_keep()
+        from tests import known_plans  # noqa: PLC0415  the program is imported with its marks first
+
         known_plans.plans.cache_clear()
         self.seen.clear()
         begun = time.process_time()
