@@ -303,6 +303,7 @@ def test_what_was_not_sent_is_on_the_phone_when_it_is_opened_again(
     here = f"{bench}{page_path(token_of(fresh), 'larder', CROSS_BAR)}"
     page.goto(here)
     pressed(page, "Read test piece 1")
+    page.locator("#reading [name=typed]").wait_for(state="attached")
     context.set_offline(True)
     figure(page, "15.125")
     page.locator("button", has_text="Keep it, next line").click()

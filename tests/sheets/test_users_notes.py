@@ -10,7 +10,7 @@ from dataclasses import replace
 from unittest.mock import patch
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
@@ -54,6 +54,7 @@ def test_notes_are_read_as_markdown(notes: str, page: str) -> None:
     assert notes_as_html(notes) == f'<div class="notes">{page}\n</div>'
 
 
+@example("\x85", "a")
 @given(
     st.text("aZ9 .,;:!?\"'()+-#=/°½é\u00a0\u2028<*&\n\t\x85", max_size=12),
     st.sampled_from("aé1 -("),

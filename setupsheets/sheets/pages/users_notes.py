@@ -43,7 +43,7 @@ def notes_as_html(notes: str) -> str:
     """The notes as a division of a page, well-formed; empty where nothing is noted."""
     if not notes.strip():
         return ""
-    if plain := _plain(notes.strip()):
+    if plain := _plain(notes.strip(" \n")):
         return f'<div class="notes"><p>{plain[0]}</p>\n</div>'
     made = ElementTree.fromstring(f'<div class="notes">{_reader().render(printable(notes))}</div>')
     for each in made.iter():
@@ -54,7 +54,7 @@ def notes_as_html(notes: str) -> str:
 
 def notes_as_markdown(notes: str) -> str:
     """The notes as Markdown that says no more than what is read: all else in them is escaped."""
-    if plain := _plain(notes.strip()):
+    if plain := _plain(notes.strip(" \n")):
         return plain[0]
     return "\n".join(_blocks(_reader().parse(printable(notes)))).strip()
 
