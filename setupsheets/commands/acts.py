@@ -17,9 +17,9 @@ from setupsheets.wording.bench import (
     beside_lines,
     came_between_words,
     dials_line,
+    doubted_dial_options,
+    doubted_dial_words,
     joined_words,
-    moved_far_options,
-    moved_far_words,
     unlike_words,
 )
 
@@ -53,8 +53,8 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     kept = settled(opened, asked, lambda said: keep(opened, said))
     if kept.others:
         typer.echo(came_between_words(), err=True)
-    for far in kept.opened.moved_far(kept.told).items():
-        words = moved_far_words(kept.opened, *far), moved_far_options(kept.opened, *far)
+    for far in kept.opened.doubted_dials(kept.told).items():
+        words = doubted_dial_words(kept.opened, *far), doubted_dial_options(kept.opened, *far)
         typer.echo(" ".join(words), err=True)
     _tell(kept.opened, kept.told, as_json=as_json)
 

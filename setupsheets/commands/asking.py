@@ -48,7 +48,7 @@ from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
     dials_line,
-    moved_far_words,
+    doubted_dial_words,
 )
 from setupsheets.wording.reading_doubts import doubt_words
 
@@ -223,8 +223,8 @@ def _dialled_first(
         return texts
 
     said: list[str] = []
-    for cause, amount in opened.moved_far(told).items():
-        typer.echo(moved_far_words(opened, cause, amount), err=True)
+    for cause, amount in opened.doubted_dials(told).items():
+        typer.echo(doubted_dial_words(opened, cause, amount), err=True)
         question = "To what had it been dialled at first? Enter if to that"
         said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
     return dialled_first(opened, replace(asked, dialled=said))

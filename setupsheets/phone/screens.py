@@ -27,7 +27,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
-from setupsheets.wording.bench import dials_line, moved_far_words, others_words
+from setupsheets.wording.bench import dials_line, doubted_dial_words, others_words
 from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
@@ -125,9 +125,9 @@ class Movable:
 @dataclass(frozen=True)
 class AnswerScreen:
     """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
-    must be said first what was done; ``moved_far`` what likely was set wrong, ``set_wrong`` what
-    else may have been; ``proves`` what is said by calling it proved; ``own`` are letters for what
-    is sent, to which each form adds one.
+    must be said first what was done; ``doubted_dials`` what likely was set wrong, ``set_wrong``
+    what else may have been; ``proves`` what is said by calling it proved; ``own`` are letters for
+    what is sent, to which each form adds one.
     """
 
     title: str
@@ -137,7 +137,7 @@ class AnswerScreen:
     dials: str
     waits: bool
     moves: tuple[Movable, ...]
-    moved_far: tuple[Movable, ...]
+    doubted_dials: tuple[Movable, ...]
     set_wrong: tuple[Movable, ...]
     again: str
     ready: bool
@@ -280,7 +280,7 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
     record, notation = opened.record, opened.notation
     here = page_path(token, opened.plan.job.name, opened.set_up.name)
     told = opened.answer()
-    far = opened.moved_far(told)
+    far = opened.doubted_dials(told)
     proved = record.verdict is Verdict.PROVED
     return AnswerScreen(
         title=title_of(opened),
@@ -293,8 +293,9 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         dials=dials_line(record, notation),
         waits=bool(record.pending) and not proved,
         moves=moves_of(opened),
-        moved_far=tuple(
-            Movable(cause, moved_far_words(opened, cause, amount)) for cause, amount in far.items()
+        doubted_dials=tuple(
+            Movable(cause, doubted_dial_words(opened, cause, amount))
+            for cause, amount in far.items()
         ),
         set_wrong=tuple(each for each in dials_of(opened) if each.cause not in far),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",

@@ -35,9 +35,9 @@ class Answer:
     """What the readings of ``record`` say, and what to do.
 
     ``moved``: by cause, what doing as advised would move, exactly: nothing while it is ``held``,
-    and no dial to where it cannot stand, which are ``beyond``; ``shims`` by cause what that is made
-    of, where it is finer than the dial's marks; ``dials`` by cause the dial, where that is still
-    there.
+    and no dial to where it cannot stand; ``beyond`` by cause what the readings ask of those dials;
+    ``shims`` by cause what a move is made of, where it is finer than the dial's marks; ``dials`` by
+    cause the dial, where that is still there.
     """
 
     record: Record
@@ -47,7 +47,7 @@ class Answer:
     moved: Mapping[str, Length]
     dials: Mapping[str, MachineSetting]
     shims: Mapping[str, tuple[Length, ...]] = field(default_factory=dict)
-    beyond: tuple[str, ...] = ()
+    beyond: Mapping[str, Length] = field(default_factory=dict)
 
     @property
     def errors(self) -> Mapping[str, Length]:
@@ -166,11 +166,11 @@ def answer(
     amounts = {
         move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop) for move in moves
     }
-    beyond = tuple(
-        cause
+    beyond = {
+        cause: amount
         for cause, amount in amounts.items()
         if cause in dials and not _can_stand(record.dialled(cause), amount, dials[cause])
-    )
+    }
     explanations = explain(belief)
     more = len(record.pieces) < MOST_PIECES
     if recommendation.kind == "cut parts" and more and _creeping(explanations, amounts, record):

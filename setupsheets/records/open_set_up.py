@@ -110,11 +110,12 @@ class OpenSetUp:
             return {}
         return untold(self.with_entry(entry).record, self.shop, self.history)
 
-    def moved_far(self, found: Answer | DryFitAnswer | None = None) -> Mapping[str, Length]:
+    def doubted_dials(self, found: Answer | DryFitAnswer | None = None) -> Mapping[str, Length]:
         """By cause, what was moved by more than a setting is usually out, though nobody has said
         that it had been set wrong: in the last act, or before the last piece where that is the
-        first to show it. ``found`` is what the last act comes to: a move that its piece does not
-        show is to be looked at, and nothing is asked of it before."""
+        first to show it; or what the last act asks to be moved so to where it cannot stand.
+        ``found`` is what that act comes to: a move that its piece does not show is to be looked at,
+        and nothing is asked of it before."""
         if not self.told.entries:
             return {}
         last = self.told.entries[-1]
@@ -123,13 +124,15 @@ class OpenSetUp:
             earlier = self.record.pieces[-3]
             moved, shims = self._hidden(earlier.moved), earlier.by_shims
         hidden = found.unfollowed if isinstance(found, Answer) else ()
+        beyond = found.beyond if isinstance(found, Answer) else {}
         settled = {cause for entry in self.told.acts for cause in entry.dialled}
         settled |= {move.cause.name for move in hidden}
         dials = {item.cause: dial_of(item, self.shop) for item in self.record.settings}
+        by_marks = {cause: amount for cause, amount in moved.items() if cause not in shims}
         return {
             cause: amount
-            for cause, amount in moved.items()
-            if cause in dials and cause not in settled and cause not in shims
+            for cause, amount in {**by_marks, **beyond}.items()
+            if cause in dials and cause not in settled
             if abs(millimetres(amount)) > _FAR * spread_of(dials[cause]).first
         }
 

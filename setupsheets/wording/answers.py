@@ -152,7 +152,7 @@ def next_words(found: Answer | DryFitAnswer) -> str:
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
     if found.beyond:
-        return "Measure this piece again before anything is moved or cut."
+        return "See where it stands, or measure this piece again, before anything is moved or cut."
     if found.unfollowed and not found.measured_again:
         return "Cut another test piece once that is seen to, with nothing else moved."
     if found.creeping and found.recommendation.kind == "another test piece":
@@ -199,13 +199,16 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
 
 
 def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
-    """That the readings ask of a dial what it cannot give."""
-    dial = found.dials[cause]
+    """That the readings ask of a dial what it cannot give, and what to look at."""
+    dial, stands = found.dials[cause], found.record.dialled(cause)
     most = f" to {notation.show(dial.greatest)}" if dial.greatest is not None else " upwards"
+    figure = notation.dialled(stands, dial.finest)
     return (
         f"move nothing: the readings ask {cause_title(cause)} on the "
         f"{found.record.setting(cause).machine} for a figure that it cannot stand at (it goes from "
-        f"0{most}); measure the piece again, every line of it"
+        f"0{most}). See whether it stands at {figure}. If not, say to what it was dialled; if it "
+        "does, measure the piece again, every line of it. If that reads the same, the scale has "
+        "slipped: put it right against a rule and begin afresh"
     )
 
 

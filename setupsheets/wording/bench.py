@@ -193,19 +193,19 @@ def dials_line(record: Record, notation: Notation) -> str:
     return f"{'The dials stand at' if record.pieces else 'Set the dials to'}: {stand}."
 
 
-def moved_far_words(opened: OpenSetUp, cause: str, amount: Length) -> str:
-    """That a setting was moved by more than it is usually out: its dial, or how it was set?"""
+def doubted_dial_words(opened: OpenSetUp, cause: str, amount: Length) -> str:
+    """That a setting is found further off than it usually is: its dial, or how it was set?"""
     setting = opened.record.setting(cause)
     by = opened.notation.show(abs(amount))
     figure = _figure(setting.dialled, setting.dial, opened.notation)
     return (
-        f"{cause_title(cause)} was moved by {by}, more than a setting is usually out: either its "
-        f"dial reads wrong, or it had not been dialled to {figure} at first. The next set-up goes "
-        "by which of the two it was."
+        f"{cause_title(cause)}: {by} is more than a setting is usually out. Either its dial reads "
+        f"wrong, or it had not been dialled to {figure} at first; the next set-up goes by which of "
+        "the two it was."
     )
 
 
-def moved_far_options(opened: OpenSetUp, cause: str, amount: Length) -> str:
+def doubted_dial_options(opened: OpenSetUp, cause: str, amount: Length) -> str:
     """How to say that it had been set wrong."""
     setting = opened.record.setting(cause)
     figure = setting.dialled - amount

@@ -75,7 +75,7 @@ def test_what_was_read_before_an_act_is_not_looked_for_after_it(
         failing.setattr(OpenSetUp, "write", written)
         ran = run(*LOG, "--found", "overall=15 1/64", "--did", "cope.fence=1/8")
     assert ran.code == 0 and "Kept in" in ran.err
-    assert "cope: fence was moved by 1/8 in, more than a setting is usually out" in ran.err
+    assert "cope: fence: 1/8 in is more than a setting is usually out" in ran.err
 
 
 @pytest.mark.parametrize("room", [2, 3])

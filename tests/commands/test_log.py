@@ -104,7 +104,7 @@ def test_a_dial_that_had_been_set_wrong_stands_at_its_figure(larder: Path) -> No
     log(*LONG)
     ran = log("--did", "advised")
     said = " ".join(ran.err.split())
-    assert "back cheek: stop was moved by 1/16 in, more than a setting is usually out" in said
+    assert "back cheek: stop: 1/16 in is more than a setting is usually out" in said
     assert "it had not been dialled to 3/8 in at first" in said
     example = re.search(r'--dialled "(\S+=.*?)"', said)
     assert example is not None and example[1] == "back_cheek.stop=5/16 in"
@@ -430,8 +430,8 @@ def test_a_far_move_that_does_not_show_is_looked_at_before_its_dial_is_doubted(
     ran = log(*found(**RIGHT), "--did", "nothing")
     assert "See whether" not in ran.out
     said = " ".join(ran.err.split())
-    assert "back cheek: stop was moved by 1/16 in, more than a setting is usually out" in said
-    assert "The next set-up goes by which of the two it was." in said
+    assert "back cheek: stop: 1/16 in is more than a setting is usually out" in said
+    assert "the next set-up goes by which of the two it was." in said
 
 
 def test_at_the_prompts_too_it_is_asked_once_a_piece_shows_the_move(larder: Path) -> None:

@@ -111,3 +111,19 @@ def test_what_differs_from_piece_to_piece_is_no_usual_error_of_setting(larder: P
         assert not any("usual small errors" in line for line in why)
     every = " ".join(line for each in said for line in part(each, "What explains it:"))
     assert "was cut badly and Face to the bottom" not in every
+
+
+def test_a_dial_out_by_more_than_its_figure_is_looked_at(larder: Path) -> None:
+    """A height of 3/8 set to 7/8 reads 1/2 over: moved by that it would stand below nought. Once it
+    is said what it had been dialled to it goes from there to 3/8 (plain arithmetic)."""
+    wrong = {"sticking_width": "23/64", "sticking_depth": "7/8"}
+    log("sticking", "--sure", **wrong)
+    ran = log("sticking", "--sure", "--next", "--did", "nothing", **wrong)
+    (look,) = part(ran, "What to do:")
+    assert look.startswith("move nothing: ")
+    assert "See whether it stands at 3/8 in. If not, say to what it was dialled" in look
+    assert part(ran, "Next:")[0].startswith("See where it stands, or measure this piece again")
+    assert '--dialled "sticking.height=7/8 in"' in " ".join(ran.err.split())
+    ran = log("sticking", "--dialled", "sticking.height=7/8")
+    assert any("from 7/8 in to 3/8 in" in line for line in part(ran, "What to do:"))
+    assert "more than a setting is usually out" not in ran.err, "it was looked at"

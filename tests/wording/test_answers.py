@@ -19,6 +19,7 @@ from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.corrections.stopping import Recommendation
 from setupsheets.json_forms.answer_form import answer_told
+from setupsheets.lengths import Length
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
 from setupsheets.wording.advice import explanation_lines
@@ -68,15 +69,17 @@ def test_a_dial_is_moved_from_where_it_stands(case: str) -> None:
 
 
 def test_no_dial_is_sent_where_it_cannot_stand() -> None:
-    told = replace(answer(), beyond=(STOP,))
+    told = replace(answer(), beyond={STOP: Length("-1/2 in")})
     lines = answer_lines(told, NOTATION)
     assert not told.ready
     assert lines[lines.index("What to do:") + 1] == (
         "  move nothing: the readings ask back cheek: stop on the crosscut-saw for a figure that "
-        "it cannot stand at (it goes from 0 upwards); measure the piece again, every line of it"
+        "it cannot stand at (it goes from 0 upwards). See whether it stands at 15/32 in. If not, "
+        "say to what it was dialled; if it does, measure the piece again, every line of it. If "
+        "that reads the same, the scale has slipped: put it right against a rule and begin afresh"
     )
     assert lines[lines.index("Next:") + 1] == (
-        "  Measure this piece again before anything is moved or cut."
+        "  See where it stands, or measure this piece again, before anything is moved or cut."
     )
     assert not [line for line in lines if "expect" in line]
 

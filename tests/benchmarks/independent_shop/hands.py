@@ -202,7 +202,7 @@ def with_program(
         advice = advice_lines(told, record.notation) if disk else ()
         record = _kept(record, replace(done, advice=advice), disk)
         if looks and (
-            wrong := {c: bench.slipped[c] for c in record.moved_far() if c in bench.slipped}
+            wrong := {c: bench.slipped[c] for c in record.doubted_dials(told) if c in bench.slipped}
         ):
             figures = {c: record.record.setting(c).dialled + _length(wrong[c], unit) for c in wrong}
             record = _kept(record, replace(_entry(record, today), dialled=figures), disk)
