@@ -168,7 +168,8 @@ def with_program(
 ) -> tuple[Outcome, OpenSetUp]:
     """Do as the program says, measuring again when asked, until it says to cut or to stop.
 
-    One who `looks` reads a dial that he is to move far, and says what it had been set to.
+    A dial that he is told to look at he reads, and says what it had been set to; one who `looks`
+    does so too of what he is to move far.
     """
     unit, out = bench.luck.unit, Outcome(blundered=bench.blundered)
     by = {m.name: m.by for m in record.record.measures}
@@ -201,9 +202,8 @@ def with_program(
         done = replace(_entry(record, today), did=dict(told.moved), by_shims=told.by_shims)
         advice = advice_lines(told, record.notation) if disk else ()
         record = _kept(record, replace(done, advice=advice), disk)
-        if looks and (
-            wrong := {c: bench.slipped[c] for c in record.doubted_dials(told) if c in bench.slipped}
-        ):
+        seen = record.doubted_dials(told) if looks else told.beyond
+        if wrong := {c: bench.slipped[c] for c in seen if c in bench.slipped}:
             figures = {c: record.record.setting(c).dialled + _length(wrong[c], unit) for c in wrong}
             record = _kept(record, replace(_entry(record, today), dialled=figures), disk)
         for cause, amount in told.moved.items():
