@@ -20,6 +20,7 @@ from setupsheets.bench.acts import (
 from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.bench.typed_pieces import piece_of
 from setupsheets.lengths import LengthError
+from setupsheets.records.answer import Answer
 from setupsheets.records.entry import Entry, Strike
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.open_set_up import OpenSetUp
@@ -166,13 +167,23 @@ def done(opened: OpenSetUp, asked: Act, own: str = "") -> OpenSetUp:
     return opened.write(with_done(entry, opened, read_done(asked.did, opened)))
 
 
-def dialled_first(opened: OpenSetUp, asked: Act, own: str = "") -> OpenSetUp:
-    """What settings that were moved far had been dialled to at first, written by itself where that
-    is said. Raises Unreadable."""
+def dialled_first(opened: OpenSetUp, asked: Act, own: str = "") -> Kept:
+    """What settings had been dialled to at first, written by itself where that is said; with what
+    the pieces come to by that where nothing could be moved before it was. Raises Unreadable."""
     figures = read_dialled(asked.dialled, opened)
-    return (
-        opened.write(replace(asked.entry_in(opened, own), dialled=figures)) if figures else opened
-    )
+    if not figures:
+        return Kept(opened, None)
+    entry = replace(asked.entry_in(opened, own), dialled=figures)
+    if not _beyond(opened):
+        return Kept(opened.write(entry), None)
+    one, told, _ = worked_out(opened, entry, asked)
+    return Kept(opened.write(one.told.entries[-1]), told)
+
+
+def _beyond(opened: OpenSetUp) -> bool:
+    """Whether the readings so far ask of a dial what it cannot give."""
+    told = opened.answer() if opened.record.pieces else None
+    return isinstance(told, Answer) and bool(told.beyond)
 
 
 def called_proved(opened: OpenSetUp, asked: Act, own: str = "") -> OpenSetUp:

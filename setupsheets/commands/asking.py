@@ -157,7 +157,9 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
             opened, told, _ = _finished(opened, entry, asked)
             while told and told.again and _agreed("Measure that now?", default=True):
                 opened, told, _ = _measured_again(opened, told.again, asked)
-            opened = _done_after(_dialled_first(opened, asked, told), asked)
+            opened, anew, _ = _dialled_first(opened, asked, told)
+            told = anew or told
+            opened = _done_after(opened, asked)
             if (
                 told
                 and told.ready
@@ -199,7 +201,7 @@ def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     _put(question := undone(opened))
     with _nobody_asked():
         did = _ask_done(opened, question)
-    return _dialled_first(done(opened, replace(asked, did=did)), asked)
+    return _dialled_first(done(opened, replace(asked, did=did)), asked).opened
 
 
 def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
@@ -207,14 +209,15 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     if not opened.record.pending:
         return opened
     said = _ask_done(opened, undone(opened), "What was done?", default="")
-    return _dialled_first(done(opened, replace(asked, did=said)), asked) if said else opened
+    return _dialled_first(done(opened, replace(asked, did=said)), asked).opened if said else opened
 
 
 def _dialled_first(
     opened: OpenSetUp, asked: Act, told: Answer | DryFitAnswer | None = None
-) -> OpenSetUp:
+) -> Kept:
     """What was moved far may have been set wrong at first: what it was dialled to then is asked,
-    unless the last piece does not show that move, by what it has ``told``."""
+    unless the last piece does not show that move, by what it has ``told``. What the pieces come to
+    by that is told where nothing could be moved before."""
 
     def read(text: str) -> Sequence[str]:
         texts = [f"{cause}={text}"] if text.strip() else []
@@ -227,7 +230,10 @@ def _dialled_first(
         typer.echo(doubted_dial_words(opened, cause, amount), err=True)
         question = "To what had it been dialled at first? Enter if to that"
         said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
-    return dialled_first(opened, replace(asked, dialled=said))
+    kept = dialled_first(opened, replace(asked, dialled=said))
+    if kept.told is not None:
+        tell(kept.opened, kept.told)
+    return kept
 
 
 def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetUp, Entry]:

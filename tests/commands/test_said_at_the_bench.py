@@ -127,3 +127,17 @@ def test_a_dial_out_by_more_than_its_figure_is_looked_at(larder: Path) -> None:
     ran = log("sticking", "--dialled", "sticking.height=7/8")
     assert any("from 7/8 in to 3/8 in" in line for line in part(ran, "What to do:"))
     assert "more than a setting is usually out" not in ran.err, "it was looked at"
+
+
+def test_at_the_prompts_it_is_told_what_to_move_once_the_dial_was_looked_at(larder: Path) -> None:
+    """7/8 is said where 3/8 was meant: from there to 3/8 it goes, and that is asked after."""
+    wrong = {"sticking_width": "23/64", "sticking_depth": "7/8"}
+    log("sticking", "--sure", **wrong)
+    log("sticking", "--did", "nothing")
+    typed = "23/64\n7/8\ny\n7/8\nadvised\nn\nn\nn\n"
+    ran = run("log", "larder", "sticking", *DAY, typed=typed)
+    assert ran.code == 0, ran.err
+    assert "To what had it been dialled at first?" in ran.err
+    assert "from 7/8 in to 3/8 in" in ran.out.partition("Next:\n")[2], "told after it was said"
+    assert "What was done?" in ran.err
+    assert "sticking: height 3/8 in" in ran.out.splitlines()[-1]
