@@ -21,6 +21,9 @@ from setupsheets.corrections.normal import Array, truncated_moments
 from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiece
 from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
 
+# Common practice, no source.
+_ODD_AGAIN = 1e-3  # how much less likely a measurement is odd on a further piece
+_ODD_AT_MOST = 4.0  # spreads of the roughest shop that are still scatter
 _HARDLY = 1e-4  # weight that no shop falls below: what looked unlikely may still show
 
 
@@ -128,6 +131,7 @@ def believe(
     if run.fits:
         hypotheses, state = _keep_within(hypotheses, state, run)
     hypotheses, state = _that_can_be(causes, hypotheses, state)
+    hypotheses, state = _less_often_odd(hypotheses, state, run, measurements, shops)
     return Belief(causes, measurements, pieces, hypotheses, state, dropped, run, shops)
 
 
@@ -140,6 +144,41 @@ def _that_can_be(
     if not can_be or len(can_be) == len(hypotheses):
         return hypotheses, state
     return tuple(hypotheses[i] for i in can_be), state.some(can_be)
+
+
+def _less_often_odd(
+    hypotheses: tuple[Hypothesis, ...],
+    state: Mixture,
+    run: FilterRun,
+    measurements: tuple[MeasurementModel, ...],
+    shops: tuple[Roughness, ...],
+) -> tuple[tuple[Hypothesis, ...], Mixture]:
+    """The same where a measurement that is odd on a further piece, and by no more than pieces may
+    differ, is likelier to differ on all: one that is cut badly or misread once in a hundred times
+    is no more than one of those by itself."""
+    roughest = max(shop.pieces for shop in shops)
+    within = {m.name: _ODD_AT_MOST * roughest * m.scatter_sd for m in measurements}
+    jumps, further = run.state.jumps, np.zeros(len(hypotheses))
+    for i, hypothesis in enumerate(hypotheses):
+        odd = {
+            (jump.subject, jump.piece)
+            for jump, amount in zip(
+                (jumps[j] for j in hypothesis.jumps), hypothesis.amounts.tolist(), strict=True
+            )
+            if not jump.of_cause and abs(amount) <= within.get(jump.subject, 0.0)
+        }
+        further[i] = len(odd) - len({subject for subject, _ in odd})
+    if not further.any():
+        return hypotheses, state
+    return _best_first(hypotheses, replace(state, weights=state.weights * _ODD_AGAIN**further))
+
+
+def _best_first(
+    hypotheses: tuple[Hypothesis, ...], state: Mixture
+) -> tuple[tuple[Hypothesis, ...], Mixture]:
+    """The same in the order of their weights, which come to 1 together."""
+    order = np.argsort(-state.weights, kind="stable").tolist()
+    return tuple(hypotheses[i] for i in order), state.some(order)
 
 
 def own_prior(causes: Sequence[Cause]) -> Prior:
@@ -182,10 +221,7 @@ def _keep_within(
         means = means + crossed * shift[:, None]
         covs = covs - crossed[:, :, None] * crossed[:, None, :] * (1 - left)[:, None, None]
         weights = weights * part
-    weights = weights / weights.sum()
-    order = np.argsort(-weights, kind="stable")
-    ordered = Mixture(weights[order], means[order], covs[order])
-    return tuple(hypotheses[i] for i in order), ordered
+    return _best_first(hypotheses, Mixture(weights, means, covs))
 
 
 def _check(

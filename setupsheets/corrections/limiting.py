@@ -3,8 +3,9 @@
 All lengths are floats in millimetres.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
@@ -16,7 +17,7 @@ from setupsheets.corrections.normal import Array, Flags, box_probability_quick
 from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, full_corrections
-from setupsheets.corrections.shown import names_read, scatter_shown
+from setupsheets.corrections.shown import names_read, scatter_shown, too_wide
 
 _LANDING_SDS = 2.0
 """How far off, in re-setting spreads, a setting may land after some tries: common practice, no
@@ -32,15 +33,27 @@ _TOO_MUCH = 0.25  # variance in squares of the limit: two standard deviations ju
 _LEAST_TO_SETTLE = 2  # pieces: one alone proves nothing
 
 Reason = Literal[
-    "scatter", "finest move", "re-setting", "instrument", "blanks", "drift", "never measured"
+    "scatter",
+    "pieces or readings",
+    "unsteady readings",
+    "finest move",
+    "re-setting",
+    "instrument",
+    "blanks",
+    "drift",
+    "never measured",
 ]
+_DIFFERING: Mapping[str, Reason] = MappingProxyType(
+    {"pieces": "scatter", "readings": "unsteady readings", "either": "pieces or readings"}
+)
 
 
 @dataclass(frozen=True)
 class LimitingFactor:
     """What limits the parts: why, in which measurement or cause it shows most, chance at best.
 
-    The subject is a measurement for scatter, instrument and what was never measured, else a cause.
+    The subject is a measurement for scatter, readings, instrument and what was never measured, else
+    a cause.
     said: the readings do not show it, only what was said of the shop beforehand. unread are other
     measurements that no piece was read for.
     """
@@ -58,6 +71,17 @@ def limited_by_scatter(
     """Scatter, where parts would fail with every setting known and exactly right."""
     chance = _centred(parts, parts.scatter)
     return None if chance >= threshold else _of_scatter(belief, parts, chance)
+
+
+def plainly_differing(belief: Belief, parts: PartsPrediction) -> LimitingFactor | None:
+    """What the readings themselves show to differ too much, wherever it is set.
+
+    It stays so whatever is made of the next piece, until its cause is found.
+    """
+    if (found := too_wide(belief)) is None:
+        return None
+    chance = _centred(parts, parts.scatter, _AS_LIKELY_AS_NOT)
+    return LimitingFactor(_DIFFERING[found.by], found.measurement, chance)
 
 
 def _of_scatter(belief: Belief, parts: PartsPrediction, attainable: float) -> LimitingFactor:

@@ -5,7 +5,10 @@ It chooses what is told and moves nothing. All lengths are floats in millimetres
 
 from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
-from math import sqrt
+from math import isfinite, sqrt
+from typing import Literal
+
+import numpy as np
 
 from setupsheets.corrections.belief import Belief, piece_scatter
 from setupsheets.corrections.causes import Cause
@@ -15,6 +18,10 @@ from setupsheets.corrections.observations import Fit, MeasurementModel, TestPiec
 _PLAIN = 4.0  # standard deviations that a move should show before it is plain that it does not
 _ROUGHEST = 2.0  # times as much scatter as is said: a move that is not made looks like more of it
 _AS_BEFORE = 0.25  # share of what should have shown up to which a reading is as it was
+_ROOM = 0.25  # variance in squares of the limit: two standard deviations just fit into it
+_FEWEST = 4  # pieces of which one may be odd and the others still tell
+_SURE = 2.0  # standard deviations of chi-square that chance leaves
+_HALF = 0.5  # share of the variance from which it is the readings'
 
 
 @dataclass(frozen=True)
@@ -29,6 +36,15 @@ class UnfollowedMove:
     amount: float
     piece: int
     unchanged: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TooWide:
+    """A measurement whose readings differ from piece to piece by more than its limits have room,
+    and what does: the pieces, the readings, or nobody knows while no piece was read there twice."""
+
+    measurement: str
+    by: Literal["pieces", "readings", "either"]
 
 
 @dataclass(frozen=True)
@@ -64,6 +80,76 @@ def scatter_shown(belief: Belief, doubted: Set[tuple[str, int]]) -> dict[str, fl
                 known = read + _landing(belief, measurement, step.moves)
                 found.setdefault(name, []).append((left**2 - known) / 2)
     return {name: max(0.0, sum(each) / len(each)) for name, each in found.items()}
+
+
+def too_wide(belief: Belief) -> TooWide | None:
+    """What plainly differs too much from piece to piece wherever it is set, or None.
+
+    Plainly: whichever piece is left out as odd, and whatever creeps evenly aside, what is left of
+    four pieces or more between two moves to a mark is more than chance leaves of what the limits
+    have room for, besides what reading and shims add.
+    """
+    widest, found = 1.0, None
+    for measurement in belief.measurements:
+        limit = min(measurement.high, -measurement.low)
+        if isfinite(limit):
+            runs = [*_runs(belief, measurement)]
+            ratio = max((_left_over(*run, _ROOM * limit**2) for run in runs), default=0.0)
+            if ratio > widest:
+                widest, found = ratio, TooWide(measurement.name, _by(belief, measurement, runs))
+    return found
+
+
+def _runs(belief: Belief, measurement: MeasurementModel) -> Iterator[tuple[list[float], float]]:
+    """What was read from piece to piece between two moves to a mark, less what shims moved it, mm,
+    and the variance that reading and shims add."""
+    values, known, due = list[float](), list[float](), 0.0
+    fine = {c.name: c.fine_sd for c in belief.causes}
+    for piece in belief.pieces:
+        effects = _effects(measurement, piece.moves)
+        if effects.keys() - piece.fine:
+            yield values, max(known, default=0.0)
+            values, known, due = [], [], 0.0
+        due += sum(effects.values())
+        if (read := _means(piece).get(measurement.name)) is not None:
+            values.append(read[0] - due)
+            rows = measurement.sensitivities
+            landed = sum((rows[name] * fine[name]) ** 2 for name in effects)
+            known.append(read[1] + landed)
+    yield values, max(known, default=0.0)
+
+
+def _left_over(values: list[float], known: float, room: float) -> float:
+    """How many times as much as chance leaves lies off the straight line through the values, that
+    one left out which leaves least; 0 of too few."""
+    if len(values) < _FEWEST:
+        return 0.0
+    free = len(values) - 3
+    least = min(_off_line(values, without) for without in range(len(values)))
+    return least / ((room + known) * (free + _SURE * sqrt(2 * free)))
+
+
+def _off_line(values: list[float], without: int) -> float:
+    """The squares of what lies off the straight line through the values but one."""
+    places = np.delete(np.arange(len(values)), without)
+    read = np.delete(values, without)
+    return float(((read - np.polyval(np.polyfit(places, read, 1), places)) ** 2).sum())
+
+
+def _by(
+    belief: Belief, measurement: MeasurementModel, runs: list[tuple[list[float], float]]
+) -> Literal["pieces", "readings", "either"]:
+    """Whether pieces or readings differ: by pieces that were read more than once."""
+    again = [
+        values
+        for piece in belief.read
+        if len(values := _values(piece).get(measurement.name, [])) > 1
+    ]
+    if not again:
+        return "either"
+    within = sum(float(np.var(values, ddof=1)) for values in again) / len(again)
+    between = max(float(np.var(values, ddof=1)) for values, _ in runs if len(values) >= _FEWEST)
+    return "readings" if within > _HALF * between else "pieces"
 
 
 def moves_not_followed(belief: Belief) -> tuple[UnfollowedMove, ...]:
@@ -137,12 +223,17 @@ def _steps(belief: Belief) -> Iterator[_Step]:
 
 def _means(piece: TestPiece) -> dict[str, tuple[float, float]]:
     """By measurement, the mean of what was read of a piece, mm, and its variance by reading."""
+    variances = {each.measurement: each.instrument.uncertainty**2 for each in piece.readings}
+    return {
+        name: (sum(read) / len(read), variances[name] / len(read))
+        for name, read in _values(piece).items()
+    }
+
+
+def _values(piece: TestPiece) -> dict[str, list[float]]:
+    """By measurement, what was read of a piece as numbers, mm."""
     values: dict[str, list[float]] = {}
-    variances: dict[str, float] = {}
     for each in piece.readings:
         if not isinstance(each.value, Fit):
             values.setdefault(each.measurement, []).append(each.value)
-            variances[each.measurement] = each.instrument.uncertainty**2
-    return {
-        name: (sum(read) / len(read), variances[name] / len(read)) for name, read in values.items()
-    }
+    return values

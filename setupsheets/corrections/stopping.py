@@ -18,6 +18,7 @@ from setupsheets.corrections.limiting import (
     drifting,
     limited_by_scatter,
     limiting_factor,
+    plainly_differing,
     unreachable,
     with_unread,
 )
@@ -114,12 +115,12 @@ def recommend(
     if count and costs and _easing_pays(left_alone, costs, threshold):
         sure, misses = left_alone.probability, left_alone.misses
         return left_alone, Recommendation("cut parts", sure, misses=misses, eased=True)
+    if limit := drifting(belief, parts) or plainly_differing(belief, parts):
+        return left_alone, _out_of_reach(belief, limit, left_alone)
     if limit := limited_by_scatter(belief, parts, threshold):
         if not count or _as_good_as_it_gets(left_alone, search, limit):
             return left_alone, _out_of_reach(belief, limit, left_alone)
         threshold = limit.attainable - _NEARLY
-    if limit := drifting(belief, parts):
-        return left_alone, _out_of_reach(belief, limit, left_alone)
     can_read = _open(belief, options)
     if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, sizes)

@@ -24,12 +24,12 @@ def explanation_lines(
     *,
     again: Collection[tuple[str, int]] = (),
     moved: Collection[str] = (),
-    differ: bool = False,
+    differ: str = "",
 ) -> tuple[str, ...]:
     """One line for each explanation, most probable first, after what to doubt.
 
     ``again`` are the measurements that are to be taken again next, each with its piece; ``moved``
-    names what is to be moved; ``differ`` tells that the pieces differ more than their limits allow.
+    names what is to be moved; ``differ`` says what differs by more than the limits allow.
     """
     lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
     doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
@@ -140,7 +140,20 @@ _HOLDS_BACK: Mapping[Reason, str] = {
 _CURES: Mapping[Reason, str] = {
     "scatter": (
         "{0} differs more from piece to piece than its limits allow. Hold the work harder against"
-        " stop and fence, true up the stock, or allow more."
+        " stop and fence, true up the stock, or allow more. Begin its record afresh once that is"
+        " cured."
+    ),
+    "pieces or readings": (
+        "{0} differs more from piece to piece than its limits allow. Read it once more on this"
+        " piece. If it reads the same, the pieces differ: hold the work harder against stop and"
+        " fence, true up the stock. If not, the readings do: brush off chips and fuzz, hold the"
+        " instrument square, or take a finer one. Or allow more. Begin its record afresh once that"
+        " is cured."
+    ),
+    "unsteady readings": (
+        "{0} reads otherwise each time that one piece is read, by more than its limits allow. Brush"
+        " off chips and fuzz, hold the instrument square, or take a finer one, or allow more. Begin"
+        " its record afresh once that is cured."
     ),
     "finest move": (
         "{0} cannot be moved finely enough. Use a shim or a finer adjuster on it, or allow more."
@@ -231,7 +244,7 @@ def _explanation(
     notation: Notation,
     moved: Collection[str],
     *,
-    differ: bool,
+    differ: str,
 ) -> str:
     chance = per_cent(explanation.probability)
     causes = [_suspect_cause(c, titles, notation) for c in explanation.causes]
@@ -239,7 +252,7 @@ def _explanation(
     parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
         if not parts and differ:
-            return f"no setting is out, the pieces differ from each other: {chance}"
+            return f"no setting is out, {differ}: {chance}"
         if not parts:
             return f"only the usual small errors of setting: {chance}"
         return f"only set and cut roughly, most of all {listed(parts)}: {chance}"

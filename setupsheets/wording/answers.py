@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from setupsheets.corrections.advice import ExpectedReading
+from setupsheets.corrections.limiting import Reason
 from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint
@@ -98,8 +99,15 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
         notation,
         again={(name, last) for name in names} if found.measured_again else (),
         moved=found.moved,
-        differ=limit is not None and limit.reason == "scatter" and not limit.said,
+        differ=_DIFFER.get(limit.reason, "") if limit and not limit.said else "",
     )
+
+
+_DIFFER: Mapping[Reason, str] = {
+    "scatter": "the pieces differ from each other",
+    "pieces or readings": "the pieces differ from each other, or their readings do",
+    "unsteady readings": "the readings differ from each other",
+}
 
 
 def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:

@@ -1,0 +1,124 @@
+"""Answers that would go in circles: each says what it says and stays with it, or comes to an act.
+
+Readings are invented; targets and limits come from the examples' jobs, sums are plain arithmetic.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pytest
+
+from tests.commands.conftest import EXAMPLES
+from tests.commands.test_bench import found
+from tests.commands.test_said_at_the_bench import part
+from tests.running import Ran, run
+
+DAY = ("--date", "2021-03-01")
+FURTHER = ("--did", "nothing", "--next")
+
+
+def log(job: str, set_up: str, *options: str, **readings: str) -> Ran:
+    ran = run("log", job, set_up, *DAY, *found(**readings), *options)
+    assert ran.code == 0, ran.err
+    return ran
+
+
+@pytest.fixture
+def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    """An example without its records, by its name."""
+    name: str = request.param
+    shutil.copytree(EXAMPLES / name, tmp_path / name, ignore=shutil.ignore_patterns("records"))
+    monkeypatch.chdir(tmp_path / name)
+    return name
+
+
+def one_after_the_other(
+    job: str, set_up: str, measure: str, values: Sequence[str], more: Mapping[str, str]
+) -> list[Ran]:
+    """Pieces of which one measure reads so, nothing having been moved."""
+    return [
+        log(job, set_up, *(FURTHER if place else ()), **{**more, measure: value})
+        for place, value in enumerate(values)
+    ]
+
+
+# ------------------------------------------------------------------------- what differs too much
+
+# By more than its limits between one piece and the next: .008 in either side, 0.2 mm.
+TO_AND_FRO = {
+    "a moulding's depth": (
+        "larder",
+        "sticking-router-table",
+        "sticking_depth",
+        ".362 .388 .361 .389 .362 .388 .361 .389",
+        {"sticking_width": ".375"},
+    ),
+    "the same off its middle": (
+        "larder",
+        "sticking-router-table",
+        "sticking_depth",
+        ".342 .368 .341 .369 .342 .368 .343",
+        {"sticking_width": ".375"},
+    ),
+    "a mortise's wall": (
+        "larder",
+        "mortise-chisel/stile-for-cross-bar",
+        "near_wall",
+        ".384 .365 .386 .364 .385 .366",
+        {},
+    ),
+    "millimetres": (
+        "vestibule",
+        "sticking-router-table",
+        "sticking_depth",
+        "9.72 10.31 9.69 10.3 9.7 10.28",
+        {},
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("shop", "case"), [(case[0], name) for name, case in TO_AND_FRO.items()], indirect=["shop"]
+)
+def test_from_the_second_pair_on_it_is_said_that_pieces_or_readings_differ(
+    shop: str, case: str
+) -> None:
+    _, set_up, measure, values, more = TO_AND_FRO[case]
+    said = one_after_the_other(shop, set_up, measure, values.split(), more)
+    for ran in said[3:]:
+        (then,) = part(ran, "Next:")
+        assert then.startswith("Out of reach: ") and "differs more from piece to piece" in then
+        assert "Read it once more on this piece. If it reads the same, the pieces differ" in then
+        assert part(ran, "What to do:")[0].startswith("leave alone: "), "nothing is moved before"
+        at_best = int(then.partition("At best ")[2].partition(" %")[0])
+        assert at_best < 60, then
+    same = log(shop, set_up, "--same", **{measure: values.split()[-1]})
+    (then,) = part(same, "Next:")
+    assert "hold the work harder against stop and fence" in then.lower()
+    assert "Read it once more" not in then and "Begin its record afresh once that" in then
+
+
+def test_a_reading_that_does_not_come_again_is_what_differs(larder: Path) -> None:
+    _, set_up, measure, values, more = TO_AND_FRO["a moulding's depth"]
+    one_after_the_other("larder", set_up, measure, values.split()[:4], more)
+    (then,) = part(log("larder", set_up, "--same", sticking_depth=".364"), "Next:")
+    assert "reads otherwise each time that one piece is read" in then
+    assert "hold the instrument square" in then and "stop and fence" not in then
+
+
+@pytest.mark.parametrize(
+    "values", [".370 .374 .378 .382", ".375 .375 .390 .375 .376", ".373 .377 .373 .377 .374"]
+)
+def test_what_creeps_is_odd_once_or_differs_a_little_does_not_differ_too_much(
+    larder: Path, values: str
+) -> None:
+    """Two thousandths to and fro stand within .008 in; what creeps is named and clamped."""
+    more = {"sticking_width": ".375"}
+    set_up = "sticking-router-table"
+    said = one_after_the_other("larder", set_up, "sticking_depth", values.split(), more)
+    assert not [ran for ran in said if "Out of reach" in ran.out]
+    creeps = [ran for ran in said if "every piece is further out than the last" in ran.out]
+    assert creeps == ([said[3]] if "370" in values else [])
