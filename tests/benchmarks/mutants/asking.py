@@ -8,6 +8,7 @@ by then, when the program was imported, is asked of a process that imports it an
 from __future__ import annotations
 
 import importlib
+import math
 import os
 import resource
 import signal
@@ -16,6 +17,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import accumulate, zip_longest
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
@@ -27,7 +29,7 @@ from tests.benchmarks.mutants.entered import Entered, import_all
 from tests.benchmarks.mutants.program import Source, place_of, put_in
 
 MOST_SECONDS = 60
-"""On the processor, for one mutant: what goes on for longer hangs."""
+"""On the processor, beyond what its tests take without it: what goes on for longer hangs."""
 LOOKS_SECONDS = 0.05
 """A test that takes less may be looking at what another one of its file has had made."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
@@ -42,11 +44,11 @@ class Answer:
 
 
 def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
-    """The files whose tests come to its place, as much time for each. In each first the tests that
-    take ways of their own through its module, the quickest first, then the others that come there,
-    then the quick ones, which may look at what another has had made. Of a function that the map
-    does not know, and of what is at work at import, those that come to its module. No more than
-    take ``enough`` seconds, by what they took when all ran."""
+    """The files whose tests come to its place, more time for those that come to little besides its
+    module. In each first the tests that take ways of their own through it, the quickest first, then
+    the others that come there, then the quick ones, which may look at what another has had made. Of
+    a function that the map does not know, and of what is at work at import, those that come to its
+    module. No more than take ``enough`` seconds, by what they took when all ran."""
     place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
     is_new = not any(one.startswith(place.rpartition(":")[0] + ":") for one in entered.come_to)
     direct = set(way) if is_new or place in entered.at_import else entered.of(place)
@@ -63,7 +65,8 @@ def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
     in_turn: list[tuple[bool, float, str]] = []
     for tests in files.values():
         ordered = sorted(tests, key=lambda one: rank[one])
-        until = accumulate(entered.seconds[name] for name in ordered)
+        close = max(len(way[name]) / entered.places[name] for name in ordered if name in way)
+        until = accumulate(entered.seconds[name] / close for name in ordered)
         in_turn += [(rank[n] > 0, t, n) for n, t in zip(ordered, until, strict=True)]
     chosen, spent = [], 0.0
     for *_, name in sorted(in_turn):
@@ -77,16 +80,17 @@ def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
 # --------------------------------------------------------------------------------- a fork for each
 
 
-def in_a_fork(deed: Callable[[], str | None]) -> str | None:
-    """What the deed gives, done in a fork without a voice that may not go on for ever; a name of
-    what ended it, where it ended otherwise."""
+def in_a_fork(deed: Callable[[], str | None], usual: float) -> str | None:
+    """What the deed gives, done in a fork without a voice that may not go on for ever beyond its
+    ``usual`` seconds; a name of what ended it, where it ended otherwise."""
     ours, its = get_context("fork").Pipe(duplex=False)
     child = os.fork()
     if child == 0:
         try:
-            resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS))
+            most = MOST_SECONDS + math.ceil(2 * usual)
+            resource.setrlimit(resource.RLIMIT_CPU, (most, most))
             resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
-            signal.alarm(10 * MOST_SECONDS)  # that waits for what never comes
+            signal.alarm(10 * most)  # that waits for what never comes
             silence()
             its.send(deed())
         finally:
@@ -159,17 +163,17 @@ class Asked:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         there = {item.nodeid: item for item in session.items}
 
-        def ask(mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
+        def ask(usual: float, mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
             items = [there[name] for name in wanted]
 
             def deed() -> str | None:
                 return first_that_fails(items) if mutant is None or put_in(mutant) else ANEW
 
-            return in_a_fork(deed)
+            return in_a_fork(deed, usual)
 
-        for mutant, wanted in iter(self.questions.recv, None):
+        for mutant, wanted, usual in iter(self.questions.recv, None):
             present = [name for name in wanted if name in there]
-            self.questions.send(first_without_fault(ask, mutant, present))
+            self.questions.send(first_without_fault(partial(ask, usual), mutant, present))
         return True
 
 
@@ -209,9 +213,9 @@ class Only:
         return True
 
 
-def ask_anew(mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
-    """The first of these tests that fails, in a process that imports the program with the mutant
-    in it."""
+def ask_anew(usual: float, mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
+    """The first of these tests, which take ``usual`` seconds, that fails in a process that imports
+    the program with the mutant in it."""
 
     def deed() -> str | None:
         if mutant is not None:
@@ -222,17 +226,18 @@ def ask_anew(mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
         code = pytest.main([*OPTIONS, *files], [only])
         return only.failed or (f"(pytest ends with {code})" if code else None)
 
-    return in_a_fork(deed)
+    return in_a_fork(deed, usual)
 
 
 def asked(mutant: Mutant, wanted: Sequence[str], entered: Entered, process: Connection) -> Answer:
     """What becomes of a mutant, asked of these tests."""
     by: str | None = ANEW if place_of(mutant) in entered.at_import else None
+    usual = sum(entered.seconds[name] for name in wanted)
     if wanted and by is None:
-        process.send((mutant, wanted))
+        process.send((mutant, wanted, usual))
         by = process.recv()
     if by == ANEW:
-        by = first_without_fault(ask_anew, mutant, wanted) if wanted else None
+        by = first_without_fault(partial(ask_anew, usual), mutant, wanted) if wanted else None
     return Answer(by, len(wanted))
 
 

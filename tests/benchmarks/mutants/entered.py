@@ -10,6 +10,7 @@ import json
 import multiprocessing
 import sys
 import time
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import _lru_cache_wrapper, cached_property
@@ -47,6 +48,11 @@ class Entered:
             for test in tests if place.startswith(module) else ():
                 found.setdefault(test, set()).add(place)
         return {test: frozenset(places) for test, places in found.items()}
+
+    @cached_property
+    def places(self) -> Counter[str]:
+        """How many places each test comes to."""
+        return Counter(test for tests in self.come_to.values() for test in tests)
 
     @cached_property
     def quickest_first(self) -> list[str]:
