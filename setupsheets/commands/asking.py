@@ -155,10 +155,7 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
         opened, entry = ask_readings(opened, asked, keep=True)
         with _typed_is_kept(opened):
             opened, told, _ = _finished(opened, entry, asked)
-            while told and told.again and _agreed("Measure that now?", default=True):
-                opened, told, _ = _measured_again(opened, told.again, asked)
-            opened, anew, _ = _dialled_first(opened, asked, told)
-            told = anew or told
+            opened, told = _settled_of_piece(opened, told, asked)
             opened = _done_after(opened, asked)
             if (
                 told
@@ -169,6 +166,19 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
                 return
         going_on = _agreed("Measure the next test piece now?", default=False)
     say(dials_line(opened.record, opened.notation))
+
+
+def _settled_of_piece(
+    opened: OpenSetUp, told: Answer | DryFitAnswer | None, asked: Act
+) -> tuple[OpenSetUp, Answer | DryFitAnswer | None]:
+    """What the piece comes to once what is asked for is measured again and dials are looked at."""
+    anew = told
+    while anew is not None:
+        told = anew
+        while told and told.again and _agreed("Measure that now?", default=True):
+            opened, told, _ = _measured_again(opened, told.again, asked)
+        opened, anew, _ = _dialled_first(opened, asked, told)
+    return opened, told
 
 
 @contextmanager
@@ -217,10 +227,14 @@ def _dialled_first(
 ) -> Kept:
     """What was moved far may have been set wrong at first: what it was dialled to then is asked,
     unless the last piece does not show that move, by what it has ``told``. What the pieces come to
-    by that is told where nothing could be moved before."""
+    by that is told where nothing could be moved before; there Enter says that it was looked at."""
+    beyond = opened.beyond(told)
 
     def read(text: str) -> Sequence[str]:
-        texts = [f"{cause}={text}"] if text.strip() else []
+        said = text.strip()
+        if not said and cause in beyond:
+            said = opened.notation.write(opened.record.setting(cause).dialled)
+        texts = [f"{cause}={said}"] if said else []
         with usage():
             read_dialled(texts, opened)
         return texts

@@ -176,7 +176,8 @@ def other_moves(search: MoveSearch) -> list[Array]:
 def full_corrections(search: MoveSearch) -> Array:
     """Put every cause right; what cannot be moved is made up for by the others."""
     moves = search.possible(-search.centres)
-    free = search.movable & ~(search.one_way & (moves == 0))
+    wood = search.one_way | (search.least_wood > 0)
+    free = search.movable & ~(wood & (moves == 0))
     righted = np.where(free, -search.centres, 0.0)
     return search.possible(righted + search.centring(search.centres + righted, free))
 

@@ -288,7 +288,8 @@ def _out_of_reach(belief: Belief, limit: LimitingFactor, advice: Advice) -> Reco
 def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOption]:
     """Leave out readings that were already taken often enough from the last piece.
 
-    None is left once anything was moved: the piece no longer shows how the settings stand.
+    None is left once anything was moved: the piece no longer shows how the settings stand. What was
+    not read of the first piece is not asked for on the next, the blank's size not on the third.
     """
     if not belief.pieces or not belief.pieces[-1].readings:
         return []
@@ -298,7 +299,7 @@ def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOptio
         o
         for o in options
         if taken.count(o.measurement) < (1 if o.blank else MOST_READINGS)
-        and (o.measurement in can_be or len(belief.read) < 2)
+        and (o.measurement in can_be or len(belief.read) < (3 if o.blank else 2))
     ]
 
 

@@ -35,7 +35,8 @@ class Answer:
     """What the readings of ``record`` say, and what to do.
 
     ``moved``: by cause, what doing as advised would move, exactly: nothing while it is ``held``,
-    and no dial to where it cannot stand; ``beyond`` by cause what the readings ask of those dials;
+    and no dial to where it cannot stand; ``beyond`` by cause what the readings ask of those dials,
+    ``slipped`` of which were looked at and stand where they are said to stand;
     ``shims`` by cause what a move is made of, where it is finer than the dial's marks; ``dials`` by
     cause the dial, where that is still there.
     """
@@ -62,12 +63,19 @@ class Answer:
     @property
     def held(self) -> bool:
         """Whether nothing is to be moved before something is measured again or looked at."""
-        return self.measured_again or bool(self.unfollowed)
+        return self.measured_again or bool(self.unfollowed) or bool(self.slipped)
+
+    @property
+    def slipped(self) -> tuple[str, ...]:
+        """Of the dials that are asked for a figure where they cannot stand, those that were looked
+        at: they show another figure than they cut by."""
+        return tuple(cause for cause in self.beyond if self.record.setting(cause).looked_at)
 
     @property
     def measured_again(self) -> bool:
-        """Whether something of the piece is to be measured again."""
-        return self.recommendation.kind == "measure again" or bool(self.beyond)
+        """Whether something of the piece is to be measured again, or a dial to be looked at."""
+        looked_at = len(self.slipped) == len(self.beyond)
+        return self.recommendation.kind == "measure again" or not looked_at
 
     @property
     def unfollowed(self) -> tuple[UnfollowedMove, ...]:

@@ -44,7 +44,7 @@ class Entry:
     beside it. ``joins`` are records that are one with this from here on, and ``apart`` those that
     are not after all; ``did`` is then what its dials have been moved to meanwhile. ``time`` is when
     on its day it was, where somebody said so. ``dialled``: what a setting had really been dialled
-    to at first, by cause, where it had been set wrong.
+    to at first, by cause, where somebody looked.
     """
 
     name: str
@@ -134,7 +134,7 @@ class _Fold:
     def add(self, entry: Entry) -> None:
         """One more entry."""
         if entry.dialled:
-            self._dialled(entry.dialled)
+            self._dialled(entry.dialled, looked_at=True)
         if entry.did is not None:
             self._move(entry.did, entry.by_shims)
         piece = self._measured(entry)
@@ -170,10 +170,14 @@ class _Fold:
             }
         )
 
-    def _dialled(self, figures: Mapping[str, Length]) -> None:
-        """What settings were first dialled to."""
+    def _dialled(self, figures: Mapping[str, Length], *, looked_at: bool = False) -> None:
+        """What settings were first dialled to, as said then or as found by a look at them."""
         settings = (
-            replace(item, dialled=figures.get(item.cause, item.dialled))
+            replace(
+                item,
+                dialled=figures.get(item.cause, item.dialled),
+                looked_at=item.looked_at or (looked_at and item.cause in figures),
+            )
             for item in self.record.settings
         )
         self._say(settings=tuple(settings))

@@ -53,6 +53,10 @@ WHOLE_FRACTIONS: Mapping[Unit, tuple[float, ...]] = MappingProxyType(
 """By how much an eye most often slips, reading or setting, mm: whole fractions of an inch, whole
 millimetres. Common practice, no source."""
 
+SET_WRONG_ALL_THE_SAME = 0.002
+"""Chance that a dial that was looked at, and found as said, is far out: its scale has slipped, or
+the figure is on the wrong side of the blade. Common practice, no source."""
+
 PAPER = Length.millimetres(Fraction(1, 10))
 """A strip of paper: common practice, no source."""
 
@@ -131,8 +135,10 @@ def fine_step_of(dial: MachineSetting | None, shop: Shop) -> Length:
 
 def _setting_cause(setting: RecordedSetting, dial: MachineSetting | None, shop: Shop) -> Cause:
     spread = spread_of(dial)
+    usual = Cause(setting.cause).blunder_probability
     return Cause(
         name=setting.cause,
+        blunder_probability=SET_WRONG_ALL_THE_SAME if setting.looked_at else usual,
         prior_mean=millimetres(setting.dialled - setting.aim),
         prior_sd=spread.first,
         reset_sd=spread.again,

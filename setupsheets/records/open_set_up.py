@@ -124,7 +124,7 @@ class OpenSetUp:
             earlier = self.record.pieces[-3]
             moved, shims = self._hidden(earlier.moved), earlier.by_shims
         hidden = found.unfollowed if isinstance(found, Answer) else ()
-        beyond = found.beyond if isinstance(found, Answer) else {}
+        beyond = self.beyond(found)
         settled = {cause for entry in self.told.acts for cause in entry.dialled}
         settled |= {move.cause.name for move in hidden}
         dials = {item.cause: dial_of(item, self.shop) for item in self.record.settings}
@@ -135,6 +135,10 @@ class OpenSetUp:
             if cause in dials and cause not in settled
             if abs(millimetres(amount)) > _FAR * spread_of(dials[cause]).first
         }
+
+    def beyond(self, found: Answer | DryFitAnswer | None) -> Mapping[str, Length]:
+        """By cause what an answer asks of dials that cannot stand so."""
+        return found.beyond if isinstance(found, Answer) else {}
 
     def _hidden(self, moved: Mapping[str, Length]) -> Mapping[str, Length]:
         """What of these moves the piece before the last did not show."""

@@ -39,7 +39,8 @@ class RecordedSetting:
 
     ``dial``, the machine's title and type, the cutter's title and sizes are what they were that day
     (None and empty in a record of version 1): it can be read when machine and cutter are gone.
-    ``to`` is the side of the cutter that a fence or stop is measured to.
+    ``to`` is the side of the cutter that a fence or stop is measured to. ``looked_at``: after
+    a test piece somebody looked at the dial and said what it had been dialled to.
     """
 
     cause: str
@@ -54,6 +55,7 @@ class RecordedSetting:
     cutter_title: str = ""
     cutter_sizes: Mapping[str, Length] = field(default_factory=dict)
     to: MeasuredTo | None = None
+    looked_at: bool = False
 
 
 @dataclass(frozen=True)

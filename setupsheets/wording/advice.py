@@ -24,12 +24,14 @@ def explanation_lines(
     *,
     again: Collection[tuple[str, int]] = (),
     moved: Collection[str] = (),
+    looked_at: Collection[str] = (),
     differ: str = "",
 ) -> tuple[str, ...]:
     """One line for each explanation, most probable first, after what to doubt.
 
     ``again`` are the measurements that are to be taken again next, each with its piece; ``moved``
-    names what is to be moved; ``differ`` says what differs by more than the limits allow.
+    names what is to be moved, ``looked_at`` the dials that stand as they are said to; ``differ``
+    says what differs by more than the limits allow.
     """
     lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
     doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
@@ -40,7 +42,7 @@ def explanation_lines(
         told = not each.causes and {(d.measurement, d.piece) for d in each.readings} <= doubted
         if (told and each.readings) or (place and each.probability < _WORTH_A_LINE):
             continue
-        lines.append(_explanation(each, titles, notation, moved, differ=differ))
+        lines.append(_explanation(each, titles, notation, moved, looked_at, differ))
     return tuple(lines)
 
 
@@ -243,11 +245,11 @@ def _explanation(
     titles: Mapping[str, str],
     notation: Notation,
     moved: Collection[str],
-    *,
+    looked_at: Collection[str],
     differ: str,
 ) -> str:
     chance = per_cent(explanation.probability)
-    causes = [_suspect_cause(c, titles, notation) for c in explanation.causes]
+    causes = [_suspect_cause(c, titles, notation, looked_at) for c in explanation.causes]
     readings = _doubted(explanation.readings, titles)
     parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
@@ -266,7 +268,12 @@ def _explanation(
     return line
 
 
-def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: Notation) -> str:
+def _suspect_cause(
+    suspect: SuspectCause,
+    titles: Mapping[str, str],
+    notation: Notation,
+    looked_at: Collection[str],
+) -> str:
     title, kind = titles[suspect.cause.name], suspect.cause.kind
     where = _off(suspect.error, suspect.cause, notation)
     if suspect.how == "ordinary":
@@ -289,7 +296,10 @@ def _suspect_cause(suspect: SuspectCause, titles: Mapping[str, str], notation: N
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, suspect.cause, notation)
         return f"{title} was {was} at first and has been put right since"
-    return f"{title} {where}" if kind == "blank" else f"{title} {where}, by a slip or by its dial"
+    if kind == "blank":
+        return f"{title} {where}"
+    slip = "" if suspect.cause.name in looked_at else "by a slip or "
+    return f"{title} {where}, {slip}by its dial"
 
 
 def _suspect_reading(

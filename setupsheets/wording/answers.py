@@ -99,6 +99,7 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
         notation,
         again={(name, last) for name in names} if found.measured_again else (),
         moved=found.moved,
+        looked_at={each.cause for each in found.record.settings if each.looked_at},
         differ=_DIFFER.get(limit.reason, "") if limit and not limit.said else "",
     )
 
@@ -159,6 +160,11 @@ def next_words(found: Answer | DryFitAnswer) -> str:
     """What to do next, in one line."""
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
+    if found.slipped and not found.measured_again:
+        return (
+            "Once that is put right and the dial set to its figure, begin the record of this set-up"
+            " afresh."
+        )
     if found.beyond:
         return "See where it stands, or measure this piece again, before anything is moved or cut."
     if found.unfollowed and not found.measured_again:
@@ -211,12 +217,19 @@ def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
     dial, stands = found.dials[cause], found.record.dialled(cause)
     most = f" to {notation.show(dial.greatest)}" if dial.greatest is not None else " upwards"
     figure = notation.dialled(stands, dial.finest)
+    if cause in found.slipped:
+        cuts = notation.dialled(stands - found.beyond[cause], dial.finest)
+        return (
+            f"{cause_title(cause)} on the {found.record.setting(cause).machine} stands at {figure}"
+            f" by its scale, as was found, and what was measured is as if it stood at {cuts}. See"
+            " that no other cut reaches there. If none does, the scale has slipped: put it right"
+            " against a rule, and note that under events in the machine's file"
+        )
     return (
         f"move nothing: the readings ask {cause_title(cause)} on the "
         f"{found.record.setting(cause).machine} for a figure that it cannot stand at (it goes from "
         f"0{most}). See whether it stands at {figure}. If not, say to what it was dialled; if it "
-        "does, measure the piece again, every line of it. If that reads the same, the scale has "
-        "slipped: put it right against a rule and begin afresh"
+        "does, say that too, and measure the piece again, every line of it"
     )
 
 

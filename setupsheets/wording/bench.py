@@ -206,11 +206,13 @@ def doubted_dial_words(opened: OpenSetUp, cause: str, amount: Length) -> str:
 
 
 def doubted_dial_options(opened: OpenSetUp, cause: str, amount: Length) -> str:
-    """How to say that it had been set wrong."""
-    setting = opened.record.setting(cause)
-    figure = setting.dialled - amount
-    example = opened.notation.write(figure)
-    return f'If it had been set wrong, say to what it was dialled: --dialled "{cause}={example}".'
+    """How to say that it had been set wrong, or that it had not."""
+    write, said = opened.notation.write, opened.record.setting(cause).dialled
+    return (
+        "If it had been set wrong, say to what it was dialled:"
+        f' --dialled "{cause}={write(said - amount)}". If it had not, say so:'
+        f' --dialled "{cause}={write(said)}".'
+    )
 
 
 def same_again_words(record: Record, *, again: bool) -> str:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import EXAMPLES
-from tests.commands.test_bench import found
+from tests.commands.test_bench import RIGHT, found
 from tests.commands.test_said_at_the_bench import part
 from tests.running import Ran, run
 
@@ -122,3 +122,61 @@ def test_what_creeps_is_odd_once_or_differs_a_little_does_not_differ_too_much(
     assert not [ran for ran in said if "Out of reach" in ran.out]
     creeps = [ran for ran in said if "every piece is further out than the last" in ran.out]
     assert creeps == ([said[3]] if "370" in values else [])
+
+
+# ----------------------------------------------------------------- a dial that stands as it is said
+
+HALF_OVER = {
+    "larder": ("sticking-router-table", "sticking.height", "3/8", "7/8 in", {
+        "sticking_width": ".375", "sticking_depth": ".875"}),
+    "vestibule": ("sticking-router-table", "sticking.height", "10 mm", "22 mm", {
+        "sticking_width": "9.5", "sticking_depth": "22"}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("shop", HALF_OVER, indirect=True)
+def test_a_dial_that_was_looked_at_is_not_to_be_looked_at_again(shop: str) -> None:
+    """Moved by what is measured it would stand below nought. It stands as was said: its scale has
+    slipped, and nobody looks again."""
+    set_up, cause, figure, as_if, wrong = HALF_OVER[shop]
+    log(shop, set_up, "--sure", **wrong)
+    ran = log(shop, set_up, "--sure", *FURTHER, **wrong)
+    assert "See whether it stands at " in ran.out and "if it does, say that too" in ran.out
+    assert f'If it had not, say so: --dialled "{cause}=' in " ".join(ran.err.split())
+    ran = log(shop, set_up, "--dialled", f"{cause}={figure}")
+    assert "usually out" not in ran.err and "See whether it stands" not in ran.out
+    ran = log(shop, set_up, "--same", "--sure", sticking_depth=wrong["sticking_depth"])
+    for place in range(3, 10):
+        (act,) = part(ran, "What to do:")
+        assert f"and what was measured is as if it stood at {as_if}. See that no other" in act
+        assert "the scale has slipped: put it right against a rule" in act
+        assert part(ran, "Next:")[0].endswith("begin the record of this set-up afresh.")
+        assert "over, by its dial: " in part(ran, "What explains it:")[0], f"piece {place}"
+        ran = log(shop, set_up, "--sure", *FURTHER, **wrong)
+
+
+def test_at_the_prompts_enter_says_that_it_was_looked_at(larder: Path) -> None:
+    set_up, cause, _, _, wrong = HALF_OVER["larder"]
+    log("larder", set_up, "--sure", **wrong)
+    log("larder", set_up, "--did", "nothing")
+    # Width, depth, right as typed; Enter; no further piece.
+    typed = ".375\n.875\ny\n\nn\n"
+    ran = run("log", "larder", set_up, *DAY, typed=typed)
+    assert ran.code == 0, ran.err
+    assert ran.err.count("To what had it been dialled at first?") == 1
+    assert "the scale has slipped" in ran.out.rpartition("What to do:")[2]
+    assert cause in "".join(path.read_text() for path in larder.glob("records/2021*/*.yaml"))
+
+
+def test_a_dial_found_as_said_leaves_the_next_one_in_doubt(larder: Path) -> None:
+    """Face to the tenon hangs on the face cheek's height and on the blank's thickness: where the
+    dial stands as said it is the blank, and that is asked for."""
+    wrong = {**RIGHT, "tenon_thickness": ".25", "face_to_tenon": ".5"}
+    log("larder", "cope-crosscut-saw/cross-bar", "--sure", **wrong)
+    before = log("larder", "cope-crosscut-saw/cross-bar", "--sure", *FURTHER, **wrong)
+    assert any("face cheek: height" in line for line in part(before, "What explains it:"))
+    after = log("larder", "cope-crosscut-saw/cross-bar", "--dialled", "face_cheek.height=7/8")
+    assert part(after, "What explains it:")[0].startswith("blanks: thickness 1/8 in thick")
+    assert "the thickness of its blank" in part(after, "Next:")[0]
+    act = log("larder", "cope-crosscut-saw/cross-bar", "--sure", *FURTHER, **wrong)
+    assert "from 7/8 in to 1 in" in part(act, "What to do:")[0], "nobody can: by what is measured"

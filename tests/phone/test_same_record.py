@@ -57,7 +57,7 @@ def dialled(cause: str, figure: str) -> Answer:
     """What is asked where something was moved far; nothing is pressed where it had been set so."""
     if not figure:
         return Answer("", lambda phone: None)
-    return pressed(figure, "It had been set wrong", **{f"dialled-{cause}": figure})
+    return pressed(figure, "Write what it had been", **{f"dialled-{cause}": figure})
 
 
 SLIP = pressed("strike", "Take back the last figure")

@@ -75,8 +75,8 @@ def test_no_dial_is_sent_where_it_cannot_stand() -> None:
     assert lines[lines.index("What to do:") + 1] == (
         "  move nothing: the readings ask back cheek: stop on the crosscut-saw for a figure that "
         "it cannot stand at (it goes from 0 upwards). See whether it stands at 15/32 in. If not, "
-        "say to what it was dialled; if it does, measure the piece again, every line of it. If "
-        "that reads the same, the scale has slipped: put it right against a rule and begin afresh"
+        "say to what it was dialled; if it does, say that too, and measure the piece again, every "
+        "line of it"
     )
     assert lines[lines.index("Next:") + 1] == (
         "  See where it stands, or measure this piece again, before anything is moved or cut."

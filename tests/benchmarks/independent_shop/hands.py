@@ -13,9 +13,7 @@ from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedReading
 from setupsheets.records.verdicts import Verdict
-from setupsheets.wording.advice import recommendation_line
-from setupsheets.wording.answers import advice_lines
-from setupsheets.wording.titles import titles_in
+from setupsheets.wording.answers import advice_lines, next_words
 from tests.benchmarks.independent_shop.bench import Bench
 
 MOST = 30
@@ -168,7 +166,8 @@ def with_program(
 ) -> tuple[Outcome, OpenSetUp]:
     """Do as the program says, measuring again when asked, until it says to cut or to stop.
 
-    A dial that he is told to look at he reads, and says what it had been set to; one who `looks`
+    A dial that he is told to look at he reads, and says what it had been set to, be it as told; one
+    who `looks`
     does so too of what he is to move far.
     """
     unit, out = bench.luck.unit, Outcome(blundered=bench.blundered)
@@ -195,15 +194,16 @@ def with_program(
             record = _kept(record, replace(_entry(record, today), readings=more, again=again), disk)
             told = record.answer()
         assert isinstance(told, Answer), "no set-up of this benchmark is a dry fit"
-        if told.recommendation.kind == "out of reach":
+        if told.recommendation.kind == "out of reach" or told.slipped:
             out.out_of_reach = True
-            out.why = recommendation_line(told.recommendation, titles_in(told.record))
+            out.why = next_words(told)
             break
         done = replace(_entry(record, today), did=dict(told.moved), by_shims=told.by_shims)
         advice = advice_lines(told, record.notation) if disk else ()
         record = _kept(record, replace(done, advice=advice), disk)
         seen = record.doubted_dials(told) if looks else told.beyond
-        if wrong := {c: bench.slipped[c] for c in seen if c in bench.slipped}:
+        wrong = {c: bench.slipped.get(c, 0.0) for c in seen if c in {*bench.slipped, *told.beyond}}
+        if wrong:
             figures = {c: record.record.setting(c).dialled + _length(wrong[c], unit) for c in wrong}
             record = _kept(record, replace(_entry(record, today), dialled=figures), disk)
         for cause, amount in told.moved.items():
