@@ -28,6 +28,7 @@ class ChangeKind(StrEnum):
     JOB = "job"  # it does not make the set-up any more
     AIM = "aim"  # of a setting
     TARGET = "target"  # of a measure, where no aim has moved
+    LIMIT = "limit"  # of a measure: it may be less far out
     MACHINE_GONE = "machine gone"
     MACHINE_OTHER = "machine other"  # the set-up is made on another one today
     MACHINE = "machine"  # something was done to it
@@ -44,6 +45,7 @@ _NO_FIGURE = (
     ChangeKind.JOB,
     ChangeKind.AIM,
     ChangeKind.TARGET,
+    ChangeKind.LIMIT,
 )
 """What changes no figure, or only by as much as the aim."""
 
@@ -55,9 +57,11 @@ SAME = Length("0.05 mm")
 class ChangeSince:
     """One thing that has changed since a record was made: ``name`` is the job, cause, machine or
     cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``; an aim, what a
-    measure ``what`` should be, or the size ``what`` was ``then`` and is ``now``; ``unsure`` says
-    that it was on the day of the last test piece, and nobody told which came first. ``causes`` are
-    the settings that it touches, ``shifts`` by how much that alone has moved the aims of any."""
+    measure ``what`` should be, or the size ``what`` was ``then`` and is ``now``; of a limit how far
+    that may be out on the side ``other``, ``unborne`` where what was read does not prove it so;
+    ``unsure`` says that it was on the day of the last test piece, and nobody told which came first.
+    ``causes`` are the settings that it touches, ``shifts`` by how much that alone has moved the
+    aims of any."""
 
     kind: ChangeKind
     name: str
@@ -67,6 +71,7 @@ class ChangeSince:
     now: Length = Length.ZERO
     other: str = ""
     unsure: bool = False
+    unborne: bool = False
     causes: tuple[str, ...] = ()
     shifts: tuple[tuple[str, Length], ...] = ()
 
@@ -78,7 +83,9 @@ class ChangeSince:
     @property
     def asks_anew(self) -> bool:
         """Whether what was read before does not show how parts come out today: it ended the proof,
-        or another figure is to be made."""
+        or another figure is to be made, or to limits that it does not bear."""
+        if self.kind is ChangeKind.LIMIT:
+            return self.unborne
         return self.ends_proof or abs(self.now - self.then) > SAME
 
 
@@ -115,7 +122,8 @@ def changes_since(
     operations = _operations(made)
     found: dict[ChangeSince, list[str]] = {}
     aims = tuple(_aims(record, made, shop))
-    for change in (*_gone(record, shop), *(aims or _targets(record, made))):
+    figures = (*(aims or _targets(record, made)), *_limits(record, made))
+    for change in (*_gone(record, shop), *figures):
         found.setdefault(change, [change.name] if change.kind is ChangeKind.AIM else [])
     for setting in record.settings:
         operation = operations.get(setting.cause)
@@ -226,6 +234,18 @@ def _targets(record: Record, made: SetUp | None) -> Iterator[ChangeSince]:
         if now != measure.target:
             kind, title = ChangeKind.TARGET, measure.title
             yield ChangeSince(kind, measure.name, what=title, then=measure.target, now=now)
+
+
+def _limits(record: Record, made: SetUp | None) -> Iterator[ChangeSince]:
+    """The limits of measures that are narrower today."""
+    todays = {each.name: each for each in made.measurements} if made else {}
+    for then in record.measures:
+        now = todays.get(then.name, then)
+        for side, was, limit in (("under", then.under, now.under), ("over", then.over, now.over)):
+            if limit < was:
+                yield ChangeSince(
+                    ChangeKind.LIMIT, then.name, what=then.title, then=was, now=limit, other=side
+                )
 
 
 def _machine(

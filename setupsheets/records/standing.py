@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 from enum import StrEnum
 
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.records.changes import ChangeSince, changes_since, may_still_stand
+from setupsheets.records.answer import answer
+from setupsheets.records.calling_proved import objections
+from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since, may_still_stand
+from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.verdicts import Verdict
@@ -23,6 +27,7 @@ class Stands(StrEnum):
     PROVED = "proved"  # so lately that the machines may still stand so
     AGED = "aged"  # proved longer ago than that
     REAIMED = "reaimed"  # read when another figure was to be made
+    TIGHTENED = "tightened"  # read to wider limits, and does not bear today's
     CHANGED = "changed"  # something was done to a machine or cutter since
 
     @property
@@ -39,8 +44,10 @@ def how_it_stands(
         return Stands.NOT
     if any(change.ends_proof for change in changes):
         return Stands.CHANGED
-    if any(change.asks_anew for change in changes):
+    if any(change.asks_anew and not change.unborne for change in changes):
         return Stands.REAIMED
+    if any(change.unborne for change in changes):
+        return Stands.TIGHTENED
     lately = may_still_stand(record, today)
     if record.verdict is Verdict.OPEN:
         return Stands.OPEN if lately or not record.pieces else Stands.LEFT
@@ -55,7 +62,51 @@ def standing_record(
     changes = {each.name: changes_since(each, set_up, records.shop, today) for each in found}
     held = [each for each in found if not any(one.ends_proof for one in changes[each.name])]
     record = next(iter([*open_ones(held), *held, *found]), None)
-    return record, changes[record.name] if record else ()
+    return record, _weighed(record, changes[record.name], plan, records, today) if record else ()
+
+
+def _weighed(
+    record: Record,
+    changes: Sequence[ChangeSince],
+    plan: Plan,
+    records: ShopRecords,
+    today: datetime.date,
+) -> tuple[ChangeSince, ...]:
+    """The same changes, of narrower limits with whether what was read proves the set-up to them."""
+    limits = [change for change in changes if change.kind is ChangeKind.LIMIT]
+    if not limits:
+        return tuple(changes)
+    unborne = records.concluded(
+        ("bears its limits", record.name, *limits),
+        lambda: not _bears(record, limits, plan, records, today),
+    )
+    return tuple(replace(each, unborne=unborne and each in limits) for each in changes)
+
+
+def _bears(
+    record: Record,
+    limits: Sequence[ChangeSince],
+    plan: Plan,
+    records: ShopRecords,
+    today: datetime.date,
+) -> bool:
+    """Whether the test pieces of a record prove it to narrower limits."""
+    if record.verdict is not Verdict.PROVED or not record.pieces:
+        return False
+    sides = {(each.name, each.other): each.now for each in limits}
+    measures = (
+        replace(
+            each,
+            under=sides.get((each.name, "under"), each.under),
+            over=sides.get((each.name, "over"), each.over),
+        )
+        for each in record.measures
+    )
+    narrowed, shop = replace(record, measures=tuple(measures)), records.shop
+    machines = {each.machine.name: each.machine for each in plan.operations}
+    history = offset_history(records, machines.values(), today)
+    told = answer(narrowed, plan.joinery.layout, shop, history)
+    return not objections(narrowed, told, float(shop.settings.sure_enough))
 
 
 def record_of(

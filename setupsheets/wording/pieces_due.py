@@ -31,6 +31,10 @@ DUE: Mapping[Stands, str] = {
         "On {date} this set-up was {verdict}, when other figures were to be made. Since then"
         " {since}.{fits}"
     ),
+    Stands.TIGHTENED: (
+        "On {date} this set-up was {verdict}, to wider limits than today's, and what was read does"
+        " not prove it to these: {since}.{fits}"
+    ),
     Stands.CHANGED: "On {date} this set-up was {verdict}. Since then {since}.{fits}",
 }
 """Why so many are due."""

@@ -45,6 +45,9 @@ CHANGES: Mapping[ChangeKind, str] = {
     ),
     ChangeKind.AIM: "{title} is to be {now} today and was {then}: {by} {more}",
     ChangeKind.TARGET: "{what} is to be {now} today and was {then}: {by} {more}",
+    ChangeKind.LIMIT: (
+        "{what} may be out by {size_now} {other} today, where {size_then} was allowed then"
+    ),
     ChangeKind.MACHINE_GONE: "the machine {name} is gone",
     ChangeKind.MACHINE_OTHER: "on the {name} then, on the {other} today",
     ChangeKind.MACHINE: "{name}, {date}: {what}{unsure}",
@@ -122,6 +125,7 @@ def state_words(state: SetUpState) -> str:
 _STANDS: Mapping[Stands, str] = {
     Stands.CHANGED: "changed since it was tested",
     Stands.REAIMED: "to other figures than it was tested at",
+    Stands.TIGHTENED: "to narrower limits than it was tested to",
     Stands.LEFT: "{pieces} so far, none since {date}",
     Stands.AGED: "{how} on {date}, not since",
 }

@@ -11,9 +11,12 @@ import re
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.running import Ran, run
 
+RECIPES = Path(__file__).parents[2] / "profiles" / "recipes"
 DAY = "2020-03-01"
 SOON, LATER, YEARS = "2020-03-31", "2020-04-01", "2031-03-05"
 METRIC = "cope-crosscut-saw/end-cross-bar-into-stile"
@@ -127,6 +130,53 @@ def test_a_third_of_a_millimetre_asks_for_a_piece_and_paper_does_not(vestibule: 
     edited(vestibule, "bar_mortise: 24.04,", "bar_mortise: 24.3,", "vestibule")
     count, why = said("2020-03-02", "vestibule", METRIC)
     assert count >= 1 and "0.3 mm more" in why
+
+
+LIMITS = {
+    "overall": ("{under: 1/16, over: 1/16}", "{under: 1/20, over: 1/16}"),  # four fifths of it
+    "tenon_thickness": ("{under: 1/128, over: 1/64}", "{under: 1/128, over: 1/100}"),
+    "face_length": (
+        "{under: 1/64, over: 1/64}",
+        "{under: 1/64, over: 1/250}",
+    ),  # a rule's half 64th
+}
+
+
+def narrowed(shop: Path, measure: str) -> None:
+    """The shop's own recipe, with a narrower limit."""
+    text = (RECIPES / "cope-crosscut-saw.yaml").read_text("utf-8")
+    before, name, after = text.partition(f"  - name: {measure}\n")
+    was, now = LIMITS[measure]
+    assert name and was in after
+    (shop / "recipes").mkdir(exist_ok=True)
+    path = shop / "recipes" / "cope-crosscut-saw.yaml"
+    path.write_text(f"{before}{name}{after.replace(was, now, 1)}", "utf-8")
+
+
+@pytest.mark.parametrize("measure", LIMITS)
+def test_a_proof_is_weighed_against_the_limits_of_today(larder: Path, measure: str) -> None:
+    """Read right to the mark, it bears a limit a little narrower; no rule tells a thousandth."""
+    proved()
+    narrowed(larder, measure)
+    count, why = said(SOON)
+    assert (count > 0) is (measure == "face_length")
+    if count:
+        assert "to wider limits than today's, and what was read does not prove it to these: " in why
+        assert why.endswith(
+            "Face, cope tip to cope tip may be out by .004 in over today, where 1/64 in was allowed"
+            " then."
+        )
+        assert f"This begins a record of its own. {why}" in logged(day=SOON).err
+        (own,) = (larder / "records").glob(f"{SOON}-*.yaml")
+        assert "over: .004 in" in own.read_text("utf-8"), "it is read to the limits of today"
+
+
+def test_an_open_record_is_read_to_the_limits_of_today(larder: Path) -> None:
+    """What an open record was judged by may have been too wide, however little."""
+    logged()
+    narrowed(larder, "overall")
+    count, why = said(SOON)
+    assert count > 0 and "open after 1 test piece, not proved, to wider limits than today's" in why
 
 
 def test_an_open_record_of_long_ago_says_how_to_begin_another(larder: Path) -> None:

@@ -33,7 +33,7 @@ def due(stands: Stands, days: int = 0, pieces: int = 3, **more: object) -> Piece
 def test_every_way_of_standing_has_its_sentence(stands: Stands) -> None:
     told = due_words(due(stands, 400, since=(MOVED,)), NOTATION)
     assert told[0].isupper() and told.endswith(".") and "{" not in told
-    assert ("1/8 in more" in told) == (stands in (Stands.REAIMED, Stands.CHANGED))
+    assert ("1/8 in more" in told) == (stands in (Stands.REAIMED, Stands.TIGHTENED, Stands.CHANGED))
 
 
 AGO = {

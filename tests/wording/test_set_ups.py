@@ -58,6 +58,7 @@ CHANGES = {
     ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
     ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in: 1/16 in more",
     ChangeKind.TARGET: "Back is to be 7/16 in today and was 3/8 in: 1/16 in more",
+    ChangeKind.LIMIT: "Back may be out by 7/16 in over today, where 3/8 in was allowed then",
     ChangeKind.MACHINE_GONE: "the machine old-saw is gone",
     ChangeKind.MACHINE_OTHER: "on the old-saw then, on the new-saw today",
     ChangeKind.MACHINE: "old-saw, 2021-05-31: fence re-aligned",
@@ -79,7 +80,11 @@ NAMES = {
     ChangeKind.SECTION_GONE: "ovolo-bar-inch",
     ChangeKind.CUTTER_OTHER: "old-blade",
 }
-OTHERS = {ChangeKind.MACHINE_OTHER: "new-saw", ChangeKind.CUTTER_OTHER: "new-blade"}
+OTHERS = {
+    ChangeKind.LIMIT: "over",
+    ChangeKind.MACHINE_OTHER: "new-saw",
+    ChangeKind.CUTTER_OTHER: "new-blade",
+}
 SINCE = {
     ReasonKind.CHANGED: ChangeSince(ChangeKind.MACHINE, "old-saw", DATE, "fence re-aligned"),
     ReasonKind.OTHER_MACHINE: ChangeSince(ChangeKind.MACHINE_OTHER, "old-saw", other="new-saw"),
@@ -116,7 +121,7 @@ def test_an_aim_of_then_is_told_with_the_reason() -> None:
 
 @pytest.mark.parametrize("kind", ChangeKind)
 def test_every_change_has_its_words(kind: ChangeKind) -> None:
-    whats = {ChangeKind.CUTTER: "ground", ChangeKind.TARGET: "Back"}
+    whats = {ChangeKind.CUTTER: "ground", ChangeKind.TARGET: "Back", ChangeKind.LIMIT: "Back"}
     what = whats.get(kind, "fence re-aligned")
     change = ChangeSince(
         kind, NAMES.get(kind, "old-saw"), DATE, what, inches("3/8"), inches("7/16")
