@@ -113,10 +113,11 @@ def _records(shop: Shop) -> Iterator[Checked]:
 
     records = ShopRecords(shop)
     notices = {
-        path: whole_file(path, beside_words(each.job, each.set_up, [one.name for one in group]))
+        each.path: whole_file(
+            each.path, beside_words(each.facts.job, each.facts.set_up, [one.name for one in group])
+        )
         for group in records.open_together()
         for each in group[1:]
-        for path in [records.folder / f"{each.name}.yaml"]
     }
     heads = dict.fromkeys(yaml_files(records.folder), ())
     wrong: dict[Path, list[Fault]] = {}

@@ -107,6 +107,7 @@ def set_up_of(
     meant."""
     from setupsheets.bench.typed_pieces import first_dialled  # noqa: PLC0415
     from setupsheets.records.open_set_up import open_set_up, set_ups_called  # noqa: PLC0415
+    from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
 
     records, plan = open_plan(job, shop, date)
     opened = records.shop
@@ -114,10 +115,13 @@ def set_up_of(
         found = set_ups_called(plan, recipe)
     except LookupError as error:
         raise typer.BadParameter(str(error.args[0]), param_hint="RECIPE") from None
-    set_up = found[0] if len(found) == 1 else _which(found, recipe, ask=ask or at_terminal())
+    set_up = found[0]
+    if len(found) > 1:
+        set_up = _which(found, recipe, ask=ask or at_terminal())
+        records = ShopRecords(opened)  # others may have written while it was asked
     with usage():
         figures = first_dialled(dialled, set_up, opened.settings.notation)
-    made = open_set_up(opened, plan, set_up, date, dialled=figures, afresh=afresh)
+    made = open_set_up(records, plan, set_up, date, dialled=figures, afresh=afresh)
     tell_passed_over(opened)
     return made
 

@@ -81,7 +81,8 @@ class ShopAtHand:
         whatever there is."""
         plan, set_up = self._planned(job, name, today)
         self._opened.pop((job, name, today), None)
-        return open_set_up(self.shop(), plan, set_up, today, dialled=dialled, afresh=afresh)
+        records = ShopRecords(self.shop())
+        return open_set_up(records, plan, set_up, today, dialled=dialled, afresh=afresh)
 
     def _planned(self, job: str, name: str, today: datetime.date) -> tuple[Plan, SetUp]:
         plan = self.plan(job, today)
@@ -92,7 +93,7 @@ class ShopAtHand:
         KeyError where the job has none of that name."""
         plan, set_up = self._planned(job, name, today)
         begun = self._begun()
-        found = open_set_up(self.shop(), plan, set_up, today)
+        found = open_set_up(ShopRecords(self.shop()), plan, set_up, today)
         self._opened[job, name, today] = begun, found
         return found
 

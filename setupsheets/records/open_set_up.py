@@ -26,6 +26,7 @@ from setupsheets.records.blanks import BlankFound, blanks_found
 from setupsheets.records.changes import SAME, known_events
 from setupsheets.records.current import set_up_state
 from setupsheets.records.entry import Entry, entry_name
+from setupsheets.records.index import Facts
 from setupsheets.records.mates import Mate, mates_of, sizes_made
 from setupsheets.records.model import dial_of, millimetres, spread_of
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
@@ -83,7 +84,7 @@ class OpenSetUp:
     history: OffsetHistory
     path: Path | None = None
     others: tuple[Told, ...] = ()
-    elsewhere: tuple[Record, ...] = ()
+    elsewhere: tuple[Facts, ...] = ()
     before: Told | None = None
     due: PiecesDue | None = None
     mates: tuple[Mate, ...] = ()
@@ -276,7 +277,7 @@ class OpenSetUp:
 
 
 def open_set_up(
-    shop: Shop,
+    records: ShopRecords,
     plan: Plan,
     set_up: SetUp,
     date: datetime.date,
@@ -292,7 +293,7 @@ def open_set_up(
     moment at which it begins, the clock's where none is given.
     """
     machines = {operation.machine.name: operation.machine for operation in plan.operations}
-    records = ShopRecords(shop)
+    shop = records.shop
     history = offset_history(records, machines.values(), date)
     record, changes = standing_record(plan, set_up, records, date)
     mates = mates_of(plan, set_up, records, date)
@@ -337,13 +338,13 @@ def open_set_up(
 def _others(record: Record, records: ShopRecords) -> Iterator[Told]:
     """The further open records of its set-up."""
     for each in open_ones(records.of(record.job, record.set_up)):
-        told = records.told(records.folder / f"{each.name}.yaml")
+        told = records.told(each.path)
         if told is not None and told.head.name != record.name:
             yield told
 
 
-def _elsewhere(new: Record, records: ShopRecords) -> Iterator[Record]:
-    """The open records of the same recipe and section under another job or name."""
-    for item in records.having(recipe=new.recipe, section=new.section):
-        if item.facts.verdict == Verdict.OPEN and item.facts.job != new.job:
-            yield records.record(item)
+def _elsewhere(new: Record, records: ShopRecords) -> Iterator[Facts]:
+    """What is known of the open records of the same recipe and section under another job."""
+    for found in records.having(recipe=new.recipe, section=new.section):
+        if found.is_open and found.facts.job != new.job:
+            yield found.facts

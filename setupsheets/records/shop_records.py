@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
@@ -48,7 +48,7 @@ no more of them are held in memory than that."""
 
 
 CLOSED = 8
-"""Closed records of one set-up that are taken apart, the newest: what made these no more than a
+"""Closed records of one set-up that are looked at, the newest: what made these no more than a
 start has made those before them so too."""
 
 
@@ -57,6 +57,16 @@ class FoundRecord(NamedTuple):
 
     path: Path
     facts: Facts
+
+    @property
+    def name(self) -> str:
+        """The record's name."""
+        return self.path.stem
+
+    @property
+    def is_open(self) -> bool:
+        """Whether nobody has closed it."""
+        return self.facts.verdict == Verdict.OPEN
 
 
 class ShopRecords:
@@ -286,23 +296,22 @@ class ShopRecords:
             if self._rows[path].found_by(asked):
                 yield FoundRecord(path, facts)
 
-    def of(self, job: str, set_up: str) -> tuple[Record, ...]:
+    def of(self, job: str, set_up: str) -> tuple[FoundRecord, ...]:
         """The records of a job's set-up, newest first, without those that another one was begun
         in place of: every open one, and the newest that are closed."""
         found = list(self.having(job=job, set_up=set_up))
         replaced = {name for each in found for name in each.facts.instead_of}
-        count = [each for each in found if each.path.stem not in replaced]
-        closed = [each for each in count if each.facts.verdict != Verdict.OPEN]
-        older = {each.path for each in closed[CLOSED:]}
-        return tuple(self.record(each) for each in count if each.path not in older)
+        count = [each for each in found if each.name not in replaced]
+        older = {each.path for each in [each for each in count if not each.is_open][CLOSED:]}
+        return tuple(each for each in count if each.path not in older)
 
-    def open_together(self) -> Iterator[tuple[Record, ...]]:
+    def open_together(self) -> Iterator[tuple[FoundRecord, ...]]:
         """Of each set-up of which more than one record is open all of those, the one that counts
         first."""
-        every = [facts for _, facts in self.asked_for("")]
-        open_ = Counter((f.job, f.set_up) for f in every if f.verdict == Verdict.OPEN)
+        every = [each.facts for each in self.asked_for("") if each.is_open]
+        open_ = Counter((facts.job, facts.set_up) for facts in every)
         for job, set_up in (each for each, count in open_.items() if count > 1):
-            if len(found := open_ones(self.of(job, set_up))) > 1:
+            if len(found := tuple(open_ones(self.of(job, set_up)))) > 1:
                 yield found
 
 
@@ -319,16 +328,18 @@ def _copies(rows: Mapping[Path, Row]) -> dict[Path, Path]:
     return named
 
 
-def open_ones(records: Iterable[Record]) -> tuple[Record, ...]:
+def open_ones(
+    records: Sequence[FoundRecord], count: Callable[[FoundRecord], bool] = lambda _: True
+) -> Iterator[FoundRecord]:
     """Of one set-up's records, newest first, those that are open, in the order in which they were
-    begun; one from before the day of the last that was closed was left and counts no more."""
-    found = tuple(records)
-    closed = [item.date for item in found if item.verdict is not Verdict.OPEN]
-    return tuple(
-        item
-        for item in reversed(found)
-        if item.verdict is Verdict.OPEN and (not closed or item.date >= max(closed))
-    )
+    begun; one from before the day of the last that was closed was left and counts no more. Only
+    those that ``count`` are looked at, and as few as can be are asked."""
+    closed = (each for each in records if not each.is_open)
+    lately = sorted(closed, key=lambda each: each.facts.date, reverse=True)
+    last = next((each.facts.date for each in lately if count(each)), "")
+    for each in reversed(records):
+        if each.is_open and each.facts.date >= last and count(each):
+            yield each
 
 
 def _moment(path: Path, row: Row) -> tuple[str, str, str]:

@@ -6,6 +6,8 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import replace
 from enum import StrEnum
+from functools import cache
+from itertools import chain
 
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
@@ -14,7 +16,7 @@ from setupsheets.records.calling_proved import objections
 from setupsheets.records.changes import ChangeKind, ChangeSince, changes_since, may_still_stand
 from setupsheets.records.offset_history import offset_history
 from setupsheets.records.record import Record
-from setupsheets.records.shop_records import ShopRecords, open_ones
+from setupsheets.records.shop_records import FoundRecord, ShopRecords, open_ones
 from setupsheets.records.verdicts import Verdict
 
 
@@ -59,10 +61,18 @@ def standing_record(
 ) -> tuple[Record | None, tuple[ChangeSince, ...]]:
     """The record of a set-up that counts, else the newest, with what has changed since."""
     found = records.of(plan.job.name, set_up.name)
-    changes = {each.name: changes_since(each, set_up, records.shop, today) for each in found}
-    held = [each for each in found if not any(one.ends_proof for one in changes[each.name])]
-    record = next(iter([*open_ones(held), *held, *found]), None)
-    return record, _weighed(record, changes[record.name], plan, records, today) if record else ()
+
+    @cache
+    def known(each: FoundRecord) -> tuple[Record, tuple[ChangeSince, ...]]:
+        record = records.record(each)
+        return record, changes_since(record, set_up, records.shop, today)
+
+    def holds(each: FoundRecord) -> bool:
+        return not any(change.ends_proof for change in known(each)[1])
+
+    counts = chain(open_ones(found, holds), filter(holds, found), found)
+    record, changes = next(map(known, counts), (None, ()))
+    return record, _weighed(record, changes, plan, records, today) if record else ()
 
 
 def _weighed(

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
 from setupsheets.records.entry import Entry, folded
+from setupsheets.records.index import Facts
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import Record
 from setupsheets.records.standing import Stands
@@ -37,10 +38,10 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
     """That more than one record of the set-up is open and which of them is used; that it is open
     under another job or name."""
     told = [
-        f"{record.set_up} of the job {record.job} was begun on {record.date}, by the same recipe "
-        f"for the same section, and is open: {_gone_on_with(record, opened)}. This begins a record "
+        f"{facts.set_up} of the job {facts.job} was begun on {facts.date}, by the same recipe "
+        f"for the same section, and is open: {_gone_on_with(facts, opened)}. This begins a record "
         "of its own."
-        for record in opened.elsewhere
+        for facts in opened.elsewhere
     ]
     if opened.others:
         record, others = opened.record, (each.head.name for each in opened.others)
@@ -76,10 +77,10 @@ def begun_anew_words(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     )
 
 
-def _gone_on_with(record: Record, opened: OpenSetUp) -> str:
+def _gone_on_with(facts: Facts, opened: OpenSetUp) -> str:
     """How to go on with a record of another job; a job that was renamed takes none along."""
-    command = f"setupsheets log {record.job} {record.set_up}"
-    if opened.shop.has("job", record.job):
+    command = f"setupsheets log {facts.job} {facts.set_up}"
+    if opened.shop.has("job", facts.job):
         return f"to go on with that one, {command}"
     return f"that job has no file any more; with one of that name {command} goes on with it"
 

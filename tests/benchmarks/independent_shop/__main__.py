@@ -32,6 +32,7 @@ from setupsheets.lengths import Unit
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.starting import start_shop, starter_files
@@ -82,7 +83,7 @@ class Place:
 
     def record(self, day: datetime.date) -> OpenSetUp:
         """Open a new record for the set-up, as `log` does; no plan depends on a record."""
-        return open_set_up(self.shop, self.plan, self.set_up, day, afresh=True)
+        return open_set_up(ShopRecords(self.shop), self.plan, self.set_up, day, afresh=True)
 
 
 def offsets_of(drawing: Drawing, luck: Luck) -> dict[str, float]:
