@@ -95,8 +95,8 @@ def _fits_pattern(schema: Mapping[str, Any], key: str) -> bool:
 def _missing_keys(error: Error) -> Iterator[Finding]:
     for key in error.validator_value:
         if key not in error.instance:
-            title = _property(error, key).get("title")
-            message = f"missing {key!r}" + (f": {title}" if title else "")
+            about = _about(_property(error, key))
+            message = f"missing {key!r}" + (f": {about}" if about else "")
             yield Finding(message, (*error.absolute_path, key), on_key=True)
 
 
@@ -106,6 +106,13 @@ def _missing_partners(error: Error) -> Iterator[Finding]:
             if key in error.instance and partner not in error.instance:
                 message = f"missing {partner!r}: {key!r} needs it"
                 yield Finding(message, (*error.absolute_path, key), on_key=True)
+
+
+def _about(schema: Mapping[str, Any]) -> str:
+    """What a key is, as its schema says it, without what follows from that."""
+    said = str(schema.get("description") or schema.get("title") or "")
+    first = re.split(r"[.:;](?: |$)", said, maxsplit=1)[0]
+    return f"{first[:1].lower()}{first[1:]}"
 
 
 def _property(error: Error, key: str) -> Mapping[str, Any]:

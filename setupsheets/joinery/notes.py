@@ -140,7 +140,10 @@ class DesignFault(StrEnum):
     TENONS_MEET_IN_BAR = auto()
     TENONS_MEET_IN_RAIL = auto()
     RAILS_SHARE_A_NAME = auto()
+    NO_THICKNESS_OF_GLASS = auto()
+    NO_CLEARANCE_OF_GLASS = auto()
     NO_THICKNESS_OF_PANEL = auto()
+    NO_CLEARANCE_OF_PANEL = auto()
     NO_PANE_LEFT = auto()
     REBATE_TOO_SHALLOW = auto()
     CLEARANCE_NOT_COVERED = auto()
@@ -157,6 +160,7 @@ class DesignFault(StrEnum):
     AIR_OUT_OF_RANGE = auto()
     DRY_AIR_IS_DAMPER = auto()
     LOCK_THICKER_THAN_STILE = auto()
+    LOCK_DEEPER_THAN_STILE = auto()
     LOCK_BESIDE_LEAF = auto()
 
 

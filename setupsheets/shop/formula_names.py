@@ -141,6 +141,7 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
         Makes.PANEL, "panel.border", "width of a raised panel's border; nought of a flat one"
     ),
     FormulaName(Makes.PANEL, "panel.tongue", "thickness of a raised panel in its groove"),
+    FormulaName(Makes.PANEL, "panel.grooved", "it lies in a groove, not in a rebate", bool),
     FormulaName(Makes.BEAD, "bead.width", "width of the bead"),
     FormulaName(Makes.BEAD, "bead.depth", "depth of the bead"),
     FormulaName(Makes.BEAD, "bead.length", "length of the bead"),

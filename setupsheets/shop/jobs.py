@@ -221,13 +221,14 @@ class Joints:
 
 @dataclass(frozen=True)
 class Glazing:
-    """Glass and the bead that holds it. ``clearance`` at each edge.
+    """Glass and the bead that holds it. ``clearance`` at each edge; a leaf without glass
+    need give neither that nor a ``thickness``.
 
     ``bead_depth`` where the bead does not fill the rebate behind the pane.
     """
 
-    thickness: Length
-    clearance: Length
+    thickness: Length | None = None
+    clearance: Length | None = None
     bedding: Length = Length.ZERO
     bead_width: Length | None = None
     bead_depth: Length | None = None
@@ -339,7 +340,7 @@ class Job:
     rails: tuple[Rail, ...]
     fields: tuple[FrameField, ...]
     joints: Joints
-    glazing: Glazing
+    glazing: Glazing = field(default_factory=Glazing)
     count: int = 1
     leaf: Leaf | None = None
     head: Head = Head.STRAIGHT

@@ -20,7 +20,7 @@ PLACES: Mapping[There, str] = {
 TYPES: Mapping[type, str] = {Length: "a length", bool: "true or false", int: "a whole number"}
 FORMULAS = (
     "A formula is made of lengths with their unit (1/16 in, 0.5 mm), numbers and names, with "
-    "+ - * / ( ) between them; a condition has < <= > >= = != and, or, not besides."
+    "+ - * / ( ) between them; a condition may have < <= > >= = !=, and, or, not as well."
 )
 CALLS: Mapping[str, str] = {
     "min": "min(a, b ...): the least of them",

@@ -116,7 +116,12 @@ FAULTS: Mapping[str, str] = {
     "{rail.width} wide: mortises {depth} deep from both edges are {over} too deep together",
     DesignFault.RAILS_SHARE_A_NAME: "two different rails are named {rail!r}: expected a name for "
     "each",
+    DesignFault.NO_THICKNESS_OF_GLASS: "expected the thickness of the glass: a field has glass",
+    DesignFault.NO_CLEARANCE_OF_GLASS: "expected what is left between the glass and its rebate at "
+    "each edge: a field has glass",
     DesignFault.NO_THICKNESS_OF_PANEL: "expected the panels' thickness: a field has a panel",
+    DesignFault.NO_CLEARANCE_OF_PANEL: "expected what is left between a panel and its rebate at "
+    "each edge: a field has a panel",
     DesignFault.NO_PANE_LEFT: "field {pane.field}: an opening of {pane.opening_width} by "
     "{pane.opening_height} less the clearance leaves no {pane.fill}",
     DesignFault.REBATE_TOO_SHALLOW: "field {field}: bedding {glazing.bedding}, {fill} "
@@ -153,6 +158,8 @@ FAULTS: Mapping[str, str] = {
     "does not lie within a leaf {high} high",
     DesignFault.LOCK_THICKER_THAN_STILE: "the lock is {lock.thickness} thick and the stile "
     "{thickness}: expected a lock that goes into the stile with wood on both sides",
+    DesignFault.LOCK_DEEPER_THAN_STILE: "the lock is {lock.depth} deep and the stile {width} wide: "
+    "its case would come out at the sight edge; a shallower lock, or wider stiles",
 }
 ABSENT = frozenset(
     {
@@ -161,6 +168,10 @@ ABSENT = frozenset(
         DesignFault.NO_MIDDLE_STILE,
         DesignFault.TWO_OPEN_FIELDS,
         DesignFault.NO_LAP,
+        DesignFault.NO_THICKNESS_OF_GLASS,
+        DesignFault.NO_CLEARANCE_OF_GLASS,
+        DesignFault.NO_THICKNESS_OF_PANEL,
+        DesignFault.NO_CLEARANCE_OF_PANEL,
     }
 )
 """Faults of a field that is not there: they stand at the key of what it is missing from."""

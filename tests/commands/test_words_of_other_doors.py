@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.doors import begun, checked, door, operations, printed, put
+from tests.doors import begun, blocks, checked, door, operations, printed, put
 from tests.running import run
 
 WIDE = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}
@@ -260,3 +260,64 @@ def test_a_door_without_glass_or_bars_is_not_told_of_them(tmp_path: Path) -> Non
     assert "glass" not in weight and " kg: 2 hinges by rule of thumb" in weight
     glazed = printed(door(job.parents[1], "mm"))
     assert "Check every light between rebates" in glazed and " kg of it glass: 2 hinges" in glazed
+
+
+PANEL_IN_A_REBATE = "fields: [{fill: panel}]\n"
+
+
+@pytest.mark.parametrize(
+    ("glazing", "told"),
+    [
+        ("", "glazing.panel_thickness: expected the panels' thickness: a field has a panel"),
+        ("glazing: {panel_thickness: 6}\n",
+         "glazing.panel_clearance: expected what is left between a panel and its rebate"),
+    ],
+)  # fmt: skip
+def test_a_panel_in_a_rebate_asks_for_its_own_sizes_and_not_for_the_glass(
+    tmp_path: Path, glazing: str, told: str
+) -> None:
+    job = door(begun(tmp_path, "mm"), "mm", more=PANEL_IN_A_REBATE + (glazing or "glazing: {}\n"))
+    if not glazing:
+        job.write_text(job.read_text().replace("glazing: {}\n", ""))
+    ran = checked(job)
+    assert ran.code == 1 and told in ran.err
+    assert "glass" not in ran.err and "missing" not in ran.err
+
+
+def test_a_panel_in_a_rebate_is_made_without_a_word_of_glass_or_groove(tmp_path: Path) -> None:
+    """420 - 2 x 65 and 2 x 12 of rebates: 314 less 2 x 2 of clearance; 820 - 160 + 24 - 4: 680."""
+    more = PANEL_IN_A_REBATE + "glazing: {panel_thickness: 6, panel_clearance: 2, bedding: 2}\n"
+    sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
+    assert "| 1 | 310 mm × 680 mm | 6 mm | panel |" in sheet
+    told = blocks(sheet)
+    assert "Try the panel in its rebate" in told and "Try the panel in its groove" not in told
+    bed = told["Bed the panel"]
+    assert "Bed the pane" not in told and "glass" not in bed.lower()
+    assert "thickness 2 mm" in bed and "**2 mm** \\+ 1.5, − 0.8 mm" in bed
+
+
+def test_grooved_panels_alone_need_no_glazing(tmp_path: Path) -> None:
+    more = "panels: {thickness: 6, groove_width: 6, groove_depth: 10, clearance: 2}\nglazing: {}\n"
+    fields = "[{fill: grooved panel}]"
+    job = door(begun(tmp_path, "mm"), "mm", fields=fields, more=more)
+    job.write_text(job.read_text().replace("glazing: {}\n", ""))
+    told = blocks(printed(job))
+    assert "Try the panel in its groove" in told and "Try the panel in its rebate" not in told
+
+
+def test_glass_says_what_it_lacks(tmp_path: Path) -> None:
+    ran = checked(door(begun(tmp_path, "in"), "in", more="glazing: {clearance: 1/16}\n"))
+    assert "glazing.thickness: expected the thickness of the glass: a field has glass" in ran.err
+    job = door(begun(tmp_path, "in"), "in", more="joints: {}\n")
+    told = (
+        "joints.rail_mortise: missing 'rail_mortise': how deep the mortises for the rails go into"
+    )
+    assert told in checked(job).err
+
+
+@pytest.mark.parametrize(("deep", "sound"), [("64.5", True), ("65", False), ("70", False)])
+def test_a_lock_deeper_than_its_stile_is_refused(tmp_path: Path, deep: str, sound: bool) -> None:
+    more = f"lock: {{above: 400, height: 60, depth: {deep}, thickness: 14}}\n"
+    ran = checked(door(begun(tmp_path, "mm"), "mm", more=more))
+    told = f"lock.depth: the lock is {deep} mm deep and the stile 65 mm wide: its case would come"
+    assert (told in ran.err) is not sound and ran.code == (0 if sound else 1)

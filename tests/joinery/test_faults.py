@@ -93,6 +93,32 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "lock.above",
         "the lock, 6 in high with its middle at 44 in, does not lie within a leaf 46 in high",
     ),
+    "lock as deep as its stile": (
+        lambda: just(leaf(lock=Lock(inches("20"), inches("6"), inches("3"), inches("1/2")))),
+        "lock.depth",
+        "the lock is 3 in deep and the stile 3 in wide: its case would come out at the sight edge",
+    ),
+    "glass without its thickness": (
+        lambda: just(leaf(glazing=Glazing(clearance=inches("1/8")))),
+        "glazing.thickness",
+        "expected the thickness of the glass",
+    ),
+    "glass without its clearance": (
+        lambda: just(leaf(glazing=Glazing(thickness=inches("1/8")))),
+        "glazing.clearance",
+        "expected what is left between the glass and its rebate at each edge",
+    ),
+    "panel in a rebate without any clearance": (
+        lambda: just(
+            leaf(
+                rows=1,
+                fields=(FrameField(Fill.PANEL),),
+                glazing=Glazing(panel_thickness=inches("1/4")),
+            )
+        ),
+        "glazing.panel_clearance",
+        "expected what is left between a panel and its rebate at each edge",
+    ),
     "unknown section": (
         lambda: just(leaf(bars=Bars("bra"))),
         "bars.section",

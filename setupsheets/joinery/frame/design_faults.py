@@ -20,6 +20,7 @@ from setupsheets.joinery.members.tenons import (
 )
 from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
+from setupsheets.shop.jobs import Lock
 from setupsheets.shop.sections import Section
 
 ZERO = Length.ZERO
@@ -42,11 +43,18 @@ def layout_faults(layout: Layout) -> Iterator[Note]:
     yield from _meeting_tenons(layout)
     yield from pane_faults(layout)
     yield from hinge_faults(layout.job)
-    lock, thickness = layout.job.lock, layout.stile.thickness
-    high = layout.job.size.height
-    if lock is not None and not lock.height / 2 <= lock.above <= high - lock.height / 2:
+    if layout.job.lock is not None:
+        yield from _lock_faults(layout, layout.job.lock)
+
+
+def _lock_faults(layout: Layout, lock: Lock) -> Iterator[Note]:
+    """A lock that does not go into its stile."""
+    thickness, width, high = layout.stile.thickness, layout.job.stiles.width, layout.job.size.height
+    if not lock.height / 2 <= lock.above <= high - lock.height / 2:
         yield note(DesignFault.LOCK_BESIDE_LEAF, "lock", "above", lock=lock, high=high)
-    if lock is not None and lock.thickness >= thickness:
+    if lock.depth >= width:
+        yield note(DesignFault.LOCK_DEEPER_THAN_STILE, "lock", "depth", lock=lock, width=width)
+    if lock.thickness >= thickness:
         kind = DesignFault.LOCK_THICKER_THAN_STILE
         yield note(kind, "lock", "thickness", lock=lock, thickness=thickness)
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
@@ -64,7 +65,7 @@ def order(joinery: Joinery) -> tuple[OrderLine, ...]:
 
 def order_notes(layout: Layout) -> Iterator[Note]:
     """Whether glass that is cut as large as it may be still goes in, as small still covered."""
-    clearance = layout.job.glazing.clearance
+    clearance = clearance_of(layout, Fill.GLASS)
     if not any(field.fill is Fill.GLASS for field in layout.job.fields):
         return
     if 2 * clearance < CUT_TOLERANCE:
@@ -111,7 +112,7 @@ class PlacedPane:
 def placed_panes(layout: Layout) -> Iterator[PlacedPane]:
     """Every size of glass in each field, each at its lowest place."""
     gap = layout.job.opening.clearances.bottom if layout.job.opening else Length.ZERO
-    off = 2 * layout.job.glazing.clearance
+    off = 2 * clearance_of(layout, Fill.GLASS)
     for number in _glazed(layout):
         rows, columns = layout.rows[number - 1], layout.columns[number - 1]
         sill = gap + layout.rail_edges[number][1]

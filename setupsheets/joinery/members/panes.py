@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Bead, Pane
 from setupsheets.joinery.notes import DesignFault, Note, note
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Fill, Panels
+from setupsheets.shop.jobs import Fill, Glazing, Panels
 
 ZERO = Length.ZERO
 
@@ -63,11 +63,12 @@ def _openings(layout: Layout, index: int) -> Counter[tuple[Length, Length]]:
 
 
 def thickness_of(layout: Layout, fill: Fill) -> Length:
-    """Thickness of the glass or of the panel; nought for a panel that the job does not give."""
+    """Thickness of the glass or of the panel; nought where the job does not give it."""
     glazing, panels = layout.job.glazing, layout.job.panels
     if fill is Fill.GROOVED_PANEL:
         return panels.thickness if panels else ZERO
-    return glazing.thickness if fill is Fill.GLASS else glazing.panel_thickness or ZERO
+    own = glazing.thickness if fill is Fill.GLASS else glazing.panel_thickness
+    return own or ZERO
 
 
 def clearance_of(layout: Layout, fill: Fill) -> Length:
@@ -76,7 +77,7 @@ def clearance_of(layout: Layout, fill: Fill) -> Length:
     if fill is Fill.GROOVED_PANEL:
         return panels.clearance if panels else ZERO
     own = glazing.panel_clearance if fill is Fill.PANEL else None
-    return glazing.clearance if own is None else own
+    return (glazing.clearance or ZERO) if own is None else own
 
 
 def rebate_depth(layout: Layout, field: int) -> Length:
@@ -100,8 +101,8 @@ def bead_depth(layout: Layout, field: int, fill: Fill) -> Length:
 def pane_faults(layout: Layout) -> Iterator[Note]:
     """What is wrong with panes and beads."""
     fills = {field.fill for field in layout.job.fields}
-    if Fill.PANEL in fills and layout.job.glazing.panel_thickness is None:
-        yield note(DesignFault.NO_THICKNESS_OF_PANEL, "glazing", "panel_thickness")
+    if silent := list(_silent_faults(layout.job.glazing, fills)):
+        yield from silent
         return
     if Fill.GROOVED_PANEL in fills:
         yield from _groove_faults(layout)
@@ -113,6 +114,18 @@ def pane_faults(layout: Layout) -> Iterator[Note]:
         opening = min(pane.opening_width, pane.opening_height)
         if min(pane.width, pane.height) <= ZERO < opening:
             yield note(DesignFault.NO_PANE_LEFT, *_place(pane.fill, "clearance"), pane=pane)
+
+
+def _silent_faults(glazing: Glazing, fills: Collection[Fill]) -> Iterator[Note]:
+    """What the job does not say of what lies in its rebates."""
+    if Fill.GLASS in fills and glazing.thickness is None:
+        yield note(DesignFault.NO_THICKNESS_OF_GLASS, "glazing", "thickness")
+    if Fill.GLASS in fills and glazing.clearance is None:
+        yield note(DesignFault.NO_CLEARANCE_OF_GLASS, "glazing", "clearance")
+    if Fill.PANEL in fills and glazing.panel_thickness is None:
+        yield note(DesignFault.NO_THICKNESS_OF_PANEL, "glazing", "panel_thickness")
+    if Fill.PANEL in fills and glazing.panel_clearance is None and glazing.clearance is None:
+        yield note(DesignFault.NO_CLEARANCE_OF_PANEL, "glazing", "panel_clearance")
 
 
 def _place(fill: Fill, size: str) -> tuple[str, str]:

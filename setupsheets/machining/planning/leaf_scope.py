@@ -8,6 +8,7 @@ from setupsheets.formulas import Value
 from setupsheets.joinery.fits.dry_fit import diagonal
 from setupsheets.joinery.frame.layout import Layout, bars_in
 from setupsheets.joinery.frame.opening import bevel_loss, far_gap, hinge_recess
+from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Hinges, Lock, Opening
 
@@ -28,7 +29,9 @@ def leaf_names(layout: Layout) -> Mapping[str, Value]:
         "leaf.glass": Fill.GLASS in fills,
         "leaf.wedged": job.joints.rail_mortise >= job.stiles.width,
         "glazing.bedding": job.glazing.bedding,
-        "glazing.clearance": job.glazing.clearance,
+        "glazing.clearance": clearance_of(
+            layout, Fill.GLASS if Fill.GLASS in fills else Fill.PANEL
+        ),
     }
     return (
         names

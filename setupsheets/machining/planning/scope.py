@@ -17,7 +17,7 @@ from setupsheets.machining.operations import Operation, Setting, Subject
 from setupsheets.machining.planning.leaf_scope import leaf_names
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.formula_names import BLANK_CAUSES
-from setupsheets.shop.jobs import Allowances
+from setupsheets.shop.jobs import Allowances, Fill
 from setupsheets.shop.sections import Section
 
 Scope = dict[str, Value]
@@ -65,6 +65,7 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
         scope |= {f"meeting.{item.name}": getattr(meeting, item.name) for item in fields(meeting)}
     if (panel := subject.panel) is not None:
         scope |= {"panel.border": panel.border, "panel.tongue": panel.tongue}
+        scope |= {"panel.grooved": panel.fill is Fill.GROOVED_PANEL}
     if subject.leaf is not None:
         scope |= leaf_names(subject.leaf)
     return scope
