@@ -174,12 +174,21 @@ def _keys(schema: Schema, place: KeyPath, told: Told) -> Iterator[Key]:
     for name, inner in schema.get("properties", {}).items():
         own = tuple(each for path, each in told if path == (name,))
         below = tuple((path[1:], each) for path, each in told if path[:1] == (name,) and path[1:])
-        key = Key((*place, name), whole(inner), name in needed, own)
+        found = _exemplified(whole(inner), name, schema) if place else whole(inner)
+        key = Key((*place, name), found, name in needed, own)
         yield key
         yield from _within(key.schema, key.path, below)
     for inner in _of_own_names(schema):
         yield Key((*place, EACH), whole(inner), False, ())
         yield from _within(whole(inner), (*place, EACH), ())
+
+
+def _exemplified(schema: Schema, name: str, above: Schema) -> Schema:
+    """A key's schema with the example that what holds it has of it, so that the two agree."""
+    example, *_ = above.get("examples", [{}])
+    if not isinstance(example, Mapping) or name not in example:
+        return schema
+    return {**schema, "examples": [example[name], *schema["examples"][1:]]}
 
 
 def _within(schema: Schema, place: KeyPath, told: Told) -> Iterator[Key]:

@@ -18,6 +18,8 @@ from setupsheets.lengths.digits import (
 from setupsheets.lengths.grammar import MM_PER, Unit, refuse_oversize
 from setupsheets.lengths.length import Length, of_mm
 
+MINUS = "−"
+"""What stands before a length under nought that a person reads; files have a hyphen."""
 _FEW_PLACES = 4  # a decimal of an inch that a caliper or a feeler gauge says
 _FEW_PLACES_MM = 2  # of a millimetre, likewise
 _READ_PLACES = 3  # of an inch, as a caliper is read
@@ -80,7 +82,7 @@ class Notation:
 
     def mark(self, length: Length) -> str:
         """For a tool that is set by hand to a mark: the nearest mark alone, `25/64 in`."""
-        return f"{self._text(self._nearest(length))} {self.unit}"
+        return _signed(f"{self._text(self._nearest(length))} {self.unit}")
 
     def show(self, length: Length) -> str:
         """For people, a size, never with a sign that reads as a tolerance.
@@ -113,7 +115,7 @@ class Notation:
         writing it. What comes to none of these shows as `<.001 in`, never as nothing.
         """
         value = abs(length.mm) / MM_PER[self.unit]
-        sign = "-" if length < Length.ZERO else ""
+        sign = MINUS if length < Length.ZERO else ""
         if self._is_short(value, _HALVED_TOLERANCE if down else _HALVED):
             text = self._text(value) if self._writes_decimals else self._rest(value)
             return f"{sign}{text} {self.unit}"
@@ -151,6 +153,10 @@ class Notation:
         return text if self.unit == Unit.MM else re.sub(r"^(-?)0\.", r"\1.", text)
 
 
+def _signed(text: str) -> str:
+    return text.replace("-", MINUS, 1) if text.startswith("-") else text
+
+
 @lru_cache(maxsize=10_000)
 def _nearest_mark(mm: Fraction, unit: Unit, finest: Fraction) -> Fraction:
     return round(mm / MM_PER[unit] / finest) * Fraction(finest)
@@ -164,8 +170,8 @@ def _shown(notation: Notation, length: Length) -> str:
     if not rest:
         return notation.mark(length)
     if notation._writes_decimals:
-        return f"{notation._point(round(value, places))} {notation.unit}"
+        return _signed(f"{notation._point(round(value, places))} {notation.unit}")
     over = "full" if (rest > 0) == (value >= 0) else "scant"
     if not notation._nearest(length):
-        return f"{notation._point(rest)} {notation.unit}"
+        return _signed(f"{notation._point(rest)} {notation.unit}")
     return f"{notation.mark(length)} {over} by {notation._point(abs(rest))} {notation.unit}"

@@ -27,10 +27,10 @@ FAULTS: Mapping[str, str] = {
     DesignFault.SHARES_DO_NOT_MATCH_LIGHTS: "expected {expected} shares for {expected} {lights}, "
     "found {found}",
     DesignFault.SHARE_OF_NOTHING: "expected shares of more than 0, found {found}",
-    DesignFault.MARGIN_BESIDE_SHARES: "expected 3 {lights} or more with marginal lights, or 1, "
-    "found shares as well",
-    DesignFault.MARGIN_WITH_TWO_LIGHTS: "expected 3 {lights} or more with marginal lights, or 1, "
-    "found 2 {lights}",
+    DesignFault.MARGIN_BESIDE_SHARES: "a margin and shares of the {lights} both say how they "
+    "divide: leave one of them out",
+    DesignFault.MARGIN_WITH_TWO_LIGHTS: "a margin needs a light between two narrow ones: expected "
+    "3 {lights} or more, or 1, found 2 {lights}",
     DesignFault.GROOVED_PANELS_IN_ROWS: "panels in grooves stand side by side: expected 1 row; put "
     "a rail between two that stand one above the other",
     DesignFault.NO_MIDDLE_STILE: "expected how wide the stile is that stands between two panels "

@@ -173,7 +173,7 @@ def test_story_sticks(parts: str) -> None:
     24 long and has the gap of 2 below it. The middle hinge lies midway between the outer ones,
     (225 + 1850 - 100) / 2. Along the rail: 177.33, and 2 x 177.33 + 34 = 388.67."""
     assert table(parts, "Story stick: stile") == rows(
-        "1 | end of horn | -30 mm | |",
+        "1 | end of horn | −30 mm | |",
         "2 | end | 0 mm | |",
         "3 | mortise for the haunch of the bottom rail | 0 mm | 60 mm | 26 mm deep",
         "4 | mortise for the bottom rail | 60 mm | 200 mm | 60 mm deep",
@@ -188,9 +188,9 @@ def test_story_sticks(parts: str) -> None:
         "13 | end of horn | 2030 mm | |",
     )
     assert table(parts, "Story stick: top rail") == rows(
-        "1 | end of tenon | -58 mm | |",
-        "2 | back shoulder | -12 mm | |",
-        "3 | face shoulder | -10 mm | |",
+        "1 | end of tenon | −58 mm | |",
+        "2 | back shoulder | −12 mm | |",
+        "3 | face shoulder | −10 mm | |",
         "4 | sight edge | 0 mm | |",
         "5 | mortise for the upright bar | 177.33 mm | 211.33 mm | 30 mm deep",
         "6 | mortise for the upright bar | 388.67 mm | 422.67 mm | 30 mm deep",

@@ -13,7 +13,7 @@ from tests.running import run
 def written(rod: Path) -> tuple[dict[str, str], list[str]]:
     """What is written on a rod: figures with what stands there, and the lines below them."""
     words = re.findall(r"<text[^>]*>([^<]*)</text>", rod.read_text("utf-8"))
-    marks = dict(word.split("  ", 1) for word in words if re.match(r"-?[\d.]+ mm  ", word))
+    marks = dict(word.split("  ", 1) for word in words if re.match(r"−?[\d.]+ mm  ", word))
     return marks, words[words.index("4 in") + 1 :]
 
 
@@ -31,8 +31,8 @@ def test_the_rods(tmp_path: Path) -> None:
         "Paper moves with damp: where line and figure differ, the figure counts.",
     ]
     assert up == {
-        "-30 mm": "end of horn, stile",
-        "-7 mm": "edge of the opening",
+        "−30 mm": "end of horn, stile",
+        "−7 mm": "edge of the opening",
         "0 mm": "outer edge, bottom rail; end, stile; mortise for the haunch of the bottom rail "
         "starts",
         "60 mm": "mortise for the bottom rail starts; mortise for the haunch of the bottom rail "
@@ -58,7 +58,7 @@ def test_the_rods(tmp_path: Path) -> None:
     assert title == "Another door: width rod, field 1 from the top"
     assert datum.startswith("All figures from the left edge of the leaf, seen from outside; the ")
     assert {figure: words for figure, words in across.items() if "cross bar" not in words} == {
-        "-2 mm": "edge of the opening",
+        "−2 mm": "edge of the opening",
         "0 mm": "outer edge, stile",
         "42 mm": "end of tenon, rails",
         "100 mm": "sight edge, stile",

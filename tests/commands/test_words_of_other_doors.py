@@ -321,3 +321,18 @@ def test_a_lock_deeper_than_its_stile_is_refused(tmp_path: Path, deep: str, soun
     ran = checked(door(begun(tmp_path, "mm"), "mm", more=more))
     told = f"lock.depth: the lock is {deep} mm deep and the stile 65 mm wide: its case would come"
     assert (told in ran.err) is not sound and ran.code == (0 if sound else 1)
+
+
+@pytest.mark.parametrize(("horn", "told"), [("0", False), ("25", True)])
+def test_a_stile_without_horns_is_told_of_none(tmp_path: Path, horn: str, told: bool) -> None:
+    more = f"stiles: {{section: ovolo-frame-metric, width: 65, horn: {horn}}}\n"
+    sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
+    assert ("end of horn" in sheet) is told and "| end | 820 mm |" in sheet
+    assert ("| end of horn | −25 mm |" in sheet) is told and "-25 mm" not in sheet
+
+
+def test_the_leaves_of_a_pair_are_planed_at_hinge_and_meeting_side(tmp_path: Path) -> None:
+    more = "count: 2\nopening: {width: 840, height: 1000, pair: plain, fitting: 2}\n"
+    sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
+    assert "| left leaf | bottom | hinge side: 2 mm | meeting side: 2 mm |" in sheet
+    assert "lock side" not in sheet

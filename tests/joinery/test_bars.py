@@ -197,7 +197,7 @@ def test_a_groove_that_cannot_be(change: dict[str, Any], field: str, words: str)
         (
             field_of(leaf(rows=3), margin=inches("4"), row_shares=(Fraction(1),) * 3),
             "fields.1.margin",
-            "found shares as well",
+            "both say how they divide",
         ),
         (
             field_of(leaf(rows=3), row_shares=(Fraction(1), Fraction(2))),

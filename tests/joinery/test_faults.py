@@ -268,7 +268,7 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "rebate too shallow": (
         lambda: just(glazing(bedding=inches("1/4"), bead_depth=inches("1/2"))),
         "glazing.thickness",
-        "take 7/8 in of a rebate 3/4 in deep and leave -1/8 in",
+        "take 7/8 in of a rebate 3/4 in deep and leave −1/8 in",
     ),
     "nothing left for the bead": (
         lambda: just(glazing(bedding=inches("5/8"))),
@@ -313,7 +313,7 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "margin beside shares": (
         lambda: just(field_of(margin=inches("4"), row_shares=(ONE,) * 4)),
         "fields.1.margin",
-        "expected 3 rows or more with marginal lights, or 1, found shares as well",
+        "a margin and shares of the rows both say how they divide",
     ),
     "margin of two lights": (
         lambda: just(field_of(margin=inches("4"), rows=2)),

@@ -25,6 +25,7 @@ from setupsheets.shop.formula_names import FORMULA_NAMES, There
 from setupsheets.shop.loading import FORMATS, KINDS
 from setupsheets.wording.formula_names import CALLS, PLACES, kind_words
 from setupsheets.wording.schema_keys import HOLDS
+from tests.doors import begun
 from tests.json_forms.test_forms import sound
 from tests.profiles.schema_trees import NAMES, Place, Schema, resolved, schema
 from tests.running import run
@@ -208,6 +209,25 @@ def test_named_examples_are_there_in_both_units() -> None:
             if key.holds is Holds.NAME and key.path[-1] not in ("knife", "moved_to"):
                 for unit in Unit:
                     assert example_of(key.schema, unit) in there, key.path
+
+
+@pytest.mark.parametrize(
+    ("shown", "unit", "example"),
+    [
+        ("machine.settings.height", "in", "title: Blade height"),
+        ("machine.settings.stop", "in", "less: stop towards the blade"),
+        ("job.seasons", "in", "dry: {celsius: 20, humidity: 30}"),
+        ("shop.finest", "in", "finest: 1/64"),
+        ("shop.finest", "mm", "finest: 0.5"),
+    ],
+)
+def test_a_key_and_what_it_holds_have_one_example(
+    tmp_path: Path, shown: str, unit: str, example: str
+) -> None:
+    """A blade's height is no rip fence, the driest air is dry, and no rule has 64ths of a mm."""
+    out = run("list", shown, "--keys", "--shop", begun(tmp_path, unit)).out
+    assert f"example: {example}" in out or example in " ".join(out.split())
+    assert "Rip fence" not in out
 
 
 def test_everything_that_a_key_may_hold_is_worded() -> None:

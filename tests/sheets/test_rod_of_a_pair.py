@@ -63,7 +63,7 @@ PAIRS = {
         "1/2 in, leaf 20 1/16 in, gap 1/8 in.",
         (-0.5, 47.5),
         (
-            "-1/8 in  edge of the opening",
+            "−1/8 in  edge of the opening",
             "19 9/16 in  wall of the meeting rebate, meeting stile, left leaf",
             "19 11/16 in  outer edge, meeting stile, right leaf",
             "20 1/16 in  outer edge, meeting stile, left leaf",
@@ -82,7 +82,7 @@ PAIRS = {
         "leaf 507.5 mm, gap 2 mm.",
         (-7, 1233),
         (
-            "-2 mm  edge of the opening",
+            "−2 mm  edge of the opening",
             "498.5 mm  outer edge, meeting stile, right leaf",
             "507.5 mm  outer edge, meeting stile, left leaf",
             "951 mm  face shoulder, rails, right leaf",

@@ -93,7 +93,7 @@ HALF, LESS = Length("1/2 in"), Length("-1/2 in")
         ("{a: and bead|}.", {"a": True}, " and bead."),
         ("{a: and bead|}.", {"a": False}, "."),
         ("{a:.0%} of {b!r}", {"a": 0.25, "b": "it"}, "25% of 'it'"),
-        ("{a:, or }", {"a": (HALF, LESS)}, "1/2 in, or -1/2 in"),
+        ("{a:, or }", {"a": (HALF, LESS)}, "1/2 in, or −1/2 in"),
         ("{a:; }", {"a": ("this", "that")}, "this; that"),
     ],
 )

@@ -91,10 +91,11 @@ def _leaf(name: str, found: Sequence[Corner], opening: Opening, far: Length) -> 
     wide, high = float(size.width.mm), float(size.height.mm)
     top = max(y2, y3)
     bottom = top - high
-    across, along = ("hinge side", "lock side"), ("top", "bottom")
+    leading = "lock" if opening.pair is None else "meeting"
+    across, along = ("hinge side", f"{leading} side"), ("top", "bottom")
     edges = (
         ("top", across, (top - y3, top - y2)),
-        ("lock" if opening.pair is None else "meeting", along, (wide - x2, wide - x1)),
+        (leading, along, (wide - x2, wide - x1)),
         ("bottom", across, (y0 - bottom, y1 - bottom)),
     )
     return tuple(

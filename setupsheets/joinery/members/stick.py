@@ -117,10 +117,11 @@ Row = tuple[Line, Length, str, int | None]
 def end_rows(part: Part) -> Iterator[Row]:
     """A part's ends, shoulders and sight edges; an upright's first end is its top one."""
     if part.stile_length is not None:
-        yield Line.HORN, -part.horn, "", None
-        yield Line.END, ZERO, "", None
-        yield Line.END, part.stile_length - 2 * part.horn, "", None
-        yield Line.HORN, part.stile_length - part.horn, "", None
+        high = part.stile_length - 2 * part.horn
+        for end, past in ((ZERO, -part.horn), (high, high + part.horn)):
+            yield Line.END, end, "", None
+            if part.horn:
+                yield Line.HORN, past, "", None
         return
     low, high = part.ends[::-1] if part.role.upright else part.ends
     for end, edge, way in ((low, ZERO, -1), (high, part.sight, 1)):

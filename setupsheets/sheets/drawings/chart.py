@@ -114,7 +114,7 @@ def _numbered(readings: Sequence[ReadingDeviation]) -> list[int]:
 
 
 def _signed(length: Length, notation: Notation) -> str:
-    sign = "+" if length > Length.ZERO else "-" if length < Length.ZERO else ""
+    sign = "+" if length > Length.ZERO else "−" if length < Length.ZERO else ""
     return f"{sign}{notation.small(abs(length))}"
 
 
