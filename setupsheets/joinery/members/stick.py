@@ -117,9 +117,9 @@ Row = tuple[Line, Length, str, int | None]
 def end_rows(part: Part) -> Iterator[Row]:
     """A part's ends, shoulders and sight edges; an upright's first end is its top one."""
     if part.stile_length is not None:
-        high = part.stile_length - 2 * part.horn
-        for end, past in ((ZERO, -part.horn), (high, high + part.horn)):
-            yield Line.END, end, "", None
+        top = part.stile_length - 2 * part.horn
+        for at, past in ((ZERO, -part.horn), (top, top + part.horn)):
+            yield Line.END, at, "", None
             if part.horn:
                 yield Line.HORN, past, "", None
         return
