@@ -44,10 +44,23 @@ class Answers(io.StringIO):
         return "\n"
 
 
-def run(*arguments: str | Path, typed: str | Answers = "", columns: int = 200) -> Ran:
+class Keyboard(io.StringIO):
+    """A terminal's: what is typed, line by line, shows behind the question."""
+
+    def isatty(self) -> bool:
+        return True
+
+    def readline(self, size: int = -1, /) -> str:  # type: ignore[override]
+        line = super().readline(size)
+        sys.stderr.write(line)
+        return line
+
+
+def run(*arguments: str | Path, typed: str | io.StringIO = "", columns: int = 200) -> Ran:
     """Run `setupsheets` with these arguments and what is typed at its prompts, where as a rule any
-    table is narrow enough to be one."""
-    out, err = io.StringIO(), io.StringIO()
+    table is narrow enough to be one. What a terminal shows is all of it in `out`."""
+    out = io.StringIO()
+    err = out if isinstance(typed, Keyboard) else io.StringIO()
     code: object = 0
     with (
         patch.dict(os.environ, {"COLUMNS": str(columns)}),

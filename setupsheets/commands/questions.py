@@ -89,6 +89,7 @@ def _ask_one(thing: NewThing, steps: Steps, key: Key) -> None:
     if key.name == "outline" and isinstance(has, list):
         shown = AS_IT_IS
     needed = thing.needs(steps, key)
+    stands = shown if has is not None else "" if needed else NONE
     prompt = _in_unit(field_name(steps), key.schema, thing.unit)
     if has is None:
         enter = "" if needed else f"; Enter: {NONE if key.default is None else plain(key.default)}"
@@ -97,7 +98,7 @@ def _ask_one(thing: NewThing, steps: Steps, key: Key) -> None:
     def read(text: str) -> None:
         if not text and needed:
             raise ValueError("this is needed")
-        if not text or (has is not None and text == shown):
+        if text in ("", stands):
             thing.keep(steps)
         else:
             thing.put_at(steps, key, text)
