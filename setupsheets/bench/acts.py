@@ -23,6 +23,7 @@ from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (
     ALTHOUGH_OPTION,
     a_move,
+    left_words,
     objection_words,
     same_again_options,
     same_again_words,
@@ -159,6 +160,12 @@ def undone(opened: OpenSetUp, *, same: bool = False) -> MustBeSaid:
     words, options = unanswered_words(record, notation, same=same), unanswered_options
     like = f"advised, nothing, or CAUSE=AMOUNT, as in {a_move(record.pending, notation)}"
     return MustBeSaid(Question.DONE, [words], options(record, notation), like)
+
+
+def left(opened: OpenSetUp) -> MustBeSaid:
+    """That it is to be asked whether the dials of a record that was left for long still stand."""
+    like = "nothing, or CAUSE=AMOUNT"
+    return MustBeSaid(Question.DONE, [left_words(opened.record)], "", like)
 
 
 def untold(opened: OpenSetUp, moved: Mapping[str, Length]) -> MustBeSaid:

@@ -13,6 +13,7 @@ import typer
 from setupsheets.bench.acts import (
     Act,
     Kept,
+    left,
     owed,
     read_dialled,
     read_done,
@@ -116,19 +117,20 @@ def _ask_done(
     opened: OpenSetUp,
     said: MustBeSaid,
     question: str = WHAT_WAS_DONE,
-    default: str | None = None,
+    unless: str = "",
 ) -> Any:
     """Ask what was moved, until it is said, in the words that `--did` takes; an empty answer is
-    taken where that is the ``default``."""
+    taken ``unless`` it is none, and says that."""
 
     def read(text: str) -> Sequence[str]:
         texts = [each.strip() for each in text.split(",") if each.strip()]
-        if texts or default is None:
+        if texts or not unless:
             with usage():
                 read_done(texts, opened)
         return texts
 
-    text = f"{question} {said.like}{'' if default is None else '; Enter if nothing yet'}"
+    text = f"{question} {said.like}{f'; Enter if {unless}' if unless else ''}"
+    default = "" if unless else None
     return typer.prompt(text, default=default, show_default=False, value_proc=read, err=True)
 
 
@@ -205,12 +207,16 @@ def _nobody_asked() -> Iterator[None]:
 
 
 def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
-    """What was done about the last advice, asked before the next piece is measured."""
-    if not opened.record.pending:
+    """What was done about the last advice, or since the dials were last told of where that is long
+    ago, asked before the next piece is measured."""
+    waits = bool(opened.record.pending)
+    if not waits and not opened.left_on(asked.date):
         return opened
-    _put(question := undone(opened))
+    _put(question := undone(opened) if waits else left(opened))
     with _nobody_asked():
-        did = _ask_done(opened, question)
+        did = _ask_done(opened, question, unless="" if waits else "nobody knows")
+    if not did:
+        return opened
     return _dialled_first(done(opened, replace(asked, did=did)), asked).opened
 
 
@@ -218,7 +224,7 @@ def _done_after(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What is done about the advice at once, where it is; else it is asked before the next."""
     if not opened.record.pending:
         return opened
-    said = _ask_done(opened, undone(opened), "What was done?", default="")
+    said = _ask_done(opened, undone(opened), "What was done?", unless="nothing yet")
     return _dialled_first(done(opened, replace(asked, did=said)), asked).opened if said else opened
 
 

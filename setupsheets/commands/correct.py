@@ -55,18 +55,20 @@ def correct(
     from setupsheets.bench.typed_pieces import TypedReadings, piece_of  # noqa: PLC0415
     from setupsheets.commands.asking import ask_readings, settled  # noqa: PLC0415
     from setupsheets.wording.answers import blank_lines  # noqa: PLC0415
+    from setupsheets.wording.bench import stands_words  # noqa: PLC0415
 
     today = day(date)
     opened = set_up_of(job, recipe, shop, today, ask=not found)
     notation = opened.notation
+    if stands := stands_words(opened):
+        typer.echo(stands, err=True)
     lengths = blank_lengths(blank, notation)
     asked = Act(today, TypedReadings(found, by, length, pair), sure=sure)
     if found:
         piece = settled(
             opened, asked, lambda said: piece_of(opened, said.found, today, sure=said.sure)
         )
-        entry = asked.entry_in(opened)
-        entry = replace(entry, readings=piece.readings, longer=piece.longer)
+        entry = replace(asked.entry_in(opened), readings=piece.readings, longer=piece.longer)
         opened = opened.with_entry(entry)
     else:
         opened, _ = ask_readings(opened, asked, keep=False)
@@ -79,6 +81,4 @@ def correct(
         return
     tell(opened, told)
     if blanks:
-        say("Blanks cut already:")
-    for line in blanks:
-        say(f"  {line}")
+        say("\n  ".join(("Blanks cut already:", *blanks)))

@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, SetUp
-from setupsheets.records.record import Record, RecordedSetting, cutter_sizes
+from setupsheets.records.record import CHECKED_WITHIN, Record, RecordedSetting, cutter_sizes
 from setupsheets.shop.cutters import CutterEvent
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineEvent, SettingName
@@ -140,11 +140,6 @@ def changes_since(
 def last_day(record: Record) -> datetime.date:
     """The day of a record's last test piece, its own where it has none."""
     return max([record.date, *(piece.date for piece in record.pieces)])
-
-
-CHECKED_WITHIN = datetime.timedelta(days=30)
-"""How long after a proof a further piece checks that very set-up, and is none of a new one: as long
-as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
 
 
 def may_still_stand(record: Record, today: datetime.date) -> bool:

@@ -15,7 +15,13 @@ from dataclasses import dataclass, field, replace
 
 from setupsheets.files.faults import NOWHERE, Fault, Marks, unknown
 from setupsheets.lengths import Length
-from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, RecordedReading
+from setupsheets.records.record import (
+    CHECKED_WITHIN,
+    Record,
+    RecordedOffset,
+    RecordedPiece,
+    RecordedReading,
+)
 from setupsheets.records.verdicts import Verdict
 
 _MOMENT = "%Y%m%d-%H%M%S-%f"
@@ -130,6 +136,7 @@ class _Fold:
             for number, piece in enumerate(head.pieces, 1)
         )
         self.record = replace(head, pieces=tuple(pieces))
+        self.told_on = max((piece.date for piece in head.pieces), default=head.date)
 
     def add(self, entry: Entry) -> None:
         """One more entry."""
@@ -137,6 +144,7 @@ class _Fold:
             self._dialled(entry.dialled, looked_at=True)
         if entry.did is not None:
             self._move(entry.did, entry.by_shims)
+            self.told_on = max(self.told_on, entry.date)
         piece = self._measured(entry)
         if piece is not None and (entry.advice or entry.readings):
             self._put(
@@ -198,7 +206,9 @@ class _Fold:
                 longer=entry.longer,
                 id=entry.name,
                 time=entry.clock,
+                left=bool(ids) and entry.date - self.told_on > CHECKED_WITHIN,
             )
+            self.told_on = max(self.told_on, entry.date)
             self._say(pieces=(*self.record.pieces, piece))
         return len(self.record.pieces) - 1 if self.record.pieces else None
 

@@ -172,7 +172,11 @@ def measurements_of(record: Record, shop: Shop) -> tuple[MeasurementModel, ...]:
 
 def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
     """The test pieces in order, each with the moves made before it; what was moved after the last
-    one stands as a piece without readings. Raises DataFaults for a reading of something unknown."""
+    one stands as a piece without readings. What no reading hangs on is left out. Where a piece was
+    left for long each dial counts as set again to its figure. Raises DataFaults for a reading of
+    something unknown."""
+    used = {cause for measure in record.measures for cause in measure.moved_by}
+    again = {each.cause: 0.0 for each in record.settings if each.cause in used}
     read = [
         tuple(
             _reading(reading, piece, record, shop)
@@ -182,12 +186,18 @@ def pieces_of(record: Record, shop: Shop) -> tuple[TestPiece, ...]:
         for piece in record.pieces
     ]
     sizes = [tuple(_sizes_read(piece, record, shop)) for piece in record.pieces]
-    moves = [_amounts(piece.moved) for piece in record.pieces]
+    moves = [
+        {cause: millimetres(by) for cause, by in piece.moved.items() if cause in used}
+        for piece in record.pieces
+    ]
     fine = [frozenset(piece.by_shims) for piece in record.pieces]
     before = zip([{}, *moves], [frozenset[str](), *fine], strict=True)
+    left = [again if piece.left else {} for piece in record.pieces]
     pieces = [
-        TestPiece(readings, moved, blanks, by_shims)
-        for readings, blanks, (moved, by_shims) in zip(read, sizes, before, strict=False)
+        TestPiece(readings, {**anew, **moved}, blanks, by_shims)
+        for readings, blanks, anew, (moved, by_shims) in zip(
+            read, sizes, left, before, strict=False
+        )
     ]
     if not moves or not moves[-1]:
         return tuple(pieces)
@@ -200,10 +210,6 @@ def _sizes_read(piece: RecordedPiece, record: Record, shop: Shop) -> Iterator[Bl
         if reading.of in record.blanks and reading.found is not None:
             off = millimetres(reading.found - record.blank_of(reading.of, piece.longer))
             yield BlankReading(reading.of, off, instrument_of(reading.by, record, shop))
-
-
-def _amounts(moved: Mapping[str, Length]) -> dict[str, float]:
-    return {cause: millimetres(amount) for cause, amount in moved.items()}
 
 
 def _reading(reading: RecordedReading, piece: RecordedPiece, record: Record, shop: Shop) -> Reading:

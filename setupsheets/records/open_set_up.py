@@ -23,7 +23,7 @@ from setupsheets.machining.plan import Plan
 from setupsheets.records import folder
 from setupsheets.records.answer import Answer, DryFitAnswer, answer, untold
 from setupsheets.records.blanks import BlankFound, blanks_found
-from setupsheets.records.changes import SAME, known_events
+from setupsheets.records.changes import SAME, known_events, last_day
 from setupsheets.records.current import set_up_state
 from setupsheets.records.entry import Entry, entry_name
 from setupsheets.records.index import Facts
@@ -31,7 +31,13 @@ from setupsheets.records.mates import Mate, mates_of, sizes_made
 from setupsheets.records.model import dial_of, millimetres, spread_of
 from setupsheets.records.offset_history import OffsetHistory, offset_history, offsets_shown
 from setupsheets.records.pieces_due import PiecesDue
-from setupsheets.records.record import Record, RecordedOffset, RecordedPiece, begin_record
+from setupsheets.records.record import (
+    CHECKED_WITHIN,
+    Record,
+    RecordedOffset,
+    RecordedPiece,
+    begin_record,
+)
 from setupsheets.records.shop_records import ShopRecords, open_ones
 from setupsheets.records.standing import Stands, how_it_stands, standing_record
 from setupsheets.records.told import Told, joins_of, unlike
@@ -102,6 +108,13 @@ class OpenSetUp:
     def answer(self) -> Answer | DryFitAnswer:
         """What the test pieces so far come to."""
         return answer(self.record, self.plan.joinery.layout, self.shop, self.history)
+
+    def left_on(self, date: datetime.date) -> bool:
+        """Whether nobody has told of the dials for so long before a day that they may have been
+        set again meanwhile."""
+        said = (each.date for each in self.told.acts if each.new_piece or each.did is not None)
+        last = max([last_day(self.record), *said])
+        return bool(self.record.pieces) and date - last > CHECKED_WITHIN
 
     def untold(self, entry: Entry) -> Mapping[str, Length]:
         """By cause, what was likely moved before the piece of an entry that does not say so."""

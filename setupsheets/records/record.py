@@ -33,6 +33,11 @@ BLANK_LENGTH = "blank.length"
 """The cause that makes a part longer or shorter as its blank is."""
 
 
+CHECKED_WITHIN = datetime.timedelta(days=30)
+"""How long after a proof a further piece checks that very set-up, and is none of a new one: as long
+as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
+
+
 @dataclass(frozen=True)
 class RecordedSetting:
     """One setting: the figure aimed at and the figure first dialled, known offset put in.
@@ -104,8 +109,9 @@ class RecordedPiece:
     ``longer`` how much longer its blank was meant to be than the part's.
 
     ``advice`` in words, and ``advised``, what of it was to be moved, ``advised_by_shims`` which of
-    that by shims; ``answered`` once it was said what was done about it. ``id`` names the entry that
-    it is from, ``time`` when on its day it was measured, empty where nobody knows.
+    that by shims; ``answered`` once it was said what was done about it. ``left``: it was cut so
+    long after anybody told of the dials that they may have been set again meanwhile. ``id`` names
+    the entry that it is from, ``time`` when on its day it was measured, empty where nobody knows.
     """
 
     date: datetime.date
@@ -118,6 +124,7 @@ class RecordedPiece:
     advised: Mapping[str, Length] = field(default_factory=dict)
     advised_by_shims: tuple[str, ...] = ()
     answered: bool = False
+    left: bool = False
     id: str = ""
     time: str = ""
 

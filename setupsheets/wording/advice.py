@@ -279,7 +279,7 @@ def _suspect_cause(
     if suspect.how == "ordinary":
         return f"{title} {where}"
     if suspect.how == "move":
-        return f"{title} {where} since its move before piece {suspect.piece + 1}"
+        return f"{title} {where} since it was last set, before piece {suspect.piece + 1}"
     if suspect.how == "untold":
         by = _length(suspect.jump, notation)
         did = f"was moved by {by}"

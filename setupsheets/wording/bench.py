@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
+from setupsheets.records.changes import last_day
 from setupsheets.records.entry import Entry, folded
 from setupsheets.records.index import Facts
 from setupsheets.records.open_set_up import OpenSetUp
@@ -20,6 +21,7 @@ from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
 from setupsheets.wording.open_together import beside_words
 from setupsheets.wording.pieces_due import changes_words, due_line, due_words
+from setupsheets.wording.set_ups import verdict_words
 from setupsheets.wording.titles import cause_title, titles_in
 
 
@@ -32,6 +34,22 @@ def beside_lines(opened: OpenSetUp, *, begins: bool) -> tuple[str, ...]:
     if due and due.stands is Stands.LEFT:
         return (*before, due_words(due, opened.notation))
     return (*before, due_line(due, opened.notation)) if due and begins else before
+
+
+def stands_words(opened: OpenSetUp) -> str:
+    """How the record of a set-up stands that readings are weighed with, or that they do not belong
+    to any more; empty where there is none. Nothing is kept of them."""
+    due, record = opened.due, opened.record
+    if opened.path is None:
+        known = due is not None and due.record is not None
+        alone = "These readings are weighed without its test pieces, and nothing is kept."
+        return f"{due_words(due, opened.notation)} {alone}" if due and known else ""
+    stands = f"Its record is {verdict_words(record)}."
+    if due is not None:
+        stands = due_words(due, opened.notation)
+    if record.pending:
+        stands = f"{stands} {unanswered_words(record, opened.notation)}"
+    return f"{stands} These readings are weighed with it, and nothing is kept."
 
 
 def others_words(opened: OpenSetUp) -> tuple[str, ...]:
@@ -116,6 +134,13 @@ def unanswered_words(record: Record, notation: Notation, *, same: bool = False) 
     return (
         f"After test piece {len(record.pieces)} it was advised to {moves}, and nobody has said"
         f" whether that {'has been done since' if same else 'was done before this piece'}."
+    )
+
+
+def left_words(record: Record) -> str:
+    """That a record was left for so long that nobody knows whether its dials still stand."""
+    return (
+        f"Nothing was said of these dials since {last_day(record)}: they may have been set again."
     )
 
 

@@ -19,8 +19,10 @@ DUE: Mapping[Stands, str] = {
     Stands.NOT: "It was not tested for this job.",
     Stands.OPEN: "Its record is {verdict}.",
     Stands.LEFT: (
-        "Its record was left {verdict}, on {date}, {ago} ago. Where its dials were set anew since,"
-        " begin another: setupsheets log {job} {set_up} --afresh."
+        "Its record was left {verdict}, on {date}, {ago} ago. Each dial counts as set again to its"
+        " figure since then, unless it is said with the next piece that nothing was moved. Where"
+        " they were set anew to other figures, begin another: setupsheets log {job} {set_up}"
+        " --afresh."
     ),
     Stands.PROVED: "On {date} this set-up was {verdict}; nothing on record has changed since.",
     Stands.AGED: (

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import EXAMPLES
-from tests.commands.test_bench import RIGHT, found
+from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.commands.test_said_at_the_bench import part
 from tests.running import Ran, run
 
@@ -180,3 +180,74 @@ def test_a_dial_found_as_said_leaves_the_next_one_in_doubt(larder: Path) -> None
     assert "the thickness of its blank" in part(after, "Next:")[0]
     act = log("larder", "cope-crosscut-saw/cross-bar", "--sure", *FURTHER, **wrong)
     assert "from 7/8 in to 1 in" in part(act, "What to do:")[0], "nobody can: by what is measured"
+
+
+# --------------------------------------------------------------------- how a record stands by now
+
+
+def test_correct_says_how_its_record_stands(larder: Path) -> None:
+    def said(day: str) -> str:
+        ran = run("correct", "larder", CROSS_BAR, *found(**RIGHT), "--date", day)
+        assert ran.code == 0, ran.err
+        return " ".join(ran.err.split())
+
+    assert "record" not in said("2021-03-01")
+    log("larder", CROSS_BAR, **RIGHT | {"face_length": "14 9/32"})
+    told = said("2021-03-02")
+    assert told.startswith("Its record is open after 1 test piece, not proved. After test piece 1")
+    assert "nobody has said whether that was done before this piece." in told
+    assert told.endswith("These readings are weighed with it, and nothing is kept.")
+    left = said("2021-05-01")
+    assert left.startswith("Its record was left open after 1 test piece, not proved, on 2021-03-01")
+    log("larder", CROSS_BAR, "--did", "advised", "--verdict", "given up", **RIGHT)
+    told = said("2021-03-02")
+    assert told.startswith("On 2021-03-01 this set-up was given up after 2 test pieces.")
+    assert told.endswith("weighed without its test pieces, and nothing is kept.")
+    ends = ("--afresh", "--next", "--verdict", "proved", "--although", "it fits")
+    log("larder", CROSS_BAR, *ends, **RIGHT)
+    assert said("2021-03-02").startswith("Its record is proved with 1 test piece. These readings")
+    assert said("2031-03-02").startswith("On 2021-03-01, 10 years ago, this set-up was proved")
+    assert len(list(larder.glob("records/*.yaml"))) == len(["given up", "proved"])
+
+
+def unsure(ran: Ran) -> float:
+    """How closely the back's length is told to be known, in inches."""
+    (line,) = (each for each in ran.out.splitlines() if each.startswith("  Back, shoulder"))
+    return float(line.partition("give or take ")[2].partition(" in")[0])
+
+
+def test_dials_that_were_left_for_long_count_as_set_again(larder: Path) -> None:
+    """Who says that nothing was moved since knows more than who says nothing."""
+    spread = {}
+    for how, said in {"stood": ("--did", "nothing"), "unknown": (), "soon": ()}.items():
+        for path in [*larder.glob("records/*.yaml"), *larder.glob("records/*/*.yaml")]:
+            path.unlink()
+        log("larder", CROSS_BAR, **RIGHT)
+        day = "2021-03-02" if how == "soon" else "2021-05-02"
+        ran = run("log", "larder", CROSS_BAR, "--date", day, "--next", *said, *found(**RIGHT))
+        assert ("Each dial counts as set again to its figure since then" in ran.err) is (
+            how != "soon"
+        )
+        spread[how] = unsure(ran)
+    assert spread["soon"] == spread["stood"] < spread["unknown"]
+
+
+@pytest.mark.parametrize("answer", ["nothing", ""])
+def test_at_the_prompts_it_is_asked_whether_the_dials_still_stand(
+    larder: Path, answer: str
+) -> None:
+    log("larder", CROSS_BAR, **RIGHT)
+    typed = f"{answer}\n" + "\n".join(RIGHT.values()) + "\nn\nn\n"
+    ran = run("log", "larder", CROSS_BAR, "--date", "2021-05-02", typed=typed)
+    assert ran.code == 0, ran.err
+    asked = "Nothing was said of these dials since 2021-03-01: they may have been set again."
+    assert ran.err.count(asked) == 1 and "Enter if nobody knows" in ran.err
+    told = "".join(path.read_text() for path in larder.glob("records/*/*.yaml"))
+    assert ("did: {}" in told) is bool(answer)
+
+
+def test_a_dial_that_no_reading_hangs_on_may_be_moved(larder: Path) -> None:
+    """The face cheek's stop shows in no measure: it was a ValueError."""
+    log("larder", CROSS_BAR, **RIGHT)
+    ran = log("larder", CROSS_BAR, "--next", "--did", "face_cheek.stop=1/64", **RIGHT)
+    assert "face cheek: stop 13/32 in" in ran.out  # 25/64 and 1/64
