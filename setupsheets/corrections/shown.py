@@ -28,14 +28,15 @@ _HALF = 0.5  # share of the variance from which it is the readings'
 class UnfollowedMove:
     """A move that was made, as was said, before a piece whose readings do not show it.
 
-    amount is how far it was to go, mm; piece the place of that piece; unchanged
-    names what should have changed by it and did not.
+    amount is how far it was to go, mm; piece the place of that piece; unchanged names what should
+    have changed by it and did not, or of a fine move changed as far the wrong_way.
     """
 
     cause: Cause
     amount: float
     piece: int
     unchanged: tuple[str, ...]
+    wrong_way: bool = False
 
 
 @dataclass(frozen=True)
@@ -49,12 +50,14 @@ class TooWide:
 
 @dataclass(frozen=True)
 class _Step:
-    """One piece and the one read before it, by their places: the moves between, and by name how far
-    each measurement read on both has changed, with the variance that reading adds."""
+    """One piece and the one read before it, by their places: the moves between, which of them are
+    fine, and by name how far each measurement read on both has changed, with the variance that
+    reading adds."""
 
     before: int
     piece: int
     moves: Mapping[str, float]
+    fine: Set[str]
     changes: Mapping[str, tuple[float, float]]
 
 
@@ -77,7 +80,7 @@ def scatter_shown(belief: Belief, doubted: Set[tuple[str, int]]) -> dict[str, fl
             if not doubted & {(name, step.before), (name, step.piece)}:
                 measurement = belief.measurement(name)
                 left = change - sum(_effects(measurement, step.moves).values())
-                known = read + _landing(belief, measurement, step.moves)
+                known = read + _landing(belief, measurement, step)
                 found.setdefault(name, []).append((left**2 - known) / 2)
     return {name: max(0.0, sum(each) / len(each)) for name, each in found.items()}
 
@@ -153,38 +156,47 @@ def _by(
 
 
 def moves_not_followed(belief: Belief) -> tuple[UnfollowedMove, ...]:
-    """The moves before the last piece of which its readings plainly show nothing.
+    """The moves before the last piece of which its readings plainly show nothing, or of fine ones
+    the opposite.
 
     Plainly: what should have changed by more than scatter, reading and landing can hide is as it
-    was, all of it.
+    was, all of it, or has changed as far the other way.
     """
     *_, step = None, *_steps(belief)
     if step is None:
         return ()
     found = []
     for name, amount in step.moves.items():
-        still = {
-            measured: abs(change) <= _AS_BEFORE * abs(due)
-            for measured, (change, read) in step.changes.items()
-            if (due := _due(belief, belief.measurement(measured), name, step, read))
-        }
-        if still and all(still.values()):
-            cause = belief.causes[belief.index(name)]
-            found.append(UnfollowedMove(cause, amount, step.piece, tuple(still)))
+        cause, ways = belief.causes[belief.index(name)], (False, True)
+        for wrong_way in ways[: 1 + (name in step.fine)]:
+            still = {
+                measured: abs(change + wrong_way * due) <= _AS_BEFORE * (1 + wrong_way) * abs(due)
+                for measured, (change, read) in step.changes.items()
+                for measurement in [belief.measurement(measured)]
+                if (due := _due(belief, measurement, name, step, read, 1 + wrong_way))
+            }
+            if still and all(still.values()):
+                names = tuple(still)
+                found.append(UnfollowedMove(cause, amount, step.piece, names, wrong_way))
     return tuple(found)
 
 
 def _due(
-    belief: Belief, measurement: MeasurementModel, cause: str, step: _Step, read: float
+    belief: Belief,
+    measurement: MeasurementModel,
+    cause: str,
+    step: _Step,
+    read: float,
+    times: float,
 ) -> float:
-    """How far all moves should have changed a measurement, where that of the cause would have to be
-    plain in it, whatever the others did; else 0."""
+    """How far all moves should have changed a measurement, where so many times that of the cause
+    would have to be plain in it, whatever the others did; else 0."""
     effects = _effects(measurement, step.moves)
     due = sum(effects.values())
     rougher = min(float(belief.errors.weights @ belief.scales.pieces), _ROUGHEST)
     scatter = 2 * rougher**2 * float(piece_scatter(belief.causes, [measurement])[0, 0])
-    hidden = _PLAIN * sqrt(scatter + read + _landing(belief, measurement, step.moves))
-    return due if min(abs(due), abs(effects.get(cause, 0.0))) >= hidden else 0.0
+    hidden = _PLAIN * sqrt(scatter + read + _landing(belief, measurement, step))
+    return due if times * min(abs(due), abs(effects.get(cause, 0.0))) >= hidden else 0.0
 
 
 def _effects(measurement: MeasurementModel, moves: Mapping[str, float]) -> dict[str, float]:
@@ -193,19 +205,20 @@ def _effects(measurement: MeasurementModel, moves: Mapping[str, float]) -> dict[
     return {name: rows[name] * amount for name, amount in moves.items() if rows.get(name)}
 
 
-def _landing(belief: Belief, measurement: MeasurementModel, moves: Mapping[str, float]) -> float:
+def _landing(belief: Belief, measurement: MeasurementModel, step: _Step) -> float:
     """The variance that where the moves land adds to a measurement, mm^2."""
-    spread = {c.name: c.reset_sd for c in belief.causes}
+    spread = {c.name: c.fine_sd if c.name in step.fine else c.reset_sd for c in belief.causes}
     rows = measurement.sensitivities
-    return sum((rows.get(name, 0.0) * spread[name]) ** 2 for name in moves)
+    return sum((rows.get(name, 0.0) * spread[name]) ** 2 for name in step.moves)
 
 
 def _steps(belief: Belief) -> Iterator[_Step]:
     """Each piece that was read beside the one before it, the first aside."""
     before: dict[str, tuple[float, float]] = {}
     last = -1
-    moves: dict[str, float] = {}
+    moves, coarse = dict[str, float](), set[str]()
     for place, piece in enumerate(belief.pieces):
+        coarse |= piece.moves.keys() - piece.fine
         for name, amount in piece.moves.items():
             moves[name] = moves.get(name, 0.0) + amount
         if not piece.readings:
@@ -217,8 +230,8 @@ def _steps(belief: Belief) -> Iterator[_Step]:
                 for name in now
                 if name in before
             }
-            yield _Step(last, place, moves, changes)
-        before, last, moves = now, place, {}
+            yield _Step(last, place, moves, moves.keys() - coarse, changes)
+        before, last, moves, coarse = now, place, {}, set()
 
 
 def _means(piece: TestPiece) -> dict[str, tuple[float, float]]:

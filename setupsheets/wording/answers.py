@@ -138,7 +138,8 @@ def _unfollowed_words(move: UnfollowedMove, found: Answer, notation: Notation) -
     name, record, titles = move.cause.name, found.record, titles_in(found.record)
     by, dial = abs(Length.from_float(move.amount)), found.dials.get(name)
     reads = "reads" if len(move.unchanged) == 1 else "read"
-    still = f"{listed(titles[each] for each in move.unchanged)} {reads} as on the piece before"
+    how = "as far the other way" if move.wrong_way else "as on the piece before"
+    still = f"{listed(titles[each] for each in move.unchanged)} {reads} {how}"
     before = f"before piece {move.piece + 1}, yet {still}"
     if name not in {setting.cause for setting in record.settings}:
         done = f"{'trimmed by' if move.amount < 0 else 'cut larger by'} {notation.mark(by)}"
@@ -149,6 +150,14 @@ def _unfollowed_words(move: UnfollowedMove, found: Answer, notation: Notation) -
     if dial and dial.nearest(stands) == stands:
         figure = notation.dialled(stands, dial.finest)
         look, so = f"See whether it stands at {figure}. If not, set it so", "does"
+    if move.wrong_way:
+        way = (dial.more if move.amount > 0 else dial.less) if dial else "as was said"
+        told = f"{notation.small(by)}, {way},"
+        look, so = (
+            "See which way it went. If the wrong one, back it off to where it stood before and set"
+            " it by as much from there, from the other side",
+            "went right",
+        )
     return (
         f"{cause_title(name)}: moved by {told} {before}. {look}, and say of the next piece that"
         f" nothing was moved; if it {so}, something else cuts there: find that before it is moved"

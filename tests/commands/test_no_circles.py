@@ -251,3 +251,36 @@ def test_a_dial_that_no_reading_hangs_on_may_be_moved(larder: Path) -> None:
     log("larder", CROSS_BAR, **RIGHT)
     ran = log("larder", CROSS_BAR, "--next", "--did", "face_cheek.stop=1/64", **RIGHT)
     assert "face cheek: stop 13/32 in" in ran.out  # 25/64 and 1/64
+
+
+# ------------------------------------------------------------------------ shims on the wrong side
+
+WRONG_SIDE = {
+    "larder": (".375", (".385", ".395", ".376"), "moved by .008 in, bit down,"),
+    "vestibule": ("10", ("10.3", "10.6", "10.02"), "moved by 0.25 mm, bit down,"),
+}
+
+
+@pytest.mark.parametrize("shop", WRONG_SIDE, indirect=True)
+def test_shims_on_the_wrong_side_are_told_and_the_move_counts_once_it_is_made(shop: str) -> None:
+    """As much more as it was to be less: it is set up from the other side, and no figure is moved
+    twice for it."""
+    width, (first, wrong, right), moved = WRONG_SIDE[shop]
+    set_up = "sticking-router-table"
+    log(shop, set_up, sticking_width=width, sticking_depth=first)
+    ran = log(shop, set_up, "--did", "advised", sticking_width=width, sticking_depth=wrong)
+    (act,) = part(ran, "What to do:")
+    assert act.startswith(f"sticking: height: {moved} before piece 2, yet Face to the bottom")
+    assert "reads as far the other way. See which way it went. If the wrong one, back it off" in act
+    stands = ran.out.splitlines()[-1]
+    ran = log(shop, set_up, "--did", "nothing", sticking_width=width, sticking_depth=right)
+    assert part(ran, "Next:")[0].startswith("Cut the parts: ")
+    assert ran.out.splitlines()[-1] == stands, "where it was to go"
+
+
+def test_shims_that_went_the_right_way_are_not_doubted(larder: Path) -> None:
+    set_up = "sticking-router-table"
+    log("larder", set_up, sticking_width=".375", sticking_depth=".385")
+    for depth in (".376", ".380", ".383"):
+        ran = run("correct", "larder", set_up, *DAY, *found(sticking_depth=depth))
+        assert "the other way" not in ran.out
