@@ -48,6 +48,7 @@ from setupsheets.records.record import RecordedReading
 from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
+    closed_words,
     dials_line,
     doubted_dial_words,
 )
@@ -173,11 +174,14 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
 def _settled_of_piece(
     opened: OpenSetUp, told: Answer | DryFitAnswer | None, asked: Act
 ) -> tuple[OpenSetUp, Answer | DryFitAnswer | None]:
-    """What the piece comes to once what is asked for is measured again and dials are looked at."""
+    """What the piece comes to once what is asked for is measured again and dials are looked at,
+    those first of which the readings ask what cannot be."""
     anew = told
     while anew is not None:
         told = anew
-        while told and told.again and _agreed("Measure that now?", default=True):
+        while told and told.again and not told.to_look_at:
+            if not _agreed("Measure that now?", default=True):
+                break
             opened, told, _ = _measured_again(opened, told.again, asked)
         opened, anew, _ = _dialled_first(opened, asked, told)
     return opened, told
@@ -329,6 +333,7 @@ def _called_proved(opened: OpenSetUp, asked: Act) -> None:
     where = _worded("Where is the test piece kept?", default="")
     asked = replace(asked, kept=where)
     opened = settled(opened, asked, lambda said: called_proved(opened, said))
+    say(closed_words(opened.record))
     say(dials_line(opened.record, opened.notation))
 
 

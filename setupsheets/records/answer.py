@@ -74,8 +74,13 @@ class Answer:
     @property
     def measured_again(self) -> bool:
         """Whether something of the piece is to be measured again, or a dial to be looked at."""
-        looked_at = len(self.slipped) == len(self.beyond)
-        return self.recommendation.kind == "measure again" or not looked_at
+        return self.recommendation.kind == "measure again" or bool(self.to_look_at)
+
+    @property
+    def to_look_at(self) -> tuple[str, ...]:
+        """The dials that are asked for a figure where they cannot stand, and that nobody has looked
+        at yet."""
+        return tuple(cause for cause in self.beyond if cause not in self.slipped)
 
     @property
     def unfollowed(self) -> tuple[UnfollowedMove, ...]:
@@ -113,7 +118,10 @@ class Answer:
 
     @property
     def again(self) -> tuple[str, ...]:
-        """The measures to read once more before anything else is cut."""
+        """The measures to read once more before anything else is cut: all where a dial is to be
+        looked at."""
+        if self.to_look_at:
+            return tuple(measure.name for measure in self.record.measures)
         return tuple(dict.fromkeys(each.measurement for each in self.recommendation.readings))
 
     @property
@@ -130,6 +138,7 @@ class DryFitAnswer:
     moved: Mapping[str, Length] = field(default_factory=dict)
     errors: Mapping[str, Length] = field(default_factory=dict)
     again: tuple[str, ...] = ()
+    to_look_at: tuple[str, ...] = ()
     by_shims: tuple[str, ...] = ()
 
     @property

@@ -204,15 +204,17 @@ def reach_words(reach: BestChance, titles: Mapping[str, str]) -> str:
 
 def _misses(misses: Misses | None) -> str:
     """What becomes of the parts that are not inside every limit, where it is more than that they
-    are spoilt: `; about 1 in 20 will need easing, fewer than 1 in 100 are spoilt`."""
+    are spoilt: `; about 1 in 20 will need easing, fewer than 1 in 100 spoilt`."""
     if misses is None or misses.eased + misses.unseen < _WORTH_TELLING:
         return ""
-    told = []
-    if misses.eased >= _WORTH_TELLING:
-        told.append(f"{_so_many(misses.eased)} will need easing")
-    if misses.unseen >= _WORTH_TELLING:
-        told.append(f"{_so_many(misses.unseen)} will be out where it does not show")
-    return f"; {', '.join(told)}, {_so_many(misses.spoilt)} spoilt"
+    shares = {_EASED: misses.eased, _UNSEEN: misses.unseen}
+    told = {words: share for words, share in shares.items() if share >= _WORTH_TELLING}
+    told = told or {f"{_EASED} or {_UNSEEN.removeprefix('will ')}": misses.eased + misses.unseen}
+    said = ", ".join(f"{_so_many(share)} {words}" for words, share in told.items())
+    return f"; {said}, {_so_many(misses.spoilt)} spoilt"
+
+
+_EASED, _UNSEEN = "will need easing", "will be out where it does not show"
 
 
 _WORTH_TELLING = 0.01
@@ -222,12 +224,13 @@ def _so_many(share: float) -> str:
     """A share as a maker counts: `about 1 in 20`, `about 3 in 10`, `fewer than 1 in 100`."""
     if share < _WORTH_TELLING:
         return "fewer than 1 in 100"
-    if share > 0.225:
+    if share > _OF_TEN:
         return f"about {round(10 * share)} in 10"
     return f"about 1 in {min(_COUNTS, key=lambda count: abs(1 / count - share))}"
 
 
-_COUNTS = (5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
+_OF_TEN = 0.275
+_COUNTS = (4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
 
 
 def per_cent(probability: float) -> str:
@@ -284,7 +287,7 @@ def _suspect_cause(
         by = _length(suspect.jump, notation)
         did = f"was moved by {by}"
         if kind == "blank":
-            did = f"was trimmed by {by}" if suspect.jump < 0 else f"was made {by} larger"
+            did = f"was made {by} {blank_made(suspect.cause.name, more=suspect.jump > 0)}"
         return f"{title} {did} before piece {suspect.piece + 1}, and nobody has said so"
     if suspect.how == "drift":
         each = _length(suspect.jump, notation)
@@ -349,6 +352,18 @@ _BLANKS_OFF: Mapping[str, tuple[str, str]] = {
 }
 
 
+_BLANKS_MADE: Mapping[str, tuple[str, str]] = {
+    "blank.length": ("longer", "shorter"),
+    "blank.width": ("wider", "narrower"),
+    "blank.thickness": ("thicker", "thinner"),
+}
+
+
+def blank_made(cause: str, *, more: bool) -> str:
+    """What a blank is by a change of a size of it: `thinner`."""
+    return _BLANKS_MADE[cause][not more]
+
+
 def _off(error: float, cause: Cause, notation: Notation) -> str:
     usual = ("long", "short") if cause.kind == "blank" else ("over", "under")
     over, under = _BLANKS_OFF.get(cause.name, usual)
@@ -356,6 +371,12 @@ def _off(error: float, cause: Cause, notation: Notation) -> str:
 
 
 def _length(amount: float, notation: Notation) -> str:
-    """A deviation in mm without its sign: to the shop's marks, or smaller than half of one."""
+    """A deviation in mm without its sign: at the shop's nearest mark where that is as good as the
+    same, else as fine as it is read."""
     length = Length.from_float(abs(amount))
-    return notation.mark(length) if notation.round(length) else notation.small(length)
+    near = abs(notation.round(length) - length) <= length / _AS_GOOD
+    return notation.mark(length) if near else notation.small(length)
+
+
+_AS_GOOD = 10
+"""By one part in so many a deviation is told too large or too small, for the sake of a mark."""

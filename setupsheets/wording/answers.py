@@ -11,9 +11,14 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
-from setupsheets.records.record import RecordedMeasure
+from setupsheets.records.record import BLANK_LENGTH, RecordedMeasure
 from setupsheets.shop.machines import FineBy
-from setupsheets.wording.advice import explanation_lines, per_cent, recommendation_line
+from setupsheets.wording.advice import (
+    blank_made,
+    explanation_lines,
+    per_cent,
+    recommendation_line,
+)
 from setupsheets.wording.figures import about
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
@@ -91,13 +96,12 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
     if isinstance(found, DryFitAnswer):
         told = note_texts(found.findings, notation)
         return told or ("Everything that was measured is within tolerance.",)
-    names = found.again or (measure.name for measure in found.record.measures)
     last, limit = len(found.record.pieces) - 1, found.recommendation.limit
     return explanation_lines(
         found.explanations,
         titles_in(found.record),
         notation,
-        again={(name, last) for name in names} if found.measured_again else (),
+        again={(name, last) for name in found.again},
         moved=found.moved,
         looked_at={each.cause for each in found.record.settings if each.looked_at},
         differ=_DIFFER.get(limit.reason, "") if limit and not limit.said else "",
@@ -142,7 +146,7 @@ def _unfollowed_words(move: UnfollowedMove, found: Answer, notation: Notation) -
     still = f"{listed(titles[each] for each in move.unchanged)} {reads} {how}"
     before = f"before piece {move.piece + 1}, yet {still}"
     if name not in {setting.cause for setting in record.settings}:
-        done = f"{'trimmed by' if move.amount < 0 else 'cut larger by'} {notation.mark(by)}"
+        done = f"made {notation.mark(by)} {blank_made(name, more=move.amount > 0)}"
         return f"{cause_title(name)}: to be {done} {before}. See whether this piece was"
     stands = record.dialled(name)
     told = notation.dialled(by, dial.finest) if dial else notation.small(by)
@@ -174,7 +178,7 @@ def next_words(found: Answer | DryFitAnswer) -> str:
             "Once that is put right and the dial set to its figure, begin the record of this set-up"
             " afresh."
         )
-    if found.beyond:
+    if found.to_look_at:
         return "See where it stands, or measure this piece again, before anything is moved or cut."
     if found.unfollowed and not found.measured_again:
         return "Cut another test piece once that is seen to, with nothing else moved."
@@ -205,7 +209,7 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
     """What is to be moved from where to where, or what is to be done about the blanks."""
     record, amount = found.record, found.moved[cause]
     if cause not in {setting.cause for setting in record.settings}:
-        return f"{cause_title(cause)}: {_blanks_by(amount, notation)}"
+        return f"{cause_title(cause)}: {_blanks_by(cause, amount, notation)}"
     dial, old = found.dials.get(cause), record.dialled(cause)
 
     def told(figure: Length) -> str:
@@ -242,14 +246,18 @@ def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
     )
 
 
-def _blanks_by(amount: Length, notation: Notation) -> str:
-    """Blanks can be trimmed; where they are too small only the next ones can be made larger."""
-    by = notation.show(abs(amount))
-    if amount < Length.ZERO:
+def _blanks_by(cause: str, amount: Length, notation: Notation) -> str:
+    """Blanks can be trimmed or planed; where they are too small only the next ones can be made
+    larger."""
+    by, larger = notation.show(abs(amount)), blank_made(cause, more=True)
+    smaller = blank_made(cause, more=False)
+    if amount < Length.ZERO and cause == BLANK_LENGTH:
         return f"trim the blanks already cut by {by}, and cut the next ones so"
+    if amount < Length.ZERO:
+        return f"take {by} off the blanks already made, and make the next ones so"
     return (
-        f"cut the next blanks {by} larger; those already cut are too small for this part and still "
-        "serve as test pieces or shorter parts"
+        f"make the next blanks {by} {larger}; those already made are too small for this part and"
+        f" still serve as test pieces or {smaller} parts"
     )
 
 

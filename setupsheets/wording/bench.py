@@ -219,6 +219,14 @@ def dials_line(record: Record, notation: Notation) -> str:
     return f"{'The dials stand at' if record.pieces else 'Set the dials to'}: {stand}."
 
 
+def closed_words(record: Record) -> str:
+    """That a record is closed, how, and where its test piece hangs; empty for an open one."""
+    if record.verdict is Verdict.OPEN:
+        return ""
+    kept = f" Its test piece is kept: {record.kept}." if record.kept else ""
+    return f"This set-up is {verdict_words(record)}.{kept}"
+
+
 def doubted_dial_words(opened: OpenSetUp, cause: str, amount: Length) -> str:
     """That a setting is found further off than it usually is: its dial, or how it was set?"""
     setting = opened.record.setting(cause)

@@ -21,19 +21,21 @@ class _Acts:
 
 
 _BEHIND = _Acts(
-    more="clamp blocks behind it with {shims} between, draw the shims, push it back to the blocks",
+    more="clamp blocks behind it with {shims} between, draw the {which}, push it back to the"
+    " blocks",
     less="clamp blocks against its back, then {shims} between it and them",
 )
 
 _ACTS: Mapping[SettingName, _Acts] = {
     SettingName.STOP: _Acts(
-        more="clamp a block behind it with {shims} between, draw the shims, push it back to it",
+        more="clamp a block behind it with {shims} between, draw the {which}, push it back to it",
         less="{shims} between stop and part",
     ),
     SettingName.FENCE: _BEHIND,
     SettingName.HEIGHT: _Acts(
         more="find the block that it just touches, lay {shims} under that, raise it to touch again",
-        less="find the block that it just touches with {shims} under it, draw the shims, lower it",
+        less="find the block that it just touches with {shims} under it, draw the {which}, lower"
+        " it",
     ),
     SettingName.DEPTH: _Acts(
         more="{shims} under the work, its whole length",
@@ -43,7 +45,7 @@ _ACTS: Mapping[SettingName, _Acts] = {
         more="with the machine off, find the blocks that just pass, lay {shims} on them, set to"
         " both",
         less="with the machine off, find the blocks that just pass with {shims} on them, draw the"
-        " shims, set to the blocks",
+        " {which}, set to the blocks",
     ),
 }
 
@@ -65,9 +67,6 @@ def fine_move(
     if by is not FineBy.SHIMS:
         return _OTHERWISE[by].format(by=notation.small(abs(amount)))
     act = _ACTS[name].more if amount > Length.ZERO else _ACTS[name].less
-    return act.format(shims=_shims(shims, notation))
-
-
-def _shims(shims: Sequence[Length], notation: Notation) -> str:
     sizes = " + ".join(notation.small(shim) for shim in shims)
-    return f"{'shim' if len(shims) == 1 else 'shims'} {sizes}"
+    which = "shim" if len(shims) == 1 else "shims"
+    return act.format(shims=f"{which} {sizes}", which=which)

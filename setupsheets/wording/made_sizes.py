@@ -83,7 +83,7 @@ def mate_lines(
         came = f"{mate.set_up} came out with {size} (record {mate.found.record})"
         now = f"it stays at {notation.show(mate.made.size)}" if mate.made else "it is as designed"
         if mate.state is MateState.UNFIT:
-            yield f"{came}. {FITTED[mate.size][0]} cannot be fitted to that, {now}: {mate.why}."
+            yield f"{came}. {FITTED[mate.size][0]} cannot be fitted to that, {now}: it {mate.why}."
             continue
         since = "; ".join(dict.fromkeys(change_words(each, notation) for each in mate.since))
         typed = f"as_made: {{{part}: {{{mate.size}: {notation.write(mate.found.size)}}}}}"

@@ -33,12 +33,13 @@ def part(ran: Ran, title: str) -> list[str]:
 
 
 def test_a_fence_that_plainly_creeps_is_clamped_before_any_part_is_cut(larder: Path) -> None:
-    """1/64 further out with every piece: what lies inside the limits yet does so for one part."""
+    """.012 further out with every piece: what lies inside the limits yet does so for one part. No
+    64th is told for .012 or .026, which neither is one."""
     log(REBATE, rebate_width=".440", rebate_floor=".750")
     log(REBATE, rebate_width=".452", rebate_floor=".752")
     ran = log(REBATE, rebate_width=".464", rebate_floor=".749")
     (why, *_) = part(ran, "What explains it:")
-    assert why.startswith("rebate: fence creeps, 1/64 in more with every piece, now 1/32 in over")
+    assert why.startswith("rebate: fence creeps, .012 in more with every piece, now .026 in over")
     first, *rest = part(ran, "What to do:")
     assert first.startswith("rebate: fence: every piece is further out than the last. Find what")
     assert first.endswith("slips there and clamp it"), "it is not set again: it is not out yet"
@@ -141,3 +142,31 @@ def test_at_the_prompts_it_is_told_what_to_move_once_the_dial_was_looked_at(lard
     assert "from 7/8 in to 3/8 in" in ran.out.partition("Next:\n")[2], "told after it was said"
     assert "What was done?" in ran.err
     assert "sticking: height 3/8 in" in ran.out.splitlines()[-1]
+
+
+def test_at_the_prompts_a_dial_is_looked_at_before_the_piece_is_measured_again(
+    larder: Path,
+) -> None:
+    """Where it had stood as told every line is read once more, which is what the words ask for."""
+    wrong = {"sticking_width": "23/64", "sticking_depth": "7/8"}
+    log("sticking", "--sure", **wrong)
+    log("sticking", "--did", "nothing")
+    typed = "23/64\n7/8\ny\n\ny\n23/64\n7/8\ny\n\nn\nn\n"
+    ran = run("log", "larder", "sticking", *DAY, typed=typed)
+    assert ran.code == 0, ran.err
+    asked = ran.err.partition("To what had it been dialled at first?")[2]
+    again = asked.partition("Measure that now?")[2]
+    assert "moulding's edge on the face" in again and "bottom of the moulding" in again
+    assert "To what had it" not in again.rpartition("Measure that now?")[2], "once an answer"
+
+
+def test_what_a_set_up_is_called_is_said(larder: Path) -> None:
+    """And where its test piece hangs; nothing of the sort of one that is open."""
+    assert "This set-up is" not in log(CROSS_BAR, **RIGHT).out
+    ran = log(CROSS_BAR, "--verdict", "proved", "--kept", "peg 4")
+    said = "This set-up is proved with 1 test piece. Its test piece is kept: peg 4."
+    assert ran.out.splitlines()[-2] == said
+    typed = "\n".join((".375", ".375", "y", "peg 5")) + "\n"
+    ran = run("log", "larder", "sticking", *DAY, typed=typed)
+    said = "This set-up is proved with 1 test piece. Its test piece is kept: peg 5."
+    assert ran.out.splitlines()[-2].strip() == said, ran.out

@@ -289,3 +289,26 @@ def test_what_is_not_begun_cannot_be_given_up(larder: Path) -> None:
     assert "Give it up, or begin afresh?" in phone.words
     phone.press("Give this set-up up")
     assert "Read test piece 1" in phone.words and "Give it up" not in phone.words
+
+
+def test_a_dial_that_is_asked_too_much_of_is_looked_at_or_its_piece_read_again(
+    larder: Path,
+) -> None:
+    """A height of 3/8 set to 7/8 would have to stand below nought: what the page asks for can be
+    done on it. Said to have stood at 7/8 it goes from there to 3/8 (plain arithmetic)."""
+    here = set_up_path("larder", "sticking-router-table")
+    wrong = ("--found", "sticking_width=23/64", "--found", "sticking_depth=7/8", "--sure")
+    for more in ((), ("--next", "--did", "nothing")):
+        ran = run("log", "larder", "sticking", *wrong, *more, "--date", f"{DAY}")
+        assert ran.code == 0, ran.err
+    phone = Phone(larder).open(f"{here}/answer")
+    assert "Move nothing: the readings ask sticking: height" in phone.words
+    assert "See where it stands, or measure this piece again" in phone.words
+    phone.press("Read that again")
+    for title in ("Sight edge to the moulding's edge on the face", "Face to the bottom of the"):
+        assert title in phone.words, "every line of it"
+        phone.press(KEEP, typed="23/64" if title.startswith("Sight") else "7/8", sure="on")
+    assert "Move nothing: " in phone.words
+    phone.press("It had been set wrong", **{"dialled-sticking.height": "7/8"})
+    assert "from 7/8 in to 3/8 in" in phone.words and "Move nothing: " not in phone.words
+    assert not phone.page.links.get("Read that again")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -19,7 +20,7 @@ from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.corrections.stopping import Recommendation
 from setupsheets.json_forms.answer_form import answer_told
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
 from setupsheets.wording.advice import explanation_lines
@@ -95,7 +96,43 @@ def test_blanks_are_trimmed_or_the_next_ones_cut_larger() -> None:
     assert move_words("blank.length", trim, NOTATION) == (
         "blanks: length: trim the blanks already cut by 1/4 in, and cut the next ones so"
     )
-    assert "cut the next blanks 1/4 in larger" in move_words("blank.length", larger, NOTATION)
+    assert move_words("blank.length", larger, NOTATION) == (
+        "blanks: length: make the next blanks 1/4 in longer; those already made are too small for"
+        " this part and still serve as test pieces or shorter parts"
+    )
+
+
+@pytest.mark.parametrize(
+    ("size", "more", "less"), [("thickness", "thicker", "thinner"), ("width", "wider", "narrower")]
+)
+def test_what_a_plane_takes_off_is_not_trimmed(size: str, more: str, less: str) -> None:
+    off = (inches(by) for by in ("-7/64", "1/64"))
+    too_large, too_small = (replace(answer(), moved={f"blank.{size}": by}) for by in off)
+    said = move_words(f"blank.{size}", too_large, NOTATION)
+    assert said.endswith(": take 7/64 in off the blanks already made, and make the next ones so")
+    said = move_words(f"blank.{size}", too_small, NOTATION)
+    assert f"make the next blanks 1/64 in {more}; " in said and said.endswith(f"or {less} parts")
+
+
+@pytest.mark.parametrize(
+    ("unit", "mark", "error", "told"),
+    [  # Plain arithmetic: a mark is told where it is off by a tenth of the error at most.
+        (Unit.MM, "1/2", 0.3, "0.3 mm over"),
+        (Unit.MM, "1/2", -0.24, "0.24 mm under"),
+        (Unit.MM, "1/2", 1.92, "2 mm over"),
+        (Unit.MM, "1/2", 1.72, "1.72 mm over"),
+        (Unit.IN, "1/64", 0.39, "1/64 in over"),
+        (Unit.IN, "1/64", 0.3048, ".012 in over"),
+        (Unit.IN, "1/64", -2.8, "7/64 in under"),
+    ],
+)
+def test_an_error_is_told_as_it_is_and_at_a_mark_where_that_is_as_good(
+    unit: Unit, mark: str, error: float, told: str
+) -> None:
+    ranked = (Explanation(0.9, (off(STOP, "setting", error),), ()),)
+    found = Explanations(ranked, (), False)
+    (line,) = explanation_lines(found, titles_in(RECORD), Notation(unit, Fraction(mark)))
+    assert line == f"back cheek: stop {told}, by a slip or by its dial: 90 %"
 
 
 def test_a_record_keeps_what_to_do_and_what_next() -> None:
@@ -221,8 +258,12 @@ def test_what_creeps_is_clamped_before_it_is_set_again() -> None:
             "whether it stands at 15/32 in. If not, set it so, and say of the next piece",
         ),
         (STOP, 1.5875, "if it does, something else cuts there: find that before it is moved again"),
-        ("blank.length", -6.35, "to be trimmed by 1/4 in before piece 2, yet Back reads as on the"),
-        ("blank.length", 6.35, "to be cut larger by 1/4 in before piece 2, yet Back reads as on"),
+        (
+            "blank.length",
+            -6.35,
+            "to be made 1/4 in shorter before piece 2, yet Back reads as on the",
+        ),
+        ("blank.length", 6.35, "to be made 1/4 in longer before piece 2, yet Back reads as on"),
     ],
 )
 def test_a_move_that_does_not_show_comes_before_all_others(

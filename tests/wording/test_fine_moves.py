@@ -27,6 +27,15 @@ def test_a_shim_between_stop_and_part_brings_the_cut_nearer_its_end() -> None:
     assert told == "shim .002 in between stop and part"
 
 
+@pytest.mark.parametrize("name", SettingName)
+@pytest.mark.parametrize("amount", [".002 in", "-.002 in"])
+def test_one_shim_is_drawn_and_several_are(name: SettingName, amount: str) -> None:
+    one, two = (fine_move(name, Length(amount), shims, NOTATION) for shims in (SHIMS[1:], SHIMS))
+    assert "shims" not in one and two == one.replace(
+        "shim .002 in", "shims .004 in + .002 in"
+    ).replace("draw the shim,", "draw the shims,")
+
+
 @pytest.mark.parametrize("by", FineBy)
 @pytest.mark.parametrize("name", SettingName)
 def test_every_way_of_moving_finely_has_its_act(name: SettingName, by: FineBy) -> None:

@@ -189,7 +189,7 @@ def with_program(
         out.pieces += 1
         record = _kept(record, replace(_entry(record, today), readings=typed(true, list(by))), disk)
         told = record.answer()
-        while told.again:
+        while isinstance(told, Answer) and told.again and not told.beyond:
             more, again = typed(true, list(told.again)), record.last.id
             record = _kept(record, replace(_entry(record, today), readings=more, again=again), disk)
             told = record.answer()
