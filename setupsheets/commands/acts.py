@@ -16,6 +16,7 @@ from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.bench import (
     beside_lines,
     came_between_words,
+    closed_words,
     dials_line,
     doubted_dial_options,
     doubted_dial_words,
@@ -46,8 +47,8 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
         message = "expected 4 to 40 lower-case letters and digits"
         raise typer.BadParameter(message, param_hint="--id")
     if kept_before(opened, asked.own):
-        typer.echo(f"Kept before in {opened.path}", err=True)
-        _tell(opened, opened.answer() if opened.record.pieces else None, as_json=as_json)
+        told = opened.answer() if opened.record.pieces else None
+        _tell(opened, told, "Kept before", as_json=as_json)
         return
     opened = answered(opened, asked.date)
     kept = settled(opened, asked, lambda said: keep(opened, said))
@@ -82,7 +83,13 @@ def _tell_joined(kept: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json
     _tell(kept, told, as_json=as_json)
 
 
-def _tell(opened: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: bool) -> None:
+def _tell(
+    opened: OpenSetUp,
+    told: Answer | DryFitAnswer | None,
+    kept: str = "Kept",
+    *,
+    as_json: bool,
+) -> None:
     if as_json:
         from setupsheets.json_forms.answer_form import log_form  # noqa: PLC0415
 
@@ -90,5 +97,7 @@ def _tell(opened: OpenSetUp, told: Answer | DryFitAnswer | None, *, as_json: boo
     else:
         if told is not None and opened.record.verdict is not Verdict.GIVEN_UP:
             tell(opened, told)
+        if words := closed_words(opened.record):
+            say(words)
         say(dials_line(opened.record, opened.notation))
-    typer.echo(f"Kept in {opened.path}", err=True)
+    typer.echo(f"{kept} in {opened.path}", err=True)

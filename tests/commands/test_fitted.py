@@ -7,14 +7,20 @@ is common practice, no source; figures are worked by hand from the examples' job
 
 from __future__ import annotations
 
+import datetime
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from setupsheets.commands.shared import open_plan
+from setupsheets.lengths import Length
+from setupsheets.machining.planning.fitted_ends import why_not
 from setupsheets.records.answer import answer
 from setupsheets.records.record import Record
+from setupsheets.shop.recipes import MadeSize
 from tests.commands.conftest import EXAMPLES
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.doors import begun, door
@@ -160,9 +166,23 @@ def test_what_is_too_far_from_the_design_is_told_and_the_end_stays_as_designed(
     printed = sheet(larder)
     assert f"{MORTISE} came out with the mortise 7/8 in wide (record 2026-11-26" in printed
     assert "). Thickness of the tenon cannot be fitted to that, it is as designed: " in printed
-    assert "further from the design, 3/8 in, than an end can be fitted" in printed
+    assert "it is as designed: it is further from the design, 3/8 in, than an end can" in printed
+    assert "mortise_width" not in printed  # the key of a file, which no maker has typed
     right = run("log", "larder", CROSS_BAR, *DAY, *found(**RIGHT)).out
     assert "back cheek: height 3/4 in, " in right and "to the mortise as cut" not in right
+
+
+def test_a_moulding_run_shallower_than_its_curve_is_nothing_to_cope_over(larder: Path) -> None:
+    """Without a straight drop the whole depth is curve: of .01 in less nothing can be made."""
+    _, plan = open_plan("larder", larder, datetime.date(2026, 11, 26))
+    end = next(end for part in plan.joinery.parts for end in part.ends)
+    curve = replace(end.mate, sticking=replace(end.mate.sticking, quirk=Length.ZERO))
+    without = replace(end, mate=curve)
+    depth = curve.sticking.depth
+    less = {MadeSize.STICKING_DEPTH: depth - Length(".01 in")}
+    more = {MadeSize.STICKING_DEPTH: depth + Length(".01 in")}
+    assert why_not(without, less).startswith("is less than the moulding's curve takes")
+    assert not why_not(without, more) and not why_not(end, less)
 
 
 def test_a_mortise_that_is_not_right_yet_is_nothing_to_fit_to(larder: Path) -> None:

@@ -309,6 +309,6 @@ def test_a_dial_that_is_asked_too_much_of_is_looked_at_or_its_piece_read_again(
         assert title in phone.words, "every line of it"
         phone.press(KEEP, typed="23/64" if title.startswith("Sight") else "7/8", sure="on")
     assert "Move nothing: " in phone.words
-    phone.press("It had been set wrong", **{"dialled-sticking.height": "7/8"})
+    phone.press("Write what it had been dialled to", **{"dialled-sticking.height": "7/8"})
     assert "from 7/8 in to 3/8 in" in phone.words and "Move nothing: " not in phone.words
     assert not phone.page.links.get("Read that again")

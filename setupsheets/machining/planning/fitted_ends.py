@@ -26,6 +26,15 @@ NEAR_ENOUGH = Length("1.6 mm")
 further out asks for another design. Common practice, no source."""
 
 
+class CannotBeFitted(ValueError):
+    """Why an end or panel cannot be fitted to a size: ``why`` without the size's key, for a
+    sentence that names it."""
+
+    def __init__(self, size: MadeSize, why: str) -> None:
+        super().__init__(f"{size} {why}")
+        self.why = why
+
+
 def designed_sizes(item: Fitting) -> Mapping[MadeSize, Length]:
     """The sizes of its mate that an end or panel is designed for; none for one that is in no
     groove, or lies in it with play."""
@@ -48,28 +57,32 @@ def designed_for(set_up: SetUp) -> Mapping[MadeSize, Length]:
 
 
 def _check(designed: Mapping[MadeSize, Length], made: Mapping[MadeSize, Length]) -> None:
-    """Raise ValueError for what is too far from the design, and for a size that no mate has."""
+    """Raise CannotBeFitted for what is too far from the design, ValueError for a size that no mate
+    has."""
     for size, found in made.items():
         if size not in designed:
-            raise ValueError(f"{size.value}: it goes into nothing that has one")
+            raise ValueError(f"{size}: it goes into nothing that has one")
         if abs(found - designed[size]) > NEAR_ENOUGH:
-            raise ValueError(
-                f"{size.value} is further from the design, {designed[size]}, than an end can be"
-                " fitted: change the design"
-            )
+            why = f"is further from the design, {designed[size]}, than an end can be fitted"
+            raise CannotBeFitted(size, f"{why}: change the design")
 
 
 def fitted_end(end: End, made: Mapping[MadeSize, Length]) -> End:
-    """An end fitted to its mate as measured. Raises ValueError for what cannot be fitted, and for a
+    """An end fitted to its mate as measured. Raises CannotBeFitted for what cannot be, as a
     moulding that cannot be so deep: the bit stood deeper or shallower, and left more or less of the
     drop above its curve."""
     _check(designed_sizes(end), made)
     tenon, sticking = end.tenon, end.mate.sticking
     depth = made.get(MadeSize.STICKING_DEPTH, sticking.depth)
-    if depth != sticking.depth and not sticking.outline:
-        sticking = replace(sticking, depth=depth, quirk=sticking.quirk + depth - sticking.depth)
-    elif depth != sticking.depth:
-        raise ValueError("sticking_depth: a moulding drawn by lines and arcs is cut as it is drawn")
+    if depth != sticking.depth:
+        quirk = sticking.quirk + depth - sticking.depth
+        if sticking.outline:
+            why = "is of a moulding drawn by lines and arcs, which is cut as it is drawn"
+            raise CannotBeFitted(MadeSize.STICKING_DEPTH, why)
+        if quirk < Length.ZERO:
+            why = "is less than the moulding's curve takes: no cope goes over that"
+            raise CannotBeFitted(MadeSize.STICKING_DEPTH, why)
+        sticking = replace(sticking, depth=depth, quirk=quirk)
     return replace(
         end,
         mate=replace(end.mate, sticking=sticking),
@@ -83,7 +96,7 @@ def fitted_end(end: End, made: Mapping[MadeSize, Length]) -> End:
 
 def fitted_panel(panel: Pane, made: Mapping[MadeSize, Length]) -> Pane:
     """A raised panel's tongue, or a flat panel's whole thickness, as wide as its groove. Raises
-    ValueError for what cannot be fitted."""
+    CannotBeFitted for what cannot be."""
     _check(designed_sizes(panel), made)
     width = made.get(MadeSize.GROOVE_WIDTH)
     if width is None:
@@ -92,14 +105,14 @@ def fitted_panel(panel: Pane, made: Mapping[MadeSize, Length]) -> Pane:
 
 
 def why_not(item: Fitting, made: Mapping[MadeSize, Length]) -> str:
-    """Why an end or panel cannot be fitted to that; empty where it can."""
+    """Why an end or panel cannot be fitted to that, behind `it`; empty where it can."""
     try:
         if isinstance(item, Pane):
             fitted_panel(item, made)
         else:
             fitted_end(item, made)
-    except ValueError as error:
-        return str(error)
+    except CannotBeFitted as error:
+        return error.why
     return ""
 
 
