@@ -20,11 +20,13 @@ DAY = datetime.date(2021, 3, 1)
 
 @dataclass
 class Form:
-    """A form as it stands on a page: where it goes, what is in it, the buttons that send it."""
+    """A form as it stands on a page: where it goes, what is in it, what can be filled in or chosen,
+    the buttons that send it."""
 
     action: str
     method: str
     fields: dict[str, str] = field(default_factory=dict)
+    names: set[str] = field(default_factory=set)
     buttons: dict[str, tuple[str, str]] = field(default_factory=dict)
 
 
@@ -43,7 +45,9 @@ class _Reader(HTMLParser):
         if tag == "form":
             self.forms.append(Form(found["action"], found["method"]))
             self._in_form = True
-        elif tag == "input" and self._in_form:
+        elif tag in ("input", "select") and self._in_form:
+            self.forms[-1].names.add(found["name"])
+        if tag == "input" and self._in_form:
             off = found["type"] in ("radio", "checkbox") and "checked" not in found
             assert off or found["name"] not in self.forms[-1].fields, "sent twice, the last counts"
             if not off:
@@ -88,6 +92,7 @@ class Phone:
         for form in page.forms:
             for said, (name, value) in form.buttons.items():
                 if said.startswith(words):
+                    assert typed.keys() <= form.names, "nothing to fill in"
                     sent = form.fields | typed | ({name: value} if name else {})
                     return self.send(form.action, sent)
         link = next((to for said, to in page.links.items() if said.startswith(words)), None)

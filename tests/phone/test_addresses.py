@@ -14,6 +14,7 @@ import zxingcpp
 from PIL import Image
 
 from setupsheets.commands import serve
+from setupsheets.phone import server
 from setupsheets.sheets.drawings.phone_code import code_in_letters, phone_code
 from setupsheets.shop.phone_addresses import host_and_port, page_path, token_of
 from tests.phone.phones import HOST, TOKEN, Phone
@@ -158,6 +159,7 @@ def test_without_its_extra_the_command_says_what_it_needs(
     larder: Path, monkeypatch: pytest.MonkeyPatch, library: str
 ) -> None:
     monkeypatch.setitem(sys.modules, library, None)
+    monkeypatch.setattr("setupsheets.phone.server", server)  # goes back into the package as well
     monkeypatch.delitem(sys.modules, "setupsheets.phone.server")
     ran = run("serve")
     assert ran.code == 2 and "needs the extra `phone`" in " ".join(ran.err.split())

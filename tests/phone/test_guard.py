@@ -12,14 +12,17 @@ import secrets
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Thread
 from typing import Any
 from unittest.mock import patch
 
+import httpx2
 import pytest
+import uvicorn
 from starlette.testclient import TestClient
 
 from setupsheets.phone import guard
-from setupsheets.phone.server import bench_app
+from setupsheets.phone.server import bench_app, listening, run
 from tests.phone.phones import HOST, TOKEN, Phone, set_up_path
 
 CROSS_BAR = set_up_path("larder", "cope-crosscut-saw/cross-bar-into-stile")
@@ -187,6 +190,36 @@ def test_one_address_asks_so_often_in_a_minute_and_no_other_waits_for_it(larder:
     assert other.get(f"/{TOKEN}/").status_code == 200
     clock[0] = 61.0
     assert one.get(f"/{TOKEN}/").status_code == 200
+
+
+def test_who_asks_is_told_by_the_socket_and_nothing_is_told_of_it(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """A header (X-Forwarded-For, common practice of proxies) would let one address be many; no
+    answer names its server (RFC 9110, 10.2.4), and no log holds a token."""
+    heard, servers = [], []
+
+    class Server(uvicorn.Server):
+        def __init__(self, config: uvicorn.Config) -> None:
+            super().__init__(config)
+            servers.append(self)
+
+    async def app(scope: guard.Scope, receive: guard.Receive, send: guard.Send) -> None:
+        heard.append((scope["client"][0], scope["scheme"]))
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": b""})
+
+    monkeypatch.setattr(uvicorn, "Server", Server)
+    at = listening("127.0.0.1", 0)
+    serving = Thread(target=run, args=(app, at))
+    serving.start()
+    claimed = {"x-forwarded-for": "10.9.9.9", "x-forwarded-proto": "https"}
+    answer = httpx2.get(f"http://127.0.0.1:{at.getsockname()[1]}/{TOKEN}/", headers=claimed)
+    servers[0].should_exit = True
+    serving.join()
+    assert heard == [("127.0.0.1", "http")]
+    assert answer.status_code == 200 and "server" not in answer.headers
+    assert TOKEN not in "".join(capfd.readouterr())
 
 
 def test_tokens_are_not_guessed_at_leisure(larder: Path) -> None:

@@ -9,7 +9,11 @@ from __future__ import annotations
 import re
 from html import unescape
 from pathlib import Path
+from typing import Any
 
+import pytest
+
+from setupsheets.phone import shop_at_hand
 from tests.commands.test_bench import CROSS_BAR
 from tests.phone.phones import DAY, TOKEN, Phone, set_up_path
 from tests.running import run
@@ -148,6 +152,7 @@ def test_a_piece_of_another_length_is_told_once_and_its_lines_follow(larder: Pat
     assert "to be 15 1/8 in" in phone.words
     phone.press(KEEP, typed="19 1/8", length="19 1/8")
     assert phone.status == 200 and "to be 18 3/8 in" in phone.words
+    assert "How long this piece was cut" not in phone.words, "said with its first figure"
     assert "longer: 4 in" in acts(larder)[0].read_text("utf-8")
 
 
@@ -197,7 +202,8 @@ def test_a_set_up_that_is_not_proved_asks_why_all_the_same(larder: Path) -> None
 
 
 def test_a_slip_found_later_is_struck_out(larder: Path) -> None:
-    phone = read(Phone(larder), *LONG)
+    phone = read(Phone(larder), *LONG[:2], ".378", *LONG[3:])
+    assert "Thickness of the tenon: 3/8 in full by .003 in" in phone.words
     phone.press("Back, shoulder to shoulder: 14 1/2 in")
     assert phone.status == 200
     strike = acts(larder)[-1].read_text("utf-8")
@@ -226,6 +232,26 @@ def test_a_shop_whose_files_have_a_fault_says_so_and_goes_on(larder: Path) -> No
     assert phone.status == 500 and "machines/crosscut-saw.yaml" in phone.words
     machine.write_text(text, "utf-8")
     assert phone.open(HERE).status == 200, "files are looked at anew with every page"
+
+
+def test_what_no_file_has_changed_is_worked_out_once(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    worked_out: list[str] = []
+    for name in ("plan_of", "plan_as_made", "inputs_of"):
+        made = getattr(shop_at_hand, name)
+
+        def counted(*given: Any, made: Any = made, name: str = name) -> Any:
+            worked_out.append(name)
+            return made(*given)
+
+        monkeypatch.setattr(shop_at_hand, name, counted)
+    phone = Phone(larder)
+    for _ in range(3):
+        assert phone.open(f"/{TOKEN}/larder").status == phone.open(HERE).status == 200
+    assert worked_out == ["plan_of", "plan_as_made", "inputs_of"]
+    read(phone, RIGHT[0]).open(HERE)
+    assert worked_out.count("plan_of") == 1 < worked_out.count("inputs_of"), "a record was begun"
 
 
 def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
