@@ -197,7 +197,7 @@ class Patcher:
     def removed(self, steps: Steps) -> list[Patch]:
         """A key and its value taken out with their lines; comments above them stay."""
         parent = self.node(steps[:-1])
-        if parent.id == "sequence" or parent.flow_style or len(parent.value) == 1:
+        if parent.flow_style or len(parent.value) == 1:
             raise TooFine
         key, value = self.pair(parent, steps[-1])
         start = self.line_start(key.start_mark.line)

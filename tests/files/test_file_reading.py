@@ -28,7 +28,10 @@ HEAD = "kind: job\nversion: 1\n"
 
 # Text after the head (so its first line is line 3), and for each fault: line, column, words.
 REFUSED: list[tuple[str, list[tuple[int, int, str]]]] = [
-    ("a: &one 1\n", [(3, 4, "anchor &one")]),
+    (
+        "a: &one 1\n",
+        [(3, 4, "the anchor &one is not read here: write the value out where it is used")],
+    ),
     ("a: *one\n", [(3, 4, "alias *one")]),
     ("a: &one 1\nb: *one\n", [(3, 4, "anchor &one"), (4, 4, "alias *one")]),
     ("a: {x: 1}\nb:\n  <<: {y: 2}\n", [(5, 3, "merge key <<")]),

@@ -150,6 +150,13 @@ CASES: list[tuple[str, list[Expected]]] = [
     ("lists: []\n", [(3, 8, "lists", "expected at least 1 in the list, found 0")]),
     ("lists: [1, 2, 3]\n", [(3, 8, "lists", "expected at most 2 in the list, found 3")]),
     ("lists: [a, a]\n", [(3, 8, "lists", "'a' stands twice in the list")]),
+    (
+        "lists: [a, b, b]\n",
+        [
+            (3, 8, "lists", "'b' stands twice in the list"),
+            (3, 8, "lists", "expected at most 2 in the list, found 3"),
+        ],
+    ),
     ("colour: red\n", [(3, 1, "colour", "unknown key 'colour'; known are")]),
     ("titel: a\n", [(3, 1, "titel", "unknown key 'titel'; did you mean 'title'?")]),
     ("parts:\n- width: 1\n", [(4, 3, "parts.1.name", "missing 'name': what the part is called")]),
@@ -190,8 +197,8 @@ def faults_of(text: str, folder: Path) -> tuple[Fault, ...]:
 
 
 def test_table_has_all_its_cases() -> None:
-    assert len(CASES) == 45
-    assert len({text for text, _ in CASES}) == 45
+    assert len(CASES) == 46
+    assert len({text for text, _ in CASES}) == 46
 
 
 @pytest.mark.parametrize(("text", "expected"), CASES)

@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from setupsheets.files.commented import commented_text
 from setupsheets.files.documents import read_text
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.schema_keys import EACH, Holds, keys_of
@@ -168,6 +169,17 @@ def test_a_file_holds_what_it_was_made_of(size: str, name: str) -> None:
     for key in top:
         if key.name not in ("version", "unit") and key.allowed_in(read_text(text).data):
             assert " ".join(key.sentence.split()) in told, key.name
+
+
+def test_a_sentence_stands_behind_its_key_as_long_as_the_line_has_room() -> None:
+    """Of 99 letters: a hundredth has no room."""
+    for letters, lines in ((89, 1), (90, 2)):
+        told = letters * "x"
+        schema = {"properties": {"k": {"type": "string", "description": told}}}
+        text = commented_text({}, schema, lambda _: "v")
+        whole = f"# k: v  # {told}"
+        assert text.splitlines() == ([whole] if lines == 1 else [f"## {told}", "# k: v"])
+        assert (len(whole) <= 99) is (lines == 1)
 
 
 def test_a_begun_file_is_its_starter_word_for_word() -> None:
