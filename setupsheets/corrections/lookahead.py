@@ -18,7 +18,7 @@ import numpy as np
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array
-from setupsheets.corrections.preposterior import ReadingOption, chances_after, drawn
+from setupsheets.corrections.preposterior import ReadingOption, chances_after, drawn, weighed
 from setupsheets.corrections.search import MoveSearch
 
 _MOST = 10
@@ -69,11 +69,7 @@ def _ahead(
     crossed = covs @ rows.T
     spread = rows @ crossed + noise
     off = drawn(Mixture(leading.weights, means, covs), rows, spread)
-    solved = np.linalg.solve(spread[None], off[..., None])[..., 0]
-    _, log_det = np.linalg.slogdet(spread)
-    log_weight = np.log(leading.weights) - ((off * solved).sum(axis=-1) + log_det) / 2
-    weights = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
-    weights /= weights.sum(axis=1, keepdims=True)
+    weights, solved = weighed(leading.weights, off, spread)
     found = means + np.einsum("cnr,ocr->ocn", crossed, solved)
     known = covs - crossed @ np.linalg.solve(spread, crossed.swapaxes(-1, -2))
     of_parts = parts.h @ known @ parts.h.T + parts.scatter[:count]

@@ -120,12 +120,7 @@ def _chances_after(
     rows, variance = _rows(belief, options)
     leading = belief.state.leading(_SHARE, _MOST_HYPOTHESES)
     spread = rows @ leading.covs @ rows.T + np.diag(variance)
-    off = drawn(leading, rows, spread)
-    solved = np.linalg.solve(spread[None], off[..., None])[..., 0]
-    _, log_det = np.linalg.slogdet(spread)
-    log_weight = np.log(leading.weights) - ((off * solved).sum(axis=-1) + log_det) / 2
-    weights = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
-    weights /= weights.sum(axis=1, keepdims=True)
+    weights, solved = weighed(leading.weights, drawn(leading, rows, spread), spread)
     errors = leading.first(len(belief.causes))
     crossed = leading.covs[:, : len(belief.causes)] @ rows.T
     means = errors.means + np.einsum("cnr,ocr->ocn", crossed, solved)
@@ -145,6 +140,17 @@ def drawn(leading: Mixture, rows: Array, spread: Array) -> Array:
     outcomes = shown[which] + (np.linalg.cholesky(spread)[which] @ normal[..., None])[..., 0]
     off: Array = outcomes[:, None] - shown[None]
     return off
+
+
+def weighed(weights: Array, off: Array, spread: Array) -> tuple[Array, Array]:
+    """What hypotheses weigh (o, c) once readings lie off (o, c, r) what each expects, within its
+    spread (c, r, r): Bayes' theorem. And by what of each reading its causes are then corrected."""
+    solved: Array = np.linalg.solve(spread[None], off[..., None]).astype(np.float64)[..., 0]
+    _, log_det = np.linalg.slogdet(spread)
+    log_weight = np.log(weights) - ((off * solved).sum(axis=-1) + log_det) / 2
+    likely = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
+    after: Array = likely / likely.sum(axis=1, keepdims=True)
+    return after, solved
 
 
 def _judge(belief: Belief, parts: PartsPrediction, moves: Array, after: Mixture) -> Array:

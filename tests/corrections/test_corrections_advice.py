@@ -99,6 +99,15 @@ def test_a_misreading_is_called_one_once_the_piece_was_measured_again() -> None:
     assert line.endswith("measure it again before moving anything")
 
 
+def test_what_is_hardly_likely_is_not_told() -> None:
+    """Accounts of less than one in a hundred; the likeliest is told whatever it is."""
+    for values in ([0.0] * 6, [0.0, 0.0, 0.0, 0.0, 0.0, 0.5]):
+        belief = bar(bar_piece(values), bar_piece(values))
+        told = [account.probability for account in explain(belief).ranked]
+        assert all(each >= 0.01 for each in told[1:])
+        assert len(told) < 3 < len(belief.hypotheses), "others are believed and not told"
+
+
 def test_one_alone_explains_only_where_nothing_else_is_moved() -> None:
     told = explain(bar(bar_piece([QUARTER, QUARTER, QUARTER, 0.0, 0.0, 0.0])))
     (line, *_) = explanation_lines(told, TITLES, TENTHS, moved=["blank length"])

@@ -6,6 +6,7 @@ Sums are plain arithmetic; readings are invented.
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from setupsheets.corrections.belief import Belief, believe
@@ -26,6 +27,8 @@ from tests.corrections.made_up_shop import (
     plain,
     plainly,
     setting,
+    steady,
+    wood,
 )
 
 IN = 25.4
@@ -101,6 +104,27 @@ def test_a_setting_that_was_never_moved_is_not_said_to_come_back_badly() -> None
         moves = -belief.errors.mean
         found = limiting_factor(belief, parts, moves, 0.5)
         assert (found.reason == "re-setting") == named
+
+
+@pytest.mark.parametrize(
+    ("reason", "scatter", "reading", "read", "blank"),
+    [
+        ("scatter", 0.3, 0.01, 0.0, False),
+        ("instrument", 0.01, 0.3, 0.0, False),
+        ("finest move", 0.01, 0.01, 0.4, False),
+        ("blanks", 0.01, 0.01, -0.4, True),
+    ],
+)
+def test_what_adds_most_to_what_parts_are_out_by_is_blamed(
+    reason: str, scatter: float, reading: float, read: float, blank: bool
+) -> None:
+    """Spreads in squares beside how far it is out, squared (JCGM 100:2008, 5.1.2)."""
+    cause = wood("length", scatter=0.0) if blank else plain("length", sd=1.0)
+    measurement = plainly("a", {"length": 1.0}, tolerance=0.1, scatter=scatter)
+    belief = believe([cause], [measurement], [TestPiece((Reading("a", read, steady(reading)),))])
+    found = limiting_factor(belief, predict_parts(belief), np.zeros(1), 0.5)
+    subject = "a" if reason in {"scatter", "instrument"} else "length"
+    assert (found.reason, found.subject, found.attainable) == (reason, subject, 0.5)
 
 
 def bar(*pieces: TestPiece) -> Belief:

@@ -16,6 +16,8 @@ from setupsheets.corrections.observations import (
     Reading,
     TestPiece,
 )
+from setupsheets.corrections.prediction import predict_parts
+from setupsheets.corrections.preposterior import ReadingOption, expected_information, weighed
 from tests.corrections.made_up_shop import advise, plain, plainly, steady
 
 READINGS_OF_A_HEIGHT = (48.54, 47.11, 55.01, 55.15, 49.89, 40.85, 46.72, 50.05, 51.27, 49.95)
@@ -223,3 +225,60 @@ def test_funnel(tolerance: float, prior_sd: float, most: float) -> None:
     own = np.mean(np.square(left_alone))
     assert np.mean(np.square(everyday)) / own == pytest.approx(2.0, abs=0.15)
     assert np.mean(np.square(advised)) / own < most
+
+
+def test_what_readings_will_tell_is_bayes_theorem() -> None:
+    """Two accounts and two readings, with the densities of scipy: weight by likelihood."""
+    weights, off = np.array([0.7, 0.3]), np.array([[[0.4, -0.1], [-1.2, 0.6]]])
+    spread = np.array([np.diag([0.1, 0.2]), [[2.0, 0.5], [0.5, 1.0]]])
+    likely = [
+        w * stats.multivariate_normal(cov=cov).pdf(each)
+        for w, cov, each in zip(weights, spread, off[0], strict=True)
+    ]
+    after, solved = weighed(weights, off, spread)
+    assert after[0] == pytest.approx(np.array(likely) / sum(likely))
+    assert solved[0, 1] == pytest.approx(np.linalg.inv(spread[1]) @ off[0, 1])
+
+
+def test_what_measuring_again_is_worth_is_what_it_leaves_to_doubt() -> None:
+    """Normal theory: spreads add up in squares of their reciprocals, and what is put right by the
+    mean is out by what is left (H. Raiffa and R. Schlaifer, 1961)."""
+    tolerance, prior, read, again = 0.15, 0.4, 0.3, 0.1
+    piece = TestPiece((Reading("a", 0.0, steady(read)),))
+    belief = believe([plain("stop", sd=prior)], [plainly("a", {"stop": 1}, tolerance=tolerance)],
+                     [piece])  # fmt: skip
+    option = ReadingOption("a", InstrumentModel("other", again, misreading_probability=0.0))
+    told = expected_information(belief, predict_parts(belief), np.array([0.1]), [option], 0.5)
+    assert told is not None
+    left = (prior**-2 + read**-2 + again**-2) ** -0.5
+    assert told.after == pytest.approx(2 * stats.norm.cdf(tolerance / left) - 1, abs=1e-3)
+    before = (prior**-2 + read**-2) ** -0.5
+    # Of 24 outcomes on a lattice: within a point of the whole distribution.
+    assert told.now == pytest.approx(2 * stats.norm.cdf(tolerance / before) - 1, abs=0.01)
+
+
+def test_once_it_is_read_exactly_it_matters_no_more_which_account_was_right() -> None:
+    """Misread or really out, about as likely: the exact figure is put right either way."""
+    rough = InstrumentModel("rough", 0.3, misreading_probability=0.4, misreading_sd=3.0)
+    belief = believe([plain("stop", sd=0.4)], [plainly("a", {"stop": 1}, tolerance=0.3)],
+                     [TestPiece((Reading("a", 1.2, rough),))])  # fmt: skip
+    assert belief.errors.weights[1] > 0.25, "two accounts"
+    option = ReadingOption("a", steady(0.01))
+    parts, moves = predict_parts(belief), np.array([0.1])
+    told = expected_information(belief, parts, moves, [option], 0.9)
+    assert told is not None and told.now < 0.5
+    assert told.after == pytest.approx(1, abs=0.01)
+    assert told.enough == 1
+
+
+def test_a_limit_on_one_side_is_a_limit() -> None:
+    """The chance that a normal size stays below its one limit; no limit, no chance to miss it."""
+    sizes = [
+        MeasurementModel("most", -np.inf, 0.5, {"stop": 1}, stray_probability=0.0),
+        MeasurementModel("least", -0.5, np.inf, {"stop": 1}, stray_probability=0.0),
+        MeasurementModel("free", -np.inf, np.inf, {"stop": 1}, stray_probability=0.0),
+    ]
+    parts = predict_parts(believe([plain("stop", sd=0.4, mean=0.2)], sizes))
+    assert parts.names == ("most", "least")
+    *_, each = parts.expected(np.zeros(1))
+    assert each == pytest.approx([stats.norm.cdf(0.3 / 0.4), stats.norm.cdf(0.7 / 0.4)])

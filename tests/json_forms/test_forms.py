@@ -128,7 +128,8 @@ def test_advice_is_of_its_form(job: str) -> None:
     told = sound(run("correct", job, CROSS_BAR, "--json", *long).out, "correct")
     (move,) = told["answer"]["moves"]
     assert (move["cause"], Fraction(move["by"]["mm"])) == ("blank.length", Fraction("-6.35"))
-    sound(run("log", job, CROSS_BAR, "--json", *long).out, "log")
+    kept = sound(run("log", job, CROSS_BAR, "--json", *long).out, "log")
+    assert kept["answer"] == told["answer"], "as correct tells of the same readings"
     told = sound(run("log", job, CROSS_BAR, "--json", "--did", "advised").out, "log")
     assert Path(told["record"]).is_file() and told["dials"]
     sound(run("recall", "cross", "--json").out, "recall")

@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 SAME: Mapping[str, str] = {
+    "corrections.prediction PartsPrediction.misses: always: if key not in self._misses:": (
+        "what is kept is worked out anew from the same, and comes to the same"
+    ),
     "machining.planning.fitted_ends goes_into: to And: "
     "if makes is not Makes.MORTISE or subject.mortise is None:": (
         "a set-up has a mortise just where its recipe makes mortises; only mypy asks for both"
