@@ -180,8 +180,11 @@ def data_files(folder: Path) -> Listing:
         raise DataFaults([whole_file(folder, message)]) from None
     except OSError as error:
         raise DataFaults([whole_file(folder, _unreadable("folder", error))]) from None
-    files = tuple(each for each in there if _is_data_file(each.name))
-    return Listing(files, tuple(each for each in there if not _is_data_file(each.name)))
+    files: list[os.DirEntry[str]] = []
+    others: list[os.DirEntry[str]] = []
+    for each in there:
+        (files if _is_data_file(each.name) else others).append(each)
+    return Listing(tuple(files), tuple(others))
 
 
 def yaml_files(folder: Path) -> list[Path]:
@@ -208,14 +211,16 @@ COPY = (
 )
 """What to do about a copy that a synced folder has made."""
 
-_plain_parts = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*").findall
+_plain = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+is_plain = _plain.fullmatch
+"""Whether a name is one as the program gives them."""
 
 
 def copied_from(path: Path) -> Path | None:
     """The file beside it that one is a copy of, as synced folders and file managers make them: by
     the same name with something behind or before it that no name of ours has. None where it is
     none."""
-    plain = [part for part in _plain_parts(path.stem) if part != path.stem]
+    plain = [part for part in _plain.findall(path.stem) if part != path.stem]
     wholes = (path.with_name(f"{part}.yaml") for part in plain)
     return next((whole for whole in wholes if is_there(whole)), None)
 

@@ -181,9 +181,9 @@ def _has_files(folder: Path) -> bool:
 
 
 def _stamp(folder: Path, head: os.DirEntry[str], folders: set[str], settled: int) -> str:
-    beside = folder / head.name[: -len(".yaml")]
+    name = head.name[: -len(".yaml")]
     try:
-        there = data_files(beside).files if beside.name in folders else ()
+        there = data_files(folder / name).files if name in folders else ()
         seen = [(each.name, each.stat()) for each in (head, *there)]
     except (OSError, DataFaults):
         return ""

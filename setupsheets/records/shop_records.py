@@ -6,10 +6,12 @@ import datetime
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from heapq import merge
+from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
-from setupsheets.files.documents import copied_from
+from setupsheets.files.documents import copied_from, is_plain
 from setupsheets.files.faults import DataFaults, whole_file
 from setupsheets.records.folder import (
     DOES_NOT_COUNT,
@@ -101,31 +103,32 @@ class ShopRecords:
         return Index(self.folder, self.shop.settings.unit)
 
     @cached_property
-    def _rows(self) -> dict[Path, Row]:
-        """What is known of each record, newest first, without those that are copies."""
+    def _rows(self) -> dict[str, Row]:
+        """What is known of each record by its head's file, newest first, without copies."""
         there, headless = seen_in(self.folder)
         for name in headless:
             self._tell_of_headless(self.folder / name)
         known = dict(self._index.rows())
-        rows: dict[Path, Row] = {}
-        for name, stamp in there.items():
-            path, row = self.folder / name, known.get(name)
+        rows: dict[str, Row] = {}
+        for head, stamp in there.items():
+            row = known.get(head)
             if row is None or not stamp or row.stamp != stamp:
-                row = self._seen(path, stamp, row)
+                row = self._seen(self.folder / head, stamp, row)
             if row is not None:
-                rows[path] = row
+                rows[head] = row
         self._index.keep(self._to_keep, known.keys() - there.keys())
         self._to_keep = {}
-        for path, whole in _copies(rows).items():
-            self._tell(path, Copied(path, whole))
-            del rows[path]
-        newest = sorted(rows, key=lambda path: _moment(path, rows[path]), reverse=True)
-        return {path: rows[path] for path in newest}
+        for head, whole in _copies(rows, self.folder).items():
+            path = self.folder / head
+            self._tell(path, Copied(path, path.with_name(whole)))
+            del rows[head]
+        newest = sorted(rows, key=lambda head: _moment(head, rows[head]), reverse=True)
+        return {head: rows[head] for head in newest}
 
     @property
     def contents(self) -> Mapping[str, Mapping[str, str]]:
         """By the name of each record's head what stands for what is in each of its files."""
-        return {path.name: row.files for path, row in self._rows.items()}
+        return {head: row.files for head, row in self._rows.items()}
 
     def _tell_of_headless(self, path: Path) -> None:
         """A folder of entries that no head belongs to: a copy of one, or its head is gone."""
@@ -179,34 +182,35 @@ class ShopRecords:
     @cached_property
     def joined(self) -> Mapping[str, str]:
         """By name the records that are part of another one, with the name of that."""
-        found = [self.told(path) for path, row in self._rows.items() if row.joins]
+        found = [self.told(self.folder / head) for head, row in self._rows.items() if row.joins]
         return {part.head.name: told.head.name for told in found if told for part in told.joined}
 
     @cached_property
-    def _whole(self) -> tuple[Path, ...]:
-        """The records that are no part of another one, newest first."""
-        return tuple(path for path in self._rows if path.stem not in self.joined)
+    def _whole(self) -> tuple[str, ...]:
+        """The heads of records that are no part of another one, newest first."""
+        parts = {f"{name}.yaml" for name in self.joined}
+        return tuple(head for head in self._rows if head not in parts)
 
     def told(self, path: Path) -> Told | None:
         """A record as its files tell it, taken apart once, with what is joined to it; None where
         the head is wrong. Where nothing is wrong with it the index keeps what it says."""
         if path not in self._told and (own := self._alone(path)) is not None:
-            wrong, row = self._wrong, self._rows[path]
+            wrong, row = self._wrong, self._rows[path.name]
             told = with_joined(own, lambda n: self._alone(self.folder / f"{n}.yaml"), self._tell)
             self._told[path] = told
             if row.facts is None:
                 record = told.record
                 facts, words = Facts.of(record), words_of(_texts(record))
-                self._rows[path] = row._replace(words=words, facts=facts)
+                self._rows[path.name] = row._replace(words=words, facts=facts)
                 if wrong == self._wrong and path not in self._odd and not row.joins:
-                    self._to_keep[path.name] = self._rows[path]
+                    self._to_keep[path.name] = self._rows[path.name]
         return self._told.get(path)
 
     def _alone(self, path: Path) -> Told | None:
         """A record by itself, from the trees of the index where it was taken apart before."""
-        if path not in self._rows or path in self.shop.passed_over:
+        if path.name not in self._rows or path in self.shop.passed_over:
             return None
-        row, found = self._rows[path], None
+        row, found = self._rows[path.name], None
         self._index.trees.fetch(row.files.values())
         if row.facts is not None:
             found = alone_before(path, row.files, self.shop, self._index)
@@ -219,7 +223,7 @@ class ShopRecords:
         except DataFaults as faults:
             self._tell(path, faults)
             return None
-        self._rows[path] = row._replace(files=contents.digests(path.name))
+        self._rows[path.name] = row._replace(files=contents.digests(path.name))
         if wrong != self._wrong:
             self._odd.add(path)
         return found
@@ -235,66 +239,84 @@ class ShopRecords:
         self._index.keep(self._to_keep)
         self._to_keep = {}
 
-    def _told_of(self, paths: Iterable[Path]) -> Iterator[FoundRecord]:
+    def _told_of(self, heads: Iterable[str]) -> Iterator[FoundRecord]:
         """What records say, those left out whose heads are wrong."""
         try:
-            for path in paths:
-                if self._rows[path].facts is None:
-                    self.told(path)
+            for head in heads:
+                if self._rows[head].facts is None:
+                    self.told(self.folder / head)
                 if len(self._to_keep) >= AT_ONCE:
                     self._keep()
                     self._told.clear()
-                if (facts := self._rows[path].facts) is not None:
-                    yield FoundRecord(path, facts)
+                if (facts := self._rows[head].facts) is not None:
+                    yield FoundRecord(self.folder / head, facts)
         finally:
             self._keep()
 
     @cached_property
-    def _by(self) -> dict[tuple[str, ...], dict[tuple[str | None, ...], list[Path]]]:
+    def _by(self) -> dict[tuple[str, ...], dict[tuple[str | None, ...], list[str]]]:
         """By keys of LOOKED_UP and by what is at them, the records that have or may have that."""
         return {}
+
+    @cached_property
+    def _taught(self) -> dict[tuple[str, str | None], list[str]]:
+        """By machine and recipe the records that taught something of it, newest first; under no
+        machine's name those of which that is not known."""
+        groups: dict[tuple[str, str | None], list[str]] = {}
+        for head in self._whole:
+            row = self._rows[head]
+            for machine in row.facts.taught if row.facts else ("",):
+                groups.setdefault((machine, row.may_have("recipe")), []).append(head)
+        return groups
 
     def having(self, **wanted: str) -> Iterator[FoundRecord]:
         """The records that have at each key of LOOKED_UP what is ``wanted``."""
         keys, values = tuple(wanted), tuple(wanted.values())
         if keys not in self._by:
-            groups: dict[tuple[str | None, ...], list[Path]] = {}
-            for path in self._whole:
-                at = tuple(self._rows[path].may_have(key) for key in keys)
-                groups.setdefault(at if None not in at else (), []).append(path)
+            groups: dict[tuple[str | None, ...], list[str]] = {}
+            for head in self._whole:
+                at = tuple(map(self._rows[head].may_have, keys))
+                groups.setdefault(at if None not in at else (), []).append(head)
             self._by[keys] = groups
         unsaid, said = (self._by[keys].get(at, ()) for at in ((), values))
         words = all_words(" ".join(values))
-        may = (*said, *(path for path in unsaid if self._rows[path].mentions(words)))
-        newest = sorted(may, key=lambda path: _moment(path, self._rows[path]), reverse=True)
-        for path, facts in self._told_of(newest):
-            if all(getattr(facts, key) == text for key, text in wanted.items()):
-                yield FoundRecord(path, facts)
+        may = (*said, *(head for head in unsaid if self._rows[head].mentions(words)))
+        for found in self._told_of(self._newest(may)):
+            if all(getattr(found.facts, key) == text for key, text in wanted.items()):
+                yield found
+
+    def _newest(self, heads: Iterable[str]) -> list[str]:
+        return sorted(heads, key=lambda head: _moment(head, self._rows[head]), reverse=True)
 
     def teaching(self, machine: str, *, at_most: int, until: datetime.date) -> Iterator[Record]:
         """Of each recipe the newest up to a day that taught something of a machine; no others are
         taken apart, however many there are."""
-        seen: Counter[str | None] = Counter()
-        words = all_words(f"{machine} offset")
-        rows = ((path, self._rows[path]) for path in self._whole)
-        may = (
-            path
-            for path, row in rows
-            if seen[row.may_have("recipe")] < at_most and row.mentions(words)
-        )
-        for path, facts in self._told_of(may):
-            if machine in facts.taught and facts.date <= until.isoformat():
-                seen[facts.recipe] += 1
-                yield self.record(FoundRecord(path, facts))
+        words, rows, by = all_words(f"{machine} offset"), self._rows, self._taught
+
+        def newest(recipe: str | None) -> Iterator[FoundRecord]:
+            said, unsaid = by.get((machine, recipe), ()), by.get(("", recipe), ())
+            every = merge(said, unsaid, key=lambda head: _moment(head, rows[head]), reverse=True)
+            found = self._told_of(head for head in every if rows[head].mentions(words))
+            taught = (each for each in found if machine in each.facts.taught)
+            then = (each for each in taught if each.facts.date <= until.isoformat())
+            return islice(then, at_most if recipe is not None else None)
+
+        recipes = dict.fromkeys(recipe for _, recipe in by)
+        found = {each.path.name: each for recipe in recipes for each in newest(recipe)}
+        seen: Counter[str] = Counter()
+        for each in map(found.__getitem__, self._newest(found)):
+            seen[each.facts.recipe] += 1
+            if seen[each.facts.recipe] <= at_most:
+                yield self.record(each)
 
     def asked_for(self, words: str) -> Iterator[FoundRecord]:
         """Those that all the words are found in, in either spelling: by profile, cutter, machine,
         job, timber, part, date, verdict or the place where the test piece hangs."""
         asked = plain_words(words)
-        may = (path for path in self._whole if self._rows[path].found_by(asked))
-        for path, facts in self._told_of(may):
-            if self._rows[path].found_by(asked):
-                yield FoundRecord(path, facts)
+        may = (head for head in self._whole if self._rows[head].found_by(asked))
+        for found in self._told_of(may):
+            if self._rows[found.path.name].found_by(asked):
+                yield found
 
     def of(self, job: str, set_up: str) -> tuple[FoundRecord, ...]:
         """The records of a job's set-up, newest first, without those that another one was begun
@@ -315,16 +337,19 @@ class ShopRecords:
                 yield found
 
 
-def _copies(rows: Mapping[Path, Row]) -> dict[Path, Path]:
-    """By path what each copy among heads is a copy of: by its name, or because a head is written
-    once and no two are alike to the letter."""
-    named = {path: whole for path in rows if (whole := copied_from(path)) in rows and whole}
-    first: dict[str, Path] = {}
-    unnamed = (path for path in rows if path not in named)
-    for path in sorted(unnamed, key=lambda path: (len(rows[path].files) == 1, path)):
-        whole = first.setdefault(rows[path].head, path)
-        if whole != path:
-            named[path] = whole
+def _copies(rows: Mapping[str, Row], folder: Path) -> dict[str, str]:
+    """What each copy among heads is a copy of: by its name, or because a head is written once and
+    no two are alike to the letter."""
+    odd = (folder / head for head in rows if not is_plain(head[: -len(".yaml")]))
+    wholes = ((path.name, copied_from(path)) for path in odd)
+    named = {head: whole.name for head, whole in wholes if whole and whole.name in rows}
+    first: dict[str, str] = {}
+    times = Counter(row.head for row in rows.values())
+    alike = (h for h, row in rows.items() if times[row.head] > 1 and h not in named)
+    for head in sorted(alike, key=lambda head: (len(rows[head].files) == 1, head)):
+        whole = first.setdefault(rows[head].head, head)
+        if whole != head:
+            named[head] = whole
     return named
 
 
@@ -342,9 +367,9 @@ def open_ones(
             yield each
 
 
-def _moment(path: Path, row: Row) -> tuple[str, str, str]:
+def _moment(head: str, row: Row) -> tuple[str, str, str]:
     """What orders records: the day in their name, then when they were begun."""
-    return path.stem[:10], row.begun, path.stem
+    return head[:10], row.begun, head[: -len(".yaml")]
 
 
 def _texts(record: Record) -> Iterator[str]:
