@@ -20,7 +20,9 @@ from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Recipe
 
 KNOWN = frozenset(
-    each.name for each in FORMULA_NAMES if each.there not in (There.AIM, There.READING)
+    each.name
+    for each in FORMULA_NAMES
+    if each.there not in (There.AIM, There.READING, There.MACHINES)
 )
 OWN_CUTTER = names_there(There.OWN_CUTTER)
 SETTINGS = frozenset(map(str, SettingName))

@@ -14,21 +14,39 @@ them. Beside these a formula may use
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum, auto
 
 from setupsheets.lengths import Length
+from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface, Work
 
 BLANK_CAUSES = ("blank.length", "blank.width", "blank.thickness")
 """The names of a blank's own sizes: what a measure reads may hang on each."""
 
 
+GREATEST: Mapping[str, tuple[MachineType, SettingName, str]] = {
+    "greatest.planer.thickness": (
+        MachineType.PLANER,
+        SettingName.THICKNESS,
+        "how high the planer takes a part",
+    ),
+    "greatest.table_saw.fence": (
+        MachineType.TABLE_SAW,
+        SettingName.FENCE,
+        "how far the table saw's fence goes",
+    ),
+}
+"""Largest figures of machines by name: with them a recipe says what is done by hand past these."""
+
+
 class There(Enum):
     """Where a name is there that does not hang on what a recipe makes."""
 
     EVERYWHERE = auto()
+    MACHINES = auto()
     OWN_CUTTER = auto()
     AIM = auto()
     READING = auto()
@@ -104,6 +122,10 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(There.EVERYWHERE, "allowance.length", "rough length over finished"),
     FormulaName(There.EVERYWHERE, "allowance.width", "rough width over finished"),
     FormulaName(There.EVERYWHERE, "allowance.thickness", "rough thickness over finished"),
+    *(
+        FormulaName(There.MACHINES, name, f"{what}, or a kilometre where its file says none")
+        for name, (_, _, what) in GREATEST.items()
+    ),
     FormulaName(Makes.BAR, "section.tongue.width", "between the bar's rebates, at its own width"),
     FormulaName(Makes.BAR, "section.face_flat", "flat on the bar's face, at its own width"),
     *_moulding(Makes.COPE, "mate", "of what the end goes into"),

@@ -121,7 +121,7 @@ class _Checks:
     def design_names(self) -> frozenset[str]:
         """The names that any formula of the recipe may use."""
         inputs = {f"input.{name}" for name in self.recipe.inputs}
-        return names_there(There.EVERYWHERE, self.recipe.makes) | inputs
+        return names_there(There.EVERYWHERE, There.MACHINES, self.recipe.makes) | inputs
 
     def formula(
         self, formula: Formula | None, kind: type, known: Collection[str], *place: Step

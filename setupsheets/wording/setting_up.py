@@ -9,8 +9,7 @@ from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.machining.setting.passes import Speed, SpeedLimit
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
-from setupsheets.shop.machines import SetBy, SettingName
-from setupsheets.shop.recipes import Surface
+from setupsheets.shop.machines import SetBy
 from setupsheets.wording.figures import rim_speed
 from setupsheets.wording.lists import either
 from setupsheets.wording.machines import SIDES, cutter_word
@@ -49,8 +48,6 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     ),
 }
 """What has to reach, and the ways out where it does not."""
-SAWN_EDGE = "a width of 0 under allowances and the sawn edge shot by hand"
-"""The way out for a part too wide to be planed on edge."""
 
 
 def reach_words(reach: Reach, notation: Notation) -> str:
@@ -68,9 +65,6 @@ def reach_words(reach: Reach, notation: Notation) -> str:
     if reach.fits:
         return said
     short = notation.small(reach.needs - reach.has)
-    planed = reach.setting is not None and reach.setting.name is SettingName.THICKNESS
-    on_edge = planed and reach.operation.asks.down is Surface.SIGHT_EDGE
-    ways = (SAWN_EDGE, *ways) if on_edge else ways
     return f"{said}, {short} short; {either(way.format(**names) for way in ways)}"
 
 

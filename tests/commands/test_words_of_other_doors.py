@@ -231,22 +231,67 @@ def test_a_section_is_told_in_words_as_it_is_drawn(tmp_path: Path) -> None:
     ) in sheet
 
 
-@pytest.mark.parametrize(("unit", "wide", "short"), [("in", "9", "3 in"), ("mm", "235", "85 mm")])
-def test_a_rail_wider_than_the_planer_is_high_is_told_what_helps(
-    tmp_path: Path, unit: str, wide: str, short: str
+@pytest.mark.parametrize(
+    ("unit", "wide", "by_hand"),
+    [("in", "6", False), ("in", "6 1/64", True), ("mm", "150", False), ("mm", "235", True)],
+)
+def test_a_rail_wider_than_the_planer_is_high_is_planed_by_hand(
+    tmp_path: Path, unit: str, wide: str, by_hand: bool
 ) -> None:
-    """The starter's planer takes 6 in or 150 mm on edge; without anything left on for planing the
-    saw cuts the width, and nothing is in the way."""
-    shop, haunch = begun(tmp_path, unit), {"in": "2 1/2", "mm": "70"}[unit]
-    size = {"in": "40", "mm": "1020"}[unit]
-    more = rails(unit, f"width: {wide}, haunch: {haunch}", f"width: {wide}, haunch: {haunch}")
-    more += f"leaf: {{width: {size}, height: {size}}}\n"
-    ran = checked(door(shop, unit, more=more))
-    way = "a width of 0 under allowances and the sawn edge shot by hand"
-    assert ran.code == 1 and f"{short} short; {way}, another machine or another recipe" in ran.err
-    length, thick = {"in": ("1", "1/8"), "mm": ("25", "3")}[unit]
-    more += f"allowances: {{length: {length}, width: 0, thickness: {thick}}}\n"
-    assert checked(door(shop, unit, more=more)).code == 0
+    """The starter's planer takes 6 in or 150 mm on edge; what is left on for planing comes off by
+    hand there, of that rail alone."""
+    shop, haunch = begun(tmp_path, unit), {"in": "2", "mm": "50"}[unit]
+    size, slim = {"in": ("40", "3"), "mm": ("1020", "80")}[unit]
+    more = rails(unit, f"width: {slim}, haunch: 1/2 in", f"width: {wide}, haunch: {haunch}")
+    job = door(shop, unit, more=more + f"leaf: {{width: {size}, height: {size}}}\n")
+    ran = checked(job)
+    assert ran.code == 0 and "sound" in ran.out, ran.err
+    told = blocks(printed(job))
+    assert ("Plane the sawn edge to width by hand" in told) is by_hand
+    assert (f"| **{wide} {unit}** |" in told["Plane the sawn edge to width"]) is not by_hand
+    if by_hand:
+        hand = told["Plane the sawn edge to width by hand"]
+        assert "1 × bottom rail\n" in hand and f"width {wide} {unit}" in hand
+        assert f"**{wide} {unit}** ± " in hand
+
+
+@pytest.mark.parametrize(("wide", "by_hand"), [("34 1/8", False), ("35 3/8", True)])
+def test_a_panel_wider_than_the_rip_fence_goes_is_cut_by_hand(
+    tmp_path: Path, wide: str, by_hand: bool
+) -> None:
+    """The starter's fence goes to 30 in: two stiles of 2 1/2 less two rebates of 7/16 and 1/8 of
+    clearance at each side leave 30 and 31 1/4."""
+    more = f"leaf: {{width: {wide}, height: 60}}\nfields: [{{fill: panel}}]\n"
+    more += "glazing: {panel_thickness: 1/4, panel_clearance: 0}\n"
+    job = door(begun(tmp_path, "in"), "in", more=more)
+    assert checked(job).code == 0, checked(job).err
+    told = blocks(printed(job))
+    assert ("Cut the panel to width by hand" in told) is by_hand
+    assert ("Rip the panel to width" in told) is not by_hand
+    size = "31 1/4" if by_hand else "30"
+    block = told["Cut the panel to width by hand" if by_hand else "Rip the panel to width"]
+    assert f"**{size} in** \\+ 1/64, − 1/32 in" in block
+
+
+def test_a_line_of_the_route_says_test_where_any_of_its_operations_is_tested(
+    tmp_path: Path,
+) -> None:
+    """Short bars are cut out of longer pieces, which have no length of their own to measure, and
+    come first here, for the stop stands at theirs already; the stiles, on that line, have one."""
+    more = rails("in", "width: 4 3/8, haunch: 1 3/8", "width: 4 3/8, haunch: 1 3/8")
+    more += (
+        "leaf: {width: 35 3/4, height: 46 1/8}\nbars: {section: ovolo-bar-inch, through: upright}\n"
+    )
+    more += "stiles: {section: ovolo-frame-inch, width: 4 3/8}\n"
+    more += (
+        "joints: {rail_mortise: 2 3/4, bar_mortise: 7/8, bar_in_bar_mortise: 17/32, gap: 1/16}\n"
+    )
+    more += "allowances: {length: 1, width: 1/4, thickness: 1/4}\n"
+    fields = "[{fill: glass, rows: 3, columns: 3}]"
+    job = door(begun(tmp_path, "in"), "in", fields=fields, more=more)
+    sheet = printed(job)
+    line = next(each for each in sheet.splitlines() if "| Cut to length |" in each)
+    assert line.endswith("| all parts | TEST |")
 
 
 def test_a_door_without_glass_or_bars_is_not_told_of_them(tmp_path: Path) -> None:

@@ -8,18 +8,27 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from functools import cache
+from pathlib import Path
 from typing import cast
 
 import pytest
 
 from setupsheets.formulas import Value
+from setupsheets.lengths import Length
 from setupsheets.machining.conditions import caution_scope
 from setupsheets.machining.operations import SetUp
-from setupsheets.machining.planning.scope import cutter_scope, reading_scope, subject_scope
+from setupsheets.machining.planning.scope import (
+    cutter_scope,
+    machine_scope,
+    reading_scope,
+    subject_scope,
+)
 from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.finding import Shop
 from setupsheets.shop.formula_names import FORMULA_NAMES, OTHER_FIRST_WORDS, There, names_there
 from setupsheets.shop.jobs import Job, Through
 from setupsheets.shop.recipes import Makes
+from tests.doors import begun
 from tests.machining.shipped_shop import PROFILES, names, plan, recipes_that_make, thing
 
 BY_NAME = {each.name: each for each in FORMULA_NAMES}
@@ -58,6 +67,22 @@ def test_no_name_stands_twice_for_one_place() -> None:
 def test_subjects_give_the_names_of_the_table_and_no_others() -> None:
     told = names_there(There.EVERYWHERE, *Makes)
     assert {name for scope in given().values() for name in scope} == told
+
+
+def test_machines_give_the_names_of_the_table(tmp_path: Path) -> None:
+    """The starter's planer takes 6 in and its fence goes to 30; a file that says nothing, and a
+    machine that is not there, stand in the way of nothing."""
+    folder = begun(tmp_path, "in")
+    shop, job = Shop.open(folder), set_ups()[0][0]
+    scope = machine_scope(job, shop)
+    assert scope.keys() == names_there(There.MACHINES)
+    assert scope["greatest.planer.thickness"] == Length("6 in")
+    assert scope["greatest.table_saw.fence"] == Length("30 in")
+    saw = folder / "machines" / "table-saw.yaml"
+    saw.write_text(saw.read_text("utf-8").replace("    greatest: 30\n", ""), "utf-8")
+    (folder / "machines" / "planer.yaml").unlink()
+    endless = machine_scope(job, Shop.open(folder))
+    assert all(value == Length("1000 m") for value in endless.values())
 
 
 @pytest.mark.parametrize("makes", [each.there for each in FORMULA_NAMES if each.there in Makes])

@@ -228,6 +228,9 @@ def _blank_asked(set_ups: Sequence[SetUp], whole: Subject, rough: Allowances) ->
     if not doing:
         return
     names = tuple(item.name for item in doing)
+    read = {tuple(each.sensitivities) for item in set_ups for each in item.measurements}
+    # What is measured on the blank itself was brought to its size by hand.
+    rough = rough if ("blank.width",) not in read else replace(rough, width=Length.ZERO)
     yield _Asked((*_sizes(whole), *names), doing, Work.BLANK, whole, allowances=rough)
     if any(item.asks.against is Surface.END for each in doing for item in each.operations):
         long = Allowances(length=rough.length)

@@ -15,7 +15,7 @@ from setupsheets.machining.setting.reach import dado_make_up
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
 from setupsheets.shop.machine_kinds import MachineType
-from setupsheets.shop.machines import Machine
+from setupsheets.shop.machines import Machine, SettingName
 from setupsheets.shop.recipes import OPTIONAL, Makes, Recipe, RecipeOperation
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
@@ -178,6 +178,19 @@ def choose_machine(operation: RecipeOperation, job: Job, equipment: Equipment) -
         of = machine.type.replace("_", " ")
         raise choice.fault(f"machine {choice.name!r} is a {of}, not a {called}")
     return machine
+
+
+def greatest_figure(
+    job: Job, equipment: Equipment, kind: MachineType, setting: SettingName
+) -> Length | None:
+    """The largest figure that the chosen machine of a kind can be set to; None where none is chosen
+    or there, or its file does not say."""
+    name = job.machines.get(kind) or equipment.settings.first_choice.machines.get(kind)
+    try:
+        dial = equipment.machine(name).settings.get(setting) if name else None
+    except DataFaults:  # told where an operation asks for the machine
+        return None
+    return dial.greatest if dial else None
 
 
 def choose_cutter(

@@ -31,6 +31,7 @@ from setupsheets.machining.planning.choices import (
 from setupsheets.machining.planning.scope import (
     Scope,
     cutter_scope,
+    machine_scope,
     reading_scope,
     setting_scope,
     subject_scope,
@@ -61,8 +62,9 @@ def evaluate(
     """
     inputs = {name: _in_shop_sizes(each.default, equipment) for name, each in recipe.inputs.items()}
     inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
-    scope = subject_scope(subject, job.allowances, inputs)
-    scopes = {name: subject_scope(each, job.allowances, inputs)
+    machines = machine_scope(job, equipment)
+    scope = subject_scope(subject, job.allowances, inputs) | machines
+    scopes = {name: subject_scope(each, job.allowances, inputs) | machines
               for name, each in (subjects or {}).items()}  # fmt: skip
     evaluation = _Evaluation(recipe, subject, job, equipment, scopes, [])
     operations = evaluation.operations(dict(scope))

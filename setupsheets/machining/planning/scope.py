@@ -14,13 +14,15 @@ from dataclasses import fields
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting, Subject
+from setupsheets.machining.planning.choices import Equipment, greatest_figure
 from setupsheets.machining.planning.leaf_scope import leaf_names
 from setupsheets.shop.cutters import Cutter
-from setupsheets.shop.formula_names import BLANK_CAUSES
-from setupsheets.shop.jobs import Allowances, Fill
+from setupsheets.shop.formula_names import BLANK_CAUSES, GREATEST
+from setupsheets.shop.jobs import Allowances, Fill, Job
 from setupsheets.shop.sections import Section
 
 Scope = dict[str, Value]
+_ENDLESS = Length.millimetres(1_000_000)  # of a dial whose file says no largest figure
 
 
 def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str, Length]) -> Scope:
@@ -82,6 +84,14 @@ def cutter_scope(cutter: Cutter | None, prefix: str = "cutter") -> Scope:
     if cutter.profile is not None:
         names |= {"profile.width": cutter.profile.width, "profile.depth": cutter.profile.depth}
     return {f"{prefix}.{name}": value for name, value in names.items() if value is not None}
+
+
+def machine_scope(job: Job, equipment: Equipment) -> Scope:
+    """How far the chosen machines go, where recipes ask for that."""
+    return {
+        name: greatest_figure(job, equipment, kind, setting) or _ENDLESS
+        for name, (kind, setting, _) in GREATEST.items()
+    }
 
 
 def setting_scope(operation: str, settings: tuple[Setting, ...]) -> Scope:

@@ -151,17 +151,20 @@ def unproved(inputs: SheetInputs) -> Iterator[Drawing]:
 
 
 def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
-    """The whole route; operations that share a block share a line."""
+    """The whole route; operations that share a block share a line, which says to test where any
+    of them is to be tested."""
     for group in grouped(inputs.plan.tasks):
         first = group[0]
+        verdicts = [verdict_of(each.operation, each.set_up, inputs) for each in group]
+        tried = next((at for at, said in enumerate(verdicts) if said.startswith("TEST")), 0)
         yield RouteRow(
             number=runs_of(task.number for task in group),
             first=str(first.number),
             title=first.operation.title,
             machine=first.operation.machine.title,
             parts=which((name for task in group for name in task.counts), inputs.plan),
-            verdict=verdict_of(first.operation, first.set_up, inputs),
-            pieces=inputs.records.state(first.set_up).due.pieces,
+            verdict=verdicts[tried],
+            pieces=inputs.records.state(group[tried].set_up).due.pieces,
         )
 
 
