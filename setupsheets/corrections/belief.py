@@ -24,6 +24,9 @@ from setupsheets.corrections.roughness import AS_SAID, Roughness, Scales, scales
 # Common practice, no source.
 _ODD_AGAIN = 1e-3  # how much less likely a measurement is odd on a further piece
 _ODD_AT_MOST = 4.0  # spreads of the roughest shop that are still scatter
+_FELT = 0.3  # mm: play or want of it, three strips of paper, that a hand feels and no eye sees
+_SEEN = 0.1  # chance that it is called by a word all the same where it is more
+_NONE = 1e-300  # divides nothing by nothing
 _HARDLY = 1e-4  # weight that no shop falls below: what looked unlikely may still show
 
 
@@ -214,14 +217,32 @@ def _keep_within(
     for key, (low, high) in run.fits.items():
         at = run.places[key]
         spread = np.sqrt(covs[:, at, at])
-        part, shift, left = truncated_moments(
-            (low - means[:, at]) / spread, (high - means[:, at]) / spread
+        part, shift, left = _felt(
+            (low - means[:, at]) / spread, (high - means[:, at]) / spread, _FELT / spread
         )
         crossed = covs[:, :, at] / spread[:, None]
         means = means + crossed * shift[:, None]
         covs = covs - crossed[:, :, None] * crossed[:, None, :] * (1 - left)[:, None, None]
         weights = weights * part
     return _best_first(hypotheses, Mixture(weights, means, covs))
+
+
+def _felt(low: Array, high: Array, felt: Array) -> tuple[Array, Array, Array]:
+    """The chance that a standard normal lies within low and high, its mean and its variance there.
+
+    Where there is no limit on one side it lies most likely no further than `felt` from the other:
+    what is further out is seen, and a rule tells how far.
+    """
+    part, shift, left = truncated_moments(low, high)
+    over, under = np.isinf(high), np.isinf(low)
+    if not (over | under).any():
+        return part, shift, left
+    near = truncated_moments(np.where(under, high - felt, low), np.where(over, low + felt, high))
+    seen, by_hand = part * _SEEN, near[0] * (1 - _SEEN)
+    chance = np.maximum(seen + by_hand, _NONE)
+    mean = (seen * shift + by_hand * near[1]) / chance
+    square = (seen * (left + shift**2) + by_hand * (near[2] + near[1] ** 2)) / chance
+    return chance, mean, square - mean**2
 
 
 def _check(

@@ -7,12 +7,14 @@ rest take over; the best set of moves met on the way is then polished by single 
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Flags, cdf_quick
+from setupsheets.corrections.observations import Fit
 from setupsheets.corrections.prediction import PartsPrediction
 
 # They bound the search: common practice, no source.
@@ -45,6 +47,7 @@ class MoveSearch:
     centres (b, n)      errors to put right: the mean over all hypotheses, then the leading ones'
     normal_matrix (n, n)  H' W H, W one over each measurement's tolerance squared
     move_worth (n)      what a move of each must better the parts' chance by
+    most (n)            the furthest that each may be moved at once, mm
     errors              what is believed of all causes, the leading hypotheses
     """
 
@@ -57,6 +60,7 @@ class MoveSearch:
     centres: Array
     normal_matrix: Array
     move_worth: Array
+    most: Array
     errors: Mixture
 
     def worth(self, moves: Array) -> Array:
@@ -67,6 +71,7 @@ class MoveSearch:
 
     def possible(self, moves: Array) -> Array:
         """Round moves to what can really be done, and leave out what cannot."""
+        moves = np.clip(moves, -self.most, self.most)
         stepped = np.where(self.finest > 0, _rounded(moves, self.finest), moves)
         fine = _rounded(moves, self.fine_step)
         near = (self.fine_step > 0) & (np.abs(fine) <= self.parts.fine_reach + _HAIR)
@@ -131,8 +136,25 @@ def move_search(belief: Belief, parts: PartsPrediction, move_worth: float) -> Mo
         move_worth=np.array(
             [move_worth * (_WOOD_WORTH if c.kind == "blank" else 1) for c in belief.causes]
         ),
+        most=np.array([_told_by_words(belief, cause.name) for cause in belief.causes]),
         errors=errors.leading(_WOOD_SHARE, _WOOD_MOST),
     )
+
+
+def _told_by_words(belief: Belief, cause: str) -> float:
+    """How far words alone say that a cause is to be moved, mm: as far as the limit that was felt to
+    be passed, and with each further piece that feels so by as much again. No limit where a number
+    was read, or nothing."""
+    rows = {m.name: m for m in belief.measurements if m.sensitivities.get(cause)}
+    read = [each for piece in belief.read for each in piece.readings if each.measurement in rows]
+    told = 0.0
+    for each in read:
+        measurement = rows[each.measurement]
+        if not isinstance(each.value, Fit):
+            return inf
+        limit = min(map(abs, measurement.interval(each.value)))
+        told += limit / abs(measurement.sensitivities[cause])
+    return told or inf
 
 
 def _rounded(moves: Array, step: Array) -> Array:

@@ -284,3 +284,34 @@ def test_shims_that_went_the_right_way_are_not_doubted(larder: Path) -> None:
     for depth in (".376", ".380", ".383"):
         ran = run("correct", "larder", set_up, *DAY, *found(sticking_depth=depth))
         assert "the other way" not in ran.out
+
+
+# --------------------------------------------------------------------------------- words for a fit
+
+# As far as the limit that was felt to be passed, each beside its word.
+BY_A_WORD = {
+    "larder": {"loose": (".016 in", ".008 in"), "tight": (".008 in", ".008 in")},
+    "vestibule": {"loose": ("0.4 mm", "0.2 mm"), "tight": ("0.2 mm", "0.2 mm")},
+}
+
+
+@pytest.mark.parametrize(
+    ("shop", "word"),
+    [(shop, word) for shop, words in BY_A_WORD.items() for word in words],
+    indirect=["shop"],
+)
+def test_a_word_moves_a_setting_no_further_than_it_tells(shop: str, word: str) -> None:
+    """1/64 and 1/128 in, 0.4 and 0.2 mm by the recipe; what is further out is seen and gets a
+    number. Where it feels so still, it goes as far again."""
+    fits = {"sticking_width": word, "sticking_depth": word}
+    acts = part(log(shop, "sticking-router-table", **fits), "What to do:")
+    by = [act.partition("router-table: ")[2].partition(", ")[0] for act in acts if "table" in act]
+    assert tuple(by) == BY_A_WORD[shop][word]
+    again = {"sticking_width": "fits", "sticking_depth": word}
+    (act, *_) = part(log(shop, "sticking-router-table", "--did", "advised", **again), "What to do:")
+    assert f"height on the router-table: {by[1]}, " in act, "it was seen and is out still"
+
+
+def test_a_number_moves_it_as_far_as_it_is_out(larder: Path) -> None:
+    (act, *_) = part(log("larder", "sticking-router-table", sticking_depth=".358"), "What to do:")
+    assert "router-table: .014 in, bit up" in act, "further than by a word"

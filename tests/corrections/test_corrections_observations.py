@@ -86,16 +86,33 @@ def test_fits_are_intervals(
     assert measurement.interval(fit) == interval
 
 
+# What a hand feels: up to so far past the limit, mm, and nine words in ten are of that.
+PAST, OF_THAT = 0.3, 0.9
+
+
 @pytest.mark.parametrize("fit", list(Fit))
-def test_a_fit_is_a_truncated_normal(fit: Fit) -> None:
-    """One cause felt as a fit with an exact hand: scipy's truncated normal."""
+def test_a_fit_is_a_normal_kept_to_what_a_hand_feels(fit: Fit) -> None:
+    """One cause felt as a fit with an exact hand: scipy's truncated normals, one past the limit and
+    one that ends where play is seen. Three strips of paper: common practice, no source."""
     measurement = plainly("tenon", {"cheek": 1.0}, tolerance=0.2)
     felt = TestPiece((Reading("tenon", fit, steady(1e-6)),))
     belief = believe([plain("cheek", sd=0.3, mean=0.1)], [measurement], [felt])
     low, high = measurement.interval(fit)
-    expected = stats.truncnorm((low - 0.1) / 0.3, (high - 0.1) / 0.3, loc=0.1, scale=0.3)
-    assert belief.mean("cheek") == pytest.approx(expected.mean(), abs=1e-6)
-    assert belief.sd("cheek") == pytest.approx(expected.std(), abs=1e-6)
+    ends = {(low, high): 1 - OF_THAT, (max(low, high - PAST), high): OF_THAT}
+    if fit is Fit.TIGHT:
+        ends = {(low, high): 1 - OF_THAT, (low, low + PAST): OF_THAT}
+    if fit is Fit.FITS:
+        ends = {(low, high): 1.0}
+    prior = stats.norm(0.1, 0.3)
+    within = {end: each * (prior.cdf(end[1]) - prior.cdf(end[0])) for end, each in ends.items()}
+    parts = [
+        (share / sum(within.values()), stats.truncnorm(*((e - 0.1) / 0.3 for e in end), 0.1, 0.3))
+        for end, share in within.items()
+    ]
+    mean = sum(share * part.mean() for share, part in parts)
+    square = sum(share * part.moment(2) for share, part in parts)
+    assert belief.mean("cheek") == pytest.approx(mean, abs=1e-6)
+    assert belief.sd("cheek") == pytest.approx(sqrt(square - mean**2), abs=1e-6)
 
 
 def test_a_fit_and_a_number_together_against_integration() -> None:
@@ -108,7 +125,9 @@ def test_a_fit_and_a_number_together_against_integration() -> None:
     belief = believe([cause], [measurement], [piece])
     x = np.linspace(-10, 10, 40001)
     prior = 0.9 * stats.norm.pdf(x, 0, 0.2) + 0.1 * stats.norm.pdf(x, 0, sqrt(4.04))
-    after = prior * stats.norm.pdf(0.5, x, 0.2) * stats.norm.sf(0.15, x, 0.1)
+    beyond, seen = (stats.norm.sf(end, x, 0.1) for end in (0.15, 0.15 + PAST))
+    felt = (1 - OF_THAT) * beyond + OF_THAT * (beyond - seen)
+    after = prior * stats.norm.pdf(0.5, x, 0.2) * felt
     after /= integrate.simpson(after, x=x)
     mean = integrate.simpson(after * x, x=x)
     assert belief.mean("cheek") == pytest.approx(mean, abs=1e-4)
