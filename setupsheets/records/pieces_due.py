@@ -39,7 +39,7 @@ def prospects_of(record: Record, shop: Shop, history: OffsetHistory) -> Prospect
     belief = belief_of(record, shop, history)
     return Prospects(
         pieces_expected(belief, options, sure, MOST_PIECES),
-        reach_before_first_cut(belief, options, sure, MOST_PIECES) if record.measures else None,
+        reach_before_first_cut(belief, options, sure, MOST_PIECES),
     )
 
 

@@ -89,3 +89,29 @@ def test_a_stop_that_was_a_sixteenth_off_is_put_right_and_stands_so_the_next_day
     assert f"{CROSS_BAR} (larder, black-cherry, proved)" in run("list", "records").out
     assert "Test pieces to get out: 0." in told
     assert told.rstrip().endswith("Test piece kept from that set-up: on 3")
+
+
+def test_a_dial_that_one_joint_has_put_right_is_left_so_for_the_next(larder: Path) -> None:
+    """The rails' tenons of 1 in, over the cross bars' 3/8: both are cut face down at one height."""
+    for record in (larder / "records").iterdir():
+        shutil.rmtree(record) if record.is_dir() else record.unlink()
+    assert f"height {AIMS['back cheek: height']}," in log().out
+    rail = "cope-crosscut-saw/top-rail-into-stile"
+    proved = ("--verdict", "proved", "--although", "it fits")
+    dialled = ("--dialled", "back_cheek.height=25/32")
+    read = found(**(RIGHT | {"overall": "16 3/8"}))
+    ran = run("log", "larder", rail, "--date", "2021-02-27", *read, *dialled, *proved)
+    assert ran.code == 0, ran.err
+    told = log().out.splitlines()[0].removeprefix("Set the dials to: ")
+    to_set = dict(re.findall(r"(\w[\w ]*: \w+) ([^,]+ in)", told))
+    assert to_set == AIMS | {"back cheek: height": "25/32 in"}
+    made = run("sheet", "larder", "--format", "md", "--to", "out", "--date", "2021-03-01")
+    assert made.code == 0, made.err
+    sheet = (larder / "out" / "larder.md").read_text("utf-8")
+    row = r"^\| (\d+) \| Blade above[^|]*\| 3/4 in \| ([^|]*) \| \*\*25/32 in\*\*([^|]*)\|"
+    (first, why, left), *others = re.findall(row, sheet, re.MULTILINE)
+    assert (why, left.strip()) == ("taken on 2021-02-27, not proved: it fits", "")
+    so, stays = f"as it stood for operation {first}, 2021-02-27", "leave it as it is from operation"
+    assert len(others) == 2  # cross bars and upright bars
+    for number, why, left in others:
+        assert (why, left.strip()) == (so, f"{stays} {first}") and number > first
