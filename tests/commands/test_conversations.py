@@ -34,6 +34,9 @@ def test_it_is_said_so(told: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPat
         if program == "cd":
             monkeypatch.chdir(*words)
             continue
+        if program == "cat":
+            assert shows(shown, Path(*words).read_text("utf-8")), command
+            continue
         said, typed = spoken(shown)
         keyboard = Keyboard(typed)
         ran = run(*words, typed=keyboard, columns=100)
