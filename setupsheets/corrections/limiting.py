@@ -17,7 +17,7 @@ from setupsheets.corrections.normal import Array, Flags, box_probability_quick
 from setupsheets.corrections.prediction import PartsPrediction, predict_parts
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.search import MoveSearch, full_corrections
-from setupsheets.corrections.shown import names_read, scatter_shown, too_wide
+from setupsheets.corrections.shown import left_by_cutter, names_read, scatter_shown, too_wide
 
 _LANDING_SDS = 2.0
 """How far off, in re-setting spreads, a setting may land after some tries: common practice, no
@@ -36,6 +36,7 @@ Reason = Literal[
     "scatter",
     "pieces or readings",
     "unsteady readings",
+    "no setting",
     "finest move",
     "re-setting",
     "instrument",
@@ -52,8 +53,8 @@ _DIFFERING: Mapping[str, Reason] = MappingProxyType(
 class LimitingFactor:
     """What limits the parts: why, in which measurement or cause it shows most, chance at best.
 
-    The subject is a measurement for scatter, readings, instrument and what was never measured, else
-    a cause.
+    The subject is a measurement for scatter, readings, instrument, what no setting moves and what
+    was never measured, else a cause.
     said: the readings do not show it, only what was said of the shop beforehand. unread are other
     measurements that no piece was read for.
     """
@@ -74,13 +75,16 @@ def limited_by_scatter(
 
 
 def plainly_differing(belief: Belief, parts: PartsPrediction) -> LimitingFactor | None:
-    """What the readings themselves show to differ too much, wherever it is set.
+    """What the readings themselves show to differ too much, wherever it is set, or to be out
+    whatever is set.
 
     It stays so whatever is made of the next piece, until its cause is found.
     """
+    chance = _centred(parts, parts.scatter, _AS_LIKELY_AS_NOT)
+    if out := left_by_cutter(belief):
+        return LimitingFactor("no setting", out, chance)
     if (found := too_wide(belief)) is None:
         return None
-    chance = _centred(parts, parts.scatter, _AS_LIKELY_AS_NOT)
     return LimitingFactor(_DIFFERING[found.by], found.measurement, chance)
 
 

@@ -29,7 +29,7 @@ class UnfollowedMove:
     """A move that was made, as was said, before a piece whose readings do not show it.
 
     amount is how far it was to go, mm; piece the place of that piece; unchanged names what should
-    have changed by it and did not, or of a fine move changed as far the wrong_way.
+    have changed by it and did not, or changed as far the wrong_way.
     """
 
     cause: Cause
@@ -64,6 +64,23 @@ class _Step:
 def names_read(belief: Belief) -> frozenset[str]:
     """The measurements that were read at all."""
     return frozenset(r.measurement for piece in belief.read for r in piece.readings)
+
+
+def left_by_cutter(belief: Belief) -> str:
+    """A measurement that hangs on nothing that can be moved, and lies beyond its limits by the mean
+    of two pieces or more: it comes out so. Empty where there is none."""
+    movable = {cause.name for cause in belief.causes if cause.movable}
+    for measurement in belief.measurements:
+        read = [
+            found[measurement.name][0]
+            for found in map(_means, belief.read)
+            if measurement.name in found
+        ]
+        if len(read) > 1 and not movable & {*measurement.sensitivities}:
+            mean = sum(read) / len(read)
+            if not measurement.low <= mean <= measurement.high:
+                return measurement.name
+    return ""
 
 
 def scatter_shown(belief: Belief, doubted: Set[tuple[str, int]]) -> dict[str, float]:
@@ -156,8 +173,7 @@ def _by(
 
 
 def moves_not_followed(belief: Belief) -> tuple[UnfollowedMove, ...]:
-    """The moves before the last piece of which its readings plainly show nothing, or of fine ones
-    the opposite.
+    """The moves before the last piece of which its readings plainly show nothing, or the opposite.
 
     Plainly: what should have changed by more than scatter, reading and landing can hide is as it
     was, all of it, or has changed as far the other way.
@@ -167,8 +183,8 @@ def moves_not_followed(belief: Belief) -> tuple[UnfollowedMove, ...]:
         return ()
     found = []
     for name, amount in step.moves.items():
-        cause, ways = belief.causes[belief.index(name)], (False, True)
-        for wrong_way in ways[: 1 + (name in step.fine)]:
+        cause = belief.causes[belief.index(name)]
+        for wrong_way in (False, True):
             still = {
                 measured: abs(change + wrong_way * due) <= _AS_BEFORE * (1 + wrong_way) * abs(due)
                 for measured, (change, read) in step.changes.items()

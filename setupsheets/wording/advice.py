@@ -56,10 +56,11 @@ def recommendation_line(
     *,
     moved: bool = False,
     read: Collection[str] | None = None,
+    unread: Collection[str] = (),
 ) -> str:
     """What to do next, and where it is out of reach, why and what would cure it; ``bases`` say by
-    measurement what its limits come from, ``moved`` whether something is to be moved first, and
-    ``read`` what was read of this piece before."""
+    measurement what its limits come from, ``moved`` whether something is to be moved first,
+    ``read`` what was read of this piece before, and ``unread`` what was read of no piece."""
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
         cures = _SAID_CURES if limit.said else _CURES
@@ -95,6 +96,8 @@ def recommendation_line(
         cut = _PIECE_PAYS.format(sure=sure)
     if recommendation.kind == "another test piece":
         cut = f"{cut.removesuffix('.')}{_once_read(recommendation)}."
+        if unread:
+            cut += f" Measure on it what was on none so far: {listed(titles[e] for e in unread)}."
     return f"{cut} {_EASING_PAYS}" if recommendation.eased else cut
 
 
@@ -156,6 +159,11 @@ _CURES: Mapping[Reason, str] = {
         "{0} reads otherwise each time that one piece is read, by more than its limits allow. Brush"
         " off chips and fuzz, hold the instrument square, or take a finer one, or allow more. Begin"
         " its record afresh once that is cured."
+    ),
+    "no setting": (
+        "{0} hangs on no setting, it comes out as the cutter leaves it. See that the cutter is the"
+        " one that is meant, sharp and square to the work, or take one that cuts to size, or allow"
+        " more."
     ),
     "finest move": (
         "{0} cannot be moved finely enough. Use a shim or a finer adjuster on it, or allow more."

@@ -154,7 +154,7 @@ def _unfollowed_words(move: UnfollowedMove, found: Answer, notation: Notation) -
     if dial and dial.nearest(stands) == stands:
         figure = notation.dialled(stands, dial.finest)
         look, so = f"See whether it stands at {figure}. If not, set it so", "does"
-    if move.wrong_way:
+    elif move.wrong_way:
         way = (dial.more if move.amount > 0 else dial.less) if dial else "as was said"
         told = f"{notation.small(by)}, {way},"
         look, so = (
@@ -188,8 +188,14 @@ def next_words(found: Answer | DryFitAnswer) -> str:
     titles = {**titles_in(found.record), **{b: _blank_read(b) for b in found.record.blanks}}
     last = found.record.pieces[-1] if found.record.pieces else None
     read = {each.of for each in last.counted} if last else set()
+    ever = {each.of for piece in found.record.pieces for each in piece.counted}
     return recommendation_line(
-        found.recommendation, titles, bases, moved=bool(found.moved), read=read
+        found.recommendation,
+        titles,
+        bases,
+        moved=bool(found.moved),
+        read=read,
+        unread=[name for name in bases if name not in ever] if last else (),
     )
 
 

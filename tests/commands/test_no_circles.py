@@ -315,3 +315,44 @@ def test_a_word_moves_a_setting_no_further_than_it_tells(shop: str, word: str) -
 def test_a_number_moves_it_as_far_as_it_is_out(larder: Path) -> None:
     (act, *_) = part(log("larder", "sticking-router-table", sticking_depth=".358"), "What to do:")
     assert "router-table: .014 in, bit up" in act, "further than by a word"
+
+
+# ------------------------------------------------------------- what was done otherwise than advised
+
+
+def test_a_stop_that_was_moved_the_wrong_way_is_looked_at(larder: Path) -> None:
+    """1/8 long is 1/16 at the stop; after it went the wrong way it is 1/4 long. Twice as far on top
+    of a figure that it does not stand at is not advised."""
+    log("larder", CROSS_BAR, "--sure", **RIGHT | {"back_length": "14 1/2"})
+    ran = log("larder", CROSS_BAR, "--same", back_length="14 1/2")
+    assert "from 3/8 in to 7/16 in" in part(ran, "What to do:")[0]
+    ran = log(
+        "larder", CROSS_BAR, "--did", "advised", "--sure", **RIGHT | {"back_length": "14 5/8"}
+    )
+    (act,) = part(ran, "What to do:")
+    assert "moved by 1/16 in before piece 2, yet Back reads as far the other way. See" in act
+    assert "See whether it stands at 7/16 in. If not, set it so" in act
+    ran = log("larder", CROSS_BAR, "--did", "nothing", **RIGHT)
+    assert part(ran, "Next:")[0].startswith("Cut the parts")
+    assert "back cheek: stop 7/16 in" in ran.out.splitlines()[-1]
+
+
+def test_what_no_setting_moves_is_laid_to_its_cutter(larder: Path) -> None:
+    """The mortise reads 1/64 wide, piece by piece: no fence and no depth is to blame."""
+    wide = {"near_wall": ".375", "mortise_width": ".390", "mortise_depth": ".878"}
+    log("larder", "mortise-chisel/stile-for-cross-bar", **wide)
+    for _ in range(3):
+        ran = log("larder", "mortise-chisel/stile-for-cross-bar", *FURTHER, **wide)
+        (then,) = part(ran, "Next:")
+        assert then.startswith("Out of reach: Width of the mortise hangs on no setting, it comes")
+        assert "take one that cuts to size" in then and "near wall" not in then
+
+
+def test_what_was_never_measured_is_asked_for_with_the_next_piece(larder: Path) -> None:
+    """Read thickness alone, and no piece can tell the rest."""
+    log("larder", CROSS_BAR, tenon_thickness=".39")
+    (then,) = part(log("larder", CROSS_BAR, *FURTHER, tenon_thickness=".39"), "Next:")
+    assert then.startswith("Cut another test piece: ")
+    assert "Measure on it what was on none so far: Overall" in then and then.endswith("cope.")
+    (then,) = part(log("larder", CROSS_BAR, *FURTHER, **RIGHT), "Next:")
+    assert "on none so far" not in then
