@@ -21,15 +21,25 @@ from setupsheets.sheets import known_sheets
 from setupsheets.shop import finding
 from setupsheets.shop.loading import load
 from tests.known_plans import known_plans
+from tests.known_values import keep_what_is_pure
 
 # A slow machine is not a wrong answer: speed is measured in tests/benchmarks/. With CI set the
 # cases are the same each time; at the bench they differ from run to run and so find more.
-settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
+settings.register_profile(
+    "house", deadline=None, max_examples=50, derandomize=bool(os.environ.get("CI"))
+)
+settings.register_profile("thorough", deadline=None, max_examples=2000)
 settings.load_profile("house")
 
 # Compiled once: the tests, for the next run, and the program, for every process that a test starts.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One worker more than there are processors: a quarter of the time tests wait, for a browser, a
+    server, a shell."""
+    return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else 3
 
 
 def pytest_configure() -> None:
@@ -52,6 +62,9 @@ def pytest_configure() -> None:
     patch.setattr(app, "app_for", cache(app.app_for))
     patch.setattr(planning, "plan_job", known_plans(planning.plan_job))
     patch.setattr(typer.main, "get_command", cache(typer.main.get_command))
+    keep_what_is_pure()
+    # No test pulls the plug: what is flushed to the disk is there without waiting for the disk.
+    patch.setattr(os, "fsync", os.fstat)
     gc.set_threshold(400_000, 50, 50)  # as the program does
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from setupsheets.__main__ import main
+from tests.known_values import a_command
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ def run(*arguments: str | Path, typed: str | io.StringIO = "", columns: int = 20
         patch.object(sys, "stdin", io.StringIO(typed) if isinstance(typed, str) else typed),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),
+        a_command(),
     ):
         try:
             main()

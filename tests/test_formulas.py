@@ -123,7 +123,6 @@ conditions = st.recursive(
 )
 
 
-@settings(deadline=None, max_examples=250)
 @given(sums | conditions, small, small, small)
 @example("2-3/4", F(0), F(0), F(0))
 @example("-2*-3--4", F(0), F(0), F(0))
@@ -163,7 +162,6 @@ affine_lengths = st.recursive(
 )
 
 
-@settings(deadline=None, max_examples=200)
 @given(affine_lengths, st.tuples(small, small, small), positive, small.filter(bool))
 @example("x - 2 * fence.x", (F(18), F(0), F(2)), F(1), F(1))
 def test_a_sensitivity_is_the_exact_difference_quotient(
@@ -529,7 +527,6 @@ alphabet = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(deadline=None, max_examples=250)
 @given(st.lists(alphabet, max_size=12).map("".join) | st.text(max_size=30))
 def test_any_text_is_a_formula_or_a_fault_within_it(text: str) -> None:
     try:

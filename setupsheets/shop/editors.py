@@ -90,16 +90,10 @@ def write_schemas(shop: Shop, kept: str = NOTHING) -> None:
     """
     names = _names(shop)
     texts = {
-        f"{FOLDER}/{kind}.json": json.dumps(
-            _schema_for(kind, names, shop.settings.unit),
-            indent=1,
-            ensure_ascii=False,
-            default=float,
-        )
-        for kind in KINDS
+        f"{FOLDER}/{kind}.json": schema_text(kind, names, shop.settings.unit) for kind in KINDS
     }
     try:
-        write_all(shop.folder, {name: f"{text}\n" for name, text in texts.items()})
+        write_all(shop.folder, texts)
     except WriteFault as fault:
         left = kept if fault.left == NOTHING else fault.left
         raise WriteFault(shop.folder / FOLDER, fault.faults[0].message, left=left) from None
@@ -125,9 +119,14 @@ def _sort_of(thing: KnownFile, shop: Shop) -> Iterator[str]:
             yield _SORTS[thing.kind](shop, thing.name)
 
 
+def schema_text(kind: str, names: Names, unit: Unit) -> str:
+    """The file with the schema of a kind, with examples as a shop of that unit writes them, and the
+    names of what there is where it asks for one."""
+    schema = _schema_for(kind, names, unit)
+    return f"{json.dumps(schema, indent=1, ensure_ascii=False, default=float)}\n"
+
+
 def _schema_for(kind: str, names: Names, unit: Unit) -> Any:
-    """The schema of a kind with examples as a shop of that unit writes them, and the names of what
-    there is where it asks for one."""
     schema = json.loads((data_folder("schemas") / f"{kind}.json").read_text("utf-8"))
     if unit is Unit.MM:
         for each in keys_of(kind):

@@ -7,6 +7,7 @@ the program says of it is `sheets/pages/heights.py`.
 from __future__ import annotations
 
 import io
+from collections.abc import Callable, Iterator
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -35,13 +36,26 @@ def printed(job: str, everything: bool) -> str:
     return to_html(content(job)) if everything else html_of(job)
 
 
-@pytest.fixture(scope="module", params=[(job, every) for job in JOBS for every in (True, False)])
-def page(browser: Browser, request: pytest.FixtureRequest) -> Page:
-    shown: Page = browser.new_page(viewport={"width": round(210 * MM), "height": 1000})
-    shown.emulate_media(media="print")
-    shown.set_content(printed(*request.param))
-    shown.evaluate("document.fonts.ready")
-    return shown
+@pytest.fixture(scope="module")
+def pages(browser: Browser) -> Iterator[Callable[[str, bool], Page]]:
+    """Opens what is ``printed`` as paper has it, once."""
+    context = browser.new_context(viewport={"width": round(210 * MM), "height": 1000})
+
+    @cache
+    def opened(job: str, everything: bool) -> Page:
+        shown = context.new_page()
+        shown.emulate_media(media="print")
+        shown.set_content(printed(job, everything))
+        shown.evaluate("document.fonts.ready")
+        return shown
+
+    yield opened
+    context.close()
+
+
+@pytest.fixture(params=[(job, every) for job in JOBS for every in (True, False)])
+def page(pages: Callable[[str, bool], Page], request: pytest.FixtureRequest) -> Page:
+    return pages(*request.param)
 
 
 def test_no_page_is_higher_than_its_paper_and_none_but_the_last_a_third_white(page: Page) -> None:
@@ -107,15 +121,12 @@ larder take the vestibule's six."""
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("job", JOBS)
-def test_an_example_takes_no_more_pages_than_this(browser: Browser, job: str, paper: str) -> None:
+def test_an_example_takes_no_more_pages_than_this(
+    pages: Callable[[str, bool], Page], job: str, paper: str
+) -> None:
     from pypdf import PdfReader  # noqa: PLC0415
 
-    shown: Page = browser.new_page()
-    shown.set_content(printed(job, everything=False))
-    shown.evaluate("document.fonts.ready")
-    made = shown.pdf(
+    made = pages(job, False).pdf(
         format=paper, margin={"top": "7mm", "bottom": "7mm", "left": "7mm", "right": "7mm"}
     )
-    printed_on = PdfReader(io.BytesIO(made))
-    shown.close()
-    assert len(printed_on.pages) <= MOST[job]
+    assert len(PdfReader(io.BytesIO(made)).pages) <= MOST[job]

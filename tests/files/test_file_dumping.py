@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
@@ -148,7 +148,6 @@ _trees = st.recursive(
 )
 
 
-@settings(max_examples=50)
 @given(st.dictionaries(_keys, _trees, max_size=4))
 @example({"a": "0o17", "b": "1\n", "<<": "x"})
 @example({"a": [[], {}, [[]], {"b": {}}]})
@@ -157,7 +156,6 @@ def test_any_plain_tree_comes_back(data: dict[str, Any]) -> None:
         assert read_tree(yaml_text(data), HERE).data == data
 
 
-@settings(max_examples=50)
 @given(st.dictionaries(st.sampled_from("abc"), _text | st.integers() | st.booleans(), min_size=1))
 def test_any_other_yaml_program_reads_the_same(data: dict[str, Any]) -> None:
     assert YAML(typ="safe", pure=True).load(yaml_text(data)) == data

@@ -136,7 +136,6 @@ def check(job: Job, owned: dict[str, Section]) -> Whole | None:
 
 
 @given(jobs, st.builds(sections, rebates, rebates, rebates))
-@settings(max_examples=60, deadline=None)
 def test_any_job_is_sound_or_refused(job: Job, owned: dict[str, Section]) -> None:
     check(job, owned)
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.joinery.leaf import work_out
@@ -220,7 +220,6 @@ def test_a_sight_height_that_the_job_gives_is_changed_itself() -> None:
     st.sampled_from([FINEST, Length("1/2 mm")]),
     st.booleans(),
 )
-@settings(max_examples=40, deadline=None)
 def test_every_change_named_brings_the_lights_onto_a_mark(
     marks: int, lights: int, finest: Length, upright: bool
 ) -> None:
@@ -270,7 +269,6 @@ def designs(draw: st.DrawFn) -> tuple[Job, dict[str, Section]]:
 
 
 @given(designs())
-@settings(max_examples=40, deadline=None)
 def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, Section]]) -> None:
     job, sections = design
     joinery = work_out(job, sections, FINEST)
@@ -289,7 +287,6 @@ def test_lights_and_bars_fill_the_opening_exactly(design: tuple[Job, dict[str, S
 
 
 @given(designs())
-@settings(max_examples=40, deadline=None)
 def test_broken_bars_and_through_bars_fill_the_opening(
     design: tuple[Job, dict[str, Section]],
 ) -> None:
@@ -310,7 +307,6 @@ def test_broken_bars_and_through_bars_fill_the_opening(
 
 
 @given(designs())
-@settings(max_examples=40, deadline=None)
 def test_the_three_lengths_agree_with_each_other(design: tuple[Job, dict[str, Section]]) -> None:
     """face - back and overall - back depend on the mates alone (plane arithmetic)."""
     job, sections = design
@@ -322,7 +318,6 @@ def test_the_three_lengths_agree_with_each_other(design: tuple[Job, dict[str, Se
 
 
 @given(designs(), st.fractions(Fraction(1, 7), 20, max_denominator=64))
-@settings(max_examples=40, deadline=None)
 def test_a_design_scales(design: tuple[Job, dict[str, Section]], by: Fraction) -> None:
     """Everything n times as large comes to parts, marks and panes n times as large."""
     job, sections = design

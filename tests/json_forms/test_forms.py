@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from jsonschema import Draft202012Validator
 
 from setupsheets.joinery.leaf import whole, work_out
@@ -139,7 +139,6 @@ def test_advice_is_of_its_form(job: str) -> None:
     assert sound(none.out, "blocks")["stack"] is None and none.code == 1
 
 
-@settings(max_examples=40, deadline=None)
 @given(likely())
 def test_the_parts_of_any_job_are_of_their_form(job: Job) -> None:
     try:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import permutations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.machining.routing.exact_search import _RouteSearch, best_order_of
@@ -90,7 +90,6 @@ def cases(draw: st.DrawFn) -> list[Step]:
     return steps
 
 
-@settings(deadline=None, max_examples=150)
 @given(cases())
 def test_no_order_that_keeps_the_rules_is_better(steps: list[Step]) -> None:
     orders = (order for order in permutations(range(len(steps))) if allowed(order, steps))
@@ -100,7 +99,6 @@ def test_no_order_that_keeps_the_rules_is_better(steps: list[Step]) -> None:
     assert cost([steps[at] for at in found.order]) == found.cost == found.least == best
 
 
-@settings(deadline=None, max_examples=60)
 @given(cases())
 def test_a_search_broken_off_tells_what_no_order_beats(steps: list[Step]) -> None:
     """With hardly a state looked at: the order keeps the rules, is no worse than the given one, and
@@ -111,7 +109,6 @@ def test_a_search_broken_off_tells_what_no_order_beats(steps: list[Step]) -> Non
     assert cost([steps[at] for at in found.order]) == found.cost
 
 
-@settings(deadline=None, max_examples=60)
 @given(cases())
 def test_what_is_left_standing_was_set_there_and_not_touched_since(steps: list[Step]) -> None:
     for at, left in enumerate(left_standing(steps)):

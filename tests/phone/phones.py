@@ -12,6 +12,7 @@ from urllib.parse import urlencode, urljoin
 from starlette.testclient import TestClient
 
 from setupsheets.phone.server import bench_app
+from tests.known_values import a_command
 
 TOKEN = "test-token-of-43-letters-0123456789-abcdefg"
 HOST = "bench.test"
@@ -84,7 +85,8 @@ class Phone:
 
     def open(self, path: str) -> Phone:
         """Go to an address."""
-        return self._shows(self.client.get(urljoin(self.path, path)))
+        with a_command():
+            return self._shows(self.client.get(urljoin(self.path, path)))
 
     def press(self, words: str, **typed: str) -> Phone:
         """Press a button, or follow a link, that begins with these words."""
@@ -107,7 +109,8 @@ class Phone:
             "content-type": "application/x-www-form-urlencoded",
         } | headers
         where = urljoin(self.path, action)
-        return self._shows(self.client.post(where, content=urlencode(fields), headers=sent))
+        with a_command():
+            return self._shows(self.client.post(where, content=urlencode(fields), headers=sent))
 
     @property
     def page(self) -> _Reader:

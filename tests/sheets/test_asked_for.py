@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -27,10 +28,14 @@ def test_every_kind_is_told_and_can_be_asked_for() -> None:
     assert set(TITLES) == set(ASKED_FOR) == set(Asked) == set(map(Asked, ALSO))
 
 
+@cache
+def asking(*kinds: Asked) -> str:
+    return to_html(with_asked(content("larder"), kinds))
+
+
 @pytest.mark.parametrize("kind", Asked)
 def test_a_kind_is_printed_where_it_is_asked_for_and_the_cover_says_so(kind: Asked) -> None:
-    whole = content("larder")
-    bare, asked, every = (to_html(with_asked(whole, each)) for each in ((), [kind], list(Asked)))
+    bare, asked, every = asking(), asking(kind), asking(*Asked)
     assert TITLES[kind] not in bare and TITLES[kind] in asked and TITLES[kind] in every
     assert ASKED_FOR[kind] in bare and ASKED_FOR[kind] not in asked
     assert "Not printed here" in asked and "Not printed here" not in every
@@ -63,6 +68,7 @@ def test_sheet_prints_what_with_names(tmp_path: Path, monkeypatch: pytest.Monkey
     assert TITLES[Asked.SEASONS] not in printed()
     assert "## What the seasons do" in (larder / "out" / "larder.md").read_text("utf-8")
     assert TITLES[Asked.SEASONS] in printed("--with", "seasons,fits")
-    assert all(title in printed("--with", "all") for title in TITLES.values())
+    every = printed("--with", "all")
+    assert all(title in every for title in TITLES.values())
     wrong = run("sheet", "larder", "--with", "season")
     assert wrong.code == 2 and "found season" in " ".join(wrong.err.split())

@@ -100,9 +100,19 @@ def sheets(request: pytest.FixtureRequest) -> SheetContent:
     return content(request.param)
 
 
-def test_the_page_is_whole_and_leads_nowhere_else(sheets: SheetContent) -> None:
-    html = to_html(sheets)
-    page = Page(html)
+@pytest.fixture(scope="module")
+def html(sheets: SheetContent) -> str:
+    return to_html(sheets)
+
+
+@pytest.fixture(scope="module")
+def page(html: str) -> Page:
+    return Page(html)
+
+
+def test_the_page_is_whole_and_leads_nowhere_else(
+    sheets: SheetContent, html: str, page: Page
+) -> None:
     assert page.open == [] and html.startswith("<!DOCTYPE html>")
     assert page.of("html") == [{"lang": "en"}] and page.count("title") > 1
     for tag in ("script", "link", "img", "iframe", "object", "form"):
@@ -115,9 +125,8 @@ def test_the_page_is_whole_and_leads_nowhere_else(sheets: SheetContent) -> None:
 
 
 def test_headings_stand_in_order_and_every_sheet_and_operation_has_one(
-    sheets: SheetContent,
+    sheets: SheetContent, page: Page
 ) -> None:
-    page = Page(to_html(sheets))
     levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch("h[1-6]", tag)]
     assert levels[0] == 1 and all(b - a <= 1 for a, b in itertools.pairwise(levels))
     sections = 2 + len(sheets.machines) + len(sheets.parts.pages)  # the cover and the route
@@ -127,18 +136,19 @@ def test_headings_stand_in_order_and_every_sheet_and_operation_has_one(
     assert sum("operation" in each for each in kinds) == blocks
 
 
-def test_tables_are_real_with_heads_for_columns_and_rows(sheets: SheetContent) -> None:
-    page = Page(to_html(sheets))
+def test_tables_are_real_with_heads_for_columns_and_rows(page: Page) -> None:
     assert page.count("table") == page.count("thead") == page.count("caption") > 20
     scopes = {each.get("scope") for each in page.of("th")}
     assert scopes == {"col", "row"}
 
 
-def test_every_measure_has_empty_boxes_for_the_pencil_in_its_own_row(sheets: SheetContent) -> None:
+def test_every_measure_has_empty_boxes_for_the_pencil_in_its_own_row(
+    sheets: SheetContent, html: str
+) -> None:
     """As many targets in a row as it has boxes at the least, and every measure once."""
     blocks = [block for sheet in sheets.machines for block in sheet.operations]
     measures = sum(len(row.measures) for block in blocks for row in block.rows)
-    rows = re.findall(r"<tr[^>]*>(?:(?!</tr>).)*</tr>", to_html(sheets), re.DOTALL)
+    rows = re.findall(r"<tr[^>]*>(?:(?!</tr>).)*</tr>", html, re.DOTALL)
     found = [
         (row.count('class="target"'), re.findall(r'<td class="box">(.*?)</td>', row))
         for row in rows
@@ -151,20 +161,17 @@ def test_every_measure_has_empty_boxes_for_the_pencil_in_its_own_row(sheets: She
     assert {words for _, boxes in found for words in boxes} == {""}
 
 
-def test_what_is_done_is_told_apart_from_the_parts_that_it_is_done_on(
-    sheets: SheetContent,
-) -> None:
-    words = re.sub(r"<[^>]*>", "", to_html(sheets))
+def test_what_is_done_is_told_apart_from_the_parts_that_it_is_done_on(html: str) -> None:
+    words = re.sub(r"<[^>]*>", "", html)
     assert "× stile; the sight edge." in words and "stile, the sight edge" not in words
 
 
-def test_ids_are_unique_in_the_whole_page(sheets: SheetContent) -> None:
-    ids = re.findall(r'\bid="([^"]+)"', to_html(sheets))
+def test_ids_are_unique_in_the_whole_page(sheets: SheetContent, html: str) -> None:
+    ids = re.findall(r'\bid="([^"]+)"', html)
     assert len(ids) == len(set(ids)) > len(sheets.drawings)
 
 
-def test_every_line_of_the_route_leads_to_its_operation(sheets: SheetContent) -> None:
-    page = Page(to_html(sheets))
+def test_every_line_of_the_route_leads_to_its_operation(sheets: SheetContent, page: Page) -> None:
     ids = {attrs["id"] for _, attrs in page.tags if "id" in attrs}
     numbers = [row.number for m in sheets.machines for b in m.operations for row in b.rows]
     assert {f"o{number}" for number in numbers} <= ids
@@ -180,12 +187,12 @@ def test_every_line_of_the_route_leads_to_its_operation(sheets: SheetContent) ->
 
 
 def test_the_route_says_how_many_test_pieces_to_expect_and_what_the_number_is(
-    sheets: SheetContent,
+    sheets: SheetContent, page: Page
 ) -> None:
-    page = " ".join(words.strip() for _, words in Page(to_html(sheets)).words)
-    assert "Behind TEST: how many test pieces to expect" in page
+    printed = " ".join(words.strip() for _, words in page.words)
+    assert "Behind TEST: how many test pieces to expect" in printed
     tested = {row.pieces for row in sheets.cover.route if row.verdict == "TEST"}
-    told = {int(each) for each in re.findall(r"\bTEST\u00a0(\d+)\b", page)}
+    told = {int(each) for each in re.findall(r"\bTEST\u00a0(\d+)\b", printed)}
     assert tested and told and told <= tested and max(told) == max(tested)
 
 

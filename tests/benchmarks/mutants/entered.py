@@ -152,9 +152,11 @@ class Recording:
     ) -> Iterator[None]:
         if not self.tests:
             forget_what_tests_keep()
-        from tests import known_plans  # noqa: PLC0415  the program is imported with its marks first
+        # The program is imported with its marks first.
+        from tests import known_plans, known_values  # noqa: PLC0415
 
         known_plans.plans.cache_clear()
+        known_values.known.cache_clear()
         self.seen.clear()
         begun = time.process_time()
         found = yield
