@@ -16,6 +16,7 @@ from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.records.record import CHECKED_WITHIN, Record, RecordedSetting, cutter_sizes
 from setupsheets.shop.cutters import CutterEvent
 from setupsheets.shop.finding import Shop
+from setupsheets.shop.formula_names import FORMULA_NAMES
 from setupsheets.shop.machines import MachineEvent, SettingName
 
 
@@ -26,6 +27,8 @@ class ChangeKind(StrEnum):
     RECIPE_GONE = "recipe gone"
     SECTION_GONE = "section gone"
     JOB = "job"  # it does not make the set-up any more
+    FIGURE = "figure"  # that aims or targets come from
+    RECIPE = "recipe"  # it makes other aims or targets of the same figures
     AIM = "aim"  # of a setting
     TARGET = "target"  # of a measure, where no aim has moved
     LIMIT = "limit"  # of a measure: it may be less far out
@@ -43,6 +46,8 @@ _NO_FIGURE = (
     ChangeKind.RECIPE_GONE,
     ChangeKind.SECTION_GONE,
     ChangeKind.JOB,
+    ChangeKind.FIGURE,
+    ChangeKind.RECIPE,
     ChangeKind.AIM,
     ChangeKind.TARGET,
     ChangeKind.LIMIT,
@@ -57,11 +62,11 @@ SAME = Length("0.05 mm")
 class ChangeSince:
     """One thing that has changed since a record was made: ``name`` is the job, cause, machine or
     cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``; an aim, what a
-    measure ``what`` should be, or the size ``what`` was ``then`` and is ``now``; of a limit how far
-    that may be out on the side ``other``, ``unborne`` where what was read does not prove it so;
-    ``unsure`` says that it was on the day of the last test piece, and nobody told which came first.
-    ``causes`` are the settings that it touches, ``shifts`` by how much that alone has moved the
-    aims of any."""
+    measure ``what`` should be, a figure or the size ``what`` was ``then`` and is ``now``; of a
+    limit how far that may be out on the side ``other``, ``unborne`` where what was read does not
+    prove it so; ``unsure`` says that it was on the day of the last test piece, and nobody told
+    which came first. ``causes`` are the settings that it touches, ``shifts`` by how much that alone
+    has moved the aims of any."""
 
     kind: ChangeKind
     name: str
@@ -81,12 +86,17 @@ class ChangeSince:
         return self.kind not in _NO_FIGURE
 
     @property
+    def tells_why(self) -> bool:
+        """Whether it says why other figures are to be made."""
+        return self.kind in (ChangeKind.FIGURE, ChangeKind.RECIPE)
+
+    @property
     def asks_anew(self) -> bool:
         """Whether what was read before does not show how parts come out today: it ended the proof,
         or another figure is to be made, or to limits that it does not bear."""
         if self.kind is ChangeKind.LIMIT:
             return self.unborne
-        return self.ends_proof or abs(self.now - self.then) > SAME
+        return self.ends_proof or (abs(self.now - self.then) > SAME and not self.tells_why)
 
 
 def now_called(machine: str, shop: Shop) -> str:
@@ -121,9 +131,8 @@ def changes_since(
     and is not told to have come before it, counts."""
     operations = _operations(made)
     found: dict[ChangeSince, list[str]] = {}
-    aims = tuple(_aims(record, made, shop))
-    figures = (*(aims or _targets(record, made)), *_limits(record, made))
-    for change in (*_gone(record, shop), *figures):
+    moved = tuple(_aims(record, made, shop)) or tuple(_targets(record, made))
+    for change in (*_gone(record, shop), *moved, *_limits(record, made)):
         found.setdefault(change, [change.name] if change.kind is ChangeKind.AIM else [])
     for setting in record.settings:
         operation = operations.get(setting.cause)
@@ -132,6 +141,9 @@ def changes_since(
             *_cutter(setting, operation, record, shop, today),
         ):
             found.setdefault(change, []).append(setting.cause)
+    if made is not None and moved:
+        same = not any(change.ends_proof for change in found)
+        found |= {change: [] for change in _moved_by(record, made, same_tools=same)}
     kinds = list(ChangeKind)
     whole = (replace(change, causes=tuple(causes)) for change, causes in found.items())
     return tuple(sorted(whole, key=lambda change: kinds.index(change.kind)))
@@ -229,6 +241,25 @@ def _targets(record: Record, made: SetUp | None) -> Iterator[ChangeSince]:
         if now != measure.target:
             kind, title = ChangeKind.TARGET, measure.title
             yield ChangeSince(kind, measure.name, what=title, then=measure.target, now=now)
+
+
+def _moved_by(record: Record, made: SetUp, *, same_tools: bool) -> Iterator[ChangeSince]:
+    """What has moved aims or targets: other figures of the job, a section or the recipe, else, by
+    the ``same_tools``, the recipe itself. A record of earlier versions does not tell."""
+    names = {each.name: each.what for each in FORMULA_NAMES}
+    names |= {f"input.{name}": each.title for name, each in made.recipe.inputs.items()}
+    told, moves = False, {setting.cause: setting.dial.finest for setting in made.settings}
+    for name, then in record.hangs_on.items():
+        now = made.hangs_on.get(name, then)
+        if now != then:
+            told = True
+            yield ChangeSince(
+                ChangeKind.FIGURE, name, what=names.get(name, name), then=then, now=now
+            )
+    dials = ((each.cause, each.dial) for each in record.settings if each.dial is not None)
+    same_tools = same_tools and all(moves.get(c, dial.finest) == dial.finest for c, dial in dials)
+    if record.hangs_on and same_tools and not told:
+        yield ChangeSince(ChangeKind.RECIPE, record.recipe)
 
 
 def _limits(record: Record, made: SetUp | None) -> Iterator[ChangeSince]:

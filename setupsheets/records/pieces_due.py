@@ -88,7 +88,7 @@ def pieces_due(
         stands=stands,
         record=record,
         today=today,
-        since=ended or tuple(change for change in changes if change.asks_anew),
+        since=ended or tuple(each for each in changes if each.asks_anew or each.tells_why),
         fits={
             size: made
             for size, made in new.fits.items()

@@ -192,9 +192,9 @@ class Record:
     apart; ``instead_of`` the records that it was begun afresh in place of. ``although``: why a
     set-up is called proved that is not. ``instruments`` are those of its measures, as they were;
     ``blanks`` what a piece's blank was meant to be, by cause, where a measure hangs on it and none
-    tells it by itself. ``count`` is how many parts go through, 0 where nobody knows;
-    ``fitted_to`` is what was measured on its mates, ``measured_in`` where; ``after_events`` what
-    had happened to its machines and cutters on the day on which it was begun, and was known then.
+    tells it by itself. ``count`` is how many parts go through, 0 where nobody knows; ``fitted_to``
+    is what was measured on its mates, ``measured_in`` where; ``after_events`` what had happened to
+    its tools that day, known then; ``hangs_on`` what aims and targets came from, by formula names.
     """
 
     name: str
@@ -221,6 +221,7 @@ class Record:
     fitted_to: Mapping[MadeSize, Length] = field(default_factory=dict)
     measured_in: Mapping[MadeSize, MeasuredIn] = field(default_factory=dict)
     after_events: tuple[str, ...] = ()
+    hangs_on: Mapping[str, Length] = field(default_factory=dict)
     marks: Marks = field(default=NOWHERE, compare=False, repr=False)
 
     @property
@@ -319,8 +320,7 @@ def begin_record(
 
     ``dialled``: by cause the figure that each setting is first dialled to, the aim where none is.
     """
-    subject = set_up.subject
-    machines = [operation.machine.name for operation in set_up.operations]
+    subject, machines = set_up.subject, [each.machine.name for each in set_up.operations]
     return Record(
         name=record_name(date, plan.job.name, machines, set_up.name),
         date=date,
@@ -357,6 +357,7 @@ def begin_record(
             for measure in set_up.measurements
         ),
         blanks=_blanks(set_up),
+        hangs_on=set_up.hangs_on,
     )
 
 

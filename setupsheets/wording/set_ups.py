@@ -43,6 +43,8 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.JOB: (
         "the job {name} does not make this set-up any more: the aims are those of then"
     ),
+    ChangeKind.FIGURE: "{what}: {now} today, {then} then",
+    ChangeKind.RECIPE: "the recipe {name} asks for other figures than then",
     ChangeKind.AIM: "{title} is to be {now} today and was {then}: {by} {more}",
     ChangeKind.TARGET: "{what} is to be {now} today and was {then}: {by} {more}",
     ChangeKind.LIMIT: (

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -216,3 +217,65 @@ def test_what_was_advised_goes_along_with_an_aim_that_has_moved(larder: Path) ->
     stop = next(e for e in told["recalled"]["settings"] if e["cause"] == "back_cheek.stop")
     assert stop["set_to"]["words"] == "9/16 in"
     assert "moved by as much and as advised then, a start only" in stop["because"]
+
+
+LONGER = "length of the tenon from the sight edge: 15/16 in today, 13/16 in then"
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "old", "new", "told"),
+    [  # The mortise 7/8 with 1/16 left in it takes 13/16 of tenon, one of 1 in 15/16.
+        ("jobs", "larder", "bar_mortise: 7/8,", "bar_mortise: 1,", LONGER),
+        (
+            "sections",
+            "ovolo-frame-inch",
+            "rebate: {width: 7/16,",
+            "rebate: {width: 3/8,",
+            "rebate, along the back, of what the end goes into: 3/8 in today, 7/16 in then",
+        ),
+        (
+            "recipes",
+            "cope-crosscut-saw",
+            "default: 3/64}",
+            "default: 1/8}",
+            "Left on the face by the cheek cut for the cope cutter to take: 1/8 in today, 3/64",
+        ),
+        (
+            "recipes",
+            "cope-crosscut-saw",
+            "mate.sticking.width - input.left_for_cope, d",
+            "mate.sticking.width - 2 * input.left_for_cope, d",
+            "the recipe cope-crosscut-saw asks for other figures than then",
+        ),
+    ],
+)
+def test_what_moved_an_aim_is_told(
+    larder: Path, kind: str, name: str, old: str, new: str, told: str
+) -> None:
+    """A mortise in the job, a rebate in the section, an input or a formula of the recipe."""
+    proved()
+    own = larder / kind / f"{name}.yaml"
+    if not own.is_file():
+        own.parent.mkdir(exist_ok=True)
+        shutil.copy(RECIPES.parent / kind / own.name, own)
+    text = own.read_text("utf-8")
+    assert text.count(old) == 1, text
+    own.write_text(text.replace(old, new), "utf-8")
+    shown = run("recall", CROSS_BAR, "--date", "2020-03-02").out
+    assert f"Changed since: {told}" in shown, shown
+    count, why = said("2020-03-02")
+    assert count >= 1 and told in why and " is to be " in why
+    assert ("the recipe" in why) == told.startswith("the recipe")
+
+
+def test_a_record_that_does_not_tell_what_its_aims_came_from_blames_nothing(larder: Path) -> None:
+    """As those of earlier versions."""
+    proved()
+    (head,) = (larder / "records").glob("*.yaml")
+    text = re.sub(r"(?m)^hangs_on:\n(?:  .*\n)+", "", head.read_text("utf-8"))
+    assert "hangs_on" not in text and "bar_mortise" not in text
+    head.write_text(text, "utf-8")
+    edited(larder, "bar_mortise: 7/8,", "bar_mortise: 1,")
+    _, why = said("2020-03-02")
+    assert " is to be 1/2 in today" in why
+    assert " then;" not in why and "the recipe" not in why

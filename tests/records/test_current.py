@@ -245,12 +245,14 @@ def test_what_happened_to_a_machine_or_a_cutter_since_is_told(shop: Shop) -> Non
 
 
 def test_an_aim_that_is_another_today_is_told(shop: Shop) -> None:
+    """Of the same figures: by the recipe, then."""
     record = begun(shop)
     stop = replace(record.setting(STOP), aim=inches("1/2"))
     then = replace(record, settings=(stop, *record.settings[1:]))
     recalled = reload(then, ShopRecords(shop), TODAY)
     assert [(each.kind, each.name, each.then, each.now) for each in recalled.changes] == [
-        (ChangeKind.AIM, STOP, inches("1/2"), inches("3/8"))
+        (ChangeKind.RECIPE, record.recipe, Length.ZERO, Length.ZERO),
+        (ChangeKind.AIM, STOP, inches("1/2"), inches("3/8")),
     ]
     assert recalled.settings[STOP].aim == inches("3/8")
 
@@ -321,5 +323,6 @@ def test_a_proof_is_of_what_was_to_be_measured_then(shop: Shop, by: str, due: bo
     found = state(shop).due
     assert (found.pieces > 0) is due and bool(found.since) is due
     if due:
-        (change,) = found.since
+        why, change = found.since
+        assert (why.kind, why.name) == (ChangeKind.RECIPE, record.recipe), "of the same figures"
         assert (change.kind, change.now - change.then) == (ChangeKind.TARGET, inches(by))

@@ -56,6 +56,8 @@ CHANGES = {
     ChangeKind.RECIPE_GONE: "the recipe cope-crosscut-saw is gone",
     ChangeKind.SECTION_GONE: "the section ovolo-bar-inch is gone",
     ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
+    ChangeKind.FIGURE: "width of the tenon: 7/16 in today, 3/8 in then",
+    ChangeKind.RECIPE: "the recipe cope-crosscut-saw asks for other figures than then",
     ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in: 1/16 in more",
     ChangeKind.TARGET: "Back is to be 7/16 in today and was 3/8 in: 1/16 in more",
     ChangeKind.LIMIT: "Back may be out by 7/16 in over today, where 3/8 in was allowed then",
@@ -77,6 +79,8 @@ NAMES = {
     ChangeKind.CUTTER_SIZE: "old-blade",
     ChangeKind.JOB_GONE: "larder",
     ChangeKind.RECIPE_GONE: "cope-crosscut-saw",
+    ChangeKind.RECIPE: "cope-crosscut-saw",
+    ChangeKind.FIGURE: "tenon.width",
     ChangeKind.SECTION_GONE: "ovolo-bar-inch",
     ChangeKind.CUTTER_OTHER: "old-blade",
 }
@@ -122,6 +126,7 @@ def test_an_aim_of_then_is_told_with_the_reason() -> None:
 @pytest.mark.parametrize("kind", ChangeKind)
 def test_every_change_has_its_words(kind: ChangeKind) -> None:
     whats = {ChangeKind.CUTTER: "ground", ChangeKind.TARGET: "Back", ChangeKind.LIMIT: "Back"}
+    whats[ChangeKind.FIGURE] = "width of the tenon"
     what = whats.get(kind, "fence re-aligned")
     change = ChangeSince(
         kind, NAMES.get(kind, "old-saw"), DATE, what, inches("3/8"), inches("7/16")

@@ -71,7 +71,31 @@ def evaluate(
     measurements = evaluation.measurements(scope, operations)
     if evaluation.faults:
         raise DataFaults(evaluation.faults)
-    return SetUp(recipe.name, recipe, subject, counts, operations, measurements)
+    return SetUp(
+        recipe.name,
+        recipe,
+        subject,
+        counts,
+        operations,
+        measurements,
+        hangs_on=_hangs_on(recipe, operations, measurements, scope),
+    )
+
+
+def _hangs_on(
+    recipe: Recipe,
+    operations: Iterable[Operation],
+    measurements: Iterable[PlannedMeasure],
+    scope: Scope,
+) -> Mapping[str, Length]:
+    """The lengths that aims and targets are worked out from; cutters' sizes and dials' marks are
+    not among them."""
+    aims = (each.aim for operation in operations for each in operation.asks.settings.values())
+    done = {each.name for each in measurements}
+    targets = (each.should for each in recipe.measures if each.name in done)
+    names = sorted({name for formula in (*aims, *targets) for name in formula.names})
+    found = ((name, scope[name]) for name in names if name in scope)
+    return {name: value for name, value in found if isinstance(value, Length)}
 
 
 def _in_shop_sizes(default: Length, equipment: Equipment) -> Length:
