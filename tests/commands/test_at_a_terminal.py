@@ -70,3 +70,15 @@ def test_why_it_is_called_proved_is_asked_and_printed(larder: Path) -> None:
         ran.err.split()
     )
     assert f"taken with 1 test piece, not proved: {why}" in run("recall", "cross", *DAY).out
+
+
+def test_a_blank_is_asked_for_by_the_size_that_it_was_meant_to_have(larder: Path) -> None:
+    """Of a bar 1 3/8 thick the cut 7/8 above its back leaves 1/2 to the face, and the one 3/4 above
+    its face 1/4 between them (plane geometry). A dial would do the same: the wood is read first."""
+    readings = ("15 1/8", "14 3/8", ".25", ".5", "14 1/4", ".375")
+    lines = ("Overall", "Back", "Thickness of", "Face to", "Face, cope", "Depth")
+    blank = "blanks: thickness (caliper) of this piece, meant to be 1 1/4 in"
+    said = dict(zip(lines, readings, strict=True)) | {"Measure that now?": "y", blank: "1 3/8"}
+    ran = log(said=said)
+    assert "blanks: thickness: take 1/8 in off the blanks already made" in ran.out
+    assert "of: blank.thickness" in entries(larder)[-1]

@@ -207,6 +207,13 @@ REFUSED = {
     "no length": (["--found", "back_length=fourteen"], "fit is one of"),
     "an unknown instrument": (["--found", "back_length=14", "--by", "laser"], "instrument"),
     "an unknown cause": (["--found", "back_length=14", "--did", "bak.stop=1"], "back_cheek.stop"),
+    "an unknown dial": (["--found", "back_length=14", "--dialled", "cope.fense=1"], "cope.fence"),
+    "no length of a piece": (["--found", "back_length=14", "--length", "long"], "'long' is no"),
+    "nothing begun, and a move": (
+        ["--did", "nothing"],
+        "no record of this set-up is open: it begins",
+    ),
+    "nothing begun, and a slip": (["--strike", "overall"], "with the readings of a test piece"),
 }
 
 
@@ -216,6 +223,8 @@ def test_what_is_refused_names_what_would_be_right(larder: Path, case: str) -> N
     ran = run("log", "larder", CROSS_BAR, *options)
     assert ran.code in (1, 2)
     assert wanted in " ".join(ran.err.split())
+    option = "--found" if case.startswith("nothing") else options[-2]
+    assert f"Invalid value for {option}: " in ran.err
     assert "Traceback" not in ran.err
 
 

@@ -333,7 +333,8 @@ def test_a_dial_that_is_asked_too_much_of_is_looked_at_or_its_piece_read_again(
     phone.press("Read that again")
     for title in ("Sight edge to the moulding's edge on the face", "Face to the bottom of the"):
         assert title in phone.words, "every line of it"
-        phone.press(KEEP, typed="23/64" if title.startswith("Sight") else "7/8", sure="on")
+        phone.press(KEEP, typed="23/64" if title.startswith("Sight") else "7/8")
+    phone.press("It is right")
     assert "Move nothing: " in phone.words
     phone.press("Write what it had been dialled to", **{"dialled-sticking.height": "7/8"})
     assert "from 7/8 in to 3/8 in" in phone.words and "Move nothing: " not in phone.words
