@@ -177,15 +177,23 @@ def sizes_made(record: Record, set_up: SetUp) -> Mapping[MadeSize, MadeAs]:
     return found
 
 
+_ALIKE = Length("1/64 in")
+"""How far readings of one size may lie apart that are all right. Common practice, no source."""
+
+
 def _last_read(record: Record, measure: RecordedMeasure) -> tuple[RecordedPiece, Length] | None:
     """The last piece that a measure was read on as the dials stand, and the mean of its readings,
-    to the tenth of a thousandth of an inch that no caliper tells."""
+    to the tenth of a thousandth of an inch that no caliper tells. Where it was read again since it
+    had been misread, the reading nearer to its target is the right one: the parts can be cut so."""
     for piece in reversed(record.pieces):
         if any(cause in measure.moved_by for cause in piece.moved):
             return None
         read = [each.found for each in piece.counted if each.of == measure.name and each.found]
-        if len(read) > 1:
-            return piece, (sum(read[1:], read[0]) / len(read)).rounded_to(Length(".0001 in"))
-        if read:
-            return piece, read[0]
+        if not read:
+            continue
+        target = measure.target_on(piece)
+        near = min(read, key=lambda each: abs(each - target))
+        alike = [each for each in read if abs(each - near) <= _ALIKE]
+        mean = sum(alike[1:], alike[0]) / len(alike)
+        return piece, mean if len(alike) == 1 else mean.rounded_to(Length(".0001 in"))
     return None

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from setupsheets.bench import acts
+from setupsheets.lengths import Length
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.calling_proved import Objections, objections
 from setupsheets.records.record import Record
@@ -56,3 +57,22 @@ def test_the_share_that_is_asked_for_is_enough_and_the_next_smaller_is_not(
     assert objections(record, unsettled, more) == Objections((), share, more)
 
     assert called_proved(larder, share).code == 0
+
+
+@pytest.mark.parametrize("slip", ["1 in", "1/8 in", "-1/2 in"])
+def test_a_reading_that_was_taken_again_and_left_out_of_account_proves_nothing_against_it(
+    larder: Path, slip: str
+) -> None:
+    """The face misread by so much, then read again three times as it is to be: the parts can be
+    cut, and what was promised so is kept."""
+    wrong = Length("14 1/4 in") + Length(slip)
+    typed = RIGHT | {"face_length": f"{float(wrong.mm) / 25.4:.4f} in"}
+    day = ("--date", "2021-03-01")
+    ran = run("log", "larder", CROSS_BAR, *day, *found(**typed), "--sure")
+    assert ran.code == 0 and "Cut the parts" not in ran.out
+    again = [option for _ in range(2) for option in found(face_length="14 1/4")]
+    ran = run("log", "larder", CROSS_BAR, *day, *again, "--same")
+    assert "Cut the parts" in ran.out and "it is left out of account" in ran.out, ran.out
+    called = run("log", "larder", CROSS_BAR, *day, "--verdict", "proved")
+    assert called.code == 0, called.err
+    assert "This set-up is proved with 1 test piece." in called.out

@@ -172,6 +172,15 @@ def test_what_is_too_far_from_the_design_is_told_and_the_end_stays_as_designed(
     assert "back cheek: height 3/4 in, " in right and "to the mortise as cut" not in right
 
 
+def test_a_mortise_misread_by_an_eighth_and_read_again_is_as_wide_as_it_is(larder: Path) -> None:
+    """.505 for .380, then .380 twice: the tenon is not made to the mean of them."""
+    wrong = found(**(WIDE | {"mortise_width": ".505"})) + found(near_wall=".374")
+    assert run("log", "larder", MORTISE, *DAY, *wrong, "--sure").code == 0
+    again = [option for _ in range(2) for option in found(mortise_width=".380")]
+    ran = run("log", "larder", MORTISE, *DAY, *again, "--same")
+    assert "It came out with the mortise 3/8 in full by .005 in wide" in ran.out, ran.out
+
+
 def test_a_moulding_run_shallower_than_its_curve_is_nothing_to_cope_over(larder: Path) -> None:
     """Without a straight drop the whole depth is curve: of .01 in less nothing can be made."""
     _, plan = open_plan("larder", larder, datetime.date(2026, 11, 26))
