@@ -13,7 +13,8 @@ from setupsheets.json_forms.document import form
 
 def blocks(
     length: Annotated[
-        str, typer.Argument(metavar="LENGTH", help='The distance, such as "14 11/16" or "37.3 mm".')
+        list[str],
+        typer.Argument(metavar="LENGTH", help="The distance, such as 14 11/16 or 37.3 mm."),
     ],
     within: Annotated[
         str | None,
@@ -28,7 +29,7 @@ def blocks(
 
     Finds the fewest blocks and shims of shop.yaml that come near enough.
 
-    Example: setupsheets blocks "1 3/32"
+    Example: setupsheets blocks 1 3/32
     """
     from setupsheets.json_forms.json_values import value  # noqa: PLC0415
     from setupsheets.lengths import Length, LengthError, read_shop_length  # noqa: PLC0415
@@ -38,7 +39,7 @@ def blocks(
     settings = open_shop(shop).settings
     notation = settings.notation
     try:
-        wanted = read_shop_length(length, settings.unit)
+        wanted = read_shop_length(" ".join(length), settings.unit)
         usual = near_enough(settings.finest_mark)
         near = read_shop_length(within, settings.unit) if within else usual
     except LengthError as error:

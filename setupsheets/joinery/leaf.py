@@ -35,6 +35,7 @@ from setupsheets.joinery.stock.cutlist import (
     TestPieces,
     boards,
     cut_list,
+    panel_notes,
     scarf_notes,
 )
 from setupsheets.joinery.stock.packing import TooLong
@@ -136,6 +137,7 @@ def whole(
     moved = moves(layout, joinery, timber, found) if found else ()
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)
     dry = season_notes(found, moved) if found else ()
+    panels = panel_notes(rows, job.inputs.get("board")) if needs else ()
     heavy = weight_notes(weight, job.size.height) if weight else ()
     return Whole(
         joinery=joinery,
@@ -157,7 +159,7 @@ def whole(
             About.GLASS: (*order_notes(layout), *safety_notes(layout)),
             About.FITS: tuple(fit_notes(stacks)),
             About.TIMBER: (*dry, *heavy),
-            About.BOARDS: tuple(scarf_notes(needs)),
+            About.BOARDS: (*scarf_notes(needs), *panels),
         },
     )
 

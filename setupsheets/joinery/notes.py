@@ -76,6 +76,7 @@ class NoteKind(StrEnum):
     SHRINKS_TOO_MUCH = auto()
     GLUED_UP_FOR_LENGTH = auto()
     GLUE_FOR_SCARFS = auto()
+    PANEL_OF_BOARDS = auto()
     OUT_OF_SQUARE = auto()
     WIDTH_OUT_AT_EVERY_RAIL = auto()
     WIDTH_OUT_AT_ONE_RAIL = auto()

@@ -175,6 +175,13 @@ def test_a_stack_in_the_terminal(larder: Path) -> None:
     assert run("blocks", "5").out == "3 in + 2 in make 5 in\n"
 
 
+def test_a_mixed_number_is_read_without_quotes(larder: Path) -> None:
+    """A shell splits `1 3/16` in two."""
+    told = run("blocks", "1", "3/16")
+    assert told.code == 0 and told.out == run("blocks", "1 3/16").out
+    assert told.out == "3/4 in + 7/16 in make 1 3/16 in\n"
+
+
 def test_blocks_says_how_far_off_its_stack_is(larder: Path) -> None:
     """29/64 is .4531; 7/16 and a shim of .012 are .4495."""
     ran = run("blocks", "29/64", "--json")

@@ -61,6 +61,10 @@ def test_a_raised_panel_has_its_own_set_ups(
 def test_a_wide_panel_is_glued_up_from_boards(tmp_path: Path, unit: str, boards: str) -> None:
     found = blocks(printed(panelled(tmp_path, unit)))
     assert boards in found["Glue the panel up from boards"]
+    stock = {"in": "lengths: [96], kerf: 1/8", "mm": "lengths: [2400], kerf: 3"}[unit]
+    sheet = printed(panelled(tmp_path / "stock", unit, PANELS[unit] + f"stock: {{{stock}}}\n"))
+    whole = {"in": "11 3/4 in", "mm": "314 mm"}[unit]
+    assert f"panel of field 1: {whole} is its whole width, and no board need be so wide" in sheet
     assert "Get the panel out of one board" not in found
 
 
@@ -69,6 +73,10 @@ def test_a_narrow_flat_panel_is_one_board_and_not_raised(tmp_path: Path) -> None
     job = panelled(tmp_path, "in", flat + "inputs: {board: 12}\n")
     found = blocks(printed(job))
     assert "width 11 3/4 in" in found["Get the panel out of one board"]
+    more = "inputs: {board: 12}\nstock: {lengths: [96], kerf: 1/8}\n"
+    assert "no board need be so wide" not in printed(
+        panelled(tmp_path / "stock", "in", flat + more)
+    )
     assert "Sink the border, face down" not in found
     assert "Try the panel in its groove" in found
 

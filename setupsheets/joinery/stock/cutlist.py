@@ -17,6 +17,8 @@ from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
 
 ZERO = Length.ZERO
 FOOT, INCH, METRE = Length("1 ft"), Length("1 in"), Length("1 m")
+WIDEST = Length("6 in")
+"""Of a single board in a panel, as recipes have it where the job does not say: common practice."""
 
 
 class RowKind(StrEnum):
@@ -267,3 +269,10 @@ def scarf_notes(needs: Iterable[BoardNeed]) -> Iterator[Note]:
         yield note(NoteKind.GLUED_UP_FOR_LENGTH, scarf=scarf)
     if scarfs:
         yield note(NoteKind.GLUE_FOR_SCARFS)
+
+
+def panel_notes(rows: Iterable[CutRow], board: Length | None = None) -> Iterator[Note]:
+    """Panels that stand among the boards to buy wider than one ``board`` of a panel is."""
+    for row in rows:
+        if row.kind is RowKind.PANEL and row.finished.width > (board or WIDEST):
+            yield note(NoteKind.PANEL_OF_BOARDS, row=row)
