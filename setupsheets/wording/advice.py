@@ -229,15 +229,18 @@ _WORTH_TELLING = 0.01
 
 
 def _so_many(share: float) -> str:
-    """A share as a maker counts: `about 1 in 20`, `about 3 in 10`, `fewer than 1 in 100`."""
+    """A share as a maker counts: `about 1 in 20`, `about 3 in 10`, `nearly all`, `fewer than 1 in
+    100`."""
     if share < _WORTH_TELLING:
         return "fewer than 1 in 100"
+    if share >= _NEARLY_ALL:
+        return "nearly all"
     if share > _OF_TEN:
         return f"about {round(10 * share)} in 10"
     return f"about 1 in {min(_COUNTS, key=lambda count: abs(1 / count - share))}"
 
 
-_OF_TEN = 0.275
+_NEARLY_ALL, _OF_TEN = 0.95, 0.275
 _COUNTS = (4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
 
 

@@ -33,6 +33,8 @@ def test_every_pair_of_misses_has_its_words(under: Miss, over: Miss) -> None:
         (Misses(0.95, 0.0, 0.05, 0.0), "about 1 in 20 will need easing, fewer than 1 in 100 sp"),
         (Misses(0.84, 0.0, 0.125, 0.035), "about 1 in 8 will need easing, about 1 in 30 spoilt"),
         (Misses(0.6, 0.0, 0.31, 0.09), "about 3 in 10 will need easing, about 1 in 12 spoilt"),
+        (Misses(0.01, 0.0, 0.96, 0.03), "nearly all will need easing, about 1 in 30 spoilt"),
+        (Misses(0.01, 0.0, 0.94, 0.05), "about 9 in 10 will need easing, about 1 in 20 spoilt"),
         (Misses(0.9, 0.1, 0.0, 0.0), "about 1 in 10 will be out where it does not show, fewer"),
     ],
 )
