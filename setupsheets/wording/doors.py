@@ -28,12 +28,13 @@ def section_title(job: str, names: str) -> str:
 def leaf_in_words(elevation: Elevation, notation: Notation) -> str:
     """The elevation in a few sentences."""
     panes = sum(box.look in _PANES for box in elevation.boxes)
+    parted = f"{panes} pane{'' if panes == 1 else 's'}"
     named = (box.name for box in elevation.boxes if box.look not in _PANES | {Look.HORN})
     size = f"{notation.show(elevation.width)} wide and {notation.show(elevation.height)} high"
     leaf = "The leaf" if elevation.gap is None else "Both leaves of the pair"
     each = "" if elevation.gap is None else "each "
     return (
-        f"{leaf} from outside, {each}{size}, {each}with {panes} panes. Parts: "
+        f"{leaf} from outside, {each}{size}, {each}with {parted}. Parts: "
         f"{listed(dict.fromkeys(named))}. {_hung(elevation)}"
     )
 

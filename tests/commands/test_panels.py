@@ -98,3 +98,30 @@ def test_the_vestibules_panel_is_raised(tmp_path: Path) -> None:
     found = blocks((tmp_path / "vestibule.md").read_text("utf-8"))
     assert "| 45 mm |" in found["Sink the border, face down"]
     assert set_to(found["Sink the border, face down"])[1] == "8 mm"
+
+
+def test_a_flat_panel_lies_in_the_rebate_also_where_another_is_grooved(tmp_path: Path) -> None:
+    """420 - 2 x 65 = 290 between the stiles. The flat one goes 12 - 3 into each rebate, 308 wide;
+    the other 14 - 2 into each groove, 314: each is covered by so much at both edges."""
+    outer = "section: ovolo-frame-metric, width: 80, haunch: 20}"
+    more = f"""
+rails:
+  - {{name: top rail, {outer}
+  - {{name: middle rail, section: ovolo-frame-metric, width: 100}}
+  - {{name: bottom rail, {outer}
+panels: {{thickness: 18, groove_width: 10, groove_depth: 14, clearance: 2, border: 40}}
+glazing: {{panel_thickness: 10, panel_clearance: 3, bedding: 2}}
+seasons:
+  made: {{celsius: 21, humidity: 50}}
+  dry: {{celsius: 21, humidity: 30}}
+  damp: {{celsius: 21, humidity: 65}}
+"""
+    fields = "\n  - {fill: panel, sight_height: 200}\n  - {fill: grooved panel}"
+    job = door(begun(tmp_path, "mm"), "mm", fields=fields, more=more)
+    ran = run("parts", job, "--format", "md")
+    assert ran.code == 0, ran.err
+    rows = [line.strip("| ").split(" | ") for line in ran.out.splitlines() if ", across |" in line]
+    assert {row[0]: (row[1], *row[4:]) for row in rows} == {
+        "panel of field 1, across": ("308 mm", "6 mm", "18 mm"),
+        "panel of field 2, across": ("314 mm", "4 mm", "24 mm"),
+    }

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from setupsheets.shop.finding import profiles
+from tests.doors import begun, blocks, checked, door, printed, put, set_to
 from tests.running import run
 
 JOB = Path("jobs/larder.yaml")
@@ -195,3 +197,23 @@ def test_both_examples_are_ready(tmp_path: Path) -> None:
         assert checked.code == 0 and ": sound, " in checked.out and not checked.err
         assert run("sheet", job, "--to", tmp_path).code == 0
         assert "Not ready" not in (tmp_path / f"{name}.html").read_text("utf-8")
+
+
+def test_a_cut_that_cannot_be_drawn_says_why_where_its_drawing_would_be(tmp_path: Path) -> None:
+    """A recipe of the shop's own that sets no height: nobody can say what the bit takes."""
+    shop = begun(tmp_path, "mm")
+    mould = "recipes/sticking-router-table.yaml"
+    text = (profiles() / mould).read_text("utf-8").partition("  - name: sticking_depth")[0]
+    for was, then in (("      height: {aim: section.sticking.depth}\n", ""),
+                      ("setting.height", "10 mm")):  # fmt: skip
+        assert was in text
+        text = text.replace(was, then)
+    put(shop, mould, text)
+    job = door(shop, "mm")
+    assert "section of stile: does not prove: sticking: its height is not set\n" in checked(job).err
+    sheet = printed(job)
+    assert "> **Not ready: 2 shapes do not come out on paper as designed.**" in sheet
+    assert "![The leaf from outside, 420 mm wide and 820 mm high, with 1 pane. Parts: " in sheet
+    block = blocks(sheet)["Mould the sight edge, face down"]
+    assert "- **Note** No drawing: sticking: its height is not set.\n" in block
+    assert "Before the cut" not in block and set_to(block) == ["10 mm"]

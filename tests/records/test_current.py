@@ -19,12 +19,13 @@ from setupsheets.records import folder
 from setupsheets.records.changes import ChangeKind
 from setupsheets.records.current import ReasonKind, SetUpState, set_up_states
 from setupsheets.records.folder import write_new
+from setupsheets.records.index import Facts
 from setupsheets.records.model import spread_of
 from setupsheets.records.offset_history import offset_history, offsets_shown
 from setupsheets.records.pieces_due import prospects_of
 from setupsheets.records.recall import reload
 from setupsheets.records.record import Record, RecordedPiece, RecordedReading, begin_record
-from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.shop_records import FoundRecord, ShopRecords, open_ones
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting, SetBy
@@ -167,6 +168,27 @@ def test_a_record_that_was_given_up_leaves_the_set_up_untested(shop: Shop) -> No
     found = state(shop)
     assert (found.verdict, found.settings[STOP].set_to) == (None, inches("3/8"))
     assert kept.verdict is Verdict.GIVEN_UP
+
+
+def test_of_open_records_those_count_that_were_begun_since_the_last_was_closed() -> None:
+    days = {"late": 9, "proved": 5, "that-day": 5, "left": 3, "given-up": 2}
+    verdicts = {"proved": Verdict.PROVED, "given-up": Verdict.GIVEN_UP}
+    newest_first = [
+        FoundRecord(
+            Path(f"{name}.yaml"),
+            Facts.of(
+                replace(
+                    RECORD,
+                    date=datetime.date(2021, 6, day),
+                    verdict=verdicts.get(name, Verdict.OPEN),
+                )
+            ),
+        )
+        for name, day in days.items()
+    ]
+    assert [each.name for each in open_ones(newest_first)] == ["that-day", "late"]
+    never = [each for each in newest_first if each.is_open]
+    assert [each.name for each in open_ones(never)] == ["left", "that-day", "late"]
 
 
 def test_readings_are_counted_by_their_pieces_and_by_where_they_should_be() -> None:

@@ -195,6 +195,29 @@ def test_the_last_time_is_of_the_same_cut_or_there_is_none(shop: Shop) -> None:
     assert ends and all(states[each].last is None for each in ends), "13/32 in says nothing of 1/32"
 
 
+@pytest.mark.parametrize(
+    ("further", "to", "same"),
+    [("2 mm", None, True), ("2.1 mm", None, False), ("-2.1 mm", None, False),
+     ("0 mm", MeasuredTo.FAR, True), ("0 mm", MeasuredTo.NEAR, False)],
+)  # fmt: skip
+def test_a_cut_is_the_same_to_one_side_and_at_about_one_figure(
+    shop: Shop, further: str, to: MeasuredTo | None, same: bool
+) -> None:
+    """Each setting for itself: all the others are as they are today."""
+    plan = plan_of(shop.job("larder"), shop)
+    name, stop = "cope-crosscut-saw/cross-bar-into-stile", "back_cheek.stop"
+    (set_up,) = (item for item in plan.set_ups if item.name == name)
+    record = replace(begin_record(plan, set_up, {}, TODAY), job="another", verdict=Verdict.PROVED)
+    settings = tuple(
+        replace(each, aim=each.aim + Length(further), to=to or each.to) if each.cause == stop
+        else each
+        for each in record.settings
+    )  # fmt: skip
+    write_new(replace(record, settings=settings), shop.folder / "records", shop.settings.notation)
+    last = set_up_states(plan, ShopRecords(shop), TODAY)[name].last
+    assert (last is not None) is same
+
+
 def test_however_many_records_there_are_the_newest_few_are_taken_apart(
     shop: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -75,7 +75,12 @@ def test_the_sheet_itself_says_that_a_record_does_not_count(larder: Path) -> Non
     record.write_text(record.read_text("utf-8") + "<<<<<<< HEAD\n", "utf-8")
     assert run("sheet", "larder", "--format", "md").code == 0
     page = (larder / "sheets" / "larder.md").read_text("utf-8")
-    assert "could not be read, and no figure here counts" in page and record.name in page
+    (told,) = (line.replace("\\", "") for line in page.splitlines() if "not be read" in line)
+    begin, end = told.split(record.name)
+    assert begin.lstrip("- ").startswith(
+        "This record could not be read, and no figure here counts what was found then: "
+    )
+    assert end == ". Put right what `setupsheets check` says, and print the sheets again."
 
 
 def test_a_records_folder_may_be_a_link(larder: Path, tmp_path: Path) -> None:

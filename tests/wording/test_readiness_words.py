@@ -12,6 +12,7 @@ from setupsheets.machining.findings import MortisePlunges, OperationFindings, St
 from setupsheets.machining.obstacles import ObstacleKind, obstacles_of
 from setupsheets.machining.support.runs import supports
 from setupsheets.wording.doubts import DOUBTS
+from setupsheets.wording.operations import support_lines
 from setupsheets.wording.readiness import IN_THE_WAY, not_ready, obstacle_line
 from tests.machining.handmade import mortise
 from tests.machining.test_support import BAR, moulding, rebate, strip
@@ -65,6 +66,13 @@ def test_a_cut_that_tips_is_named_once_with_its_cure() -> None:
     assert not_ready([obstacle]).endswith(
         "in 1 operation the part cannot be held safely as it stands"
     )
+
+
+def test_the_edge_that_rocks_is_told_where_the_first_of_two_stands() -> None:
+    """Moulded first and rebated after: it rocks once the second edge has lost its back."""
+    found = of_support(moulding(), rebate())
+    (told,) = (line for line in support_lines(found, NOTATION) if "unsteady" in line)
+    assert told.startswith("second edge: bears 5/16 in on the table, 7/8 in on the fence")
 
 
 def test_nothing_left_to_run_against_is_impossible() -> None:

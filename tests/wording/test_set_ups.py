@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -11,9 +12,11 @@ from setupsheets.lengths import Length
 from setupsheets.records.changes import ChangeKind, ChangeSince
 from setupsheets.records.current import CurrentSetting, FigureReason, ReasonKind, SetUpState
 from setupsheets.records.offset_history import KnownOffset
+from setupsheets.records.pieces_due import PiecesDue
+from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.set_ups import change_words, reason_words, state_words
-from tests.records.made_up import NOTATION, inches
+from tests.records.made_up import NOTATION, RECORD, inches
 
 DATE = datetime.date(2021, 5, 31)
 OFFSET = KnownOffset(inches("1/32"), inches(".0117"), set_ups=3, since=2019)
@@ -150,6 +153,28 @@ def test_every_change_has_its_words(kind: ChangeKind) -> None:
 )
 def test_how_far_a_set_up_is(verdict: Verdict | None, pieces: int, words: str) -> None:
     assert state_words(SetUpState({}, verdict=verdict, pieces=pieces)) == words
+
+
+@pytest.mark.parametrize(
+    ("stands", "changed", "words"),
+    [
+        (Stands.AGED, {"verdict": Verdict.PROVED}, "proved on 2021-06-02, not since"),
+        (
+            Stands.AGED,
+            {"verdict": Verdict.PROVED, "although": "hidden"},
+            "tested on 2021-06-02, not since",
+        ),
+        (Stands.LEFT, {}, "2 test pieces so far, none since 2021-06-02"),
+        (Stands.CHANGED, {}, "changed since it was tested"),
+        (Stands.REAIMED, {}, "to other figures than it was tested at"),
+        (Stands.PROVED, {"verdict": Verdict.PROVED}, "proved with 2 test pieces"),
+    ],
+)
+def test_what_has_become_of_a_set_up(stands: Stands, changed: dict[str, Any], words: str) -> None:
+    last = replace(RECORD.pieces[1], date=datetime.date(2021, 6, 2))
+    record = replace(RECORD, pieces=(RECORD.pieces[0], last), **changed)
+    due = PiecesDue(2, stands=stands, record=record)
+    assert state_words(SetUpState({}, verdict=record.verdict, pieces=2, due=due)) == words
 
 
 def test_a_dial_that_comes_out_as_dialled_is_told_so() -> None:
