@@ -37,8 +37,8 @@ class Answer:
     ``moved``: by cause, what doing as advised would move, exactly: nothing while it is ``held``,
     and no dial to where it cannot stand; ``beyond`` by cause what the readings ask of those dials,
     ``slipped`` of which were looked at and stand where they are said to stand;
-    ``shims`` by cause what a move is made of, where it is finer than the dial's marks; ``dials`` by
-    cause the dial, where that is still there.
+    ``shims`` by cause what a move is made of, where it is finer than the dial's marks, strips of
+    ``paper`` in a shop without shims; ``dials`` by cause the dial, where that is still there.
     """
 
     record: Record
@@ -49,6 +49,7 @@ class Answer:
     dials: Mapping[str, MachineSetting]
     shims: Mapping[str, tuple[Length, ...]] = field(default_factory=dict)
     beyond: Mapping[str, Length] = field(default_factory=dict)
+    paper: bool = False
 
     @property
     def errors(self) -> Mapping[str, Length]:
@@ -201,6 +202,7 @@ def answer(
         dials=dials,
         shims=shims,
         beyond=beyond,
+        paper=not shop.settings.shims,
     )
     return replace(full, moved={}, shims={}) if full.held else full
 

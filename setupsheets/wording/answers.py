@@ -226,7 +226,8 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
     where = f"{cause_title(cause)} on the {setting.machine}"
     if cause in found.shims:
         by = dial.fine_by if dial else FineBy.SHIMS
-        act = fine_move(setting.setting, amount, found.shims[cause], notation, by)
+        shims = found.shims[cause]
+        act = fine_move(setting.setting, amount, shims, notation, by, paper=found.paper)
         return f"{where}: {notation.small(abs(amount))}, {way}: {act}"
     return f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way})"
 

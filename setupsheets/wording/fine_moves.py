@@ -62,11 +62,18 @@ def fine_move(
     shims: Sequence[Length],
     notation: Notation,
     by: FineBy = FineBy.SHIMS,
+    *,
+    paper: bool = False,
 ) -> str:
-    """The act that moves a setting finely: `shims .004 in + .002 in between stop and part`."""
+    """The act that moves a setting finely: `shims .004 in + .002 in between stop and part`; with
+    strips of ``paper`` where the shop has no shims."""
     if by is not FineBy.SHIMS:
         return _OTHERWISE[by].format(by=notation.small(abs(amount)))
     act = _ACTS[name].more if amount > Length.ZERO else _ACTS[name].less
+    if paper:
+        strips = "1 strip" if len(shims) == 1 else f"{len(shims)} strips"
+        size = f"{notation.small(shims[0])}{' each' * (len(shims) > 1)}"
+        return act.format(shims=f"{strips} of paper ({size})", which="paper")
     sizes = " + ".join(notation.small(shim) for shim in shims)
     which = "shim" if len(shims) == 1 else "shims"
     return act.format(shims=f"{which} {sizes}", which=which)

@@ -6,7 +6,10 @@ Readings are invented; figures come from the larder job, sums are plain arithmet
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+
+import pytest
 
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.running import Ran, run
@@ -169,3 +172,23 @@ def test_what_a_set_up_is_called_is_said(larder: Path) -> None:
     ran = run("log", "larder", "sticking", *DAY, typed=typed)
     said = "This set-up is proved with 1 test piece. Its test piece is kept: peg 5."
     assert ran.out.splitlines()[-2].strip() == said, ran.out
+
+
+@pytest.mark.parametrize(
+    ("shims", "width", "told"),
+    [
+        ("[]", ".385", "2 strips of paper (.004 in each)"),
+        ('["0.05 mm", "0.1 mm"]', ".380", "shims .004 in + .002 in"),
+    ],
+)
+def test_a_setting_is_moved_by_what_the_shop_has(
+    larder: Path, shims: str, width: str, told: str
+) -> None:
+    """Paper of .1 mm, .004 in, where there are no shims; the leaves of a metric feeler in an inch
+    shop, .002 and .004 in."""
+    settings = larder / "shop.yaml"
+    text = settings.read_text("utf-8")
+    settings.write_text(re.sub(r"(?m)^shims: .*$", f"shims: {shims}", text), "utf-8")
+    ran = log("sticking", sticking_width=width, sticking_depth=".375")
+    (act, *_) = part(ran, "What to do:")
+    assert f"clamp blocks against its back, then {told} between it and them" in act

@@ -9,6 +9,7 @@ from setupsheets.shop.machines import FineBy, SettingName
 from setupsheets.wording.fine_moves import fine_move
 
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
+METRIC = Notation(Unit.MM, Fraction(1, 2))
 SHIMS = (Length(".004 in"), Length(".002 in"))
 
 
@@ -51,3 +52,14 @@ def test_a_planer_is_shimmed_by_blocks_that_pass_with_the_machine_off(amount: st
     told = fine_move(SettingName.THICKNESS, Length(amount), SHIMS, NOTATION)
     assert told.startswith("with the machine off, find the blocks that just pass")
     assert ("draw the shims" in told) == amount.startswith("-")
+
+
+@pytest.mark.parametrize("name", SettingName)
+@pytest.mark.parametrize("amount", [".1 mm", "-.1 mm"])
+def test_a_shop_without_shims_is_told_of_paper(name: SettingName, amount: str) -> None:
+    strip = Length(".1 mm")
+    one, two = (
+        fine_move(name, Length(amount), (strip,) * count, METRIC, paper=True) for count in (1, 2)
+    )
+    assert "shim" not in one + two
+    assert "1 strip of paper (0.1 mm)" in one and "2 strips of paper (0.1 mm each)" in two
