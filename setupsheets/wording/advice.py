@@ -76,11 +76,13 @@ def recommendation_line(
         f"{titles[option.measurement]} ({option.instrument.name})"
         for option in recommendation.readings
     )
+    too = f" Measure on it what was on none so far: {listed(titles[e] for e in unread)}."
+    too *= bool(unread)
     if tells := recommendation.tells:
         return (
             f"Cut another test piece with nothing moved: it tells more of {titles[tells]};"
             f" as far as is known {sure} of parts would be inside every limit"
-            f"{_may_be_cut(recommendation)}."
+            f"{_may_be_cut(recommendation)}.{too}"
         )
     names = {option.measurement for option in recommendation.readings}
     cut = _NEXT[recommendation.kind].format(
@@ -95,9 +97,7 @@ def recommendation_line(
     if recommendation.pays:
         cut = _PIECE_PAYS.format(sure=sure)
     if recommendation.kind == "another test piece":
-        cut = f"{cut.removesuffix('.')}{_once_read(recommendation)}."
-        if unread:
-            cut += f" Measure on it what was on none so far: {listed(titles[e] for e in unread)}."
+        cut = f"{cut.removesuffix('.')}{_once_read(recommendation)}.{too}"
     return f"{cut} {_EASING_PAYS}" if recommendation.eased else cut
 
 
@@ -247,7 +247,7 @@ _COUNTS = (4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
 def per_cent(probability: float) -> str:
     """A probability without ever claiming certainty either way."""
     rounded = round(100 * probability)
-    if rounded >= 100 and probability < 1 - 1e-12:
+    if rounded >= 100:
         return "over 99 %"
     if rounded <= 0 and probability > 0:
         return "under 1 %"

@@ -242,7 +242,7 @@ def test_measurements_without_limits_only_help_to_find_causes() -> None:
         (0.9, "90 %"),
         (0.994, "99 %"),
         (0.996, "over 99 %"),
-        (1.0, "100 %"),
+        (1.0, "over 99 %"),
     ],
 )
 def test_probabilities_never_claim_certainty(probability: float, words: str) -> None:
