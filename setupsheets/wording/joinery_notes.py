@@ -72,8 +72,9 @@ NOTES: Mapping[str, str] = {
     NoteKind.GROOVE_RUNS_OUT: "out at the {end} of the leaf, where the tenon or its haunch fills "
     "it",
     NoteKind.RUN_STOPS: "to full depth as far as {full}, and the ramp may not pass {limit}",
-    NoteKind.NO_HAUNCH: "the {rail} has no haunch: its mortise runs out at the end of the stile "
-    "once the horn is cut off",
+    NoteKind.NO_HAUNCH: "the {rail} has no haunch: its mortise runs out at the end of the "
+    "stile{horn: once the horn is cut off|, which may split while it is chopped: leave horns on "
+    "the stiles, or haunch the rail}",
     NoteKind.MOULDINGS_DIFFER: "the mouldings of {own.name} and {mate.name} differ: they do not "
     "run on from one to the other at a corner",
     NoteKind.STANDS_BACK: "{own.name} is {by} thinner than {mate.name} and stands back behind it",

@@ -368,11 +368,19 @@ def test_a_lock_deeper_than_its_stile_is_refused(tmp_path: Path, deep: str, soun
     assert (told in ran.err) is not sound and ran.code == (0 if sound else 1)
 
 
+BARE = rails("mm", "width: 80", "width: 80, haunch: 20")
+
+
 @pytest.mark.parametrize(("horn", "told"), [("0", False), ("25", True)])
 def test_a_stile_without_horns_is_told_of_none(tmp_path: Path, horn: str, told: bool) -> None:
     more = f"stiles: {{section: ovolo-frame-metric, width: 65, horn: {horn}}}\n"
     sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
     assert ("end of horn" in sheet) is told and "| end | 820 mm |" in sheet
+    assert "its mortise runs out" not in sheet
+    bare = printed(door(begun(tmp_path / "bare", "mm"), "mm", more=more + BARE))
+    out = "the top rail has no haunch: its mortise runs out at the end of the stile"
+    assert (f"{out} once the horn is cut off" in bare) is told
+    assert (f"{out}, which may split while it is chopped: leave horns on" in bare) is not told
     assert ("| end of horn | −25 mm |" in sheet) is told and "-25 mm" not in sheet
 
 

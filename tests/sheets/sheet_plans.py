@@ -95,7 +95,7 @@ def titled(title: str) -> SheetContent:
     some = [item for item in own.set_ups if item.recipe.makes in wanted]
     set_ups = tuple(_retitled(item, title) for item in some[-4:])
     job = replace(own.job, title=title, timber=title)
-    told = (note(NoteKind.NO_HAUNCH, rail=title),)
+    told = (note(NoteKind.NO_HAUNCH, rail=title, horn=True),)
     made = Plan(job, replace(own.joinery, notes=told), set_ups)
     caution = Caution(title, title, title)
     general = Caution(title, title, title, general=True)

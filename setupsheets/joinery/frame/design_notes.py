@@ -30,7 +30,8 @@ def design_notes(layout: Layout, lights: tuple[Lights, ...]) -> Iterator[Note]:
     yield from _groove_notes(layout)
     for index, rail in enumerate(layout.job.rails):
         if is_outer(layout, index) and rail.haunch <= ZERO:
-            yield note(NoteKind.NO_HAUNCH, rail=rail.name)
+            horn = layout.job.stiles.horn > ZERO
+            yield note(NoteKind.NO_HAUNCH, rail=rail.name, horn=horn)
     yield from _section_notes(layout)
     yield from _wall_notes(layout)
 
