@@ -99,6 +99,7 @@ class _Checks:
         yield from self.formula(operation.wide, Length, set_too, *place, "wide")
         yield from self.formula(operation.passes, int, set_too, *place, "passes")
         for number, jig in enumerate(operation.jigs):
+            yield from self.formula(jig.when, bool, set_too, *place, "jigs", number, "when")
             for missing in sorted(JIG_SIZES.get(jig.kind, frozenset()) - jig.sizes.keys()):
                 message = f"a jig that {jig.kind.replace('_', ' ')} says its {missing}"
                 yield self.fault(message, *place, "jigs", number, "sizes", missing)

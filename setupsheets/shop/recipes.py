@@ -138,6 +138,7 @@ class Jig:
     kind: JigKind
     use: str
     sizes: Mapping[str, Formula] = field(default_factory=dict)
+    when: Formula | None = None
 
 
 @dataclass(frozen=True)

@@ -221,3 +221,11 @@ def test_only_the_dry_fit_of_a_leaf_is_logged(tmp_path: Path, command: str) -> N
     assert ran.code == 2
     assert "its boxes are on the sheet" in " ".join(ran.err.split())
     assert not list((job.parents[1] / "records").glob("*.yaml"))
+
+
+@pytest.mark.parametrize(("bedding", "told"), [("0", False), ("1/32", True)])
+def test_a_pane_without_bedding_is_told_of_none(tmp_path: Path, bedding: str, told: bool) -> None:
+    more = f"glazing: {{thickness: 1/8, clearance: 3/32, bedding: {bedding}}}\n"
+    bed = blocks(printed(door(begun(tmp_path, "in"), "in", more=more)))["Bed the pane"]
+    assert ("Putty, mastic or tape all round" in bed) is told
+    assert "thickness 3/32 in" in bed and "thickness 0 in" not in bed

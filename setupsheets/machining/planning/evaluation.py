@@ -167,16 +167,19 @@ class _Evaluation:
         """The jigs; one that has other sizes for other parts once for each of them, named."""
         everyone = "" in by_part or len(by_part) == len(self.scopes)
         for number, jig in enumerate(asks.jigs):
+            at = (*place, "jigs", number)
+            wanted = {part: own | names for part, names in by_part.items()
+                      if self._applies(jig.when, own | names, *at)}  # fmt: skip
             sizes: dict[tuple[tuple[str, Length], ...], list[str]] = {}
-            for part, names in by_part.items():
-                at = (*place, "jigs", number, "sizes")
+            for part, names in wanted.items():
                 fitted = {
-                    name: self._length(size, own | names, *at, name)
+                    name: self._length(size, names, *at, "sizes", name)
                     for name, size in jig.sizes.items()
                 }
                 sizes.setdefault(tuple(fitted.items()), []).append(part)
+            alike = not jig.sizes or (everyone and len(sizes) == 1)
             for each, parts in sizes.items():
-                alone = not jig.sizes or (everyone and len(sizes) == 1)
+                alone = alike and len(wanted) == len(by_part)
                 name = jig.name if alone else f"{jig.name} for the {', '.join(parts)}"
                 yield FittedJig(name, jig.kind, jig.use, dict(each))
 
