@@ -19,10 +19,11 @@ from setupsheets.records.folder import write_new
 from setupsheets.records.record import RecordedPiece, begin_record
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.verdicts import Verdict
-from setupsheets.sheets.content.finished import SettingRow
+from setupsheets.sheets.content.finished import SettingRow, SheetContent
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.finding import Shop
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
+from tests.known_values import a_command
 from tests.records.made_up import inches
 from tests.running import run
 
@@ -71,12 +72,17 @@ def other_cutter(larder: Path) -> None:
     job.write_text(job.read_text("utf-8") + "cutters: {cope_bit: second-cope}\n", "utf-8")
 
 
+def sheets_of(shop: Shop, day: datetime.date) -> SheetContent:
+    """The larder's sheets as `sheet` makes them."""
+    with a_command():
+        plan = plan_of(shop.job("larder"), shop)
+        return make_sheets(ShopRecords(shop), plan, day).content
+
+
 def row_and_route(larder: Path, date: str = "2020-03-20") -> tuple[SettingRow, str, str]:
     """The fence's row of the cope, its verdict in the route, and the test pieces of its set-up."""
     shop = Shop.open(larder)
-    sheet = make_sheets(
-        ShopRecords(shop), plan_of(shop.job("larder"), shop), datetime.date.fromisoformat(date)
-    ).content
+    sheet = sheets_of(shop, datetime.date.fromisoformat(date))
     blocks = [each for machine in sheet.machines for each in machine.operations]
     number, row = next(
         (row.number, setting)
@@ -206,9 +212,7 @@ def test_a_narrower_kerf_is_told_with_what_it_does_to_the_height(larder: Path) -
     (line,) = [each for each in told["changes"] if "kerf" in each]
     assert line.startswith("combination-blade-10-inch: its kerf was 1/8 in and is 3/32 in; ")
     assert line.endswith(": height 1/64 in more")
-    sheet = make_sheets(
-        ShopRecords(Shop.open(larder)), plan_of(shop.job("larder"), Shop.open(larder)), DAY
-    ).content
+    sheet = sheets_of(Shop.open(larder), DAY)
     blocks = [block for each in sheet.machines for block in each.operations]
     rows = [each for block in blocks for row in block.rows for each in row.settings]
     (row,) = [each for each in rows if each.set_to == "25/64 in" and "kerf" in each.history]
