@@ -11,6 +11,13 @@ SAME: Mapping[str, str] = {
     "corrections.prediction PartsPrediction.misses: always: if key not in self._misses:": (
         "what is kept is worked out anew from the same, and comes to the same"
     ),
+    'files.patching Patcher.item: 0 -> 1: start = self.text.rfind("\\n", 0, dash) + 1': (
+        "no text begins with the line end before an item: its list's key stands above it"
+    ),
+    "phone.bench_pages BenchPages._index: Lt -> LtE: at = int(text) if text.isdecimal() and "
+    "len(text) < 4 else len(piece.lines)": (
+        "a line past the last is the last, whether it is counted or not"
+    ),
     "machining.planning.fitted_ends goes_into: to And: "
     "if makes is not Makes.MORTISE or subject.mortise is None:": (
         "a set-up has a mortise just where its recipe makes mortises; only mypy asks for both"
