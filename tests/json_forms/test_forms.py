@@ -112,6 +112,11 @@ def test_what_is_read_is_of_its_form(job: str) -> None:
                 assert abs(Fraction(each["mm"]) - exact) <= close, each
                 seen += 1
         assert not told or seen
+    measures = [json.loads(texts["recall"])["recalled"]["record"]["measures"]]
+    measures += [task["measures"] for task in json.loads(texts["sheet"])["route"]]
+    for each in (each for some in measures for each in some):
+        least, target, most = (Fraction(each[key]["mm"]) for key in ("least", "target", "most"))
+        assert least <= target <= most and least < most, each
 
 
 def test_the_pages_of_one_machine_are_of_the_same_form(job: str) -> None:

@@ -96,7 +96,13 @@ def test_two_phones_at_one_set_up_see_each_other_s_piece(larder: Path) -> None:
     one = read(Phone(larder), *RIGHT[:2])
     other = Phone(larder, one.app).open(HERE)
     assert "Test piece 1 is being measured, or was broken off: 2 readings so far" in other.words
-    read(other, *RIGHT)
+    read(other, RIGHT[0])
+    words = Phone(larder, one.app).open(HERE).words
+    for piece, readings in ((1, "2 readings"), (2, "1 reading")):
+        said = f"Test piece {piece} is being measured, or was broken off: {readings} so far"
+        assert said in words
+    for figure in RIGHT[1:]:
+        other.press(KEEP, typed=figure)
     assert "2 test pieces read" in other.words
     for figure in LONG[2:]:
         one.press(KEEP, typed=figure)
