@@ -112,6 +112,11 @@ class MeasurementModel:
         if self.scatter_sd < 0:
             raise ValueError(f"{self.name}: scatter_sd expected 0 or more")
 
+    @property
+    def limit(self) -> float:
+        """How far it may be off on its narrower side, mm."""
+        return min(self.high, -self.low)
+
     def interval(self, fit: Fit) -> tuple[float, float]:
         """The deviations that a fit stands for, mm."""
         if fit is Fit.FITS:

@@ -111,7 +111,7 @@ def too_wide(belief: Belief) -> TooWide | None:
     """
     widest, found = 1.0, None
     for measurement in belief.measurements:
-        limit = min(measurement.high, -measurement.low)
+        limit = measurement.limit
         if isfinite(limit):
             runs = [*_runs(belief, measurement)]
             ratio = max((_left_over(*run, _ROOM * limit**2) for run in runs), default=0.0)

@@ -38,8 +38,9 @@ MOST_PIECES = 8
 MOST_READINGS = 3
 
 # Common practice, no source; tests/benchmarks/independent_shop shows what they come to.
-_WORTH_READING = 0.006  # chance that readings must gain on average
-_WORTH_READING_FIRST = 0.001  # the same where otherwise a piece is cut with nothing moved
+_WORTH_READING = 0.002  # chance that readings must gain on average, where a piece would follow
+_COARSE = 0.25  # share of a limit from which an instrument's spread has a reading taken twice
+_DOUBT = 0.5  # share of the misses that a shop allows up to which no reading is taken twice
 _ENOUGH_CHANCE = 0.05  # chance that parts can be cut after them
 _MOVE_COST = 0.004  # chance that one more move must gain two pieces ahead
 # Chance that a piece cut with nothing moved must gain.
@@ -109,19 +110,23 @@ def recommend(
     moves = best_moves(search)
     advice = describe(belief, parts, moves)
     count, to_come = len(belief.read), _to_come(belief, options)
-    if count and (ready := _ready(belief, search, advice, moves, to_come, threshold, costs)):
-        return advice, ready
     left_alone = describe(belief, parts, 0 * moves)
-    if count and costs and _easing_pays(left_alone, costs, threshold):
+    can_read = _open(belief, options)
+    ready = _ready(belief, search, advice, moves, to_come, threshold, costs) if count else None
+    if not ready and count and costs and _easing_pays(left_alone, costs, threshold):
         sure, misses = left_alone.probability, left_alone.misses
-        return left_alone, Recommendation("cut parts", sure, misses=misses, eased=True)
+        ready, advice = Recommendation("cut parts", sure, misses=misses, eased=True), left_alone
+    if ready:
+        unsure = not ready.pays and 1 - ready.probability > _DOUBT * (1 - threshold)
+        if unsure and (once := _read_once(belief, advice, can_read)):
+            return left_alone, Recommendation("measure again", left_alone.probability, once)
+        return advice, ready
     if limit := drifting(belief, parts) or plainly_differing(belief, parts):
         return left_alone, _out_of_reach(belief, limit, left_alone)
     if limit := limited_by_scatter(belief, parts, threshold):
         if not count or _as_good_as_it_gets(left_alone, search, limit):
             return left_alone, _out_of_reach(belief, limit, left_alone)
         threshold = limit.attainable - _NEARLY
-    can_read = _open(belief, options)
     if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, sizes)
     if doubtful := _doubtful(belief, can_read):
@@ -130,7 +135,7 @@ def recommend(
     if not again or not _worth_reading(again, search, moves):
         found = _another_piece(belief, search, advice, moves, to_come, threshold)
         # Where otherwise a piece is cut with nothing moved, it is read first: that costs no wood.
-        if not again or not found[1].tells or again.after - again.now < _WORTH_READING_FIRST:
+        if not again or not found[1].tells:
             return found
     # Nothing is to be moved before it is read: the moves are not told.
     return left_alone, Recommendation("measure again", left_alone.probability, again.options)
@@ -260,6 +265,24 @@ def _doubtful(belief: Belief, options: Sequence[ReadingOption]) -> tuple[Reading
         and each.probability < _SURELY_MISREAD
     ]
     return tuple(option for option in options if option.measurement in names)
+
+
+def _read_once(
+    belief: Belief, advice: Advice, options: Sequence[ReadingOption]
+) -> tuple[ReadingOption, ...]:
+    """What is read a second time before parts are cut by it: measure twice, cut once. That is where
+    the instrument is coarse for its limits and something was moved by what it read; what reads
+    right as it was set has two accounts already."""
+    if not advice.amounts and not any(piece.moves for piece in belief.pieces):
+        return ()
+    taken = _names_read(belief.pieces[-1])
+    return tuple(
+        option
+        for option in options
+        if taken.count(option.measurement) == 1
+        and not option.blank
+        and option.instrument.uncertainty > _COARSE * belief.measurement(option.measurement).limit
+    )
 
 
 def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:

@@ -60,7 +60,7 @@ def _shown_out(belief: Belief, piece: TestPiece) -> dict[str, tuple[float, ...]]
     """By cause, the moves that would put right what a leading account says is out."""
     errors = belief.errors
     bounded = [m for m in belief.measurements if np.isfinite(m.low) or np.isfinite(m.high)]
-    limits = np.array([min(m.high, -m.low) for m in bounded])
+    limits = np.array([m.limit for m in bounded])
     weight = (np.abs(sensitivity_matrix(belief.causes, bounded)) / limits[:, None]).max(axis=0)
     found: dict[str, list[float]] = {}
     for share, mean in zip(errors.weights[:_ACCOUNTS], errors.means[:_ACCOUNTS], strict=True):

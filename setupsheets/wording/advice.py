@@ -132,7 +132,7 @@ _NEXT: Mapping[NextStep, str] = {
         "Cut another test piece: {then} only {sure} of parts would be inside every limit."
     ),
     "measure again": (
-        "{measure} before cutting another: {readings}. It costs no wood;"
+        "{measure} before anything else is cut: {readings}. It costs no wood;"
         " as it stands {sure} of parts would be inside every limit."
     ),
 }

@@ -283,7 +283,7 @@ def test_a_piece_is_measured_again_without_another_cut(larder: Path) -> None:
     typed = "15 1/8\n14 1/2\n.375\n.375\n14 1/4\n.375\ny\n14 1/2\nadvised\n\nn\n"
     ran = run("log", "larder", CROSS_BAR, typed=typed)
     assert ran.code == 0, ran.err
-    assert "Measure this piece again before cutting another: Back (rule)" in ran.out
+    assert "Measure this piece again before anything else is cut: Back (rule)" in ran.out
     first, again, moved = entries(larder)
     assert "again:" not in first and "again: " in again
     assert "did:\n  back_cheek.stop: 1/16 in" in moved

@@ -96,10 +96,10 @@ def test_parts_are_not_cut_for_easing_on_a_move_that_no_piece_has_shown() -> Non
         assert (set(advice.amounts), found.kind) == (amounts, kind)
 
 
-# A height read once, so that it is known within .05, and parts within .1 that differ by nothing:
-# 4.6 % are out (two-sided, 2 standard deviations), and spoilt. Another reading leaves .05 / root 2
-# and what it shows can be moved: hardly any is out then. n parts lose n x .046 x 90 minutes, and a
-# piece costs 10 (by hand; the share that it saves is at least half).
+# A height read twice within .05 x root 2, so that it is known within .05, and parts within .1 that
+# differ by nothing: 4.6 % are out (two-sided, 2 standard deviations), and spoilt. A third reading
+# leaves .05 x root 2/3 and what it shows can be moved: 1.4 % are out then (2.45). n parts lose
+# n x .046 x 90 minutes, and a piece costs 10 (by hand; the share that it saves is over half).
 SPOILT = MeasurementModel("tenon", -0.1, 0.1, {"height": 1.0}, stray_probability=0.0)
 
 
@@ -116,9 +116,11 @@ SPOILT = MeasurementModel("tenon", -0.1, 0.1, {"height": 1.0}, stray_probability
 def test_a_piece_is_cut_where_it_costs_less_than_it_saves(
     parts: int, minutes: dict[str, float], kind: str
 ) -> None:
-    piece = TestPiece((Reading("tenon", 0.0, steady(0.05)),))
-    belief = believe([plain("height", sd=5.0)], [SPOILT], [piece])
-    options = [ReadingOption("tenon", steady(0.05))]
+    tool = steady(0.05 * 2**0.5)
+    belief = believe(
+        [plain("height", sd=5.0)], [SPOILT], [TestPiece((Reading("tenon", 0.0, tool),) * 2)]
+    )
+    options = [ReadingOption("tenon", tool)]
     _, found = recommend(belief, options=options, costs=costs(parts, **minutes))
     assert found.kind == kind
     assert found.pays == (kind != "cut parts")

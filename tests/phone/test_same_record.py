@@ -80,6 +80,7 @@ def piece(*figures: str) -> list[Answer]:
 
 
 RIGHT = piece("15 1/8", "14 3/8", ".375", ".375", "14 1/4", ".375")
+TWICE = piece("15 1/8", "14 3/8;14 3/8", ".375", ".375", "14 1/4;14 1/4", ".375")
 LONG = piece("15 1/8", "14 1/2;14 1/2;14 1/2", ".375", ".375", "14 1/4", ".375")
 ONCE_LONG = piece("15 1/8", "14 1/2", ".375", ".375", "14 1/4", ".375")
 
@@ -88,7 +89,7 @@ WAYS: dict[str, tuple[str, str, Sequence[Answer]]] = {
         *("larder", CROSS_BAR),
         [
             *(*LONG, done("advised"), dialled("back_cheek.stop", "")),
-            *(NEXT, *RIGHT, proved("on the nail")),
+            *(NEXT, *TWICE, proved("on the nail")),
         ],
     ),
     "had been set wrong": (
