@@ -154,13 +154,10 @@ def footed(plate: Plate) -> Plate:
     scale, figures = check_scale((left, foot))
     said = (plate.title, *plate.notes)
     lines = lines_below((left, foot + SCALE_HIGH + LINE), said)
-    wide = max(text_width(line, SMALL) for line in said) + 2 * EDGE
+    right = max(word.at[0] + text_width(word.words, SMALL) for word in (*figures, *lines))
     return replace(
         plate,
-        far=(
-            max(plate.far[0], plate.corner[0] + wide),
-            foot + SCALE_HIGH + LINE * len(said) + EDGE,
-        ),
+        far=(max(plate.far[0], right + EDGE), foot + SCALE_HIGH + LINE * len(said) + EDGE),
         strokes=(*plate.strokes, *scale),
         words=(*plate.words, *figures, *lines),
     )
