@@ -16,12 +16,12 @@ from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.bench import (
     beside_lines,
     came_between_words,
-    closed_words,
     dials_line,
     doubted_dial_options,
     doubted_dial_words,
     joined_words,
     unlike_words,
+    verdict_line,
 )
 
 
@@ -97,7 +97,7 @@ def _tell(
     else:
         if told is not None and opened.record.verdict is not Verdict.GIVEN_UP:
             tell(opened, told)
-        if words := closed_words(opened.record):
+        if words := verdict_line(opened):
             say(words)
         say(dials_line(opened.record, opened.notation))
     typer.echo(f"{kept} in {opened.path}", err=True)

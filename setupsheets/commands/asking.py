@@ -48,9 +48,9 @@ from setupsheets.records.record import RecordedReading
 from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
-    closed_words,
     dials_line,
     doubted_dial_words,
+    verdict_line,
 )
 from setupsheets.wording.reading_doubts import doubt_words
 
@@ -333,7 +333,7 @@ def _called_proved(opened: OpenSetUp, asked: Act) -> None:
     where = _worded("Where is the test piece kept?", default="")
     asked = replace(asked, kept=where)
     opened = settled(opened, asked, lambda said: called_proved(opened, said))
-    say(closed_words(opened.record))
+    say(verdict_line(opened))
     say(dials_line(opened.record, opened.notation))
 
 

@@ -27,7 +27,12 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
-from setupsheets.wording.bench import dials_line, doubted_dial_words, others_words
+from setupsheets.wording.bench import (
+    dials_line,
+    doubted_dial_words,
+    others_words,
+    verdict_line,
+)
 from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
@@ -321,7 +326,8 @@ def _verdict(opened: OpenSetUp) -> str:
     pieces = "1 test piece" if count == 1 else f"{count} test pieces"
     if record.verdict is Verdict.PROVED:
         return f"Called proved, although: {record.although}" if record.although else "PROVED"
-    return f"{pieces} read"
+    read, again = f"{pieces} read", verdict_line(opened)
+    return f"{read}. {again.removesuffix('.')}" if again else read
 
 
 def _strikes(opened: OpenSetUp) -> Iterator[Link]:

@@ -219,12 +219,22 @@ def dials_line(record: Record, notation: Notation) -> str:
     return f"{'The dials stand at' if record.pieces else 'Set the dials to'}: {stand}."
 
 
-def closed_words(record: Record) -> str:
-    """That a record is closed, how, and where its test piece hangs; empty for an open one."""
+def verdict_line(opened: OpenSetUp) -> str:
+    """That a record is closed, how, and where its test piece hangs; or that one that was called
+    proved is open again. Empty for any other."""
+    record = opened.record
     if record.verdict is Verdict.OPEN:
-        return ""
+        called = [entry.verdict for entry in opened.told.entries if entry.verdict is not None]
+        return REOPENED if called[-1:] == [Verdict.PROVED] else ""
     kept = f" Its test piece is kept: {record.kept}." if record.kept else ""
     return f"This set-up is {verdict_words(record)}.{kept}"
+
+
+REOPENED = (
+    "This set-up was called proved, and a test piece since then lies outside its limits: it is open"
+    " again until it is called so anew."
+)
+"""What a check piece does that is not right."""
 
 
 def doubted_dial_words(opened: OpenSetUp, cause: str, amount: Length) -> str:

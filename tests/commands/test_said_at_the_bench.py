@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
+from tests.phone.phones import Phone, set_up_path
 from tests.running import Ran, run
 
 REBATE = "rebate-dado-stack"
@@ -192,3 +193,17 @@ def test_a_setting_is_moved_by_what_the_shop_has(
     ran = log("sticking", sticking_width=width, sticking_depth=".375")
     (act, *_) = part(ran, "What to do:")
     assert f"clamp blocks against its back, then {told} between it and them" in act
+
+
+def test_a_check_piece_outside_its_limits_says_that_the_proof_is_over(larder: Path) -> None:
+    log(CROSS_BAR, **RIGHT)
+    log(CROSS_BAR, "--next", "--verdict", "proved", **RIGHT)
+    again = "called proved, and a test piece since then lies outside its limits: it is open again"
+    right = log(CROSS_BAR, "--next", **RIGHT)
+    assert "This set-up is proved with 3 test pieces." in right.out and again not in right.out
+    wrong = log(CROSS_BAR, "--next", "--sure", **RIGHT | {"face_length": "14 21/64"})
+    assert again in wrong.out and "This set-up is" not in wrong.out
+    phone = Phone(larder).open(f"{set_up_path('larder', CROSS_BAR)}/answer")
+    assert "4 test pieces read" in phone.words and again in phone.words
+    closed = log(CROSS_BAR, "--verdict", "given up").out
+    assert "This set-up is given up after 4 test pieces." in closed and again not in closed
