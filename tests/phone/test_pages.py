@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 
 from setupsheets.phone import shop_at_hand
-from tests.commands.test_bench import CROSS_BAR
+from tests.commands.test_bench import CROSS_BAR, found
+from tests.commands.test_bench import RIGHT as LINES
 from tests.phone.phones import DAY, TOKEN, Phone, set_up_path
 from tests.running import run
 
@@ -189,10 +190,13 @@ def test_the_answer_says_what_log_says(larder: Path) -> None:
 
 
 def test_a_set_up_that_is_not_proved_asks_why_all_the_same(larder: Path) -> None:
-    phone = read(Phone(larder), "15 1/8", "14 1/2", ".375", ".375", "14 1/4", ".375")
-    phone.press("Read that again").press(KEEP, typed="14 3/8 full")
+    """Two right pieces let the parts be cut; the third was read 5/64 long on its face, once."""
+    right = found(**LINES)
+    log(*right)
+    log(*right, "--next")
+    phone = read(Phone(larder), "15 1/8", "14 3/8", ".375", ".375", "14 21/64", ".375")
     phone.press("Cut the parts so", kept="peg 4")
-    assert phone.status == 422 and "Back, shoulder to shoulder" in phone.words
+    assert phone.status == 422 and "Face, cope tip to cope tip" in phone.words
     assert "To call it proved all the same, say why" in phone.words and "--" not in phone.words
     assert not [act for act in acts(larder) if "verdict" in act.read_text("utf-8")]
     phone.press("Cut the parts so", although="it is for the shed")
