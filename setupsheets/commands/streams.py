@@ -6,6 +6,7 @@ the command itself runs on in either case, and its exit code is its own.
 
 from __future__ import annotations
 
+import codecs
 import errno
 import io
 import os
@@ -13,6 +14,7 @@ import sys
 from typing import Any, TextIO
 
 OUTPUT_LOST = "The output could not be written: {reason}. What was to be kept is kept all the same."
+_PLAIN = "setupsheets-plain"
 
 
 class Outlet(io.RawIOBase):
@@ -65,9 +67,17 @@ def make_safe() -> Outlet:
     return outlet
 
 
+def _plainly(error: UnicodeError) -> tuple[str, int]:
+    assert isinstance(error, UnicodeEncodeError)
+    meant = error.object[error.start : error.end]
+    return "".join("-" if sign == "−" else "?" for sign in meant), error.end
+
+
 def _safe(stream: TextIO | None, number: int) -> tuple[Outlet, TextIO]:
     """The same stream over an outlet. Where the system names no more than ASCII it is UTF-8, as
-    Python itself has it in the C locale (PEP 540); what it cannot write is shown as `?`."""
+    Python itself has it in the C locale (PEP 540); what it cannot write is shown as `?`, a minus as
+    a hyphen."""
+    codecs.register_error(_PLAIN, _plainly)
     encoding, by_line = "utf-8", False
     if isinstance(stream, io.TextIOWrapper):
         encoding, by_line = stream.encoding, stream.line_buffering
@@ -79,7 +89,7 @@ def _safe(stream: TextIO | None, number: int) -> tuple[Outlet, TextIO]:
         encoding = "utf-8"
     outlet = Outlet(raw)
     buffered = io.BufferedWriter(outlet)
-    return outlet, io.TextIOWrapper(buffered, encoding, "replace", line_buffering=by_line)
+    return outlet, io.TextIOWrapper(buffered, encoding, _PLAIN, line_buffering=by_line)
 
 
 def output_lost(outlet: Outlet) -> bool:

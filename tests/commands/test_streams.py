@@ -88,6 +88,13 @@ def test_a_locale_that_knows_ascii_only_is_written_in_utf_8(larder: Path) -> Non
     assert "×" in ran.stdout
 
 
+def test_where_there_is_no_minus_a_hyphen_stands_for_it(larder: Path) -> None:
+    """Latin-1 has a multiplication sign, but neither a minus nor lines: a stile's horn is 1 in."""
+    ran = shell('"$@" | iconv -f latin1 -t utf-8', "parts", "larder", PYTHONIOENCODING="latin-1")
+    assert "end of horn; At -1 in" in ran.stdout and "±" in ran.stdout
+    assert "? in" not in ran.stdout and "?1 in" not in ran.stdout
+
+
 def test_with_nobody_to_answer_log_shows_what_to_set(larder: Path) -> None:
     ran = shell('"$@" <&-', "log", "larder", "cope-crosscut-saw/cross-bar")
     assert ran.returncode == 0
