@@ -96,6 +96,8 @@ def _leaf(there: Makes) -> Iterator[FormulaName]:
         ("opening.bottom", "left open at the bottom", Length),
         ("opening.hinge_bevel", "what the hinge edge's bevel takes off one face", Length),
         ("opening.lock_bevel", "what the leading edge's bevel takes off one face", Length),
+        ("opening.strip_width", "width of the strip over a pair's gap", Length),
+        ("opening.strip_thickness", "thickness of that strip", Length),
         ("hinge.length", "length of a hinge", Length),
         ("hinge.recess", "how deep it is let into leaf and jamb", Length),
         ("hinge.from_top", "from the leaf's top to the upper hinge", Length),

@@ -229,3 +229,21 @@ def test_a_pane_without_bedding_is_told_of_none(tmp_path: Path, bedding: str, to
     bed = blocks(printed(door(begun(tmp_path, "in"), "in", more=more)))["Bed the pane"]
     assert ("Putty, mastic or tape all round" in bed) is told
     assert "thickness 3/32 in" in bed and "thickness 0 in" not in bed
+
+
+@pytest.mark.parametrize(
+    ("pair", "told"), [("astragal", True), ("cover strip", True), ("plain", False)]
+)
+def test_the_strip_over_the_gap_of_a_pair_is_fixed(tmp_path: Path, pair: str, told: bool) -> None:
+    """1000 less 3 above and 7 below; common practice, no source: the leaf that opens first carries
+    it, on the side towards which both open."""
+    more = (
+        f"count: 2\nopening: {{width: 840, height: 1000, pair: {pair}, strip_width: 34, "
+        "strip_thickness: 9, clearances: {top: 3, bottom: 7}}\n"
+    )
+    found = blocks(printed(door(begun(tmp_path, "mm"), "mm", more=more)))
+    assert ("Fix the strip that covers the gap" in found) is told
+    if told:
+        block = found["Fix the strip that covers the gap"]
+        assert "length 990 mm, width 34 mm, thickness 9 mm" in block
+        assert "on the face with the hinge pins" in block and "the leaf that opens first" in block

@@ -10,7 +10,7 @@ from setupsheets.joinery.frame.layout import Layout, bars_in
 from setupsheets.joinery.frame.opening import bevel_loss, far_gap, hinge_recess
 from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Fill, Hinges, Lock, Opening
+from setupsheets.shop.jobs import Fill, Hinges, Lock, Meeting, Opening
 
 ZERO = Length.ZERO
 
@@ -43,12 +43,15 @@ def leaf_names(layout: Layout) -> Mapping[str, Value]:
 
 def _opening(opening: Opening | None, thick: Length) -> dict[str, Value]:
     gaps = opening.clearances if opening else None
+    covered = opening is not None and opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP)
     return {
         "opening.known": opening is not None,
         "opening.top": gaps.top if gaps else ZERO,
         "opening.hinge": gaps.hinge if gaps else ZERO,
         "opening.leading": far_gap(opening) if opening else ZERO,
         "opening.bottom": gaps.bottom if gaps else ZERO,
+        "opening.strip_width": opening.strip_width if opening and covered else ZERO,
+        "opening.strip_thickness": opening.strip_thickness if opening and covered else ZERO,
         "opening.hinge_bevel": bevel_loss(thick, opening.hinge_bevel) if opening else ZERO,
         "opening.lock_bevel": bevel_loss(thick, opening.lock_bevel) if opening else ZERO,
     }
