@@ -88,8 +88,11 @@ def test_lengths_and_widths(sheet: str) -> None:
         ["106"], ["156"], ["206"], ["40"],
     ]  # fmt: skip
     assert sorted(set_to(block(sheet, "Plane the sawn edge to width")).values()) == [
-        ["100"], ["150"], ["200"], ["34"],
+        ["100"], ["150"], ["34"],
     ]  # fmt: skip
+    # The planer takes 150 mm on edge: the bottom rail is too wide for it.
+    by_hand = block(sheet, "Plane the sawn edge to width by hand")
+    assert "1 × bottom rail" in by_hand and "width 200 mm" in by_hand
     assert set_to(block(sheet, "Plane to thickness")) == {"": ["44"]}
     assert set_to(block(sheet, "Plane the panel to thickness")) == {"": ["10"]}
     # 22 of rebate less 2 of bedding, less 6 of glass or 10 of panel.

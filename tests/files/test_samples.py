@@ -20,11 +20,11 @@ SHOPS = Path(__file__).parent / "samples"
 
 CANNOT_BE_MADE = {
     "larder": ["Back cheek and shoulder, face down", "Face cheek, back down"],
-    "vestibule": ["Plane the sawn edge to width", "Plane the sawn edge to width"],
+    "vestibule": [],
 }
 """Operations of the frozen jobs that no machine of theirs can make, since their files were written
-before that was looked at: a stop of 1/32 and 1/16 in under a blade of 1/8 in; rails of 180 and
-220 mm on edge through a planer that takes 150."""
+before that was looked at: a stop of 1/32 and 1/16 in under a blade of 1/8 in. Rails of 180 and 220
+mm, on edge higher than a planer takes, are planed to width by hand."""
 
 
 @pytest.fixture(params=["inch-v1", "metric-v1"])
@@ -57,10 +57,10 @@ def only_what_cannot_be_made(told: str, shop: Path) -> bool:
 
 def test_the_shop_of_version_1_loads_and_tells_what_it_cannot_make(shop: Path) -> None:
     ran = run("check", "--shop", shop)
-    assert ran.code == 1
     assert only_what_cannot_be_made(ran.err, shop), ran.err
-    assert ran.out.count(": sound") == len([*shop.rglob("*.yaml")]) - 1
-    assert ran.err.count(": not ready") == 1
+    unready = ran.err.count(": not ready")
+    assert ran.code == unready == ("cannot be made" in ran.err)
+    assert ran.out.count(": sound") == len([*shop.rglob("*.yaml")]) - unready
 
 
 def test_the_shop_of_version_1_is_brought_up_to_date_and_keeps_the_old_files(shop: Path) -> None:

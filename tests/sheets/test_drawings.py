@@ -282,7 +282,7 @@ def test_a_story_stick_counts_every_figure_from_the_datum() -> None:
     made = stick("-1", "0", "2", "3 1/2", "9", "10", "11")
     drawing = story_stick("stick", "stile", made, zones, INCHES)
     assert drawing is not None and words(drawing) == ["1", "2"]
-    assert all(f"end {at} in" in drawing.description for at in ("-1", "0", "2", "3 1/2", "9"))
+    assert all(f"end {at} in" in drawing.description for at in ("−1", "0", "2", "3 1/2", "9"))
     rail, bar = (
         (float(each.get("x", 0)), float(each.get("width", 0)))
         for each in tree(drawing).iter("rect")
