@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache, wraps
 from importlib import import_module
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -66,9 +67,10 @@ PURE: tuple[tuple[str, str, Key], ...] = (
 
 @dataclass
 class Known:
-    """The values so far by function and key, and whether a command is running."""
+    """The values so far by function and key, and how many commands are running, in any thread."""
 
-    running: bool = False
+    running: int = 0
+    lock: Lock = field(default_factory=Lock)
     values: dict[Hashable, list[tuple[tuple[Any, ...], Any]]] = field(default_factory=dict)
 
 
@@ -81,11 +83,14 @@ def known() -> Known:
 @contextmanager
 def a_command() -> Iterator[None]:
     """While what is known may answer."""
-    before, known().running = known().running, True
+    here = known()
+    with here.lock:
+        here.running += 1
     try:
         yield
     finally:
-        known().running = before
+        with here.lock:
+            here.running -= 1
 
 
 def keep_what_is_pure() -> None:

@@ -1,0 +1,34 @@
+"""What is known answers a whole command and nobody else, and the same values alone."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+
+from setupsheets.joinery.stock.programmes import whole
+from tests.known_values import a_command, known
+
+ASKED = ([56, 56], [(1, 2), (2, 0)], [3, 4], 100)
+
+
+def test_within_a_command_the_same_is_worked_out_once() -> None:
+    with a_command():
+        made = whole(*ASKED)
+        assert whole(*ASKED) is made
+        assert whole([57, 56], *ASKED[1:]) != made
+
+
+def test_a_call_of_its_own_has_its_own_work() -> None:
+    with a_command():
+        made = whole(*ASKED)
+    again = whole(*ASKED)
+    assert again == made and again is not made
+
+
+def test_commands_at_once_leave_nothing_running() -> None:
+    with ExitStack() as first, ExitStack() as second:
+        first.enter_context(a_command())
+        second.enter_context(a_command())
+        first.close()
+        assert known().running
+        second.close()
+        assert not known().running
