@@ -77,12 +77,35 @@ def run(command: str, folder: Path, checkout: Path) -> str:
 
 def shows(shown: str, printed: str) -> bool:
     """Whether the shown lines are what was printed, `...` standing for the rest."""
-    pattern = "".join(
-        r"(?:[^\n]*\n)*?" if line == "..." else _line_pattern(line.rstrip()) + r"\n"
-        for line in shown.rstrip().splitlines()
-    )
-    text = "".join(f"{line.rstrip()}\n" for line in printed.rstrip().splitlines())
-    return re.fullmatch(pattern, text) is not None
+    parts: list[list[str]] = [[]]
+    for line in shown.rstrip().splitlines():
+        if line == "...":
+            parts.append([])
+        else:
+            parts[-1].append(_line_pattern(line.rstrip()))
+    lines, at = [line.rstrip() for line in printed.rstrip().splitlines()], 0
+    for number, part in enumerate(parts):
+        end = len(lines) - len(part)
+        places = range(at if number < len(parts) - 1 else max(at, end), end + 1)
+        found = (p for p in places if all(map(re.fullmatch, part, lines[p:])))
+        at = next(found, -1 - len(part)) + len(part)
+        if at < 0 or (number == 0 and at > len(part)):
+            return False
+    return True
+
+
+@pytest.mark.parametrize(
+    ("shown", "printed", "is_so"),
+    [
+        ("a\nb", "a\nb", True), ("a", "a\nb", False), ("b", "a\nb", False), ("a\nb", "a", False),
+        ("...\nb", "a\nb", True), ("b\n...", "a\nb\nc", False), ("a\n...", "a", True),
+        ("a\n...\nc", "a\nb\nc", True), ("a\n...\nc", "a\nb\nd", False), ("a\n...\na", "a", False),
+        ("a\n...\nb\n...\nd", "a\nb\nc\nb\nd", True), ("...\nb\n...\nb\n...", "a\nb", False),
+        ("x... y", "xab y", True),
+    ],
+)  # fmt: skip
+def test_what_is_shown_is_all_that_is_printed(shown: str, printed: str, is_so: bool) -> None:
+    assert shows(shown, printed) is is_so
 
 
 def _line_pattern(line: str) -> str:
