@@ -18,6 +18,13 @@ SAME: Mapping[str, str] = {
     "len(text) < 4 else len(piece.lines)": (
         "a line past the last is the last, whether it is counted or not"
     ),
+    "machining.routing.bounds Bounds.visits: 0 -> 1: most = [0] * len(self.steps)": (
+        "each place is written before it is read: steps come after what they come after"
+    ),
+    "machining.checking.stand_in _job: 4 -> 5: "
+    "glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),": (
+        "the glass of a leaf that nobody makes: any that leaves room for a bead does"
+    ),
     "machining.planning.fitted_ends goes_into: to And: "
     "if makes is not Makes.MORTISE or subject.mortise is None:": (
         "a set-up has a mortise just where its recipe makes mortises; only mypy asks for both"
