@@ -32,6 +32,8 @@ MOST_SECONDS = 20
 """On the processor, beyond what its tests take without it: what goes on for longer hangs."""
 LOOKS_SECONDS = 0.05
 """A test that takes less may be looking at what another one of its file has had made."""
+WHOLE = ("tests/commands/test_conversations.py", "tests/sheets/test_drawn_as_seen.py")
+"""Files of tests that read whole answers: they come everywhere, and see what others look past."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
 
 
@@ -45,7 +47,7 @@ class Answer:
 
 def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
     """The files whose tests come to its place, more time for those that come to little besides its
-    module. In each first the tests that take ways of their own through it, the quickest first, then
+    module or read whole answers. In each first the tests that take ways of their own through it, the quickest first, then
     the others that come there, then the quick ones, which may look at what another has had made. Of
     a function that the map does not know, and of what is at work at import, those that come to its
     module. No more than take ``enough`` seconds, by what they took when all ran."""
@@ -63,9 +65,10 @@ def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
             rank[name] = taken[same] if name in direct else len(entered.seconds)
             taken[same] += name in direct
     in_turn: list[tuple[bool, float, str]] = []
-    for tests in files.values():
+    for file, tests in files.items():
         ordered = sorted(tests, key=lambda one: rank[one])
-        close = max(len(way[name]) / entered.places[name] for name in ordered if name in way)
+        near = (len(way[name]) / entered.places[name] for name in ordered if name in way)
+        close = 1.0 if file in WHOLE else max(near)
         until = accumulate(entered.seconds[name] / close for name in ordered)
         in_turn += [(rank[n] > 0, t, n) for n, t in zip(ordered, until, strict=True)]
     chosen, spent = [], 0.0
