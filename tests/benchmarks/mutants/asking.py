@@ -47,10 +47,11 @@ class Answer:
 
 def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
     """The files whose tests come to its place, more time for those that come to little besides its
-    module or read whole answers. In each first the tests that take ways of their own through it, the quickest first, then
-    the others that come there, then the quick ones, which may look at what another has had made. Of
-    a function that the map does not know, and of what is at work at import, those that come to its
-    module. No more than take ``enough`` seconds, by what they took when all ran."""
+    module or read whole answers. In each first the tests that take ways of their own through it,
+    the quickest first, then the others that come there, then the quick ones, which may look at what
+    another has had made. Of a function that the map does not know, and of what is at work at
+    import, those that come to its module. No more than take ``enough`` seconds, by what they took
+    when all ran."""
     place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
     is_new = not any(one.startswith(place.rpartition(":")[0] + ":") for one in entered.come_to)
     direct = set(way) if is_new or place in entered.at_import else entered.of(place)
