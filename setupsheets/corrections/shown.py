@@ -68,14 +68,11 @@ def names_read(belief: Belief) -> frozenset[str]:
 
 def left_by_cutter(belief: Belief) -> str:
     """A measurement that hangs on nothing that can be moved, and lies beyond its limits by the mean
-    of two pieces or more: it comes out so. Empty where there is none."""
+    of two readings or more: it comes out so. Empty where there is none."""
     movable = {cause.name for cause in belief.causes if cause.movable}
+    pieces = [_values(piece) for piece in belief.read]
     for measurement in belief.measurements:
-        read = [
-            found[measurement.name][0]
-            for found in map(_means, belief.read)
-            if measurement.name in found
-        ]
+        read = [value for piece in pieces for value in piece.get(measurement.name, ())]
         if len(read) > 1 and not movable & {*measurement.sensitivities}:
             mean = sum(read) / len(read)
             if not measurement.low <= mean <= measurement.high:

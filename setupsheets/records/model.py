@@ -39,6 +39,10 @@ BLANKS: tuple[Cause, ...] = (
 trimming cut adds. Spreads in mm, common practice, no source. The blanks of the next test piece may
 be larger as well as smaller."""
 
+LEFT_BY_CUTTER = 0.1
+"""How far off its size a cutter cuts that no setting moves, mm: a chisel not quite square to its
+fence, a blade that wavers. Common practice, no source."""
+
 PIECE_SCATTER = 0.03
 """How much a measure differs from piece to piece, mm, whatever the settings: how the work was held,
 wood that springs; shop.yaml may say another. Common practice, no source."""
@@ -88,7 +92,8 @@ def spread_of(dial: MachineSetting | None) -> MethodSpread:
 
 def causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
     """Every cause that a reading of the record can be traced to, its settings' spread as they are
-    set, whatever earlier set-ups have shown."""
+    set, whatever earlier set-ups have shown; of a measure that no setting moves, how its cutter
+    cuts, by the measure's own name."""
     used = {cause for measure in record.measures for cause in measure.moved_by}
     mark = millimetres(shop.settings.finest_mark)
     return (
@@ -98,6 +103,11 @@ def causes_of(record: Record, shop: Shop) -> tuple[Cause, ...]:
             if setting.cause in used
         ),
         *(replace(cause, finest=mark) for cause in BLANKS if cause.name in used),
+        *(
+            Cause(measure.name, prior_sd=LEFT_BY_CUTTER, blunder_probability=0.0, movable=False)
+            for measure in record.measures
+            if not measure.moved_by
+        ),
     )
 
 
@@ -163,7 +173,8 @@ def measurements_of(record: Record, shop: Shop) -> tuple[MeasurementModel, ...]:
             high=millimetres(measure.over),
             missed_low=measure.missed.under.value,
             missed_high=measure.missed.over.value,
-            sensitivities={cause: float(value) for cause, value in measure.moved_by.items()},
+            sensitivities={cause: float(value) for cause, value in measure.moved_by.items()}
+            or {measure.name: 1.0},
             scatter_sd=scatter,
         )
         for measure in record.measures

@@ -375,3 +375,15 @@ def test_a_piece_that_tells_of_what_was_never_measured_is_to_be_measured_there(
     assert tells, said
     never = "Measure on it what was on none so far: Thickness of the tenon and Depth of the cope."
     assert all(line.endswith(never) and "100 %" not in line for line in tells), said
+
+
+@pytest.mark.parametrize("shop", ["vestibule"], indirect=True)
+def test_how_a_cutter_cuts_is_no_scatter_of_its_fence(shop: str) -> None:
+    """A groove 0.3 mm wide on every piece, which its limits allow: the fence stands as it did."""
+    groove = {"near_wall": "10", "groove_depth": "12", "one_cut_width": "12.3"}
+    log(shop, "groove-straight-bit", **groove)
+    ran = log(shop, "groove-straight-bit", *FURTHER, **groove)
+    assert part(ran, "Next:")[0].startswith("Cut the parts: 9")
+    assert "most of all Width of the groove 0." in part(ran, "What explains it:")[0]
+    wall = next(line for line in ran.out.splitlines() if "near wall: 10 mm give or take" in line)
+    assert wall.partition("give or take ")[2].startswith("0.0"), wall
