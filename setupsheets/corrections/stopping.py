@@ -4,6 +4,7 @@ Never an endless loop: after MOST_PIECES test pieces the answer is parts or `out
 All lengths are floats in millimetres.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -32,10 +33,12 @@ from setupsheets.corrections.preposterior import (
     expected_information,
 )
 from setupsheets.corrections.search import MoveSearch, best_moves, move_search, other_moves
+from setupsheets.corrections.shown import names_read
 
 THRESHOLD = 0.9  # where a shop says nothing else
 MOST_PIECES = 8
 MOST_READINGS = 3
+_OFTEN_ASKED = 4  # pieces of which nothing was taken twice: it is not asked for any more
 
 # Common practice, no source; tests/benchmarks/independent_shop shows what they come to.
 _WORTH_READING = 0.002  # chance that readings must gain on average, where a piece would follow
@@ -135,7 +138,8 @@ def recommend(
     if not again or not _worth_reading(again, search, moves):
         found = _another_piece(belief, search, advice, moves, to_come, threshold)
         # Where otherwise a piece is cut with nothing moved, it is read first: that costs no wood.
-        if not again or not found[1].tells:
+        # It tells nothing of what nobody has read yet.
+        if not again or found[1].tells not in names_read(belief):
             return found
     # Nothing is to be moved before it is read: the moves are not told.
     return left_alone, Recommendation("measure again", left_alone.probability, again.options)
@@ -312,17 +316,22 @@ def _open(belief: Belief, options: Sequence[ReadingOption]) -> list[ReadingOptio
     """Leave out readings that were already taken often enough from the last piece.
 
     None is left once anything was moved: the piece no longer shows how the settings stand. What was
-    not read of the first piece is not asked for on the next, the blank's size not on the third.
+    not read of the first piece is not asked for on the next, the blank's size not on the third; nor
+    is what was read once on each of four taken again. With the last piece there is an end.
     """
-    if not belief.pieces or not belief.pieces[-1].readings:
+    count = len(belief.read)
+    if not belief.pieces or not belief.pieces[-1].readings or count >= MOST_PIECES:
         return []
-    taken = _names_read(belief.pieces[-1])
-    can_be = {name for piece in belief.read for name in _names_read(piece)}
+    taken = Counter(_names_read(belief.pieces[-1]))
+    ever = [Counter(_names_read(piece)) for piece in belief.read]
+    most = {name: max(each[name] for each in ever) for each in ever for name in each}
     return [
         o
         for o in options
-        if taken.count(o.measurement) < (1 if o.blank else MOST_READINGS)
-        and (o.measurement in can_be or len(belief.read) < (3 if o.blank else 2))
+        for known in [most.get(o.measurement, 0)]
+        if taken[o.measurement] < (1 if o.blank else MOST_READINGS)
+        and (known or count < (3 if o.blank else 2))
+        and (known != 1 or count < _OFTEN_ASKED or not taken[o.measurement])
     ]
 
 

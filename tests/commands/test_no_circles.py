@@ -350,8 +350,9 @@ def test_what_no_setting_moves_is_laid_to_its_cutter(larder: Path) -> None:
 
 def test_what_was_never_measured_is_asked_for_with_the_next_piece(larder: Path) -> None:
     """Read thickness alone, and no piece can tell the rest."""
-    log("larder", CROSS_BAR, tenon_thickness=".39")
-    (then,) = part(log("larder", CROSS_BAR, *FURTHER, tenon_thickness=".39"), "Next:")
+    said = one_after_the_other("larder", CROSS_BAR, "tenon_thickness", [".39"] * 3, {})
+    assert all("Measure more of this piece" in ran.out for ran in said[:2])
+    (then,) = part(said[2], "Next:")
     assert then.startswith("Cut another test piece: ")
     assert "Measure on it what was on none so far: Overall" in then and then.endswith("cope.")
     (then,) = part(log("larder", CROSS_BAR, *FURTHER, **RIGHT), "Next:")
@@ -387,3 +388,19 @@ def test_how_a_cutter_cuts_is_no_scatter_of_its_fence(shop: str) -> None:
     assert "most of all Width of the groove 0." in part(ran, "What explains it:")[0]
     wall = next(line for line in ran.out.splitlines() if "near wall: 10 mm give or take" in line)
     assert wall.partition("give or take ")[2].startswith("0.0"), wall
+
+
+@pytest.mark.parametrize("shop", ["larder", "vestibule"], indirect=True)
+def test_who_takes_nothing_twice_is_not_asked_to_for_ever(shop: str) -> None:
+    """A back that lies to and fro by a mark of the rule, and each piece is read
+    once, whatever is asked. With the fourth it is not asked any more, with the eighth it ends."""
+    right, set_up = RIGHT, CROSS_BAR
+    backs = ["14 3/8", "14 25/64", "14 23/64"] * 3
+    if shop == "vestibule":
+        set_up, backs = "cope-crosscut-saw/end-cross-bar-into-stile", ["290", "290.5", "289.5"] * 3
+        right = {"overall": "310", "tenon_thickness": "12", "face_to_tenon": "10"}
+        right |= {"face_length": "286", "cope_depth": "10"}
+    said = one_after_the_other(shop, set_up, "back_length", backs[:8], right)
+    asked = ["Measure" in part(ran, "Next:")[0] for ran in said]
+    assert not any(asked[3:]), asked
+    assert part(said[7], "Next:")[0].startswith(("Cut the parts", "Out of reach"))
