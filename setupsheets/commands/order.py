@@ -77,7 +77,7 @@ def _is_job(shop: Shop, name: str) -> bool:
 
 
 def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
-
+    from setupsheets.machining.routing.route import by_number  # noqa: PLC0415
     from setupsheets.machining.tasks import grouped  # noqa: PLC0415
     from setupsheets.records.current import set_up_states  # noqa: PLC0415
     from setupsheets.sheets.content.cover import saved_lines, which  # noqa: PLC0415
@@ -93,7 +93,8 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
 
         print_json(route_form(plan, records, found.shop.settings.notation))
         return
-    for machine, tasks in groupby(plan.tasks, key=lambda task: task.operation.machine.title):
+    route = by_number(plan.set_ups)
+    for machine, tasks in groupby(route, key=lambda task: task.operation.machine.title):
         say(machine)
         for group in grouped(tasks):
             parts = which((name for task in group for name in task.counts), plan)

@@ -58,10 +58,11 @@ def parts(
     if to is None and form == "xlsx" and not as_json:
         message = "expected a folder to write xlsx into: a terminal cannot show it"
         raise typer.BadParameter(message, param_hint="--to")
+    from setupsheets.sheets.content.parts_sheet import parts_sheet  # noqa: PLC0415
     from setupsheets.sheets.making import make_parts  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
-    whole, sheet = make_parts(opened, found, day(date))
+    whole = make_parts(opened, found, day(date))
     tell_passed_over(opened)
     if as_json:
         from setupsheets.json_forms.parts_form import parts_form  # noqa: PLC0415
@@ -71,13 +72,17 @@ def parts(
         page = _labels(whole.joinery.parts, found, opened.settings.notation)
         _hand_over({"-labels.html": page}, found.name, to)
     elif form == "text":
-        _print(sheet)
+        _print(parts_sheet(found, whole, opened.settings.notation))
     elif form in ("csv", "xlsx"):
         from setupsheets.sheets.content.order_tables import order_tables  # noqa: PLC0415
 
         tables = order_tables(whole, opened.timber_of(found).title, opened.settings.notation)
         _hand_over(_spreadsheets(tables, form), found.name, to)
     else:
+        from setupsheets.sheets.content.door import door_drawings  # noqa: PLC0415
+
+        notation = opened.settings.notation
+        sheet = parts_sheet(found, whole, notation, door_drawings(whole, notation))
         _hand_over(_files(sheet, form), found.name, to)
 
 

@@ -8,7 +8,7 @@ from setupsheets.json_forms.document import form
 from setupsheets.json_forms.pieces_due_form import pieces_of_set_up
 from setupsheets.lengths import Notation
 from setupsheets.machining.plan import Plan
-from setupsheets.machining.routing.route import comes_to, joint_by_joint, standing
+from setupsheets.machining.routing.route import by_number, comes_to, joint_by_joint, standing
 from setupsheets.machining.support.operation_order import BestOrder
 from setupsheets.sheets.content.inputs import OnRecord
 from setupsheets.wording.support import reason_words
@@ -17,7 +17,8 @@ from setupsheets.wording.support import reason_words
 def route_form(plan: Plan, records: OnRecord, notation: Notation) -> dict[str, Any]:
     """A job's route and what it comes to, beside the same joint by joint; ``least`` is what no
     order comes below, None where no other was looked for."""
-    left = standing(plan.tasks, records.to_dial)
+    tasks = by_number(plan.set_ups)
+    left = standing(tasks, records.to_dial)
     return form(
         "route",
         job=plan.job.name,
@@ -32,9 +33,9 @@ def route_form(plan: Plan, records: OnRecord, notation: Notation) -> dict[str, A
                 "cutter_from": left[task.number].cutter,
                 **pieces_of_set_up(task.set_up, records.state(task.set_up).due, notation),
             }
-            for task in plan.tasks
+            for task in tasks
         ],
-        comes_to=comes_to(plan.tasks, records.to_dial)._asdict(),
+        comes_to=comes_to(tasks, records.to_dial)._asdict(),
         joint_by_joint=comes_to(joint_by_joint(plan.set_ups), records.to_dial)._asdict(),
         least=plan.least._asdict() if plan.least else None,
     )

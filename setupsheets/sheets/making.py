@@ -29,7 +29,6 @@ from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets.content.cover import cover_of
 from setupsheets.sheets.content.door import door_drawings
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
-from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.inputs import (
     OnRecord,
     SheetInputs,
@@ -130,7 +129,7 @@ def only_machine(content: SheetContent, machine: str) -> MachinePages:
     )
 
 
-def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, PartsSheet]:
+def make_parts(shop: Shop, job: Job, today: datetime.date) -> Whole:
     """The parts of a job alone, with the test pieces that its set-ups need.
 
     A job whose set-ups cannot be worked out yet, for want of a machine or a cutter, has its parts
@@ -149,9 +148,7 @@ def make_parts(shop: Shop, job: Job, today: datetime.date) -> tuple[Whole, Parts
     known = set_up_states(plan, records, today) if plan else {}
     tests = pieces_to_get_out(plan, known) if plan else {}
     planned = plan.joinery if plan else joinery
-    made = whole_of(planned, shop, tests, first_longer(known))
-    notation = shop.settings.notation
-    return made, parts_sheet(job, made, notation, door_drawings(made, notation))
+    return whole_of(planned, shop, tests, first_longer(known))
 
 
 def whole_of(

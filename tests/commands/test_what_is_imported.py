@@ -28,6 +28,8 @@ MAY: dict[tuple[str, ...], tuple[tuple[str, ...], tuple[str, ...]]] = {
     ("blocks", "3 3/8"): ((), (*WORKED_OUT, "wording")),
     ("list",): (("yaml",), (*WORKED_OUT, "wording")),
     ("check",): (("numpy", "shapely", "highspy", "yaml"), (*WORKED_OUT, "wording")),
+    ("order", "larder"): (("numpy",), (*WORKED_OUT, "wording", "sheets")),
+    ("parts", "larder"): (("numpy", "highspy"), (*WORKED_OUT, "wording", "sheets")),
     ("correct", "larder", COPE, *READ): (("numpy",), (*WORKED_OUT, "wording", "bench")),
     # What is written is dumped, read back and held against its schema.
     ("log", "larder", COPE, *READ): (

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from setupsheets.commands.terminal import table_lines, wrapped
+from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.making import make_parts
 from setupsheets.shop.finding import Shop
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
@@ -96,7 +97,9 @@ def test_parts_loses_no_count_and_no_figure(
 ) -> None:
     told = read(larder, columns, "parts", "larder")
     shop = Shop.open(larder)
-    _, sheet = make_parts(shop, shop.job("larder"), datetime.date(2026, 3, 14))
+    job = shop.job("larder")
+    whole = make_parts(shop, job, datetime.date(2026, 3, 14))
+    sheet = parts_sheet(job, whole, shop.settings.notation)
     lines = told.splitlines()
     if read is on_a_terminal:
         assert all(len(line) <= columns for line in lines), max(lines, key=len)

@@ -9,7 +9,7 @@ from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
-from setupsheets.machining.routing.route import comes_to, joint_by_joint
+from setupsheets.machining.routing.route import by_number, comes_to, joint_by_joint
 from setupsheets.machining.tasks import grouped
 from setupsheets.records.standing import Stands
 from setupsheets.sheets.content.cautions_due import general_cautions
@@ -170,10 +170,11 @@ def _route(inputs: SheetInputs) -> Iterator[RouteRow]:
 
 def saved_lines(plan: Plan, records: OnRecord) -> Iterator[str]:
     """What the order of a route saves, and that test pieces go by it as well."""
-    made = comes_to(plan.tasks, records.to_dial)
+    tasks = by_number(plan.set_ups)
+    made = comes_to(tasks, records.to_dial)
     given = comes_to(joint_by_joint(plan.set_ups), records.to_dial)
     if plan.least is not None:
-        yield saved_words(made, given, plan.least if made == comes_to(plan.tasks) else None)
+        yield saved_words(made, given, plan.least if made == comes_to(tasks) else None)
     if any(set_up.is_tried for set_up in plan.set_ups):
         yield TESTS_AHEAD
 
