@@ -1,15 +1,15 @@
 """How long the program takes to start and to do each of its commands, against bare imports.
 
-    python -m tests.benchmarks.startup [--rounds 9]
+    python -m tests.benchmarks.startup [--rounds 9] [--commands sheet parts]
 
 Every command is a process of its own, run in turn with the others so that a busy machine slows
 them all alike; the first round, which compiles what is not compiled yet, is not counted. The
 measure is the ratio of medians to one process that only imports the five libraries that any such
 program has: typer, ruamel.yaml, jsonschema, jinja2, markdown_it. The commands work in one copy of
 the larder, with one cache of a user's, which the first round fills; those that are to write
-something new in a further copy each time, `sheet, cold` with an empty cache as well: `sheet` alone
-is of a job of which nothing has changed. Time on the processor stands beside time on
-the clock: on a busy machine it is the steadier one.
+something new in a further copy each time, `sheet, anew` after a test piece was logged there,
+`sheet, cold` with an empty cache as well: `sheet` alone is of a job of which nothing has changed.
+Time on the processor stands beside time on the clock: on a busy machine it is the steadier one.
 """
 
 import argparse
@@ -54,8 +54,8 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "correct": (*PROGRAM, "correct", LARDER, COPE, *READ),
     "log": (*PROGRAM, "log", LARDER, COPE, *READ),
 }
-COLD = "sheet, cold"
-WRITING = ("begin", "log", "sheet, anew", COLD)
+COLD, ANEW = "sheet, cold", "sheet, anew"
+WRITING = ("begin", "log", ANEW, COLD)
 COMPLETION = {"_SETUPSHEETS_COMPLETE": "bash"}
 AIMS = {"--help": 1.0, "completion": 1.0, "check": 3.0, "sheet": 3.0, "log": 3.0}
 
@@ -71,10 +71,14 @@ class Taken:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--rounds", type=int, default=9, help="at least 7 (default 9)")
-    rounds = max(7, parser.parse_args().rounds)
+    names = [name for name in COMMANDS if name != BASE]
+    parser.add_argument("--commands", nargs="+", choices=names, default=names)
+    asked = parser.parse_args()
+    rounds = max(7, asked.rounds)
+    commands = {name: COMMANDS[name] for name in (BASE, *asked.commands)}
     with tempfile.TemporaryDirectory() as folder:
         shutil.copytree(ROOT / "examples" / "larder", Path(folder) / "larder")
-        runs = measure(COMMANDS, rounds, Path(folder))
+        runs = measure(commands, rounds, Path(folder))
     print(f"medians of {rounds} rounds")
     print(table({name: medians(taken) for name, taken in runs.items()}))
 
@@ -90,6 +94,8 @@ def measure(
             if name in WRITING:
                 place = folder / f"{name}-{turn}"
                 shutil.copytree(folder / "larder", place / "larder")
+            if name == ANEW:
+                run(COMMANDS["log"], folder, place, {})
             told = COMPLETION if name == "completion" else {}
             told = {"XDG_CACHE_HOME": str(place)} if name == COLD else told
             taken = run(command, folder, place, told)
