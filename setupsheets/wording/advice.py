@@ -249,9 +249,7 @@ def per_cent(probability: float) -> str:
     rounded = round(100 * probability)
     if rounded >= 100:
         return "over 99 %"
-    if rounded <= 0 and probability > 0:
-        return "under 1 %"
-    return f"{rounded} %"
+    return f"{rounded} %" if rounded > 0 else "under 1 %"
 
 
 def _explanation(

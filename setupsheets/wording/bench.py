@@ -16,7 +16,7 @@ from setupsheets.records.standing import Stands
 from setupsheets.records.told import Told
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import MachineSetting
-from setupsheets.wording.advice import per_cent
+from setupsheets.wording.advice import blank_made, per_cent
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
 from setupsheets.wording.open_together import beside_words
@@ -180,9 +180,7 @@ def _as_if(record: Record, cause: str, amount: Length, notation: Notation) -> st
         now = _figure(old + amount, dial, notation)
         return f"{cause_title(cause)} had been moved from {_figure(old, dial, notation)} to {now}"
     by = notation.show(abs(amount))
-    if amount < Length.ZERO:
-        return f"{cause_title(cause)} had been trimmed by {by}"
-    return f"{cause_title(cause)} had been made {by} larger"
+    return f"{cause_title(cause)} had been made {by} {blank_made(cause, more=amount > Length.ZERO)}"
 
 
 def _move(record: Record, cause: str, notation: Notation) -> str:

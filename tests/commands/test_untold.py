@@ -57,7 +57,7 @@ def test_a_trim_that_nobody_told_of_is_asked_for(known: Path) -> None:
     unadvised(known)
     ran = log(overall="15 1/8")
     assert ran.code == 1
-    assert "as if blanks: length had been trimmed by 1/4 in since test piece 1" in ran.err
+    assert "as if blanks: length had been made 1/4 in shorter since test piece 1" in ran.err
     assert '--did "blank.length=-1/4 in"' in ran.err
     assert len(list((known / "records").glob("2026-11-26-*/*.yaml"))) == 1, "nothing is kept"
 

@@ -236,7 +236,7 @@ def test_measurements_without_limits_only_help_to_find_causes() -> None:
 @pytest.mark.parametrize(
     ("probability", "words"),
     [
-        (0.0, "0 %"),
+        (0.0, "under 1 %"),
         (0.0004, "under 1 %"),
         (0.0149, "1 %"),
         (0.9, "90 %"),

@@ -218,7 +218,7 @@ def test_what_nobody_told_of_is_asked_for_in_the_same_way(tmp_path: Path) -> Non
     shutil.copytree(shops[0] / "records", shops[1] / "records", dirs_exist_ok=True)
 
     def thumb(phone: Phone) -> None:
-        assert "as if blanks: length had been trimmed by 1/4 in" in phone.words
+        assert "as if blanks: length had been made 1/4 in shorter" in phone.words
         fields = {"did": "otherwise", "move-blank.length": "-1/4"}
         phone.press("What does it come to?", **fields)
 
