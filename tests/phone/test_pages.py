@@ -227,6 +227,16 @@ def test_what_a_terminal_left_unanswered_is_worked_out(larder: Path) -> None:
     assert len(acts(larder)) == 2
 
 
+def test_a_record_whose_acts_are_not_there_owes_no_advice(larder: Path) -> None:
+    """Its head came through a synced folder first."""
+    log("--found", "overall=15 1/8")
+    for act in acts(larder):
+        act.unlink()
+    phone = Phone(larder).open(HERE).send(f"{HERE}/owed", {})
+    assert phone.status == 200 and "Read test piece 1" in phone.words
+    assert not acts(larder)
+
+
 def test_a_shop_whose_files_have_a_fault_says_so_and_goes_on(larder: Path) -> None:
     phone = Phone(larder).open(HERE)
     machine = larder / "machines" / "crosscut-saw.yaml"
