@@ -11,10 +11,10 @@ import pytest
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain
-from setupsheets.corrections.limiting import limiting_factor
-from setupsheets.corrections.observations import Reading, TestPiece
+from setupsheets.corrections.limiting import LimitingFactor, limiting_factor, with_unread
+from setupsheets.corrections.observations import MeasurementModel, Reading, TestPiece
 from setupsheets.corrections.prediction import predict_parts
-from setupsheets.corrections.roughness import SHOPS
+from setupsheets.corrections.roughness import SHOPS, Roughness
 from setupsheets.corrections.shown import moves_not_followed, scatter_shown
 from setupsheets.corrections.stopping import MOST_PIECES, recommend
 from setupsheets.wording.advice import recommendation_line
@@ -125,6 +125,25 @@ def test_what_adds_most_to_what_parts_are_out_by_is_blamed(
     found = limiting_factor(belief, predict_parts(belief), np.zeros(1), 0.5)
     subject = "a" if reason in {"scatter", "instrument"} else "length"
     assert (found.reason, found.subject, found.attainable) == (reason, subject, 0.5)
+
+
+def test_a_move_is_plain_from_four_spreads_of_a_difference() -> None:
+    """What is read of two pieces differs by the root of twice the scatter squared (JCGM 100:2008,
+    5.1.2); four such spreads: common practice, no source."""
+    rough = (Roughness(1.0, pieces=1.5),)  # 4 x 1.414 x 1.5 x 0.1 is 0.849
+    for amount, told in ((0.86, True), (0.83, False)):
+        measurement = plainly("a", {"stop": 1.0}, tolerance=0.05, scatter=0.1)
+        still = [TestPiece((Reading("a", 0.0, EXACT),), moves) for moves in ({}, {"stop": amount})]
+        belief = believe([plain("stop", sd=1.0)], [measurement], still, shops=rough)
+        found = moves_not_followed(belief)
+        assert [each.amount for each in found] == ([amount] if told else [])
+
+
+def test_what_has_no_limit_is_not_told_to_be_unread() -> None:
+    free = MeasurementModel("free", -np.inf, np.inf, {"stop": 1.0})
+    measured = [plainly(name, {"stop": 1.0}) for name in ("a", "b")]
+    belief = believe([plain("stop")], [*measured, free], [TestPiece((Reading("a", 0.0, EXACT),))])
+    assert with_unread(LimitingFactor("scatter", "a", 0.5), belief).unread == ("b",)
 
 
 def bar(*pieces: TestPiece) -> Belief:

@@ -11,6 +11,10 @@ SAME: Mapping[str, str] = {
     "corrections.prediction PartsPrediction.misses: always: if key not in self._misses:": (
         "what is kept is worked out anew from the same, and comes to the same"
     ),
+    "corrections.offsets estimate_offsets: Lt -> LtE: "
+    "if cause.name in dials and cov[i, i] ** 0.5 < _TOLD * VAGUE_SD:": (
+        "a spread that is worked out never ends on the last digit of that limit"
+    ),
     'files.patching Patcher.item: 0 -> 1: start = self.text.rfind("\\n", 0, dash) + 1': (
         "no text begins with the line end before an item: its list's key stands above it"
     ),
