@@ -75,6 +75,7 @@ def test_every_key_is_printed_with_its_sentence_at_any_width(
         name = ".".join(key.path)
         assert re.match(rf"{re.escape(name)}: {HOLDS[key.holds]}\b.*; ", block)
         assert f" {' '.join(key.sentence.split())} example: " in block
+        assert not (key.needed and key.name == EACH), "a name of a maker's own is never asked for"
         assert key.needed == ("; needed " in block.split(key.sentence[:20])[0] + " ") or (
             key.conditions
         )
