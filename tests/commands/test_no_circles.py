@@ -359,25 +359,6 @@ def test_what_was_never_measured_is_asked_for_with_the_next_piece(larder: Path) 
     assert "on none so far" not in then
 
 
-def test_a_piece_that_tells_of_what_was_never_measured_is_to_be_measured_there(
-    larder: Path,
-) -> None:
-    """Four lines of six, time and again: that a further piece will settle it is true only of one
-    that the others are read on."""
-    four = {name: RIGHT[name] for name in ("overall", "back_length", "face_length")}
-    four["face_to_tenon"] = ".375"
-    said = []
-    for number in range(4):
-        more = ("--next", "--did", "nothing") if number else ()
-        ran = run("log", "larder", CROSS_BAR, "--date", "2021-03-01", *found(**four), *more)
-        assert ran.code == 0, ran.err
-        said += part(ran, "Next:")
-    tells = [line for line in said if "it tells more of Thickness of the tenon" in line]
-    assert tells, said
-    never = "Measure on it what was on none so far: Thickness of the tenon and Depth of the cope."
-    assert all(line.endswith(never) and "100 %" not in line for line in tells), said
-
-
 @pytest.mark.parametrize("shop", ["vestibule"], indirect=True)
 def test_how_a_cutter_cuts_is_no_scatter_of_its_fence(shop: str) -> None:
     """A groove 0.3 mm wide on every piece, which its limits allow: the fence stands as it did."""

@@ -349,6 +349,8 @@ def test_what_is_reloaded_after_a_change_is_told_with_what_it_was(larder: Path) 
         "cope: height": ["3/8 in"] * 4,
     }
     assert re.findall(r"^Changed since: (.*)$", told, re.MULTILINE) == [
+        "length of the part over its tenons: 15 3/8 in today, 15 1/8 in then",
+        "length of the tenon from the sight edge: 15/16 in today, 13/16 in then",
         "back cheek: stop is to be 1/2 in today and was 3/8 in: 1/8 in more",
         "face cheek: stop is to be 33/64 in today and was 25/64 in: 1/8 in more",
         "cope: fence is to be 15/16 in today and was 13/16 in: 1/8 in more",

@@ -121,3 +121,17 @@ def test_what_is_told_of_the_others_adds_up_to_what_is_not_right() -> None:
         out = 1 - misses.right
         untold = sum(each for each in (unseen, eased, spoilt) if each < 0.01)
         assert abs(told - out) <= 0.2 * out + untold + 0.001, line
+
+
+def test_a_piece_that_tells_of_what_was_never_measured_is_to_be_measured_there() -> None:
+    """That a further piece will settle it is true only of one that the others are read on."""
+    found = Recommendation("another test piece", 0.47, tells="a", then=1.0)
+    titles = {"a": "Thickness of the tenon", "b": "Depth of the cope"}
+    line = recommendation_line(found, titles, unread=("a", "b"))
+    assert line == (
+        "Cut another test piece with nothing moved: it tells more of Thickness of the tenon; as far"
+        " as is known 47 % of parts would be inside every limit; the chance that they can be cut"
+        " once it is measured is over 99 %. Measure on it what was on none so far: Thickness of the"
+        " tenon and Depth of the cope."
+    )
+    assert "on none so far" not in recommendation_line(found, titles)
