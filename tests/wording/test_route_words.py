@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from setupsheets.machining.routing.steps import Tally
+from setupsheets.wording.operations import log_words
 from setupsheets.wording.route import cutter_words, saved_words
 
 PROVED = "No order takes less in which everything still follows what it must come after."
@@ -71,3 +72,27 @@ def test_what_is_saved_and_how_near_it_is_to_the_best(
 )
 def test_when_a_cutter_is_put_in(since: dict[int, int | None], words: str) -> None:
     assert cutter_words("Blade", since) == words
+
+
+@pytest.mark.parametrize(
+    ("set_ups", "told"),
+    [
+        ({"bar-grooved": [33]}, "bar-grooved"),
+        (
+            {"bar-grooved": [33], "rebate-two-saw-cuts": [32, 34]},
+            "… with bar-grooved (33); and rebate-two-saw-cuts (32, 34)",
+        ),
+        (
+            {"mortise-chisel/stile": [19, 20], "mortise-chisel/rail": [21]},
+            "mortise-chisel/… with stile (19–20) and rail (21)",
+        ),
+        (
+            {"mortise-chisel/stile": [19], "mortise-drill/stile": [20]},
+            "… with mortise-chisel/stile (19) and mortise-drill/stile (20)",
+        ),
+    ],
+)
+def test_what_to_log_by_is_told_as_short_as_can_be(
+    set_ups: dict[str, list[int]], told: str
+) -> None:
+    assert log_words("gate", set_ups) == f"setupsheets log gate {told}"

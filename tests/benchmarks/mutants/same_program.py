@@ -29,6 +29,13 @@ SAME: Mapping[str, str] = {
     "glazing=Glazing(thickness=frame.rebate.depth / 4, clearance=tenth),": (
         "the glass of a leaf that nobody makes: any that leaves room for a bead does"
     ),
+    "wording.bench _move: Gt -> GtE: way = dial.more if amount > Length.ZERO else dial.less": (
+        "nobody is advised to move a dial by nothing"
+    ),
+    "wording.answers move_words: Gt -> GtE: "
+    "way, setting = more if amount > Length.ZERO else less, record.setting(cause)": (
+        "nobody is advised to move a dial by nothing"
+    ),
     "machining.planning.fitted_ends goes_into: to And: "
     "if makes is not Makes.MORTISE or subject.mortise is None:": (
         "a set-up has a mortise just where its recipe makes mortises; only mypy asks for both"
