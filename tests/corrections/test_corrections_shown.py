@@ -127,6 +127,15 @@ def test_what_adds_most_to_what_parts_are_out_by_is_blamed(
     assert (found.reason, found.subject, found.attainable) == (reason, subject, 0.5)
 
 
+def test_what_is_out_is_out_of_the_middle_of_its_limits() -> None:
+    """From .3 under to .1 over, .1 under is right: what differs from piece to piece is all."""
+    measured = replace(plainly("a", {"stop": 1.0}, scatter=0.05), low=-0.3, high=0.1)
+    pieces = [TestPiece((Reading("a", -0.1, steady(0.01)),))] * 4
+    belief = believe([plain("stop")], [measured], pieces)
+    found = limiting_factor(belief, predict_parts(belief), np.zeros(1), 0.5)
+    assert (found.reason, found.subject) == ("scatter", "a")
+
+
 def test_a_move_is_plain_from_four_spreads_of_a_difference() -> None:
     """What is read of two pieces differs by the root of twice the scatter squared (JCGM 100:2008,
     5.1.2); four such spreads: common practice, no source."""
