@@ -146,7 +146,11 @@ def likely(draw: st.DrawFn) -> Job:
     base = leaf("30", "40", draw(st.integers(1, 4)), draw(st.integers(1, 4)))
     any_job = draw(jobs)
     through = Bars("bar", through=draw(st.sampled_from(Through)))
-    lock = any_job.lock and replace(any_job.lock, above=Length("24 in"))  # never beside the leaf
+    lock = any_job.lock and replace(  # never beside the leaf, nor deeper than its stile
+        any_job.lock,
+        above=Length("24 in"),
+        depth=min(any_job.lock.depth, base.stiles.width - Length("1/4 in")),
+    )
     job = replace(base, bars=through, lock=lock, stock=any_job.stock)
     rail = replace(job.rails[0], twin_gap=draw(st.sampled_from([None, Length("1/2 in")])))
     margin = draw(st.sampled_from([None, Length("4 in")]))
