@@ -28,6 +28,7 @@ from setupsheets.records.record import BLANK_LENGTH, RecordedReading
 from setupsheets.records.told import Told
 from setupsheets.records.typed_readings import read_reading
 from setupsheets.records.verdicts import Verdict
+from setupsheets.wording.figures import tolerance
 from setupsheets.wording.titles import cause_title
 
 
@@ -40,15 +41,14 @@ class ReadingLine:
     title: str
     by: str
     to_be: str
-    under: str = ""
-    over: str = ""
+    limits: str = ""
 
     @property
     def prompt(self) -> str:
         """How it is asked for."""
-        if not self.under:
+        if not self.limits:
             return f"{self.title} ({self.by}) of this piece, meant to be {self.to_be}"
-        return f"{self.title} ({self.by}) to be {self.to_be}, -{self.under} +{self.over}"
+        return f"{self.title} ({self.by}) to be {self.to_be}, {self.limits}"
 
 
 def reading_lines(opened: OpenSetUp, entry: Entry) -> Iterator[ReadingLine]:
@@ -57,8 +57,8 @@ def reading_lines(opened: OpenSetUp, entry: Entry) -> Iterator[ReadingLine]:
     for measure in opened.record.measures:
         blank = measure.moved_by.get(BLANK_LENGTH, 0) * entry.longer
         target = notation.show(measure.target + blank)
-        under, over = notation.write(measure.under), notation.write(measure.over)
-        yield ReadingLine(measure.name, measure.title, measure.by, target, under, over)
+        limits = tolerance(measure.under, measure.over, notation)
+        yield ReadingLine(measure.name, measure.title, measure.by, target, limits)
 
 
 def blank_reading_lines(opened: OpenSetUp, entry: Entry) -> Iterator[ReadingLine]:

@@ -57,7 +57,7 @@ def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
         name=line.title if line else "",
         by=line.by if line else "",
         to_be=line.to_be if line else "",
-        limits=f"-{line.under} +{line.over}" if line and line.under else "",
+        limits=line.limits if line else "",
         how=how.get(line.name, "") if line else "",
         at=piece.at,
         read=tuple(_read(piece, here)),

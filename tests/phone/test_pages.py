@@ -150,7 +150,7 @@ def test_a_figure_of_no_line_finishes_nothing(larder: Path) -> None:
 def test_a_piece_of_another_length_is_told_once_and_its_lines_follow(larder: Path) -> None:
     """Four inches longer over all is four inches longer on every length (plane geometry)."""
     phone = Phone(larder).open(HERE).press("Read test piece")
-    assert "to be 15 1/8 in -1/16 in +1/16 in" in phone.words
+    assert "to be 15 1/8 in ± 1/16 in" in phone.words
     phone.press(KEEP, typed="19 1/8", length="19 1/8")
     assert phone.status == 200 and "to be 18 3/8 in" in phone.words
     assert "How long this piece was cut" not in phone.words, "said with its first figure"

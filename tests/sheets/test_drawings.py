@@ -249,6 +249,18 @@ def test_dimensions_that_would_collide_take_lanes_of_their_own() -> None:
     assert across([], 10).depth == 0 and upright([], 10).depth == 0
 
 
+def test_a_line_to_another_lane_is_broken_where_a_name_stands_on_it() -> None:
+    """A moulding 6.4 mm high on paper has no room for its name under the line of its face, which
+    reaches on to the thickness; one of 12 mm has."""
+    for high, broken in ((6.4, True), (12.0, False)):
+        short = Dimension(0, high, "3/8 in", 0, 0, name="moulding")
+        drawn = upright([short, Dimension(0, 24, "1 1/4 in", 0, 0, name="thick")], 60).elements
+        grounds = [at for at, each in enumerate(drawn) if each.startswith("<rect")]
+        assert bool(grounds) == broken
+        assert all("<line" not in "".join(drawn[at:]) for at in grounds)  # drawn over all of them
+        assert all("moulding" in drawn[at + 1] for at in grounds)
+
+
 def test_a_short_dimension_has_its_words_beside_it() -> None:
     small, large = (across([Dimension(0, size, "1/16 in", 0, 0)], 0) for size in (1.0, 60.0))
     assert small.low < -text_width("1/16 in", 4.0) and large.low == 0

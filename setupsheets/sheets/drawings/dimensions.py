@@ -92,14 +92,17 @@ def upright(dimensions: Sequence[Dimension], first: float) -> Placed:
     """
     spans = [_upright_span(item) for item in dimensions]
     lanes = _lanes(dimensions, spans)
-    elements: list[str] = []
+    lines: list[str] = []
+    words: list[str] = []
     depth = 0.0
     for lane in range(max(lanes, default=-1) + 1):
         here = [item for item, its in zip(dimensions, lanes, strict=True) if its == lane]
         for item in here:
-            elements += _standing(item, first - depth - 3.0)
+            x = first - depth - 3.0
+            lines += _arrows(item, x, -1, _stands_inside(item))
+            words += _standing(item, x)
         depth += 3.0 + _AIR + max(_stacked_width(item) for item in here)
-    return _placed(elements, depth, spans)
+    return _placed([*lines, *words], depth, spans)
 
 
 def _placed(elements: list[str], depth: float, spans: Sequence[tuple[float, float]]) -> Placed:
@@ -196,6 +199,8 @@ def _in_line(item: Dimension, right: float, y: float) -> list[str]:
 
 
 def _standing(item: Dimension, x: float) -> list[str]:
+    """The words of an upright dimension left of ``x``. The line that reaches from its upper end to
+    another lane is broken where they stand higher than that."""
     low, high = item.low, item.high
     # Words of a short dimension stand on its lower end, clear of the table that often lies there;
     # a figure alone stands over it, clear of what reaches from both its ends to other lanes.
@@ -204,8 +209,11 @@ def _standing(item: Dimension, x: float) -> list[str]:
         middle = low - 0.8
     words = [svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)]
     if item.name:
-        words.append(svg.text((x - _AIR, middle - svg.FIGURE - 0.4), item.above, svg.SMALL, "end"))
-    return [*_arrows(item, x, -1, _stands_inside(item)), *words]
+        foot, wide = middle - svg.FIGURE - 0.4, text_width(item.above, svg.SMALL)
+        if foot - svg.SMALL < low:
+            words.append(svg.rectangle((x - _AIR - wide, low - 0.5), wide, 1.0, "#fff"))
+        words.append(svg.text((x - _AIR, foot), item.above, svg.SMALL, "end"))
+    return words
 
 
 def _arrows(item: Dimension, lane: float, way: int, inside: bool) -> list[str]:
