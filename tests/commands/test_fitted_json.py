@@ -66,7 +66,8 @@ def test_what_was_typed_is_told_as_the_job_s(larder: Path) -> None:
     assert sizes(fitted)["mortise_width"] == ("job", "3/8 in full by .003 in")
     assert all(each["record"] is None for each in fitted)
     asked = run("log", "larder", CROSS_BAR, *DAY, typed="15 1/8\n14 3/8\n").err
-    assert "Thickness of the tenon (caliper) to be 3/8 in full by .003 in, + 1/64, − 1/128 in" in asked
+    line = "Thickness of the tenon (caliper) to be 3/8 in full by .003 in, + 1/64, − 1/128 in"
+    assert line in asked
 
 
 def test_what_makes_no_end_is_fitted_to_nothing(larder: Path) -> None:
