@@ -69,6 +69,8 @@ class Elevation:
     ``hinge`` is the side that it hangs by, None where the job does not say; of a pair it is the
     left leaf, hung at the left, and ``gap`` lies between it and its mirror image, less than nothing
     where they lap. ``lock`` is where the lock goes in, from the edge across from the hinges.
+    ``hinges`` are the lower and upper end of each above the leaf's bottom, none where the job does
+    not say.
     """
 
     width: Length
@@ -78,6 +80,7 @@ class Elevation:
     hinge: Side | None = None
     gap: Length | None = None
     lock: Box | None = None
+    hinges: tuple[tuple[Length, Length], ...] = ()
 
 
 def elevation(layout: Layout) -> Elevation:
@@ -94,6 +97,7 @@ def elevation(layout: Layout) -> Elevation:
         hinge=hinge,
         gap=2 * opening.clearances.meeting - opening.lap if opening and pair else None,
         lock=_lock(layout, hinge),
+        hinges=layout.job.hinges.places(size.height) if layout.job.hinges else (),
     )
 
 

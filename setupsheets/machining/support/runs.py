@@ -12,6 +12,7 @@ from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from setupsheets.lengths import Length
 from setupsheets.machining.cutting.cuts import Run, Stage, kept
 from setupsheets.machining.cutting.planes import Plane, mm
 from setupsheets.machining.operations import Operation, Subject
@@ -164,8 +165,8 @@ def _opening(operation: Operation, run: Run) -> Span | None:
     if not operation.machine.kind.open_table:
         return None
     first, last = run.stands
-    opening = operation.machine.table_opening
-    half = mm(opening) / 2 if opening is not None else (last - first) / 2
+    opening = operation.machine.table_opening or Length.ZERO
+    half = max(mm(opening), last - first) / 2  # an insert for a wider cutter is as wide as that
     middle = (first + last) / 2
     return middle - half, middle + half
 

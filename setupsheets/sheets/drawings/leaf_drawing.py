@@ -99,16 +99,18 @@ def _leaf(elevation: Elevation, leaf: _LeafOnPaper) -> Iterator[str]:
 
 
 def _hinges(elevation: Elevation, leaf: _LeafOnPaper, top: float) -> Iterator[str]:
-    """Black marks along the edge that the leaf hangs by, as many as it has hinges."""
+    """Black marks along the edge that the leaf hangs by: where the job has its hinges, else as many
+    as a leaf so high has."""
     if elevation.hinge is None:
         return
     at_left = (elevation.hinge is Side.LEFT) is not leaf.mirrored
     edge = leaf.left if at_left else leaf.left + leaf.wide
     count, high = hinges(elevation.height), leaf.foot - top
-    for index in range(count):
-        y = top + high * (0.1 + 0.8 * index / (count - 1)) - _HINGE[1] / 2
+    usual = [top + high * (0.1 + 0.8 * index / (count - 1)) for index in range(count)]
+    told = [leaf.foot - float((low + far).mm) / 2 * leaf.scale for low, far in elevation.hinges]
+    for y in told or usual:
         x = edge - _HINGE[0] if at_left else edge
-        yield svg.rectangle((x, y), *_HINGE, "#000")
+        yield svg.rectangle((x, y - _HINGE[1] / 2), *_HINGE, "#000")
     anchor = "start" if at_left else "end"
     yield svg.text((edge, _TOP - 2.0), HINGE_SIDE, svg.SMALL, anchor)
 
