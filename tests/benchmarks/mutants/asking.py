@@ -32,7 +32,11 @@ MOST_SECONDS = 20
 """On the processor, beyond what its tests take without it: what goes on for longer hangs."""
 LOOKS_SECONDS = 0.05
 """A test that takes less may be looking at what another one of its file has had made."""
-WHOLE = ("tests/commands/test_conversations.py", "tests/sheets/test_drawn_as_seen.py")
+WHOLE = (
+    "tests/commands/test_conversations.py",
+    "tests/sheets/test_drawn_as_seen.py",
+    "tests/sheets/test_drawn_to_scale.py",
+)
 """Files of tests that read whole answers: they come everywhere, and see what others look past."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
 
