@@ -35,7 +35,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
     """The names that a caution's ``when`` may use for this operation.
 
     Those of the recipe's formulas, the operation's own settings as ``setting.NAME``, and
-    ``operation.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
+    ``operation.makes``, ``.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
     ``.leaves_offcut``, ``.lowered_on`` and ``.stopped`` (short of an end).
     """
     inputs = {name: item.default for name, item in set_up.recipe.inputs.items()}
@@ -49,6 +49,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
     own: dict[str, Value] = {f"setting.{item.name}": item.aim for item in operation.settings}
     asks = operation.asks
     own |= {
+        "operation.makes": set_up.recipe.makes,
         "operation.work": asks.work,
         "operation.passes": operation.passes,
         "operation.both": asks.both,

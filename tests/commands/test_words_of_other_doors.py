@@ -5,6 +5,7 @@ Sizes are invented; what is expected of them is plane arithmetic or a fact of th
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -339,6 +340,17 @@ def test_a_panel_in_a_rebate_is_made_without_a_word_of_glass_or_groove(tmp_path:
     bed = told["Bed the panel"]
     assert "Bed the pane" not in told and "glass" not in bed.lower()
     assert "thickness 2 mm" in bed and "**2 mm** \\+ 1.5, − 0.8 mm" in bed
+    assert "Handle glass" not in sheet
+
+
+def test_gloves_are_asked_for_where_glass_is_in_hand(tmp_path: Path) -> None:
+    """Beads are mitred without it, a leaf is tried, glued and hung before it goes in."""
+    sheet = printed(door(begun(tmp_path, "mm"), "mm"))
+    gloves = re.search(r"\*\*Operations (\d+)–(\d+)\*\* Handle glass", sheet)
+    numbered = dict(re.findall(r"^## \*\*(\d+)\*\* (.+)", sheet, re.MULTILINE))
+    assert gloves and sheet.count("Handle glass") == 1
+    assert numbered[gloves[1]] == "Measure every light, order the glass"
+    assert numbered[gloves[2]] == "Trim the bedding, clean the glass"
 
 
 def test_grooved_panels_alone_need_no_glazing(tmp_path: Path) -> None:

@@ -113,6 +113,7 @@ def on_edge(down: str, width: str) -> Scope:
     return {"operation.down": down, **sizes}
 
 
+GLAZED: Scope = {"operation.makes": "glazing", "leaf.glass": True}
 SIDES: list[tuple[str, Scope, Scope]] = [
     # caution, what just brings it out, what just does not
     ("on_edge", {"operation.down": "sight_edge"}, {"operation.down": "back"}),
@@ -163,13 +164,14 @@ SIDES: list[tuple[str, Scope, Scope]] = [
     ("moulder_slender", {"part.width": inches("1 63/64")}, {"part.width": inches("2")}),
     ("moulder_passes", {"operation.passes": 2}, {"operation.passes": 1}),
     ("moulder_lowered_on", {"operation.lowered_on": True}, {"operation.lowered_on": False}),
-    ("glass_edges", {"bead.width": inches("3/8")}, {"bead.width": inches("0")}),
+    ("glass_edges", GLAZED, {**GLAZED, "leaf.glass": False}),
+    ("glass_edges", GLAZED, {**GLAZED, "operation.makes": "fit"}),
 ]
 
 
 def test_every_condition_has_both_its_sides_in_the_table() -> None:
     assert {name for name, _, _ in SIDES} == {caution.name for caution in CONDITIONAL}
-    assert len(SIDES) == 37
+    assert len(SIDES) == 38
 
 
 @pytest.mark.parametrize(("name", "brings", "spares"), SIDES)
