@@ -139,7 +139,7 @@ def _schema_for(kind: str, names: Names, unit: Unit) -> Any:
         keys = definitions.get(group, {}).get("properties", {})
         for sort, definition in keys.items():
             keys[sort] = _suggesting(definition, names.get((of_kind, sort)), schema)
-    return _apart(schema, schema)
+    return _in_words(_apart(schema, schema))
 
 
 def _field_at(path: KeyPath, schema: Any) -> Any:
@@ -179,6 +179,22 @@ def _suggesting(definition: Any, names: list[str] | None, schema: Any) -> Any:
     told = {key: definition[key] for key in ("title", "description")}
     any_name = {key: each for key, each in _meant(definition, schema).items() if key in _MATCHING}
     return {**told, "anyOf": [{"enum": names}, any_name]}
+
+
+def _in_words(node: Any) -> Any:
+    """A part of a schema with what each pattern asks for in words: an editor would show the pattern
+    itself. The key is none of the standard's, but the one that a YAML language server reads."""
+    if isinstance(node, list):
+        return [_in_words(each) for each in node]
+    if not isinstance(node, dict):
+        return node
+    worded = {key: _in_words(each) for key, each in node.items()}
+    told = node.get("description", node.get("title"))
+    if "pattern" in node and isinstance(told, str):
+        said = told.partition(". ")[0].rstrip(".")
+        like = f": {node['examples'][0]}" if "examples" in node and ":" not in said else ""
+        worded["patternErrorMessage"] = f"expected {said[:1].lower()}{said[1:]}{like}"
+    return worded
 
 
 def _apart(node: Any, schema: Any) -> Any:

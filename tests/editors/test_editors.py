@@ -103,21 +103,31 @@ def test_every_file_of_a_shop_is_green_and_every_key_tells_what_it_is(shop: Path
 
 
 WRONG: list[tuple[Path, str, str, str]] = [
-    (IN, "width: 16", "width: hello", "pattern"),
-    (IN, "width: 16", "width: 2 1/x", "pattern"),
-    (IN, "width: 16", "width: '3,5'", "pattern"),
-    (IN, "width: 16", "width: '0'", "pattern"),
+    (IN, "width: 16", "width: hello", "expected a length of more than nought: 14 11/16"),
+    (IN, "width: 16", "width: 2 1/x", "expected a length of more than nought: 14 11/16"),
+    (IN, "width: 16", "width: '3,5'", "expected a length of more than nought: 14 11/16"),
+    (IN, "width: 16", "width: '0'", "expected a length of more than nought: 14 11/16"),
     (IN, "width: 16", "width: 0", "exclusive minimum of 0"),
     (IN, "width: 16", "width: -3", "exclusive minimum of 0"),
     (IN, "width: 16", "width: [16]", "Incorrect type"),
-    (IN, "horn: 1", "horn: -1/4", "pattern"),
+    (IN, "horn: 1", "horn: -1/4", "expected a length of nought or more: 1/16, 2 mm, 0"),
     (IN, "width: 16", "widht: 16", "widht"),
     (IN, "fill: glass", "fill: plywood", "Value is not accepted"),
     (IN, "count: 1", "count: two", "Incorrect type"),
     (IN, "timber: black-cherry", "timber: Black Cherry", "Value is not accepted"),
     (IN, "section: ovolo-bar-inch", "section: ovolo bar", "Value is not accepted"),
-    (Path("shop.yaml"), "finest: 1/64", "finest: 1/0", "pattern"),
-    (Path("shop.yaml"), "finest: 1/64", "finest: fine", "pattern"),
+    (
+        Path("shop.yaml"),
+        "finest: 1/64",
+        "finest: 1/0",
+        "expected a number of more than nought: 1/64",
+    ),
+    (
+        Path("shop.yaml"),
+        "finest: 1/64",
+        "finest: fine",
+        "expected a number of more than nought: 1/64",
+    ),
     (Path("shop.yaml"), "finest: 1/64", "finest: 0", "exclusive minimum of 0"),
 ]
 
