@@ -24,8 +24,8 @@ FAULTS: Mapping[str, str] = {
     DesignFault.FIELDS_DO_NOT_MATCH_RAILS: "expected {expected} field{several:s|} between {rails} "
     "rails, found {found}: a field lies between every two rails",
     DesignFault.TOO_FEW_LIGHTS: "expected 1 or more, found {found}",
-    DesignFault.SHARES_DO_NOT_MATCH_LIGHTS: "expected {expected} shares for {expected} {lights}, "
-    "found {found}",
+    DesignFault.SHARES_DO_NOT_MATCH_LIGHTS: "expected {expected} share{several:s|} for "
+    "{expected} {lights}, found {found}",
     DesignFault.SHARE_OF_NOTHING: "expected shares of more than 0, found {found}",
     DesignFault.MARGIN_BESIDE_SHARES: "a margin and shares of the {lights} both say how they "
     "divide: leave one of them out",
@@ -38,8 +38,8 @@ FAULTS: Mapping[str, str] = {
     DesignFault.MIDDLE_STILE_STANDS_NOWHERE: "no field has panels side by side: write columns: 2 "
     "in the field that is to have a middle stile, or leave middle_stile out",
     DesignFault.GROOVED_PANEL_WITHOUT_SIZES: "a panel in a groove needs its sizes: give 'panels'",
-    DesignFault.LIGHTS_WITHOUT_BARS: "{field.rows} rows by {field.columns} columns need bars: "
-    "give 'bars'",
+    DesignFault.LIGHTS_WITHOUT_BARS: "{field.rows} row{rows:s|} by {field.columns} "
+    "column{columns:s|} need bars: give 'bars'",
     DesignFault.LEAF_DOES_NOT_FIT_OPENING: "the leaf is {leaf.width} by {leaf.height}, and the "
     "opening less its clearances {made.width} by {made.height}: leave one of them out",
     DesignFault.ODD_LEAVES_OF_PAIRS: "a pair has two leaves: expected an even count, found {found}",

@@ -151,6 +151,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     ),
     "no rows": (lambda: just(leaf(rows=0)), "fields.1.rows", "expected 1 or more, found 0"),
     "lights without bars": (lambda: just(leaf(bars=None)), "fields.1", "need bars"),
+    "one column of lights without bars": (
+        lambda: just(replace(field_of(columns=1), bars=None)),
+        "fields.1",
+        "4 rows by 1 column need bars: give 'bars'",
+    ),
     "stiles fill the leaf": (
         lambda: just(replace(leaf(), leaf=Leaf(inches("6"), inches("46")))),
         "leaf.width",
@@ -304,6 +309,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: just(field_of(row_shares=(ONE, ONE))),
         "fields.1.row_shares",
         "expected 4 shares for 4 rows, found 2",
+    ),
+    "shares of what is not divided": (
+        lambda: just(field_of(columns=1, column_shares=(ONE, ONE))),
+        "fields.1.column_shares",
+        "expected 1 share for 1 column, found 2",
     ),
     "a share of nothing": (
         lambda: just(field_of(row_shares=(ONE, ONE, ONE, 0 * ONE))),

@@ -219,8 +219,10 @@ def _division_faults(
     if count < 1:
         yield note(DesignFault.TOO_FEW_LIGHTS, *at, found=count)
     if shares and len(shares) != count:
-        kind = DesignFault.SHARES_DO_NOT_MATCH_LIGHTS
-        yield note(kind, *at_shares, expected=count, lights=lights, found=len(shares))
+        kind, several = DesignFault.SHARES_DO_NOT_MATCH_LIGHTS, count != 1
+        of = lights if several else lights[:-1]
+        found = len(shares)
+        yield note(kind, *at_shares, expected=count, several=several, lights=of, found=found)
     if any(share <= 0 for share in shares):
         yield note(DesignFault.SHARE_OF_NOTHING, *at_shares, found=min(shares))
     if margin is not None and shares:
@@ -241,7 +243,9 @@ def _fill_faults(job: Job, index: int) -> Iterator[Note]:
         elif job.panels.middle_stile is not None and not _side_by_side(job):
             yield note(DesignFault.MIDDLE_STILE_STANDS_NOWHERE, "panels", "middle_stile")
     elif bars_in(field) and job.bars is None:
-        yield note(DesignFault.LIGHTS_WITHOUT_BARS, "fields", index, field=field)
+        rows, columns = field.rows > 1, field.columns > 1
+        kind = DesignFault.LIGHTS_WITHOUT_BARS
+        yield note(kind, "fields", index, field=field, rows=rows, columns=columns)
 
 
 def _side_by_side(job: Job) -> bool:
