@@ -154,6 +154,7 @@ def _words_of(command: str, option: str) -> Sequence[str]:
         ("parts", "--format"): parts.FORMATS,
         ("sheet", "--format"): sheet.FORMATS,
         ("sheet", "--paper"): sheet.PAPERS,
+        ("sheet", "--with"): ("all", *sheet.ALSO),
         ("rod", "--format"): rod.FORMATS,
         ("rod", "--paper"): rod.PAPERS,
     }
@@ -178,6 +179,7 @@ _NAMES: Mapping[str, Callable[[ShopNames, _Said], Iterable[str]]] = {
     "section": lambda shop, said: shop.files("sections"),
     "by": lambda shop, said: shop.of_job(said.first("job"), "instruments"),
     "example": lambda shop, said: shop.examples(),
+    "like": lambda shop, said: shop.alike(said.values),
     "found": lambda shop, said: _with_equals(_of_set_up(shop, said, "measures")),
     "strike": lambda shop, said: _of_set_up(shop, said, "measures"),
     "dialled": lambda shop, said: _with_equals(_of_set_up(shop, said, "settings")),

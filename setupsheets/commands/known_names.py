@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +42,12 @@ class ShopNames:
         own = [self.folder / folder] if self.folder else []
         for place in (*own, *built_in):
             yield from (path.stem for path in place.glob("*.yaml") if path.name[0] not in "._")
+
+    def alike(self, kinds: Collection[str]) -> Iterator[str]:
+        """The names of all things of these kinds."""
+        for folder in FOLDERS:
+            if folder.removesuffix("s") in kinds:
+                yield from self.files(folder)
 
     def kinds(self) -> tuple[str, ...]:
         """What there are lists of."""

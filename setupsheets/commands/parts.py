@@ -22,10 +22,12 @@ from setupsheets.commands.terminal import print_table, say
 from setupsheets.files.faults import extra_needed
 
 if TYPE_CHECKING:
+    from setupsheets.joinery.leaf import Whole
     from setupsheets.joinery.members.parts import Part
     from setupsheets.lengths import Notation
     from setupsheets.sheets.content.finished_parts import PartsSheet
     from setupsheets.sheets.content.order_tables import OrderTable
+    from setupsheets.shop.finding import Shop
     from setupsheets.shop.jobs import Job
 
 FORMATS = ("text", "md", "html", "csv", "xlsx", "labels")
@@ -34,11 +36,12 @@ FORMATS = ("text", "md", "html", "csv", "xlsx", "labels")
 def parts(
     job: JobArgument,
     shop: ShopOption = None,
-    form: Annotated[
+    formats: Annotated[
         str,
         typer.Option(
             "--format",
-            help="One of text, md, html, csv or xlsx (cut list, glass order), labels.",
+            help="One of text, md, html, csv or xlsx (cut list, glass order), labels; into a "
+            "folder several, with commas between.",
         ),
     ] = "text",
     to: Annotated[
@@ -49,16 +52,18 @@ def parts(
 ) -> None:
     """Print parts, lengths, sticks, cut list, glass order and dry fit.
 
-    Example: setupsheets parts larder --format csv --to orders
+    Example: setupsheets parts larder --format csv,labels --to orders
     """
-    of_these(form, FORMATS, "--format", one=True)
-    if to is not None and form == "text":
+    wanted = of_these(formats, FORMATS, "--format")
+    if to is not None and "text" in wanted:
         message = "expected md, html, csv, xlsx or labels with --to: text is for the terminal"
         raise typer.BadParameter(message, param_hint="--format")
-    if to is None and form == "xlsx" and not as_json:
+    if to is None and "xlsx" in wanted and not as_json:
         message = "expected a folder to write xlsx into: a terminal cannot show it"
         raise typer.BadParameter(message, param_hint="--to")
-    from setupsheets.sheets.content.parts_sheet import parts_sheet  # noqa: PLC0415
+    if to is None and len(wanted) > 1 and not as_json:
+        message = f"expected a folder to write {formats} into: a terminal shows one of them"
+        raise typer.BadParameter(message, param_hint="--to")
     from setupsheets.sheets.making import make_parts  # noqa: PLC0415
 
     opened, found = open_job(job, shop)
@@ -68,22 +73,30 @@ def parts(
         from setupsheets.json_forms.parts_form import parts_form  # noqa: PLC0415
 
         print_json(parts_form(whole, opened.settings.notation))
-    elif form == "labels":
-        page = _labels(whole.joinery.parts, found, opened.settings.notation)
-        _hand_over({"-labels.html": page}, found.name, to)
-    elif form == "text":
+    elif wanted == ("text",):
+        from setupsheets.sheets.content.parts_sheet import parts_sheet  # noqa: PLC0415
+
         _print(parts_sheet(found, whole, opened.settings.notation))
-    elif form in ("csv", "xlsx"):
+    else:
+        files: dict[str, str | bytes] = {}
+        for form in wanted:
+            files |= _made(form, opened, found, whole)
+        _hand_over(files, found.name, to)
+
+
+def _made(form: str, opened: Shop, job: Job, whole: Whole) -> Mapping[str, str | bytes]:
+    """What a form has to write or print, by what follows the job's name in the name of its file."""
+    notation = opened.settings.notation
+    if form == "labels":
+        return {"-labels.html": _labels(whole.joinery.parts, job, notation)}
+    if form in ("csv", "xlsx"):
         from setupsheets.sheets.content.order_tables import order_tables  # noqa: PLC0415
 
-        tables = order_tables(whole, opened.timber_of(found).title, opened.settings.notation)
-        _hand_over(_spreadsheets(tables, form), found.name, to)
-    else:
-        from setupsheets.sheets.content.door import door_drawings  # noqa: PLC0415
+        return _spreadsheets(order_tables(whole, opened.timber_of(job).title, notation), form)
+    from setupsheets.sheets.content.door import door_drawings  # noqa: PLC0415
+    from setupsheets.sheets.content.parts_sheet import parts_sheet  # noqa: PLC0415
 
-        notation = opened.settings.notation
-        sheet = parts_sheet(found, whole, notation, door_drawings(whole, notation))
-        _hand_over(_files(sheet, form), found.name, to)
+    return _files(parts_sheet(job, whole, notation, door_drawings(whole, notation)), form)
 
 
 def _labels(parts: tuple[Part, ...], job: Job, notation: Notation) -> str:
@@ -110,7 +123,6 @@ def _print(sheet: PartsSheet) -> None:
 
 
 def _files(sheet: PartsSheet, form: str) -> Mapping[str, str | bytes]:
-    """What to write or print, by what follows the job's name in the name of its file."""
     from setupsheets.sheets.pages import pages  # noqa: PLC0415
 
     if form == "html":

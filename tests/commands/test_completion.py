@@ -66,6 +66,11 @@ def _in_a_shop(larder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
         ("order bar-grooved --section ovolo-bar", ["ovolo-bar-inch", "ovolo-bar-metric"]),
         ("begin new --example v", ["vestibule"]),
         ("begin new --unit ", ["in", "mm"]),
+        ("begin --cutter ours --like sticking-og", ["sticking-ogee-inch", "sticking-ogee-metric"]),
+        ("begin --job ours --like ", ["larder"]),
+        ("begin --like ", []),  # of what kind, nobody has said yet
+        ("sheet larder --with boards,s", ["boards,seasons", "boards,sticks"]),
+        ("parts larder --format csv,x", ["csv,xlsx"]),
         ("completion f", ["fish"]),
         ("blocks 3/4 --w", ["--within"]),
         ("check jobs/", []),  # a path, which the shell itself completes

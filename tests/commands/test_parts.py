@@ -69,6 +69,16 @@ def test_csv_and_workbook_count_every_piece_of_the_cut_list_once(
         )
 
 
+def test_several_forms_go_to_a_folder_at_once(larder: Path) -> None:
+    ran = run("parts", "larder", "--format", "csv,xlsx, labels", "--to", "orders")
+    names = ("cut-list.csv", "glass-order.csv", "parts.xlsx", "labels.html")
+    assert ran.out.split() == [f"orders/larder-{name}" for name in names]
+    assert all((larder / path).stat().st_size > 100 for path in ran.out.split())
+    ran = run("parts", "larder", "--format", "csv,md")
+    assert ran.code == 2 and not ran.out
+    assert "expected a folder to write csv,md into: a terminal shows one of them" in ran.err
+
+
 def test_a_workbook_goes_to_a_folder_alone(larder: Path) -> None:
     ran = run("parts", "larder", "--format", "xlsx")
     assert ran.code == 2 and "--to" in ran.err and not ran.out
@@ -118,7 +128,7 @@ def test_a_job_whose_set_ups_cannot_be_worked_out_has_its_parts_all_the_same(lar
 
 
 @pytest.mark.parametrize(
-    "options", [["--format", "pdf"], ["--to", "somewhere"], ["--format", "text", "--to", "x"]]
+    "options", [["--format", "pdf"], ["--to", "somewhere"], ["--format", "csv,text", "--to", "x"]]
 )
 def test_forms_that_there_are_not_are_refused(larder: Path, options: list[str]) -> None:
     ran = run("parts", "larder", *options)
