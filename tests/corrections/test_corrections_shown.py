@@ -5,6 +5,7 @@ Sums are plain arithmetic; readings are invented.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import sqrt
 
 import numpy as np
 import pytest
@@ -15,7 +16,12 @@ from setupsheets.corrections.limiting import LimitingFactor, limiting_factor, wi
 from setupsheets.corrections.observations import MeasurementModel, Reading, TestPiece
 from setupsheets.corrections.prediction import predict_parts
 from setupsheets.corrections.roughness import SHOPS, Roughness
-from setupsheets.corrections.shown import moves_not_followed, scatter_shown
+from setupsheets.corrections.shown import (
+    left_by_cutter,
+    moves_not_followed,
+    scatter_shown,
+    too_wide,
+)
 from setupsheets.corrections.stopping import MOST_PIECES, recommend
 from setupsheets.wording.advice import recommendation_line
 from tests.corrections.made_up_shop import (
@@ -208,3 +214,108 @@ def test_what_was_not_read_on_both_pieces_tells_nothing_of_a_move() -> None:
     only = replace(second, readings=tuple(r for r in second.readings if r.measurement != "back"))
     assert moves_not_followed(bar(first, only)) == ()
     assert moves_not_followed(bar(first)) == () == moves_not_followed(bar())
+
+
+def off_the_line(values: Sequence[float], without: int) -> float:
+    """Squares off the straight line of least squares through all but one."""
+    x = np.array([i for i in range(len(values)) if i != without], dtype=float)
+    y = np.array([v for i, v in enumerate(values) if i != without])
+    slope = ((x - x.mean()) * (y - y.mean())).sum() / ((x - x.mean()) ** 2).sum()
+    return float(((y - y.mean() - slope * (x - x.mean())) ** 2).sum())
+
+
+SHAPES = [(0.0, 1.0, -1.0, 0.5), (0.2, -1.0, 1.2, -0.7, 0.9), (1.0, -1.0, 0.4, 0.9, -0.8, 0.3)]
+
+
+@pytest.mark.parametrize("shape", SHAPES, ids=len)
+@pytest.mark.parametrize("read", [1e-4, 0.2])
+@pytest.mark.parametrize("creep", [0.0, 0.3])
+def test_pieces_differ_plainly_from_what_chance_leaves(
+    shape: tuple[float, ...], read: float, creep: float
+) -> None:
+    """Chi-square of the points that are left, less two of the line: its mean and two standard
+    deviations (mean n, variance 2 n), of a quarter of the limit squared and what reading adds.
+    One may be odd, and whatever creeps evenly is no scatter."""
+    free = len(shape) - 3
+    least = min(off_the_line(shape, without) for without in range(len(shape)))
+    room = 0.25 * 0.4**2 + read**2
+    just = sqrt(room * (free + 2 * sqrt(2 * free)) / least)
+    for times, differs in ((1.01, True), (0.99, False)):
+        values = [times * just * each + creep * at for at, each in enumerate(shape)]
+        pieces = [TestPiece((Reading("a", each, steady(read)),)) for each in values]
+        measured = plainly("a", {"stop": 1.0}, tolerance=0.4)
+        found = too_wide(believe([plain("stop", sd=5.0)], [measured], pieces))
+        assert (found is not None) == differs
+        if found:
+            assert (found.measurement, found.by) == ("a", "either")
+
+
+@pytest.mark.parametrize(
+    ("cut", "differs"), [((), True), ((2,), False), ((1, 3), False)], ids=["still", "once", "twice"]
+)
+def test_what_is_set_anew_between_begins_anew(cut: tuple[int, ...], differs: bool) -> None:
+    values = [2 * each for each in SHAPES[1]]
+    pieces = [
+        TestPiece((Reading("a", each, EXACT),), {"stop": 0.0} if at in cut else {})
+        for at, each in enumerate(values)
+    ]
+    found = too_wide(believe([plain("stop", sd=5.0)], [plainly("a", {"stop": 1.0})], pieces))
+    assert (found is not None) == differs
+
+
+def test_what_shims_moved_is_no_difference_and_the_widest_is_named() -> None:
+    cause = replace(plain("stop", sd=5.0), fine_sd=0.01)
+    other = plain("fence", sd=5.0)
+    measured = [
+        plainly("a", {"stop": -2.0}),
+        plainly("b", {"fence": 1.0}),
+        plainly("c", {"fence": 1}),
+    ]
+    shape = SHAPES[2]
+
+    def found(a: float, b: float, c: float, by: float) -> str:
+        due, pieces = 0.0, []
+        for at, each in enumerate(shape):
+            moves = {"stop": by} if at == 3 else {}
+            due += -2.0 * sum(moves.values())
+            read = (("a", a * each + due), ("b", b * each), ("c", c * each))
+            pieces.append(TestPiece(tuple(Reading(n, v, EXACT) for n, v in read), moves,
+                                    fine=frozenset({"stop"})))  # fmt: skip
+        wide = too_wide(believe([cause, other], measured, pieces))
+        return wide.measurement if wide else ""
+
+    assert found(0.01, 0.01, 0.01, 1.5) == ""
+    assert found(2.0, 0.01, 0.01, 1.5) == "a"
+    assert found(1.0, 2.0, 3.0, 0.0) == "c"
+    assert found(1.0, 3.0, 2.0, 0.0) == "b"
+
+
+@pytest.mark.parametrize(
+    ("again", "by"), [((0.0, 0.01), "pieces"), ((0.9, -0.9), "readings"), ((0.0,), "either")]
+)
+def test_what_was_read_twice_tells_whether_pieces_or_readings_differ(
+    again: tuple[float, ...], by: str
+) -> None:
+    pieces = [TestPiece((Reading("a", each, EXACT),)) for each in SHAPES[2]]
+    pieces.append(TestPiece(tuple(Reading("a", each, EXACT) for each in again)))
+    found = too_wide(believe([plain("stop", sd=5.0)], [plainly("a", {"stop": 1.0})], pieces))
+    assert found is not None and found.by == by
+
+
+@pytest.mark.parametrize(
+    ("values", "movable", "left"),
+    [
+        ((0.4, 0.2), False, "a"),  # .3 on average, past .25
+        ((0.3, 0.2), False, ""),  # .25, just on its limit
+        ((-0.4, -0.4), False, "a"),
+        ((0.9,), False, ""),  # once is not enough
+        ((0.9, 0.9), True, ""),
+    ],
+)
+def test_what_hangs_on_no_setting_comes_out_as_the_cutter_leaves_it(
+    values: Sequence[float], movable: bool, left: str
+) -> None:
+    cause = replace(plain("cutter"), movable=movable)
+    measured = [plainly("else", {"stop": 1.0}), plainly("a", {"cutter": 1.0}, tolerance=0.25)]
+    read = [TestPiece((Reading("a", each, CALIPER),)) for each in values]
+    assert left_by_cutter(believe([plain("stop"), cause], measured, read)) == left
