@@ -54,9 +54,10 @@ def act(opened: OpenSetUp, asked: Act, *, as_json: bool) -> None:
     kept = settled(opened, asked, lambda said: keep(opened, said))
     if kept.others:
         typer.echo(came_between_words(), err=True)
+    looked_for = kept.opened.beyond(kept.told)
     for far in kept.opened.doubted_dials(kept.told).items():
-        words = doubted_dial_words(kept.opened, *far), doubted_dial_options(kept.opened, *far)
-        typer.echo(" ".join(words), err=True)
+        words = doubted_dial_words(kept.opened, *far, looked_for)
+        typer.echo(f"{words} {doubted_dial_options(kept.opened, *far)}", err=True)
     _tell(kept.opened, kept.told, as_json=as_json)
 
 

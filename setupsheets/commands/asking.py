@@ -251,7 +251,7 @@ def _dialled_first(
 
     said: list[str] = []
     for cause, amount in opened.doubted_dials(told).items():
-        typer.echo(doubted_dial_words(opened, cause, amount), err=True)
+        typer.echo(doubted_dial_words(opened, cause, amount, beyond), err=True)
         question = "To what had it been dialled at first? Enter if to that"
         said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
     kept = dialled_first(opened, replace(asked, dialled=said))

@@ -292,10 +292,14 @@ def _read_once(
 def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:
     """Whether readings come before any move: they cost no wood.
 
-    What is out beyond doubt is moved first: blanks a quarter long are trimmed, not read again.
+    What is out beyond doubt is moved first: blanks a quarter long are trimmed, not read again;
+    unless something else would be moved as far that may be no more than a misreading.
     """
     parts, sure = search.parts, search.beyond_doubt(moves)
-    if moves.any() and ((sure == moves).all() or (np.abs(parts.h @ sure) > parts.tolerance).any()):
+    plain, doubtful = (
+        bool((np.abs(parts.h @ some) > parts.tolerance).any()) for some in (sure, moves - sure)
+    )
+    if moves.any() and ((sure == moves).all() or (plain and not doubtful)):
         return False
     return again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING
 

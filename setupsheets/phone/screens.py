@@ -299,7 +299,7 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         waits=bool(record.pending) and not proved,
         moves=moves_of(opened),
         doubted_dials=tuple(
-            Movable(cause, doubted_dial_words(opened, cause, amount))
+            Movable(cause, doubted_dial_words(opened, cause, amount, opened.beyond(told)))
             for cause, amount in far.items()
         ),
         set_wrong=tuple(each for each in dials_of(opened) if each.cause not in far),

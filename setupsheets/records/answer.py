@@ -36,9 +36,10 @@ class Answer:
 
     ``moved``: by cause, what doing as advised would move, exactly: nothing while it is ``held``,
     and no dial to where it cannot stand; ``beyond`` by cause what the readings ask of those dials,
-    ``slipped`` of which were looked at and stand where they are said to stand;
-    ``shims`` by cause what a move is made of, where it is finer than the dial's marks, strips of
-    ``paper`` in a shop without shims; ``dials`` by cause the dial, where that is still there.
+    where they show that it was moved when it was, ``slipped`` of which were looked at and stand
+    where they are said to stand; ``shims`` by cause what a move is made of, where it is finer than
+    the dial's marks, strips of ``paper`` in a shop without shims; ``dials`` by cause the dial,
+    where that is still there.
     """
 
     record: Record
@@ -85,9 +86,9 @@ class Answer:
 
     @property
     def unfollowed(self) -> tuple[UnfollowedMove, ...]:
-        """The moves before this piece that it does not show: they are looked at first."""
-        goes_on = self.recommendation.kind in {"another test piece", "measure again"}
-        return self.explanations.unfollowed if goes_on else ()
+        """The moves before this piece that it does not show: they are looked at before anything is
+        moved, once what reads so is measured again where that is asked for."""
+        return _unfollowed(self.explanations, self.recommendation)
 
     @property
     def right(self) -> bool:
@@ -184,15 +185,17 @@ def answer(
     amounts = {
         move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop) for move in moves
     }
-    beyond = {
-        cause: amount
-        for cause, amount in amounts.items()
-        if cause in dials and not _can_stand(record.dialled(cause), amount, dials[cause])
-    }
     explanations = explain(belief)
     more = len(record.pieces) < MOST_PIECES
     if recommendation.kind == "cut parts" and more and _creeping(explanations, amounts, record):
         recommendation = replace(recommendation, kind="another test piece")
+    hidden = {move.cause.name for move in _unfollowed(explanations, recommendation)}
+    beyond = {
+        cause: amount
+        for cause, amount in amounts.items()
+        if cause in dials and cause not in hidden
+        if not _can_stand(record.dialled(cause), amount, dials[cause])
+    }
     full = Answer(
         record=record,
         explanations=explanations,
@@ -205,6 +208,13 @@ def answer(
         paper=not shop.settings.shims,
     )
     return replace(full, moved={}, shims={}) if full.held else full
+
+
+def _unfollowed(
+    explanations: Explanations, recommendation: Recommendation
+) -> tuple[UnfollowedMove, ...]:
+    goes_on = recommendation.kind in {"another test piece", "measure again"}
+    return explanations.unfollowed if goes_on else ()
 
 
 _PLAINLY = 0.9  # probability from which what creeps is clamped though it is not out yet

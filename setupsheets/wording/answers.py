@@ -13,12 +13,8 @@ from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
 from setupsheets.records.record import BLANK_LENGTH, RecordedMeasure
 from setupsheets.shop.machines import FineBy
-from setupsheets.wording.advice import (
-    blank_made,
-    explanation_lines,
-    per_cent,
-    recommendation_line,
-)
+from setupsheets.wording.advice import per_cent, recommendation_line
+from setupsheets.wording.explanations import blank_made, explanation_lines, left_words
 from setupsheets.wording.figures import about
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
@@ -119,7 +115,8 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
     if isinstance(found, DryFitAnswer):
         return ()
     if found.held:
-        first = tuple(_unfollowed_words(move, found, notation) for move in found.unfollowed)
+        unseen = () if found.measured_again else found.unfollowed
+        first = tuple(_unfollowed_words(move, found, notation) for move in unseen)
         return first + tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
     alone = (cause for cause in found.left_alone if cause not in found.creeping)
     left_alone = ", ".join(cause_title(cause) for cause in alone)
@@ -214,8 +211,9 @@ def verdict_word(found: Answer | DryFitAnswer) -> str:
 def move_words(cause: str, found: Answer, notation: Notation) -> str:
     """What is to be moved from where to where, or what is to be done about the blanks."""
     record, amount = found.record, found.moved[cause]
+    left = _left_words(cause, found, notation)
     if cause not in {setting.cause for setting in record.settings}:
-        return f"{cause_title(cause)}: {_blanks_by(cause, amount, notation)}"
+        return f"{cause_title(cause)}: {_blanks_by(cause, amount, notation)}{left}"
     dial, old = found.dials.get(cause), record.dialled(cause)
 
     def told(figure: Length) -> str:
@@ -228,8 +226,34 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
         by = dial.fine_by if dial else FineBy.SHIMS
         shims = found.shims[cause]
         act = fine_move(setting.setting, amount, shims, notation, by, paper=found.paper)
-        return f"{where}: {notation.small(abs(amount))}, {way}: {act}"
-    return f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way})"
+        return f"{where}: {notation.small(abs(amount))}, {way}: {act}{left}"
+    return f"{where}: from {told(old)} to {told(old + amount)} ({told(abs(amount))}, {way}){left}"
+
+
+def _left_words(cause: str, found: Answer, notation: Notation) -> str:
+    """What a move leaves of the error that the likeliest account tells, where it is not all of it,
+    and why: which measures come out right so, by what else is in them, or that it is allowed."""
+    told = (each for account in found.explanations.ranked[:1] for each in account.causes)
+    suspect = next((each for each in told if each.cause.name == cause), None)
+    if suspect is None:
+        return ""
+    left, off = left_words(suspect, found.moved[cause], notation)
+    if not off:
+        return ""
+    titles = titles_in(found.record)
+    hang = [(m, item, m.moved_by[cause]) for m, item in outcomes(found) if m.moved_by.get(cause)]
+    right = [
+        titles[measure.name]
+        for measure, item, by in hang
+        if len(measure.moved_by) > 1 and abs(item.mean) < abs(float((left * by).mm)) / 2
+    ]
+    leaves = f"; that leaves {'them' if suspect.cause.kind == 'blank' else 'it'} {off}"
+    if right:
+        return (
+            f"{leaves}, so that {listed(right)} {'comes' if len(right) == 1 else 'come'} out right"
+        )
+    allowed = all(m.allows(Length.from_float(i.mean)) and m.allows(left * b) for m, i, b in hang)
+    return f"{leaves}, which the limits allow" if allowed else leaves
 
 
 def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:

@@ -3,7 +3,7 @@ proof, what the dials stand at."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.records.calling_proved import Objections
@@ -16,7 +16,8 @@ from setupsheets.records.standing import Stands
 from setupsheets.records.told import Told
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import MachineSetting
-from setupsheets.wording.advice import blank_made, per_cent
+from setupsheets.wording.advice import per_cent
+from setupsheets.wording.explanations import blank_made
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
 from setupsheets.wording.open_together import beside_words
@@ -235,11 +236,16 @@ REOPENED = (
 """What a check piece does that is not right."""
 
 
-def doubted_dial_words(opened: OpenSetUp, cause: str, amount: Length) -> str:
-    """That a setting is found further off than it usually is: its dial, or how it was set?"""
+def doubted_dial_words(
+    opened: OpenSetUp, cause: str, amount: Length, looked_for: Collection[str] = ()
+) -> str:
+    """That a setting is found further off than it usually is: its dial, or how it was set? Of those
+    that are ``looked_for``, of which the answer says so, to what it was to be dialled."""
     setting = opened.record.setting(cause)
     by = opened.notation.show(abs(amount))
     figure = _figure(setting.dialled, setting.dial, opened.notation)
+    if cause in looked_for:
+        return f"{cause_title(cause)} was to be dialled to {figure} at first."
     return (
         f"{cause_title(cause)}: {by} is more than a setting is usually out. Either its dial reads "
         f"wrong, or it had not been dialled to {figure} at first; the next set-up goes by which of "

@@ -7,6 +7,7 @@ Readings are invented; figures come from the larder job, sums are plain arithmet
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -207,3 +208,89 @@ def test_a_check_piece_outside_its_limits_says_that_the_proof_is_over(larder: Pa
     assert "4 test pieces read" in phone.words and again in phone.words
     closed = log(CROSS_BAR, "--verdict", "given up").out
     assert "This set-up is given up after 4 test pieces." in closed and again not in closed
+
+
+def exactly(text: str) -> Fraction:
+    """The figure of `9/32 in`, `1 1/4 in`, `0.95 mm`."""
+    return sum(map(Fraction, text.rpartition(" ")[0].split()), Fraction(0))
+
+
+LEFT = re.compile(r"that leaves (?:it|them) (\S+ (?:in|mm)) (\w+)")
+
+
+def test_a_trim_by_less_than_the_error_says_what_it_is_for(larder: Path) -> None:
+    """Shoulders are 1/4 long and the ends 9/32: blanks of 9/32 over lose 1/4, so that both pairs of
+    shoulders are right, and 9/32 - 1/4 = 1/32 stays (plain arithmetic)."""
+    long = {"overall": "15 13/32", "back_length": "14 5/8", "face_length": "14 1/2"}
+    ran = run("correct", "larder", CROSS_BAR, *DAY, *found(**RIGHT | long), "--sure")
+    (why, *_) = part(ran, "What explains it:")
+    assert why.startswith("blanks: length 9/32 in long: ")
+    (act,) = [line for line in part(ran, "What to do:") if line.startswith("blanks: length: ")]
+    cut = "trim the blanks already cut by 1/4 in, and cut the next ones so"
+    assert (
+        act == f"blanks: length: {cut}; that leaves them 1/32 in long, so that Back and Face"
+        " come out right"
+    )
+    whole = {"overall": "15 3/8", "back_length": "14 5/8", "face_length": "14 1/2"}
+    ran = run("correct", "larder", CROSS_BAR, *DAY, *found(**RIGHT | whole), "--sure")
+    assert cut in ran.out and "that leaves" not in ran.out, "all of it is taken off"
+
+
+def test_a_dial_that_is_not_put_quite_right_says_that_it_may_stand_so(vestibule: Path) -> None:
+    """A mortise may be deeper than drawn and not shallower: 1.5 mm too deep, it is made .55 mm
+    shallower by shims, and 1.5 - .55 = .95 stays (plain arithmetic)."""
+    deep = found(near_wall="10", mortise_width="12.00", mortise_depth="16.50")
+    deep += found(mortise_depth="16.50")
+    ran = run("correct", "vestibule", "mortise-chisel/upright-bar-for-cross-bar", *DAY, *deep)
+    why = part(ran, "What explains it:")[0]
+    assert "chop: depth 1.5 mm over" in why
+    (act,) = [line for line in part(ran, "What to do:") if line.startswith("chop: depth ")]
+    moved = act.partition("mortiser: ")[2].partition(",")[0]
+    (left, way), *_ = LEFT.findall(act)
+    assert exactly("1.5 mm") - exactly(moved) == exactly(left) and way == "over"
+    assert act.endswith(f"that leaves it {left} over, which the limits allow")
+
+
+def test_what_may_be_a_misreading_is_read_again_though_another_dial_is_plainly_out(
+    larder: Path,
+) -> None:
+    """A mortise 1/4 in shallow on one reading, as likely misread as not, and its wall .017 out: no
+    stop is sent half the way, and nobody cuts a piece to see."""
+    shallow = found(near_wall=".392", mortise_width=".374", mortise_depth="1.246")
+    mortise = "mortise-chisel/stile-for-bottom-rail"
+    ran = run("correct", "larder", mortise, *DAY, *shallow, "--sure")
+    assert not part(ran, "What to do:"), "nothing is moved before"
+    (then,) = part(ran, "Next:")
+    assert then.startswith("Measure this piece again before anything else is cut: Depth of the ")
+
+
+FAR = RIGHT | {"back_length": "13 7/8"}  # the stop 1/4 in too far: twice 1/4 short
+
+
+def test_a_move_that_does_not_show_is_looked_at_once_its_reading_stands(larder: Path) -> None:
+    """One thing at a time: read again first, and only what is read twice sends him to the stop; nor
+    is the stop told there that it cannot be moved as far again."""
+    log(CROSS_BAR, "--sure", **FAR)
+    log(CROSS_BAR, "--sure", "--same", back_length="13 7/8")
+    ran = log(CROSS_BAR, "--sure", "--did", "advised", **FAR)
+    assert part(ran, "Next:")[0].startswith("Measure this piece again")
+    assert not part(ran, "What to do:") and "See whether" not in ran.out
+    ran = log(CROSS_BAR, "--sure", "--same", back_length="13 7/8")
+    (look,) = part(ran, "What to do:")
+    assert "yet Back reads as on the piece before. See whether it stands at 1/8 in" in look
+    (then,) = part(ran, "Next:")
+    assert then == "Cut another test piece once that is seen to, with nothing else moved."
+
+
+def test_where_a_dial_is_to_be_looked_at_nothing_else_is_told_of_it(larder: Path) -> None:
+    """The answer says to look; behind it stands only how to say what was found."""
+    wrong = RIGHT | {"back_length": "13 3/8"}
+    log(CROSS_BAR, "--sure", **wrong)
+    ran = log(CROSS_BAR, "--sure", "--same", back_length="13 3/8")
+    assert "See whether it stands at 3/8 in" in part(ran, "What to do:")[0]
+    said = " ".join(ran.err.split())
+    assert "the next set-up goes by" not in said
+    assert said.startswith(
+        "back cheek: stop was to be dialled to 3/8 in at first. If it had been set wrong, say to"
+        ' what it was dialled: --dialled "back_cheek.stop=7/8 in".'
+    )

@@ -15,7 +15,8 @@ from setupsheets.corrections.observations import BlankReading, Reading, TestPiec
 from setupsheets.corrections.prediction import predict_parts
 from setupsheets.corrections.search import best_moves, move_search
 from setupsheets.lengths import Notation, Unit
-from setupsheets.wording.advice import explanation_lines, per_cent
+from setupsheets.wording.advice import per_cent
+from setupsheets.wording.explanations import explanation_lines
 from tests.corrections.made_up_shop import (
     RULE,
     advise,

@@ -23,9 +23,9 @@ from setupsheets.json_forms.answer_form import answer_told
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
-from setupsheets.wording.advice import explanation_lines
 from setupsheets.wording.answers import advice_lines, answer_lines, move_words
 from setupsheets.wording.bench import unanswered_options, unanswered_words
+from setupsheets.wording.explanations import explanation_lines
 from setupsheets.wording.figures import about
 from setupsheets.wording.titles import cause_title, titles_in
 from tests.records.made_up import NOTATION, RECORD, inches
