@@ -162,8 +162,15 @@ def undone(opened: OpenSetUp, *, same: bool = False) -> MustBeSaid:
     return MustBeSaid(Question.DONE, [words], options(record, notation), like)
 
 
-def left(opened: OpenSetUp) -> MustBeSaid:
-    """That it is to be asked whether the dials of a record that was left for long still stand."""
+def before_next(opened: OpenSetUp, date: datetime.date) -> MustBeSaid | None:
+    """What is to be asked before a further piece is read: what was done about the last advice, or
+    whether the dials of a record that was left for long still stand; None as a rule."""
+    if opened.record.pending:
+        return undone(opened)
+    return _left(opened) if opened.left_on(date) else None
+
+
+def _left(opened: OpenSetUp) -> MustBeSaid:
     like = "nothing, or CAUSE=AMOUNT"
     return MustBeSaid(Question.DONE, [left_words(opened.record)], "", like)
 

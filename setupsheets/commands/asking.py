@@ -13,7 +13,7 @@ import typer
 from setupsheets.bench.acts import (
     Act,
     Kept,
-    left,
+    before_next,
     owed,
     read_dialled,
     read_done,
@@ -213,12 +213,11 @@ def _nobody_asked() -> Iterator[None]:
 def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:
     """What was done about the last advice, or since the dials were last told of where that is long
     ago, asked before the next piece is measured."""
-    waits = bool(opened.record.pending)
-    if not waits and not opened.left_on(asked.date):
+    if (question := before_next(opened, asked.date)) is None:
         return opened
-    _put(question := undone(opened) if waits else left(opened))
+    _put(question)
     with _nobody_asked():
-        did = _ask_done(opened, question, unless="" if waits else "nobody knows")
+        did = _ask_done(opened, question, unless="" if opened.record.pending else "nobody knows")
     if not did:
         return opened
     return _dialled_first(done(opened, replace(asked, did=did)), asked).opened

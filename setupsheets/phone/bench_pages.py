@@ -16,7 +16,7 @@ from functools import wraps
 from pathlib import Path
 from typing import Any
 
-from setupsheets.bench.acts import Act, joined, keep, kept_before, owed
+from setupsheets.bench.acts import Act, before_next, joined, keep, kept_before, owed
 from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
 from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.bench.typed_pieces import first_dialled
@@ -140,7 +140,7 @@ class BenchPages:
         """One set-up: drawing, figures, cautions."""
         inputs = self._at_hand.inputs(visit.steps["job"], self._today())
         opened = self._opened(visit)  # last, as it tells which files could not be used
-        screen = set_up_screen(opened, inputs, self._token)
+        screen = set_up_screen(opened, inputs, self._token, self._today())
         return self._page(
             "set-up.html",
             screen.title,
@@ -160,7 +160,7 @@ class BenchPages:
     def _answer(
         self, visit: Visit, opened: OpenSetUp, wrong: str = "", why: str = "", status: int = 200
     ) -> Shown:
-        screen = answer_screen(opened, self._token)
+        screen = answer_screen(opened, self._token, self._today())
         return self._page(
             "answer.html",
             screen.title,
@@ -179,7 +179,7 @@ class BenchPages:
         there = f"{self._here(visit)}/answer"
         if kept_before(opened, own):
             return Go(there)
-        if not opened.record.pending:
+        if before_next(opened, self._today()) is None:
             return self._answer(visit, opened, DONE_BEFORE, status=409)
         did = did_in(visit.form)
         try:

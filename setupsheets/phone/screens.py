@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import groupby
 
-from setupsheets.bench.acts import can_be_moved, to_be_fitted, undone
+from setupsheets.bench.acts import before_next, can_be_moved, to_be_fitted
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.obstacles import obstacles_of
@@ -130,7 +131,8 @@ class Movable:
 @dataclass(frozen=True)
 class AnswerScreen:
     """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
-    must be said first what was done; ``doubted_dials`` what likely was set wrong, ``set_wrong``
+    must be said first what was done, ``left`` that nobody knows whether its dials still stand;
+    ``doubted_dials`` what likely was set wrong, ``set_wrong``
     what else may have been; ``proves`` what is said by calling it proved; ``own`` are letters for
     what is sent, to which each form adds one.
     """
@@ -141,6 +143,7 @@ class AnswerScreen:
     fitted: str
     dials: str
     waits: bool
+    left: str
     moves: tuple[Movable, ...]
     doubted_dials: tuple[Movable, ...]
     set_wrong: tuple[Movable, ...]
@@ -197,7 +200,9 @@ def _step(task: Task, inputs: SheetInputs, token: str) -> RouteStep:
     )
 
 
-def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpScreen:
+def set_up_screen(
+    opened: OpenSetUp, inputs: SheetInputs, token: str, today: datetime.date
+) -> SetUpScreen:
     """One set-up as it is to be made now."""
     set_up, record = opened.set_up, opened.record
     found = [each for each in inputs.findings.operations if each.task.set_up.name == set_up.name]
@@ -213,7 +218,7 @@ def set_up_screen(opened: OpenSetUp, inputs: SheetInputs, token: str) -> SetUpSc
         obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),
         blocks=tuple(_blocks(found, inputs)),
         dials=dials_line(record, opened.notation) if record.pieces else "",
-        measure=_measure(opened, here) if read else None,
+        measure=_measure(opened, here, today) if read else None,
         in_hand=tuple(_in_hand(opened, here)),
         answer=f"{here}/answer" if record.pieces else "",
         kept=record.kept,
@@ -249,12 +254,12 @@ def title_of(opened: OpenSetUp) -> str:
     return f"{opened.set_up.recipe.title}: {which(opened.set_up.counts, opened.plan)}"
 
 
-def _measure(opened: OpenSetUp, here: str) -> Link:
-    """Where a further test piece is read; what was done must be said before, where it is owed."""
+def _measure(opened: OpenSetUp, here: str, today: datetime.date) -> Link:
+    """Where a further test piece is read; what is to be asked before it leads there first."""
     number = len(opened.record.pieces) + 1
     words = f"Read test piece {number}" if not opened.record.is_dry_fit else "Read the dry fit"
-    if opened.record.pending:
-        return Link(words, f"{here}/answer#done", undone(opened).words[0])
+    if question := before_next(opened, today):
+        return Link(words, f"{here}/answer#done", question.words[0])
     return Link(words, f"{here}/piece/{own_letters()}")
 
 
@@ -280,13 +285,13 @@ def _going_on(entry: Entry, here: str) -> str:
     return ""
 
 
-def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
+def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> AnswerScreen:
     """What the test pieces of a set-up come to now."""
     record, notation = opened.record, opened.notation
     here = page_path(token, opened.plan.job.name, opened.set_up.name)
     told = opened.answer()
     far = opened.doubted_dials(told)
-    proved = record.verdict is Verdict.PROVED
+    proved, question = record.verdict is Verdict.PROVED, before_next(opened, today)
     return AnswerScreen(
         title=title_of(opened),
         verdict=_verdict(opened),
@@ -297,6 +302,7 @@ def answer_screen(opened: OpenSetUp, token: str) -> AnswerScreen:
         fitted=to_be_fitted(opened, told),
         dials=dials_line(record, notation),
         waits=bool(record.pending) and not proved,
+        left="" if record.pending or question is None else question.words[0],
         moves=moves_of(opened),
         doubted_dials=tuple(
             Movable(cause, doubted_dial_words(opened, cause, amount, opened.beyond(told)))

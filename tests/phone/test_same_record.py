@@ -229,6 +229,35 @@ def test_what_nobody_told_of_is_asked_for_in_the_same_way(tmp_path: Path) -> Non
     assert kept(shops[1]) == kept(shops[0])
 
 
+@pytest.mark.parametrize("said", ["nothing", "back_cheek.stop=1/64", ""])
+def test_whether_dials_left_for_long_still_stand_is_asked_in_the_same_way(
+    tmp_path: Path, said: str
+) -> None:
+    """A piece of November, the next one in March; an empty answer is that nobody knows."""
+    shops = new_shops(tmp_path, "larder")
+    log(shops[0], "--found", "back_length=14 3/8", "--date", "2020-11-02")
+    shutil.copytree(shops[0] / "records", shops[1] / "records", dirs_exist_ok=True)
+    asked = "Nothing was said of these dials since 2020-11-02: they may have been set again."
+
+    phone = Phone(shops[1]).open(set_up_path("larder", CROSS_BAR))
+    assert asked in phone.words
+    phone.press("Say what was done first")
+    assert asked in phone.words and "As advised" not in phone.words, "nothing was advised"
+    if said:
+        done(said).thumb(phone)
+        assert phone.status == 200 and asked not in phone.words, "it is asked once"
+    phone.press("Read a further" if said else "Nobody knows: read a further")
+    for each in (*RIGHT, NOT_PROVED):
+        each.thumb(phone)
+        assert phone.status == 200, phone.words
+
+    typed = "\n".join([said, *(each.typed for each in RIGHT), *"nnn", ""])
+    ran = run("log", "larder", CROSS_BAR, "--shop", shops[0], "--date", f"{DAY}", typed=typed)
+    assert ran.code == 0 and asked in ran.err
+    assert len(kept(shops[0])) == (4 if said else 3)
+    assert kept(shops[1]) == kept(shops[0])
+
+
 def new_shops(tmp_path: Path, job: str) -> tuple[Path, Path]:
     shops = tmp_path / "terminal", tmp_path / "phone"
     for shop in shops:
