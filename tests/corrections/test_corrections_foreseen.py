@@ -6,6 +6,8 @@ is invented.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -129,14 +131,18 @@ def test_what_a_piece_promises_is_what_many_such_pieces_come_to(
     assert told.moves.tolist() == list(moves)
 
 
+@pytest.mark.parametrize("blank", [False, True])
 @pytest.mark.parametrize("scatter", [0.0, 0.08])
-def test_a_piece_read_again_tells_less_the_more_pieces_differ(scatter: float) -> None:
-    """Twice read, the reading is known better and how this piece differs is not."""
+def test_a_piece_read_again_tells_less_the_more_pieces_differ(scatter: float, blank: bool) -> None:
+    """Twice read, the reading is known better and how this piece differs is not; nor is it where
+    it is the piece's blank that differs and is measured."""
     limit, prior, once, again = 0.3, 0.4, 0.3, 0.1
     piece = TestPiece((Reading("a", 0.0, steady(once)),))
-    model = plainly("a", {"stop": 1}, tolerance=limit, scatter=scatter)
-    belief = believe([plain("stop", sd=prior)], [model], [piece])
-    option = ReadingOption("a", InstrumentModel("other", again, misreading_probability=0.0))
+    model = plainly("a", {"stop": 1}, tolerance=limit, scatter=0.0 if blank else scatter)
+    cause = replace(plain("stop", sd=prior), scatter_sd=scatter if blank else 0.0)
+    belief = believe([cause], [model], [piece])
+    finer = InstrumentModel("other", again, misreading_probability=0.0)
+    option = ReadingOption("stop" if blank else "a", finer, blank=blank)
     told = expected_information(belief, predict_parts(belief), np.array([0.1]), [option], 0.5)
     assert told is not None
     both = 1 / (once**-2 + again**-2)

@@ -12,7 +12,7 @@ from scipy import stats
 
 from setupsheets.corrections.belief import Belief, Prior, believe, own_prior
 from setupsheets.corrections.causes import Cause
-from setupsheets.corrections.limiting import LimitingFactor, limiting_factor
+from setupsheets.corrections.limiting import LimitingFactor, limited_by_scatter, limiting_factor
 from setupsheets.corrections.observations import (
     BlankReading,
     Fit,
@@ -273,6 +273,32 @@ def test_the_coarsest_of_what_is_out_is_blamed_and_the_smallest_of_the_blanks() 
     rows = [{"long": 1.0}, {"less": 1.0}, {"least": 1.0}]
     found = blamed(short, rows, (0.1, -0.5, -0.6), tolerance=0.3)
     assert (found.reason, found.subject) == ("blanks", "least")
+
+
+@pytest.mark.parametrize("off", [0.45, -0.45, 1.45, -1.55])
+@pytest.mark.parametrize(("reset", "near"), [(0.09, True), (0.06, False)])
+def test_a_coarse_dial_may_land_as_near_as_twice_its_scatter(
+    off: float, reset: float, near: bool
+) -> None:
+    """Its marks are 1 apart and the limits .3: .45 off the nearest, .27 if it lands .18 nearer."""
+    cause = replace(plain("stop", sd=2.0, reset=reset), finest=1.0)
+    piece = TestPiece((Reading("a", off, EXACT),))
+    belief = believe([cause], [plainly("a", {"stop": 1.0}, tolerance=0.3)], [piece] * 2)
+    _, found = recommend(belief)
+    assert found.kind == ("another test piece" if near else "out of reach")
+    assert near or (found.limit is not None and found.limit.reason == "finest move")
+
+
+@pytest.mark.parametrize(("scatter", "said"), [(0.25, False), (0.26, True)])
+def test_scatter_that_the_limits_have_room_for_is_not_what_was_said(
+    scatter: float, said: bool
+) -> None:
+    """Two standard deviations of .25 just fit into .5; the two pieces differ by a little."""
+    measured = plainly("a", {"stop": 1.0}, tolerance=0.5, scatter=scatter)
+    pieces = [TestPiece((Reading("a", each, EXACT),)) for each in (0.0, 0.1)]
+    belief = believe([plain("stop", sd=1.0)], [measured], pieces)
+    limit = limited_by_scatter(belief, predict_parts(belief), 0.99)
+    assert limit is not None and (limit.reason, limit.said) == ("scatter", said)
 
 
 def test_what_is_left_when_pieces_end_is_blamed_on_what_is_most_out() -> None:

@@ -76,6 +76,7 @@ SCENES = {
     ),
     "a first length a good way out": (piece((4.0,), -0.3), piece((4.1,), -0.2, pair=2)),
     "read twice, and once misread": (piece((0.1, 3.1, 0.2), 0.1), piece((0.0,), 0.0, wood=0.2)),
+    "misread on two pieces": (piece((0.1, 1.4, 0.1), 0.0), piece((0.0, 4.0, 0.1), 0.0)),
 }
 
 
@@ -163,6 +164,8 @@ def test_accounts_are_told_by_what_they_blame_with_their_chance(name: str) -> No
         assert each.probability == pytest.approx(
             chance[each.how, each.measurement, each.piece], abs=0.02
         )
+    doubts = [each.probability for each in told.readings]
+    assert doubts == sorted(doubts, reverse=True)
     assert sum(each.probability for each in told.ranked) > 0.85
     for account in told.ranked:
         for reading in account.readings:
@@ -178,7 +181,7 @@ def test_accounts_are_told_by_what_they_blame_with_their_chance(name: str) -> No
 MOVES = (np.zeros(4), np.array([0.2, 0.0, 0.0, -0.3]), np.array([-0.1, -0.15, 0.0, 0.0]))
 
 
-@pytest.mark.parametrize("name", [*SCENES][::2])
+@pytest.mark.parametrize("name", [*SCENES][:3:2])
 @pytest.mark.parametrize("moves", MOVES, ids=str)
 def test_parts_come_out_by_the_normal_distribution_of_each_account(
     name: str, moves: np.ndarray

@@ -11,7 +11,12 @@ from scipy import stats
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.limiting import LimitingFactor, Reason, pieces_expected
-from setupsheets.corrections.observations import InstrumentModel, Reading, TestPiece
+from setupsheets.corrections.observations import (
+    BlankReading,
+    InstrumentModel,
+    Reading,
+    TestPiece,
+)
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.stopping import (
     MOST_READINGS,
@@ -309,3 +314,64 @@ def test_every_next_step_has_its_words(kind: NextStep) -> None:
     line = recommendation_line(Recommendation(kind, 0.5, limit=limit), TITLES)
     assert "50 %" in line or "60 %" in line
     assert "{" not in line
+
+
+@pytest.mark.parametrize(
+    ("times", "asked"),
+    [
+        ((1,), True),
+        ((1, 1, 1), True),
+        ((1, 1, 1, 1), False),  # read once on each of four: once is the shop's way
+        ((2, 1, 1, 1), True),
+        ((1, 1, 1, 2), True),
+        ((1, 1, 3), False),
+        ((2,) * 7, True),
+        ((2,) * 8, False),  # with the last piece there is an end
+        ((1, 0), True),  # not read of this one yet
+        ((1, 0, 0, 0), True),
+    ],
+    ids=str,
+)
+def test_what_is_read_again_by_how_often_it_was_read(times: tuple[int, ...], asked: bool) -> None:
+    tool = steady(0.9)
+    pieces = [
+        TestPiece((Reading("a", 0.1, tool),) * count or (Reading("b", 0.0, CALIPER),))
+        for count in times
+    ]
+    measured = [plainly("a", {"stop": 1.0}, tolerance=0.3), plainly("b", {"fence": 1.0})]
+    belief = believe([plain("stop", sd=5.0), plain("fence", sd=0.01)], measured, pieces)
+    found = recommended(belief, options=[ReadingOption("a", tool)])
+    assert (found.kind == "measure again") == asked
+
+
+@pytest.mark.parametrize(
+    ("pieces", "blank", "asked"),
+    [(1, False, True), (2, False, False), (1, True, True), (2, True, True), (3, True, False)],
+)
+def test_what_was_never_read_is_asked_for_on_the_first_piece_a_blank_on_two(
+    pieces: int, blank: bool, asked: bool
+) -> None:
+    """Only it would tell more: the other is read as finely as can be."""
+    wood = replace(plain("wood", sd=0.5), kind="blank")
+    measured = [
+        plainly("a", {"stop": 1.0, "wood": 1.0}, tolerance=0.2),
+        plainly("b", {"wood": 1.0}, tolerance=0.2),
+    ]
+    read = [TestPiece((Reading("a", 0.05, steady(0.01)),))] * pieces
+    option = ReadingOption("wood" if blank else "b", steady(0.01), blank=blank)
+    belief = believe([plain("stop", sd=0.5), wood], measured, read)
+    found = recommended(belief, options=[option])
+    assert (found.readings == (option,)) == asked
+    once = replace(read[-1], blanks=(BlankReading("wood", 0.0, steady(0.01)),))
+    again = believe(belief.causes, belief.measurements, [*read[:-1], once])
+    assert not blank or recommended(again, options=[option]).readings == ()
+
+
+def test_what_was_moved_since_the_last_piece_was_read() -> None:
+    read = TestPiece((Reading("a", 0.1, CALIPER),), {"stop": 0.4})
+    later = [TestPiece((), {"stop": 0.2}), TestPiece((), {"stop": 0.1, "fence": -0.3})]
+    causes, measured = [plain("stop"), plain("fence")], [plainly("a", {"stop": 1.0})]
+    assert believe(causes, measured, [read]).moved_since == {}
+    belief = believe(causes, measured, [read, *later])
+    assert belief.moved_since == {"stop": pytest.approx(0.3), "fence": -0.3}
+    assert belief.read == (read,)
