@@ -24,7 +24,8 @@ from setupsheets.corrections.observations import InstrumentModel
 from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.stopping import Recommendation
 from setupsheets.lengths import Notation, Unit
-from setupsheets.wording.advice import explanation_lines, reach_words, recommendation_line
+from setupsheets.wording.advice import reach_words, recommendation_line
+from setupsheets.wording.explanations import explanation_lines
 
 INCHES, METRIC = Notation(Unit.IN, Fraction(1, 64)), Notation(Unit.MM, Fraction(1, 2))
 STOP, WOOD, THICK = (
