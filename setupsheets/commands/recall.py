@@ -106,13 +106,19 @@ def _look_up(
 
 
 def _meant(words: Sequence[str], shop: Shop) -> str:
-    """What words that no record has were most likely meant to be."""
+    """What words that no record has were most likely meant to be: what begins alike first, as cope
+    and coping do, then what is spelt alike."""
     from setupsheets.files.faults import nearest  # noqa: PLC0415
+    from setupsheets.shop.spellings import SAME, alike  # noqa: PLC0415
 
     kinds = ("job", "machine", "section", "recipe", "cutter", "timber")
     names = {each.name for kind in kinds for each in shop.everything(kind)}
     known = names | {word for name in names for word in name.split("-")}
-    meant = [word if word in known else nearest(word, known) or word for word in words]
+    known |= {word for row in SAME for word in row}
+    meant = [
+        word if word in known else alike(word, known) or nearest(word, known) or word
+        for word in words
+    ]
     return f"; did you mean {' '.join(meant)}?" if meant != list(words) else ""
 
 
