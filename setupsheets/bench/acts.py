@@ -24,6 +24,7 @@ from setupsheets.wording.bench import (
     ALTHOUGH_OPTION,
     a_move,
     left_words,
+    not_dialled_words,
     objection_words,
     same_again_options,
     same_again_words,
@@ -33,6 +34,11 @@ from setupsheets.wording.bench import (
     untold_words,
 )
 from setupsheets.wording.made_sizes import to_be_fitted_words
+
+NO_MOVES: Mapping[str, Length] = {}
+_NEAR = Length("1/4 in")
+"""How near a figure that was dialled wrong is to what the pieces say of it: common practice, no
+source."""
 
 is_own = re.compile(r"[a-z0-9]{4,40}").fullmatch
 
@@ -227,10 +233,17 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
     return moved
 
 
-def read_dialled(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
-    """What was really dialled at first, where that is said of a record that is begun."""
+def read_dialled(
+    texts: Sequence[str], opened: OpenSetUp, far: Mapping[str, Length] = NO_MOVES
+) -> Mapping[str, Length]:
+    """What was really dialled at first, where that is said of a record that is begun. Unreadable
+    where it is nowhere near what the pieces speak for: by cause, it was moved ``far``."""
     causes = [setting.cause for setting in opened.record.settings]
     figures = lengths_by(texts, causes, "--dialled", opened.notation)
+    for cause in figures.keys() & far.keys():
+        said, amount = opened.record.setting(cause).dialled, far[cause]
+        if abs(figures[cause] - (said - amount)) > max(_NEAR, abs(amount)):
+            raise Unreadable(not_dialled_words(opened, cause, amount, figures[cause]), "--dialled")
     return figures if opened.path else {}
 
 

@@ -171,6 +171,9 @@ def dialled_first(opened: OpenSetUp, asked: Act, own: str = "") -> Kept:
     """What settings had been dialled to at first, written by itself where that is said; with what
     the pieces come to by that where nothing could be moved before it was. Raises Unreadable."""
     figures = read_dialled(asked.dialled, opened)
+    if figures:
+        told = opened.answer() if opened.record.pieces else None
+        figures = read_dialled(asked.dialled, opened, opened.doubted_dials(told))
     if not figures:
         return Kept(opened, None)
     entry = replace(asked.entry_in(opened, own), dialled=figures)

@@ -245,11 +245,12 @@ def _dialled_first(
             said = opened.notation.write(opened.record.setting(cause).dialled)
         texts = [f"{cause}={said}"] if said else []
         with usage():
-            read_dialled(texts, opened)
+            read_dialled(texts, opened, far)
         return texts
 
     said: list[str] = []
-    for cause, amount in opened.doubted_dials(told).items():
+    far = opened.doubted_dials(told)
+    for cause, amount in far.items():
         typer.echo(doubted_dial_words(opened, cause, amount, beyond), err=True)
         question = "To what had it been dialled at first? Enter if to that"
         said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)

@@ -253,6 +253,15 @@ def doubted_dial_words(
     )
 
 
+def not_dialled_words(opened: OpenSetUp, cause: str, amount: Length, found: Length) -> str:
+    """That a figure is none that a setting can have been dialled to, by what the pieces read."""
+    setting, show = opened.record.setting(cause), opened.notation.show
+    return (
+        f"by its test pieces {cause_title(cause)} stood at about {show(setting.dialled - amount)} "
+        f"if it was set wrong: {show(found)} is nowhere near that"
+    )
+
+
 def doubted_dial_options(opened: OpenSetUp, cause: str, amount: Length) -> str:
     """How to say that it had been set wrong, or that it had not."""
     write, said = opened.notation.write, opened.record.setting(cause).dialled

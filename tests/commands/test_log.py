@@ -132,6 +132,18 @@ def test_at_the_prompts_it_is_asked_what_was_dialled_at_first(larder: Path, said
     assert stands_at(run("log", "larder", CROSS_BAR))["back cheek: stop"] == FIRST_FIGURES[said]
 
 
+@pytest.mark.parametrize("said", ["14 3/8", "9/16"])
+def test_a_figure_that_the_pieces_speak_against_is_asked_again(larder: Path, said: str) -> None:
+    """It was to be at 3/8 and moved by 1/16: it stood at 5/16, if it was set wrong. A reading typed
+    there, or a quarter of an inch more than that, is no figure of this dial."""
+    log(*LONG)
+    typed = f"advised\n{said}\n5/16\n15 1/8\n14 25/64\n.375\n.375\n14 1/4\n.375\nn\n\nn\n"
+    ran = run("log", "larder", CROSS_BAR, *DAY, typed=typed)
+    told = f"back cheek: stop stood at about 5/16 in if it was set wrong: {said} in is nowhere near"
+    assert (told in " ".join(ran.err.split())) is (said != "9/16")
+    assert ran.err.count("To what had it been dialled at first?") == (1 if said == "9/16" else 2)
+
+
 @pytest.mark.parametrize("by", ["1/64", "1/32"])
 def test_a_small_move_is_asked_nothing_of(larder: Path, by: str) -> None:
     """Half of a rule's spread of 1/64 in and all of it, twice that at most (plain arithmetic)."""
