@@ -128,6 +128,19 @@ def test_a_blank_measured_wrongly_is_named_too() -> None:
     assert not [line for line in lines[1:] if "was misread" in line], "it is told once"
 
 
+def test_readings_are_explained_where_the_best_account_fits() -> None:
+    """A slip explains the far one, and no slip of a steady tool two that cannot both be."""
+    measured, slips = (
+        [plainly("a", {"stop": 1.0})],
+        replace(steady(0.1), misreading_probability=0.02),
+    )
+    one = TestPiece((Reading("a", 1.9, slips),))
+    assert not explain(believe([plain("stop")], measured, [one])).unexplained
+    assert len(believe([plain("stop")], measured, [one]).hypotheses) > 1
+    both = TestPiece((Reading("a", 1.0, steady(0.1)), Reading("a", -1.0, steady(0.1))))
+    assert explain(believe([plain("stop")], measured, [both])).unexplained
+
+
 def test_a_move_that_went_the_wrong_way_is_found() -> None:
     first = bar_piece([0, 2.0, 0, 0, 0, 0])
     wrong = bar_piece([0, 4.0, 0, 0, 0, 0], {"back stop": 1.0})

@@ -150,6 +150,22 @@ def test_a_piece_read_again_tells_less_the_more_pieces_differ(scatter: float, bl
     assert told.after == pytest.approx(2 * stats.norm.cdf(limit / left**0.5) - 1, abs=2e-3)
 
 
+@pytest.mark.parametrize("same", [True, False])
+def test_rounding_that_readings_share_is_not_averaged_out(same: bool) -> None:
+    """By the same rule again half of its own variance is left and all of its rounding; with another
+    of the same kind each rounds for itself (JCGM 100:2008, 5.1.2)."""
+    limit, prior, tool = 0.3, 0.4, steady(0.03, 0.5)
+    piece = TestPiece((Reading("a", 0.0, tool),))
+    belief = believe([plain("stop", sd=prior)], [plainly("a", {"stop": 1}, tolerance=limit)],
+                     [piece])  # fmt: skip
+    option = ReadingOption("a", tool if same else replace(tool, name="other"))
+    told = expected_information(belief, predict_parts(belief), np.array([0.1]), [option], 0.5)
+    assert told is not None
+    both = tool.own_variance / 2 + tool.shared_variance if same else tool.uncertainty**2 / 2
+    left = 1 / (prior**-2 + 1 / both)
+    assert told.after == pytest.approx(2 * stats.norm.cdf(limit / left**0.5) - 1, abs=2e-3)
+
+
 def known_after(pieces: int, shop: Roughness) -> Array:
     """The covariance of parts once so many pieces were read, all dials centred."""
     prior = np.diag(np.square([0.5 * shop.landing, 0.3 * shop.landing, 0.1 * shop.landing]))
