@@ -7,11 +7,11 @@ settings are dimensioned where a rule would measure them. All from the figures a
 
 from __future__ import annotations
 
-import math
 from bisect import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import TYPE_CHECKING
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.cut_detail import BELOW_CUT, BESIDE_CUT, cut_detail, is_small
@@ -36,6 +36,9 @@ from setupsheets.sheets.drawings.scene_paper import (
 )
 from setupsheets.sheets.drawings.scenes import Scene
 from setupsheets.sheets.letters.letters import text_width
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 WIDTH, HEIGHT = 114.0, 44.0  # mm: the room on the paper for the whole drawing
 SCALES: Sequence[tuple[float, str]] = (
@@ -266,10 +269,13 @@ def _breaks(paper: SceneOnPaper) -> list[str]:
 
 def _surfaces(paper: SceneOnPaper, labels: Labels) -> list[str]:
     """The part's surfaces written inside it, each along its own side where there is room."""
+    from shapely import MultiLineString, build_area  # noqa: PLC0415
+
     low, high, reach = paper.table - 1.3, paper.wood_top + 1.3 + svg.SMALL * 0.75, 1.3
     out, up = paper.scene.opening
     rise = svg.SMALL * 0.75
-    stays, lines = paper.rings(paper.scene.after), _lines_through(paper)
+    stays = build_area(MultiLineString(paper.rings(paper.scene.after)))
+    lines = _lines_through(paper)
     elements = []
     for words, base in ((labels.down, low), (labels.top if up is None else "", high)):
         wide = text_width(words, svg.SMALL)
@@ -311,30 +317,15 @@ def _from_middle(low: float, high: float) -> list[float]:
     return sorted(steps, key=lambda place: (abs(place - (low + high) / 2), place))
 
 
-def _free(rings: Sequence[svg.Ring], lines: Sequence[Box], box: Box) -> bool:
-    """Whether a box lies inside the wood and on no line, tried at every 1.5 mm across it."""
-    left, top, right, foot = box
-    if any(
+def _free(wood: Geometry, lines: Sequence[Box], place: Box) -> bool:
+    """Whether a box lies inside the wood and on no line."""
+    from shapely import box  # noqa: PLC0415
+
+    left, top, right, foot = place
+    crossed = any(
         x0 < right and left < x1 + 0.3 and y0 < foot and top < y1 + 0.3 for x0, y0, x1, y1 in lines
-    ):
-        return False
-    return all(_inside(rings, (x, y)) for x in _along(left, right) for y in _along(top, foot))
-
-
-def _along(low: float, high: float) -> list[float]:
-    steps = max(1, math.ceil((high - low) / 1.5))
-    return [low + (high - low) * index / steps for index in range(steps + 1)]
-
-
-def _inside(rings: Sequence[svg.Ring], point: svg.Point) -> bool:
-    """Even-odd rule over all rings."""
-    x, y = point
-    inside = False
-    for ring in rings:
-        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
-            if (y0 > y) != (y1 > y) and x < (x1 - x0) * (y - y0) / (y1 - y0) + x0:
-                inside = not inside
-    return inside
+    )
+    return not crossed and bool(wood.contains(box(*place)))
 
 
 def _legend(scene: Scene, labels: Labels, size: str, detail: str) -> str:
