@@ -1,46 +1,21 @@
 """Every drawing of a door unlike the examples, measured as with a rule: does it show what it says?
 
 Plane geometry on what is drawn, the figures as they are printed beside it and the section's own
-sizes. The door (inches, glass of six lights over a grooved panel, three rails, a lock, three
-hinges) is invented.
+sizes.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from fractions import Fraction
-from typing import NamedTuple
 
 import pytest
 from shapely import Point, box, union_all
 
-from tests.doors import begun, door
-from tests.running import run
-from tests.sheets.drawn_lines import NEAR, Read, crossed, overlapping, read
+from tests.sheets.drawn_lines import NEAR, Read, crossed, overlapping
+from tests.sheets.other_door import made
 
 INCH = 25.4
-DOOR = """
-opening:
-  width: 26 5/8
-  height: 61 13/16
-  clearances: {top: 1/8, hinge: 1/16, lock: 3/16, bottom: 1/4}
-  hinge: right
-  lock_bevel: 3
-count: 2
-hinges: {length: 3 1/2, closed: 1/8, count: 3, from_top: 7, from_bottom: 11}
-rails:
-  - {name: top rail, section: ovolo-frame-inch, width: 3, haunch: 3/4}
-  - {name: lock rail, section: ovolo-frame-inch, width: 5 1/2}
-  - {name: bottom rail, section: ovolo-frame-inch, width: 7 1/4, haunch: 1, twin_gap: 1 1/4}
-bars: {section: ovolo-bar-inch, through: upright}
-joints: {rail_mortise: 1 3/4, bar_mortise: 3/4, bar_in_bar_mortise: 17/32, gap: 1/16}
-panels: {thickness: 5/8, groove_width: 3/8, groove_depth: 7/16, clearance: 1/8, border: 1 3/4}
-lock: {above: 34 1/2, height: 6, depth: 1 1/4, thickness: 5/8}
-"""
-FIELDS = """
-  - {fill: glass, rows: 2, columns: 3}
-  - {fill: grooved panel, sight_height: 9 7/16}"""
 WIDE, HIGH, THICK = 26.375, 61.4375, 1.25  # the opening less its clearances; the section
 STANDS = {"stile": (2.5, HIGH), "top rail": (21.375, 3.0), "lock rail": (21.375, 5.5),
           "bottom rail": (21.375, 7.25), "end cross bar": (6.375, 1.125),
@@ -51,28 +26,6 @@ SCALES = {
     "Half size": 0.5, "Two fifths of full size": 0.4, "A third of full size": 1 / 3,
     "A quarter of full size": 0.25, "A sixth of full size": 1 / 6, "An eighth of full size": 1 / 8,
 }  # fmt: skip
-
-
-class Made(NamedTuple):
-    """The door's drawings by name, and its sheets as they are printed."""
-
-    drawn: Mapping[str, Read]
-    sheet: str
-
-    def of(self, kind: str) -> list[Read]:
-        found = [each for name, each in self.drawn.items() if name.startswith(kind)]
-        assert found, kind
-        return found
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    shop = begun(tmp_path_factory.mktemp("scale"), "in")
-    job, out = door(shop, "in", fields=FIELDS, more=DOOR), shop / "out"
-    ran = run("sheet", job, "--to", out, "--format", "md", "--date", "2024-05-06")
-    assert ran.code == 0, ran.err
-    drawn = {path.stem: read(path) for path in sorted((out / "drawings").glob("*.svg"))}
-    return Made(drawn, (out / "door.md").read_text("utf-8"))
 
 
 def inches(words: str) -> float | None:
@@ -92,10 +45,10 @@ def scale_of(drawing: Read) -> float:
     return long / figure / INCH
 
 
-def test_every_size_is_as_long_as_it_says(made: Made) -> None:
+def test_every_size_is_as_long_as_it_says() -> None:
     """To a mark of the rule, 1/64 in, at the drawing's own scale."""
     told = 0
-    for drawing in made.drawn.values():
+    for drawing in made().drawn.values():
         figures = [(each, inches(each.words)) for each in drawing.sizes]
         of = [(size, figure) for size, figure in figures if figure]
         for size, figure in of:
@@ -105,9 +58,9 @@ def test_every_size_is_as_long_as_it_says(made: Made) -> None:
     assert told > 50
 
 
-def test_every_size_stands_between_what_is_drawn(made: Made) -> None:
+def test_every_size_stands_between_what_is_drawn() -> None:
     """A thin line reaches to each of its arrows from an edge, and words stand at it."""
-    for drawing in made.drawn.values():
+    for drawing in made().drawn.values():
         turned = [each for each in drawing.arrows if drawing.name.startswith("stops")]
         assert len(drawing.arrows) - bool(turned) == 2 * len(drawing.sizes), drawing.name
         for size in drawing.sizes:
@@ -121,8 +74,8 @@ def test_every_size_stands_between_what_is_drawn(made: Made) -> None:
                 )
 
 
-def test_words_lie_on_the_paper_and_on_nothing_else(made: Made) -> None:
-    for drawing in made.drawn.values():
+def test_words_lie_on_the_paper_and_on_nothing_else() -> None:
+    for drawing in made().drawn.values():
         assert list(overlapping(drawing)) == [], drawing.name
         assert list(crossed(drawing)) == [], drawing.name
         for said in drawing.words:
@@ -131,14 +84,14 @@ def test_words_lie_on_the_paper_and_on_nothing_else(made: Made) -> None:
             assert top > -0.4 and foot < drawing.height + 0.05, (drawing.name, said.words)
 
 
-def test_a_cut_is_drawn_at_the_scale_that_is_printed_below_it(made: Made) -> None:
-    for drawing in made.of("operation"):
-        (words,) = re.findall(rf"{drawing.name}\.svg\) \*([^;.*]+)", made.sheet)
+def test_a_cut_is_drawn_at_the_scale_that_is_printed_below_it() -> None:
+    for drawing in made().of("operation"):
+        (words,) = re.findall(rf"{drawing.name}\.svg\) \*([^;.*]+)", made().sheet)
         assert scale_of(drawing) == pytest.approx(SCALES[words], rel=0.01)
 
 
-def test_what_is_taken_away_lies_in_the_wood_and_where_the_cutter_stands(made: Made) -> None:
-    for drawing in made.of("operation"):
+def test_what_is_taken_away_lies_in_the_wood_and_where_the_cutter_stands() -> None:
+    for drawing in made().of("operation"):
         wood = max(drawing.filled("#fff"), key=lambda area: area.area)
         (taken,) = drawing.filled(f"url(#{drawing.name}-h)")
         cutter = drawing.clipped[0]
@@ -148,11 +101,11 @@ def test_what_is_taken_away_lies_in_the_wood_and_where_the_cutter_stands(made: M
         assert swept.area > 1.0 and swept.difference(taken.buffer(NEAR)).area < NEAR, drawing.name
 
 
-def test_a_part_bears_where_it_lies_on_the_table_clear_of_the_cutter(made: Made) -> None:
+def test_a_part_bears_where_it_lies_on_the_table_clear_of_the_cutter() -> None:
     """What is black under the wood lies at its foot and never over the cutter, and all of its foot
     is black but for the opening: 3/8 in of the saw's insert, 2 in of the router table, or as wide
     as the cutter is."""
-    for drawing in made.of("operation"):
+    for drawing in made().of("operation"):
         wood = max(drawing.filled("#fff"), key=lambda area: area.area)
         table = next(line.start[1] for line in drawing.lines if line.weight == 0.5)
         foot = wood.boundary.intersection(box(-1.0, table - NEAR, 999.0, table + NEAR))
@@ -180,9 +133,9 @@ def _said(drawing: Read) -> set[str]:
     return {each.words for each in drawing.words}
 
 
-def test_each_name_of_the_elevation_leads_to_its_part(made: Made) -> None:
+def test_each_name_of_the_elevation_leads_to_its_part() -> None:
     """The line before a name begins at a dot in a part of its size, and ends at the name."""
-    leaf = made.drawn["door"]
+    leaf = made().drawn["door"]
     scale = scale_of(leaf)
     parts = [each.shape for each in leaf.areas]
     for name, (wide, high) in STANDS.items():
@@ -198,10 +151,10 @@ def test_each_name_of_the_elevation_leads_to_its_part(made: Made) -> None:
         assert any(one == pytest.approx((wide, high), abs=0.2) for one in sizes), (name, sizes)
 
 
-def test_horns_and_hinges_stand_where_the_job_has_them(made: Made) -> None:
+def test_horns_and_hinges_stand_where_the_job_has_them() -> None:
     """Horns of 1 in at both ends of both stiles; hinges 3 1/2 in long on the right, 7 in from the
     top, 11 from the bottom and one half way between."""
-    leaf = made.drawn["door"]
+    leaf = made().drawn["door"]
     scale = scale_of(leaf)
     at = [each.shape.bounds for each in leaf.areas]
     stiles = sorted(
@@ -223,11 +176,11 @@ def test_horns_and_hinges_stand_where_the_job_has_them(made: Made) -> None:
     assert down == pytest.approx([upper, (upper + lower) / 2, lower], abs=0.2)
 
 
-def test_a_stick_has_its_marks_where_its_table_says(made: Made) -> None:
+def test_a_stick_has_its_marks_where_its_table_says() -> None:
     """Numbers in order over the stick, each with a line from the middle of what its row tells."""
-    blocks = re.findall(r"^## Story stick: (.*?)(?=^## )", made.sheet, re.MULTILINE | re.DOTALL)
-    assert len(blocks) == len(made.of("stick")) == 7
-    for block, drawing in zip(blocks, made.of("stick"), strict=True):
+    blocks = re.findall(r"^## Story stick: (.*?)(?=^## )", made().sheet, re.MULTILINE | re.DOTALL)
+    assert len(blocks) == len(made().of("stick")) == 7
+    for block, drawing in zip(blocks, made().of("stick"), strict=True):
         heads, _, *rows = [
             [cell.strip() for cell in line.strip("|").split("|")]
             for line in block.splitlines()
@@ -259,13 +212,13 @@ def _signed(words: str) -> float:
     return (inches(words.lstrip("−")) or 0.0) * (-1 if words.startswith("−") else 1)
 
 
-def test_what_is_measured_is_as_long_between_its_arrows_as_it_should_be(made: Made) -> None:
+def test_what_is_measured_is_as_long_between_its_arrows_as_it_should_be() -> None:
     """Of one drawing all at one scale; across the frame's thickness that is the scale of the wood.
     Over both ends of a piece as much of its middle is left out each time."""
     told = 0
-    for drawing in made.of("measure"):
+    for drawing in made().of("measure"):
         number = int(drawing.name.split("-")[1])
-        (block,) = re.findall(rf"^## \*\*{number}\b.*?(?=^## |^# )", made.sheet, re.M | re.S)
+        (block,) = re.findall(rf"^## \*\*{number}\b.*?(?=^## |^# )", made().sheet, re.M | re.S)
         should = {
             letter: inches(re.split(r" (?:full|scant)", figure)[0])
             for letter, figure in re.findall(
@@ -294,9 +247,9 @@ def test_what_is_measured_is_as_long_between_its_arrows_as_it_should_be(made: Ma
     assert told > 10
 
 
-def test_a_stopped_cut_is_drawn_along_the_fence_with_its_ramp(made: Made) -> None:
+def test_a_stopped_cut_is_drawn_along_the_fence_with_its_ramp() -> None:
     """The stile is 61 7/16 in and two horns of 1 in long; the ramp is as long as it is told."""
-    for drawing in made.of("stops"):
+    for drawing in made().of("stops"):
         scale = scale_of(drawing)
         part, grey = (
             max((each.shape.bounds for each in drawing.areas if each.fill == fill), key=_wide)
@@ -305,7 +258,7 @@ def test_a_stopped_cut_is_drawn_along_the_fence_with_its_ramp(made: Made) -> Non
         (full,) = [each.bounds for each in drawing.filled(f"url(#{drawing.name}-h)")]
         assert _wide(part) / scale / INCH == pytest.approx(HIGH + 2, rel=0.01)
         number = drawing.name.split("-")[1]
-        ramp = made.drawn[f"ramp-{number}"].sizes[0].words
+        ramp = made().drawn[f"ramp-{number}"].sizes[0].words
         assert _wide(grey) - _wide(full) == pytest.approx(
             (inches(ramp) or 0) * scale * INCH, abs=0.1
         )

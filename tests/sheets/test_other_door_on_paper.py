@@ -1,0 +1,154 @@
+"""The page of a door unlike the examples against its Markdown, and as it lies on paper.
+
+What the one tells the other must tell; a table is as wide as the place where it stands, and no word
+or figure of it is wider than its column. Plain arithmetic, in mm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from html import unescape
+
+from setupsheets.sheets.letters.letters import text_width
+from setupsheets.sheets.pages.heights import INLINE, POINT, RULES
+from tests.sheets.other_door import made
+
+LABELS = (
+    "note|jigs|caution|parts|do|down|against|feed|cutter|test piece|ends|passes|speed|stack|support"
+    "|stops|centres|log|lengths|stop here"
+)
+TOLD_OTHERWISE = (
+    *("found 3", "blocks for the true distance", "of 95", "leave it as it is", "2 × leaf"),
+    *("the spacer counted in", "one from either end", "cut apart at"),
+)
+"""How paper has it: two boxes and one for what was moved, "the same as before", "2 of 3"; the
+spacer with what lies at the stop; how short parts lie in their lengths where a machine first has
+them."""
+
+
+def flat(words: str) -> str:
+    """Words without their marks, each a space from the next."""
+    text = unescape(words).replace("\u00a0", " ").replace("’", "'").lower()
+    words_alone = re.sub(r"[^\w/%+−×±°>-]+", " ", text)
+    return f" {' '.join(words_alone.split())} "
+
+
+def page_words(page: str) -> str:
+    """What is to be read of a piece of the page, its drawings left out."""
+    text = re.sub(r"<svg.*?</svg>", " ", page, flags=re.DOTALL)
+    text = re.sub(r"</?(?:b|small|span|code|strong)\b[^>]*>", "", text)
+    return flat(re.sub(r"<[^>]+>", " ", text))
+
+
+def sheet_pieces(sheet: str) -> Iterator[str]:
+    """Every sentence and every cell of Markdown, without its label and the operations before it."""
+    text = re.sub(r"!\[.*?\]\(.*?\)", "\n", sheet)
+    text = re.sub(r"\\([-+|.#*_<>\[\]()&])", r"\1", text).replace("*", "").replace("`", "")
+    text = re.sub(r"^\|.*\|\n\| -.*$", "", text, flags=re.MULTILINE)  # heads of tables
+    for line in text.splitlines():
+        words = re.sub(r"^\s*([-#>]+)\s", "", line)
+        for cell in words.strip("|").split("|") if line.startswith("|") else [words]:
+            for piece in re.split(r"[.;:](?=\s)", cell):
+                told = re.sub(rf"^(?:{LABELS}) ", "", flat(piece).strip())
+                told = re.sub(r"^operations? [\d–, and]+ ", "", told)
+                if told.strip("- ") and not any(each in told for each in TOLD_OTHERWISE):
+                    yield f" {told} "
+
+
+def operations() -> Iterator[tuple[str, str]]:
+    """Every block of Markdown by the number of its first operation."""
+    blocks = re.split(r"^## \*\*(\d+)[\d–, ]*\*\* ", made().sheet, flags=re.MULTILINE)
+    for number, block in zip(blocks[1::2], blocks[2::2], strict=True):
+        yield number, re.split(r"^#+ ", block, flags=re.MULTILINE)[0]
+
+
+def section_of(number: str) -> list[str]:
+    """The sheet of an operation's machine: its head, and its blocks."""
+    (found,) = [
+        each for each in re.split(r"(?=<section)", made().page) if f'id="o{number}"' in each
+    ]
+    return re.split(r"(?=<article)", found)
+
+
+def article_of(number: str) -> str:
+    """The block of an operation on paper."""
+    (found,) = [each for each in section_of(number) if f'id="o{number}"' in each]
+    return found
+
+
+def test_paper_tells_of_each_operation_what_markdown_tells_of_it() -> None:
+    """In its own block, or at the head of its machine's sheet, where what goes for all of them is
+    told once."""
+    told = 0
+    for number, block in operations():
+        found = page_words(section_of(number)[0]) + page_words(article_of(number))
+        for piece in sheet_pieces(block):
+            assert piece in found, (number, piece)
+            told += 1
+    assert told > 1000
+
+
+def test_every_thing_to_measure_has_its_target_and_boxes_on_paper() -> None:
+    """Also where nothing is set and a drawing shows where: a rail planed to width by hand."""
+    told = 0
+    for number, block in operations():
+        measured = re.findall(r"\| \*\*[^*|]+\*\* (?:±|\\\+)", block)
+        article = article_of(number)
+        assert article.count('class="within"') == len(measured), number
+        assert bool(measured) is ('<td class="box">' in article), number
+        told += len(measured)
+    assert told > 60
+    assert " 7 1/4 in ± 1/64 in " in page_words(article_of("20"))
+
+
+COLUMNS = re.compile(r"<table[^>]*>.*?</table>", re.DOTALL)
+
+
+def test_a_table_is_as_wide_as_its_place_and_no_word_is_wider_than_its_column() -> None:
+    """196 mm between the margins that A4 and Letter both have, 95.8 in one of two columns."""
+    tables = COLUMNS.findall(made().page)
+    assert len(tables) > 50
+    for table in tables:
+        widths = [float(each) for each in re.findall(r'<col style="width: ([\d.]+)mm"', table)]
+        given = re.match(r'<table[^>]*style="width: ([\d.]+)mm"', table)
+        places = (float(given[1]),) if given else (196.0, 95.8)
+        assert min(abs(sum(widths) - place) for place in places) < 0.4, table[:400]
+        for row in re.findall(r"<tr[^>]*>(.*?)</tr>", table, re.DOTALL):
+            at = 0
+            cells = re.findall(r"<(t[hd])([^>]*)>(.*?)</\1>", row, re.DOTALL)
+            whole = sum(_reach(each) for _, each, _ in cells) == len(widths)
+            for kind, about, words in cells if whole else ():
+                wide = sum(widths[at : at + _reach(about)])
+                at += _reach(about)
+                size, bold = (9.5, True) if 'scope="col"' in about else (11, kind == "th")
+                for word in re.sub(r"<[^>]+>", " ", words).split(" "):
+                    needs = text_width(unescape(word).strip(), size * POINT, bold)
+                    assert needs + RULES["td"].side < wide + 0.1, (word, wide)
+
+
+def _reach(about: str) -> int:
+    told = re.search(r'colspan="(\d+)"', about)
+    return int(told[1]) if told else 1
+
+
+def test_a_figure_to_set_has_room_for_itself_on_one_line() -> None:
+    """In letters of 28 points, its unit in 18, what it is full or scant by on a line of its own."""
+    tried = 0
+    for table in COLUMNS.findall(made().page):
+        widths = [float(each) for each in re.findall(r'<col style="width: ([\d.]+)mm"', table)]
+        for row in re.findall(r"<tr[^>]*>(.*?)</tr>", table, re.DOTALL):
+            cells = re.findall(r"<(t[hd])([^>]*)>(.*?)</\1>", row, re.DOTALL)
+            at = 0
+            for _, about, words in cells:
+                wide = sum(widths[at : at + _reach(about)])
+                at += _reach(about)
+                figure = re.search(r'<span class="figure">(.*?)</span>', words)
+                if figure is not None:
+                    unit = text_width(" in", INLINE["span.unit"].size * POINT, True)
+                    needs = text_width(
+                        unescape(figure[1]), INLINE["span.figure"].size * POINT, True
+                    )
+                    assert needs + unit + RULES["td"].side < wide, words
+                    tried += 1
+    assert tried > 40
