@@ -14,6 +14,9 @@ import pytest
 
 from tests.commands.conftest import full_after
 from tests.running import run
+from tests.sheets.drawn_lines import Read, overlapping, read
+
+LOG = ("log", "larder", "cope-crosscut-saw/cross-bar-into-stile", "--date", "2026-03-14")
 
 COMMANDS = (
     "begin",
@@ -171,8 +174,80 @@ def test_check_draws_what_does_not_prove(larder: Path) -> None:
     ran = run("check", "jobs/larder.yaml", "--draw", larder / "pictures")
     assert ran.code == 1
     assert "does not prove: left over" in ran.err and "1/16 in" in ran.err
-    drawn = list((larder / "pictures").glob("*.svg"))
+    drawn = sorted((larder / "pictures").glob("*.svg"))
     assert drawn and "left over" in drawn[0].read_text("utf-8")
+    told = json.loads(run("check", "jobs/larder.yaml", "--json").out)["files"][0]["proofs"]
+    assert len(drawn) == sum(not each["holds"] for each in told) < len(told)
+    assert all(each["holds"] or each["words"] in ran.err for each in told)
+    for path in drawn:
+        _points_at_what_is_wrong(read(path))
+
+
+def _points_at_what_is_wrong(picture: Read) -> None:
+    """A ring about each piece that is hatched or black, and a line from its side to its words."""
+    (hatch,) = {each.fill for each in picture.areas if each.fill.startswith("url(#")}
+    assert hatch == f"url(#{picture.name}-h)" and "face" in {each.words for each in picture.words}
+    pieces = [each.shape for each in picture.areas if each.fill in (hatch, "#000")]
+    words = [each for each in picture.words if each.words.startswith(("left over: ", "missing: "))]
+    assert len(pieces) == len(words) == len(picture.dots)
+    for piece, ring, said in zip(pieces, picture.dots, words, strict=True):
+        middle = (piece.bounds[0] + piece.bounds[2]) / 2, (piece.bounds[1] + piece.bounds[3]) / 2
+        assert ring == pytest.approx(middle, abs=0.02)
+        turn, end = (said.at[0] - 3, said.at[1] - 1), (said.at[0] - 1, said.at[1] - 1)
+        lines = [(line.start, line.end) for line in picture.lines]
+        assert (
+            (pytest.approx(ring[0] + 2.2, abs=0.02), ring[1]),
+            pytest.approx(turn, abs=0.02),
+        ) in lines
+        assert (pytest.approx(turn, abs=0.02), pytest.approx(end, abs=0.02)) in lines
+        wood = max(picture.filled("#fff"), key=lambda area: area.area)
+        assert said.box[0] > wood.bounds[2] + 5 and said.box[2] < picture.width
+        assert said.box[3] < picture.height and wood.bounds[3] < picture.height - 3
+    assert list(overlapping(picture)) == []
+
+
+def test_a_fault_of_the_program_itself_is_told_plainly(
+    larder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Python's own words, which a maker can send on whole."""
+
+    def broken() -> None:
+        raise ZeroDivisionError("by nought")
+
+    monkeypatch.setattr(sys, "excepthook", sys.excepthook)
+    monkeypatch.setattr("setupsheets.commands.blocks.blocks", broken)
+    with pytest.raises(ZeroDivisionError) as found:
+        run("blocks")
+    sys.excepthook(found.type, found.value, found.tb)
+    said = capsys.readouterr().err
+    assert said.startswith("Traceback (most recent call last):\n")
+    assert said.endswith("\nZeroDivisionError: by nought\n")
+
+
+def test_a_record_that_lies_elsewhere_is_checked_by_itself(larder: Path, tmp_path: Path) -> None:
+    assert run(*LOG, "--found", "overall=15 1/8").code == 0
+    (record,) = (larder / "records").glob("*.yaml")
+    away = Path(shutil.copytree(larder / "records", tmp_path / "away")) / record.name
+    checked = run("check", away, "--shop", larder)
+    assert (checked.code, checked.err) == (0, "") and f"{away}: sound" in checked.out
+    (entry,) = away.with_suffix("").glob("*.yaml")
+    entry.write_text(entry.read_text("utf-8").replace("of: overall", "of: overal"), "utf-8")
+    checked = run("check", away, "--shop", larder)
+    assert checked.code == 1 and "did you mean 'overall'?" in checked.err
+    assert run("check", record).code == 0
+
+
+def test_what_cannot_be_kept_any_more_says_what_is_kept_of_it(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk is full once the first figure is on it."""
+    monkeypatch.setattr(os, "fsync", full_after(2))
+    ran = run(*LOG, typed="15 1/8\n14 3/8\n")
+    assert ran.code == 1 and "the disk is full" in ran.err
+    (record,) = (larder / "records").glob("*.yaml")
+    assert f"what was typed before is kept in {record}" in ran.err
+    kept = [path.read_text("utf-8") for path in record.with_suffix("").glob("*.yaml")]
+    assert sum(text.count("of: ") for text in kept) == 1
 
 
 @pytest.mark.parametrize(

@@ -89,6 +89,20 @@ def test_every_command_and_kind_is_there() -> None:
     assert {*KIND_WORDS, "records", "formulas"} == set(KINDS)
 
 
+def test_the_shop_of_a_job_s_path_or_that_is_named_is_the_one_that_is_meant(
+    larder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    job, typed = str(larder / "jobs" / "larder.yaml"), "cope-crosscut-saw/cr"
+    assert candidates(["log", "larder", typed]) == []
+    assert candidates(["log", job, typed]) == [CROSS_BAR]
+    assert candidates(["log", "--shop", str(larder), "larder", typed]) == [CROSS_BAR]
+    (larder / "below").mkdir()
+    monkeypatch.chdir(larder / "below")
+    assert candidates(["log", "larder", typed]) == [CROSS_BAR], "of a folder above this one"
+    assert candidates(["log", "--shop", ".", "larder", typed]) == [], "that is named is no shop"
+
+
 def test_a_set_up_is_known_as_soon_as_the_job_has_it(larder: Path) -> None:
     assert candidates(["log", "larder", "cope-table"]) == []
     job = larder / "jobs" / "larder.yaml"

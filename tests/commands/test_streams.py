@@ -1,19 +1,24 @@
 """Output that cannot be written and input that is not there: what was to be kept is kept, in one
 line or in silence.
 
-In processes of their own, as a shell starts them. Outside sources: the shell's own redirections;
-POSIX.1-2017, 2.8.2, for the code of a command that a signal ended.
+Most in processes of their own, as a shell starts them. Outside sources: the shell's own
+redirections; POSIX.1-2017, 2.8.2, for the code of a command that a signal ended.
 """
 
 from __future__ import annotations
 
+import errno
+import io
 import os
 import signal
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
+from setupsheets.commands.streams import make_safe, output_lost
 
 ROOT = Path(__file__).parents[2]
 FOUND = ("--found", "overall=15 1/8", "--date", "2026-03-15")
@@ -93,6 +98,97 @@ def test_where_there_is_no_minus_a_hyphen_stands_for_it(larder: Path) -> None:
     ran = shell('"$@" | iconv -f latin1 -t utf-8', "parts", "larder", PYTHONIOENCODING="latin-1")
     assert "end of horn; At -1 in" in ran.stdout and "±" in ran.stdout
     assert "? in" not in ran.stdout and "?1 in" not in ran.stdout
+
+
+ToldTo = Callable[[str | int, str], io.TextIOWrapper]
+
+
+@pytest.fixture
+def told_to() -> Iterator[ToldTo]:
+    """Makes a standard stream in an encoding that goes to a file or a descriptor."""
+    opened = []
+
+    def made(place: str | int, encoding: str) -> io.TextIOWrapper:
+        if isinstance(place, str):
+            place = os.open(place, os.O_WRONLY | os.O_CREAT)
+        opened.append(place)
+        return io.TextIOWrapper(io.BufferedWriter(io.FileIO(place, "w", closefd=False)), encoding)
+
+    yield made
+    for each in opened:
+        os.close(each)
+
+
+@pytest.mark.parametrize("gone", [False, True])
+def test_output_that_is_lost_is_told_in_one_line_unless_its_reader_left(
+    gone: bool, told_to: ToldTo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In this process: a full disk (`/dev/full`), and a pipe that nobody reads any more."""
+    ours, theirs = os.pipe()
+    os.close(ours)
+    monkeypatch.setattr(sys, "stdout", told_to(theirs if gone else "/dev/full", "utf-8"))
+    monkeypatch.setattr(sys, "stderr", told_to(str(tmp_path / "err"), "utf-8"))
+    outlet = make_safe()
+    for _ in range(3):
+        print("Set the dials to: stop 3/8 in", flush=True)
+    assert output_lost(outlet) is not gone
+    wanted = (
+        "The output could not be written: no space left on device. What was to be kept is kept all"
+        " the same.\n"
+    )
+    assert (tmp_path / "err").read_text("utf-8") == ("" if gone else wanted)
+    if not gone:
+        os.close(theirs)
+
+
+@pytest.mark.parametrize(
+    ("encoding", "written"),
+    [
+        ("ascii", "−1 in × ─".encode()),
+        ("us-ascii", "−1 in × ─".encode()),
+        ("ansi_x3.4-1968", "−1 in × ─".encode()),
+        ("utf-8", "−1 in × ─".encode()),
+        ("latin-1", b"-1 in \xd7 ?"),
+    ],
+)
+def test_what_a_locale_cannot_write_has_its_sign(
+    encoding: str,
+    written: bytes,
+    told_to: ToldTo,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Latin-1 (ISO/IEC 8859-1) has the sign of times at D7, and neither minus nor line."""
+    stream = told_to(str(tmp_path / "out"), encoding)
+    monkeypatch.setattr(sys, "stdout", stream)
+    monkeypatch.setattr(sys, "stderr", told_to(str(tmp_path / "err"), "utf-8"))
+    number = stream.fileno()
+    outlet = make_safe()
+    assert (outlet.fileno(), sys.stdout.fileno()) == (number, number)
+    assert not outlet.isatty() and not sys.stdout.isatty() and outlet.lost is None
+    print("−1 in × ─", end="")
+    assert not output_lost(outlet)
+    assert (tmp_path / "out").read_bytes() == written
+
+
+def test_what_is_closed_is_opened_on_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So that no file of the shop gets the number of a standard stream."""
+    opened: list[tuple[str, int]] = []
+
+    def is_closed(number: int) -> None:
+        raise OSError(errno.EBADF, os.strerror(errno.EBADF))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "fstat", is_closed)
+        patched.setattr(os, "open", lambda *said: opened.append(said))
+        patched.setattr(sys, "stdin", None)
+        patched.setattr(sys, "stdout", None)
+        patched.setattr(sys, "stderr", None)
+        outlet = make_safe()
+        assert sys.stdin is not None and sys.stdin.fileno() == 0
+        assert (outlet.fileno(), sys.stdout.fileno(), sys.stderr.fileno()) == (1, 1, 2)
+        assert sys.stdout.encoding == "utf-8" and not sys.stdout.line_buffering
+    assert opened == [(os.devnull, os.O_RDWR)] * 3
 
 
 def test_with_nobody_to_answer_log_shows_what_to_set(larder: Path) -> None:
