@@ -237,6 +237,18 @@ def test_expected_readings() -> None:
     assert joint <= min(e.probability for e in advice.expected) + 0.003
 
 
+def test_how_sure_parts_are_is_told_with_the_moves_and_without() -> None:
+    """One of two is out by its whole limit: as it stands half of the parts are right (a normal is
+    as often above its mean as below), all of them once it is moved."""
+    causes, tool = [plain("a", sd=1.0), plain("b", sd=0.01)], steady(0.02)
+    measured = [plainly("a", {"a": 1.0}), plainly("b", {"b": 1.0})]
+    belief = believe(causes, measured, [TestPiece((Reading("a", 0.5, tool),))])
+    advice = advise(belief)
+    assert set(advice.amounts) == {"a"}
+    assert advice.probability > 0.99
+    assert advice.untouched == pytest.approx(0.5, abs=0.01)
+
+
 def test_measurements_without_limits_only_help_to_find_causes() -> None:
     helping = replace(bar_measurements()[5], low=float("-inf"), high=float("inf"))
     measurements = (*bar_measurements()[:5], helping)

@@ -251,7 +251,7 @@ def test_pieces_differ_plainly_from_what_chance_leaves(
 
 
 @pytest.mark.parametrize(
-    ("cut", "differs"), [((), True), ((2,), False), ((1, 3), False)], ids=["still", "once", "twice"]
+    ("cut", "differs"), [((), True), ((2,), False), ((1, 3), False), ((4,), True)], ids=str
 )
 def test_what_is_set_anew_between_begins_anew(cut: tuple[int, ...], differs: bool) -> None:
     values = [2 * each for each in SHAPES[1]]
@@ -300,6 +300,17 @@ def test_what_was_read_twice_tells_whether_pieces_or_readings_differ(
     pieces.append(TestPiece(tuple(Reading("a", each, EXACT) for each in again)))
     found = too_wide(believe([plain("stop", sd=5.0)], [plainly("a", {"stop": 1.0})], pieces))
     assert found is not None and found.by == by
+
+
+def test_the_pieces_between_two_moves_that_differ_most_are_held_against_the_readings() -> None:
+    """Half a millimetre off on five; none on the next five; .1 from reading to reading."""
+    wild = [TestPiece((Reading("a", each, EXACT),)) for each in (0.5, -0.5, 0.5, -0.5, 0.5)]
+    calm = [TestPiece((Reading("a", each, EXACT),)) for each in (0.0, 0.001, 0.0, 0.001)]
+    twice = TestPiece((Reading("a", 0.05, EXACT), Reading("a", -0.05, EXACT)), {"stop": 0.0})
+    belief = believe([plain("stop", sd=5.0)], [plainly("a", {"stop": 1.0}, tolerance=0.3)],
+                     [*wild, twice, *calm])  # fmt: skip
+    found = too_wide(belief)
+    assert found is not None and found.by == "pieces"
 
 
 @pytest.mark.parametrize(

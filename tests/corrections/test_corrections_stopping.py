@@ -69,6 +69,11 @@ def test_parts_are_never_cut_without_a_test_piece() -> None:
     assert recommended(one([0.0], CALIPER, cause=known)).kind == "cut parts"
 
 
+def test_before_anything_is_read_a_piece_is_cut_for_no_reason_of_its_own() -> None:
+    found = recommended(one([], CALIPER, cause=plain("stop", sd=1.0)))
+    assert (found.kind, found.tells, found.then) == ("another test piece", "", 0.0)
+
+
 def test_measuring_again_where_reading_error_holds_the_answer() -> None:
     """A rough rule and steady work: reading again helps. Scatter and a fine caliper: it cannot."""
     rough = one([0.1], steady(0.25), scatter=0.02)
