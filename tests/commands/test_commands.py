@@ -8,10 +8,12 @@ import re
 import shutil
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
+from setupsheets.commands import blocks
 from tests.commands.conftest import full_after
 from tests.running import run
 from tests.sheets.drawn_lines import Read, overlapping, read
@@ -193,13 +195,11 @@ def _points_at_what_is_wrong(picture: Read) -> None:
     for piece, ring, said in zip(pieces, picture.dots, words, strict=True):
         middle = (piece.bounds[0] + piece.bounds[2]) / 2, (piece.bounds[1] + piece.bounds[3]) / 2
         assert ring == pytest.approx(middle, abs=0.02)
-        turn, end = (said.at[0] - 3, said.at[1] - 1), (said.at[0] - 1, said.at[1] - 1)
-        lines = [(line.start, line.end) for line in picture.lines]
-        assert (
-            (pytest.approx(ring[0] + 2.2, abs=0.02), ring[1]),
-            pytest.approx(turn, abs=0.02),
-        ) in lines
-        assert (pytest.approx(turn, abs=0.02), pytest.approx(end, abs=0.02)) in lines
+        bends = [(ring[0] + 2.2, ring[1]), (said.at[0] - 3, said.at[1] - 1)]
+        bends.append((said.at[0] - 1, said.at[1] - 1))
+        for one, other in pairwise(bends):
+            line = pytest.approx((*one, *other), abs=0.02)
+            assert any((*each.start, *each.end) == line for each in picture.lines)
         wood = max(picture.filled("#fff"), key=lambda area: area.area)
         assert said.box[0] > wood.bounds[2] + 5 and said.box[2] < picture.width
         assert said.box[3] < picture.height and wood.bounds[3] < picture.height - 3
@@ -211,13 +211,13 @@ def test_a_fault_of_the_program_itself_is_told_plainly(
 ) -> None:
     """Python's own words, which a maker can send on whole."""
 
-    def broken() -> None:
+    def broken(*_: object) -> None:
         raise ZeroDivisionError("by nought")
 
     monkeypatch.setattr(sys, "excepthook", sys.excepthook)
-    monkeypatch.setattr("setupsheets.commands.blocks.blocks", broken)
+    monkeypatch.setattr(blocks, "open_shop", broken)
     with pytest.raises(ZeroDivisionError) as found:
-        run("blocks")
+        run("blocks", "3/4")
     sys.excepthook(found.type, found.value, found.tb)
     said = capsys.readouterr().err
     assert said.startswith("Traceback (most recent call last):\n")
