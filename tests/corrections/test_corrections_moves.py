@@ -275,6 +275,16 @@ def test_the_coarsest_of_what_is_out_is_blamed_and_the_smallest_of_the_blanks() 
     assert (found.reason, found.subject) == ("blanks", "least")
 
 
+def test_what_is_read_too_roughly_is_what_is_in_doubt_for_its_limits() -> None:
+    """Read to .3 with limits of .1, and to .5 with limits of 1: the first, however much less."""
+    causes = [plain("x", sd=5.0), plain("y", sd=5.0)]
+    measured = [plainly("a", {"x": 1.0}, tolerance=0.1), plainly("b", {"y": 1.0}, tolerance=1.0)]
+    read = (Reading("a", 0.0, steady(0.3)), Reading("b", 0.0, steady(0.5)))
+    _, found = recommend(believe(causes, measured, [TestPiece(read)] * 2))
+    assert found.limit is not None
+    assert (found.limit.reason, found.limit.subject) == ("instrument", "a")
+
+
 @pytest.mark.parametrize("off", [0.45, -0.45, 1.45, -1.55])
 @pytest.mark.parametrize(("reset", "near"), [(0.09, True), (0.06, False)])
 def test_a_coarse_dial_may_land_as_near_as_twice_its_scatter(

@@ -219,6 +219,11 @@ def test_names_and_values_refused() -> None:
     for some_causes, some_measurements, piece, message in wrong:
         with pytest.raises(ValueError, match=message):
             believe(some_causes, some_measurements, [piece])
+    belief = believe(causes, measurements)
+    with pytest.raises(ValueError, match=r"^cause: expected one of stop; found 'fence'$"):
+        belief.mean("fence")
+    with pytest.raises(ValueError, match=r"^measurement: expected one of a; found 'b'$"):
+        belief.measurement("b")
 
 
 def test_the_newest_pieces_count_and_the_work_is_bounded() -> None:

@@ -52,11 +52,11 @@ class Answer:
 
 def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
     """The files whose tests come to its place, more time for those that come to little besides its
-    module or read whole answers. In each first the tests that take ways of their own through it,
-    the quickest first, then the others that come there, then the quick ones, which may look at what
-    another has had made. Of a function that the map does not know, and of what is at work at
-    import, those that come to its module. No more than take ``enough`` seconds, by what they took
-    when all ran."""
+    module or read whole answers, so that a quick file of its own is asked whole ahead of the bulk.
+    In each first the tests that take ways of their own through it, the quickest first, then the
+    others that come there, then the quick ones, which may look at what another has had made. Of a
+    function that the map does not know, and of what is at work at import, those that come to its
+    module. No more than take ``enough`` seconds, by what they took when all ran."""
     place, way = place_of(mutant), entered.ways(f"{mutant.module}:")
     is_new = not any(one.startswith(place.rpartition(":")[0] + ":") for one in entered.come_to)
     direct = set(way) if is_new or place in entered.at_import else entered.of(place)
@@ -70,15 +70,15 @@ def tests_for(mutant: Mutant, entered: Entered, enough: float) -> list[str]:
             same = way.get(name, frozenset())
             rank[name] = taken[same] if name in direct else len(entered.seconds)
             taken[same] += name in direct
-    in_turn: list[tuple[bool, float, str]] = []
+    in_turn: list[tuple[float, str]] = []
     for file, tests in files.items():
         ordered = sorted(tests, key=lambda one: rank[one])
         near = (len(way[name]) / entered.places[name] for name in ordered if name in way)
         close = 1.0 if file in WHOLE else max(near)
         until = accumulate(entered.seconds[name] / close for name in ordered)
-        in_turn += [(rank[n] > 0, t, n) for n, t in zip(ordered, until, strict=True)]
+        in_turn += zip(until, ordered, strict=True)
     chosen, spent = [], 0.0
-    for *_, name in sorted(in_turn):
+    for _, name in sorted(in_turn):
         if spent > enough:
             break
         chosen.append(name)
