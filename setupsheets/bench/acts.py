@@ -16,8 +16,9 @@ from setupsheets.machining.planning.fitted_ends import parts_fitted_to
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.calling_proved import objections
 from setupsheets.records.entry import Entry, Strike, last_counted
-from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.open_set_up import OpenSetUp, open_set_up
 from setupsheets.records.record import RecordedPiece
+from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.answers import advice_lines
 from setupsheets.wording.bench import (
@@ -314,6 +315,12 @@ def _may_be_called(asked: Act, opened: OpenSetUp, told: Answer | DryFitAnswer | 
     if against and not asked.although:
         raise MustBeSaid(Question.ALTHOUGH, [objection_words(against)], ALTHOUGH_OPTION)
     return asked.although if against else ""
+
+
+def begun_afresh(opened: OpenSetUp, date: datetime.date) -> OpenSetUp:
+    """Another record in place of one, its dials where that one left them; not written yet."""
+    records = ShopRecords(opened.shop)
+    return open_set_up(records, opened.plan, opened.set_up, date, afresh=True)
 
 
 def joined(opened: OpenSetUp, asked: Act) -> Kept:

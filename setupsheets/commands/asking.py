@@ -14,6 +14,7 @@ from setupsheets.bench.acts import (
     Act,
     Kept,
     before_next,
+    begun_afresh,
     owed,
     read_dialled,
     read_done,
@@ -48,6 +49,7 @@ from setupsheets.records.record import RecordedReading
 from setupsheets.wording.bench import (
     broken_off_words,
     came_between_words,
+    cured_question,
     dials_line,
     doubted_dial_words,
     verdict_line,
@@ -154,7 +156,7 @@ def piece_after_piece(opened: OpenSetUp, asked: Act) -> None:
     opened = answered(opened, asked.date)
     going_on = True
     while going_on:
-        opened = _done_before(opened, asked)
+        opened = _done_before(_cured(opened, asked), asked)
         opened, entry = ask_readings(opened, asked, keep=True)
         with _typed_is_kept(opened):
             opened, told, _ = _finished(opened, entry, asked)
@@ -208,6 +210,20 @@ def _nobody_asked() -> Iterator[None]:
             raise
         typer.echo("", err=True)
         raise typer.Exit(0) from None
+
+
+def _cured(opened: OpenSetUp, asked: Act) -> OpenSetUp:
+    """Another record in place of one that is at an end, where what put its parts out of reach is
+    cured."""
+    question = cured_question(opened.answer()) if opened.record.pieces else ""
+    if not question:
+        return opened
+    with _nobody_asked():
+        if not _agreed(question, default=False):
+            return opened
+    opened = begun_afresh(opened, asked.date)
+    say(dials_line(opened.record, opened.notation))
+    return opened
 
 
 def _done_before(opened: OpenSetUp, asked: Act) -> OpenSetUp:

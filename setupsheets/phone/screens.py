@@ -29,6 +29,7 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
 from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
 from setupsheets.wording.bench import (
+    cured_question,
     dials_line,
     doubted_dial_words,
     others_words,
@@ -132,9 +133,9 @@ class Movable:
 class AnswerScreen:
     """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
     must be said first what was done, ``left`` that nobody knows whether its dials still stand;
-    ``doubted_dials`` what likely was set wrong, ``set_wrong``
-    what else may have been; ``proves`` what is said by calling it proved; ``own`` are letters for
-    what is sent, to which each form adds one.
+    ``doubted_dials`` what likely was set wrong, ``set_wrong`` what else may have been; ``afresh``
+    is where another record is begun once what put it out of reach is cured; ``proves`` what is said
+    by calling it proved; ``own`` are letters for what is sent, to which each form adds one.
     """
 
     title: str
@@ -148,6 +149,7 @@ class AnswerScreen:
     doubted_dials: tuple[Movable, ...]
     set_wrong: tuple[Movable, ...]
     again: str
+    afresh: str
     ready: bool
     proves: str
     proved: bool
@@ -310,6 +312,7 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
         ),
         set_wrong=tuple(each for each in dials_of(opened) if each.cause not in far),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",
+        afresh=f"{here}/afresh/{own_letters()}" if cured_question(told) and not proved else "",
         ready=told.ready and not proved,
         proves=IT_FITS if record.is_dry_fit else CUT_SO,
         proved=proved,

@@ -87,7 +87,7 @@ class Answer:
     @property
     def unfollowed(self) -> tuple[UnfollowedMove, ...]:
         """The moves before this piece that it does not show: they are looked at before anything is
-        moved, once what reads so is measured again where that is asked for."""
+        moved, and what reads so is measured again first where it is likely misread."""
         return _unfollowed(self.explanations, self.recommendation)
 
     @property
@@ -127,9 +127,22 @@ class Answer:
         return tuple(dict.fromkeys(each.measurement for each in self.recommendation.readings))
 
     @property
+    def at_an_end(self) -> bool:
+        """Whether nothing that is read in this record brings its parts any further: what is cut
+        once that is cured belongs to a record of its own."""
+        limit = self.recommendation.limit
+        if limit is None or limit.said:
+            return False
+        return limit.reason in _STAYS or len(self.record.pieces) >= MOST_PIECES
+
+    @property
     def ready(self) -> bool:
         """Whether the parts can be cut so."""
         return self.recommendation.kind == "cut parts" and not self.beyond
+
+
+_STAYS = frozenset({"scatter", "pieces or readings", "unsteady readings", "no setting"})
+"""What puts parts out of reach by what was read, and goes on doing so whatever is read besides."""
 
 
 @dataclass(frozen=True)
@@ -186,10 +199,9 @@ def answer(
         move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop) for move in moves
     }
     explanations = explain(belief)
-    more = len(record.pieces) < MOST_PIECES
-    if recommendation.kind == "cut parts" and more and _creeping(explanations, amounts, record):
-        recommendation = replace(recommendation, kind="another test piece")
-    hidden = {move.cause.name for move in _unfollowed(explanations, recommendation)}
+    recommendation = _first_things_first(recommendation, explanations, amounts, record)
+    unfollowed = _unfollowed(explanations, recommendation)
+    hidden = {move.cause.name for move in unfollowed}
     beyond = {
         cause: amount
         for cause, amount in amounts.items()
@@ -208,6 +220,23 @@ def answer(
         paper=not shop.settings.shims,
     )
     return replace(full, moved={}, shims={}) if full.held else full
+
+
+def _first_things_first(
+    recommendation: Recommendation,
+    explanations: Explanations,
+    moved: Collection[str],
+    record: Record,
+) -> Recommendation:
+    """The same, but that no parts are cut while a setting creeps, and that a move that does not
+    show is looked at before its piece is read again, unless that is likely misread."""
+    doubted = {each.piece for each in explanations.readings}
+    hidden = bool(explanations.unfollowed) and len(record.pieces) - 1 not in doubted
+    creeps = bool(_creeping(explanations, moved, record)) and len(record.pieces) < MOST_PIECES
+    at_first = {"measure again": hidden, "cut parts": creeps}
+    if at_first.get(recommendation.kind):
+        return replace(recommendation, kind="another test piece", readings=())
+    return recommendation
 
 
 def _unfollowed(

@@ -22,10 +22,12 @@ def recommendation_line(
     moved: bool = False,
     read: Collection[str] | None = None,
     unread: Collection[str] = (),
+    afresh: str = "",
 ) -> str:
     """What to do next, and where it is out of reach, why and what would cure it; ``bases`` say by
     measurement what its limits come from, ``moved`` whether something is to be moved first,
-    ``read`` what was read of this piece before, and ``unread`` what was read of no piece."""
+    ``read`` what was read of this piece before, and ``unread`` what was read of no piece;
+    ``afresh`` is how to go on once what put it out of reach is cured."""
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
         cures = _SAID_CURES if limit.said else _CURES
@@ -36,6 +38,7 @@ def recommendation_line(
             f" inside every limit.{unread * bool(limit.unread)}"
             f" Or cut the parts so, and look at each: {sure} come out right"
             f"{_misses(recommendation.misses)}."
+            f"{f' Once that is cured, begin its record afresh: {afresh}.' if afresh else ''}"
         )
     readings = listed(
         f"{titles[option.measurement]} ({option.instrument.name})"
@@ -110,20 +113,17 @@ _HOLDS_BACK: Mapping[Reason, str] = {
 _CURES: Mapping[Reason, str] = {
     "scatter": (
         "{0} differs more from piece to piece than its limits allow. Hold the work harder against"
-        " stop and fence, true up the stock, or allow more. Begin its record afresh once that is"
-        " cured."
+        " stop and fence, true up the stock, or allow more."
     ),
     "pieces or readings": (
         "{0} differs more from piece to piece than its limits allow. Read it once more on this"
         " piece. If it reads the same, the pieces differ: hold the work harder against stop and"
         " fence, true up the stock. If not, the readings do: brush off chips and fuzz, hold the"
-        " instrument square, or take a finer one. Or allow more. Begin its record afresh once that"
-        " is cured."
+        " instrument square, or take a finer one. Or allow more."
     ),
     "unsteady readings": (
         "{0} reads otherwise each time that one piece is read, by more than its limits allow. Brush"
-        " off chips and fuzz, hold the instrument square, or take a finer one, or allow more. Begin"
-        " its record afresh once that is cured."
+        " off chips and fuzz, hold the instrument square, or take a finer one, or allow more."
     ),
     "no setting": (
         "{0} hangs on no setting, it comes out as the cutter leaves it. See that the cutter is the"

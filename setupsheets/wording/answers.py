@@ -11,7 +11,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
-from setupsheets.records.record import BLANK_LENGTH, RecordedMeasure
+from setupsheets.records.record import BLANK_LENGTH, Record, RecordedMeasure
 from setupsheets.shop.machines import FineBy
 from setupsheets.wording.advice import per_cent, recommendation_line
 from setupsheets.wording.explanations import blank_made, explanation_lines, left_words
@@ -100,6 +100,7 @@ def explained_words(found: Answer | DryFitAnswer, notation: Notation) -> tuple[s
         again={(name, last) for name in found.again},
         moved=found.moved,
         looked_at={each.cause for each in found.record.settings if each.looked_at},
+        stayed={each.cause for each in found.record.settings} - {*found.record.moves},
         differ=_DIFFER.get(limit.reason, "") if limit and not limit.said else "",
     )
 
@@ -193,7 +194,13 @@ def next_words(found: Answer | DryFitAnswer) -> str:
         moved=bool(found.moved),
         read=read,
         unread=[name for name in bases if name not in ever] if last else (),
+        afresh=afresh_command(found.record) if found.at_an_end else "",
     )
+
+
+def afresh_command(record: Record) -> str:
+    """What begins another record in place of one."""
+    return f"setupsheets log {record.job} {record.set_up} --afresh"
 
 
 def _blank_read(cause: str) -> str:

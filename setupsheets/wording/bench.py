@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from setupsheets.lengths import Length, Notation
+from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.calling_proved import Objections
 from setupsheets.records.changes import last_day
 from setupsheets.records.entry import Entry, folded
@@ -136,6 +137,16 @@ def unanswered_words(record: Record, notation: Notation, *, same: bool = False) 
         f"After test piece {len(record.pieces)} it was advised to {moves}, and nobody has said"
         f" whether that {'has been done since' if same else 'was done before this piece'}."
     )
+
+
+def cured_question(found: Answer | DryFitAnswer) -> str:
+    """What is asked before a piece is read into a record that is at an end; empty for any other."""
+    if not isinstance(found, Answer) or not (limit := found.recommendation.limit):
+        return ""
+    if not found.at_an_end:
+        return ""
+    subject = titles_in(found.record)[limit.subject]
+    return f"Is what put {subject} out of reach cured? Then its record begins afresh"
 
 
 def left_words(record: Record) -> str:

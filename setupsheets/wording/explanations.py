@@ -22,13 +22,14 @@ def explanation_lines(
     again: Collection[tuple[str, int]] = (),
     moved: Collection[str] = (),
     looked_at: Collection[str] = (),
+    stayed: Collection[str] = (),
     differ: str = "",
 ) -> tuple[str, ...]:
     """One line for each explanation, most probable first, after what to doubt.
 
     ``again`` are the measurements that are to be taken again next, each with its piece; ``moved``
-    names what is to be moved, ``looked_at`` the dials that stand as they are said to; ``differ``
-    says what differs by more than the limits allow.
+    names what is to be moved, ``looked_at`` the dials that stand as they are said to, ``stayed``
+    those that were never moved; ``differ`` says what differs by more than the limits allow.
     """
     lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
     doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
@@ -39,7 +40,7 @@ def explanation_lines(
         told = not each.causes and {(d.measurement, d.piece) for d in each.readings} <= doubted
         if (told and each.readings) or (place and each.probability < _WORTH_A_LINE):
             continue
-        lines.append(_explanation(each, titles, notation, moved, looked_at, differ))
+        lines.append(_explanation(each, titles, notation, moved, looked_at, stayed, differ))
     return tuple(lines)
 
 
@@ -52,10 +53,11 @@ def _explanation(
     notation: Notation,
     moved: Collection[str],
     looked_at: Collection[str],
+    stayed: Collection[str],
     differ: str,
 ) -> str:
     chance = per_cent(explanation.probability)
-    causes = [_suspect_cause(c, titles, notation, looked_at) for c in explanation.causes]
+    causes = [_suspect_cause(c, titles, notation, looked_at, stayed) for c in explanation.causes]
     readings = _doubted(explanation.readings, titles)
     parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
     if explanation.ordinary:
@@ -79,6 +81,7 @@ def _suspect_cause(
     titles: Mapping[str, str],
     notation: Notation,
     looked_at: Collection[str],
+    stayed: Collection[str],
 ) -> str:
     title, kind = titles[suspect.cause.name], suspect.cause.kind
     where = _off(suspect.error, suspect.cause, notation)
@@ -99,13 +102,27 @@ def _suspect_cause(
     if suspect.how == "shift":
         what = "they changed" if kind == "blank" else "it shifted"
         return f"{title} {where}: {what} before piece {suspect.piece + 1}"
+    return f"{title} {_set_wrong(suspect, where, notation, looked_at, stayed)}"
+
+
+def _set_wrong(
+    suspect: SuspectCause,
+    where: str,
+    notation: Notation,
+    looked_at: Collection[str],
+    stayed: Collection[str],
+) -> str:
+    """How far off a cause was from the first piece on, and what has become of that."""
+    name = suspect.cause.name
     if abs(suspect.error) < abs(suspect.jump) / 4:
         was = _off(suspect.jump, suspect.cause, notation)
-        return f"{title} was {was} at first and has been put right since"
-    if kind == "blank":
-        return f"{title} {where}"
-    slip = "" if suspect.cause.name in looked_at else "by a slip or "
-    return f"{title} {where}, {slip}by its dial"
+        if name in stayed:
+            return f"{was} by its dial, which its figure makes up for"
+        return f"was {was} at first and has been put right since"
+    if suspect.cause.kind == "blank":
+        return where
+    slip = "" if name in looked_at else "by a slip or "
+    return f"{where}, {slip}by its dial"
 
 
 def _suspect_reading(

@@ -294,3 +294,38 @@ def test_where_a_dial_is_to_be_looked_at_nothing_else_is_told_of_it(larder: Path
         "back cheek: stop was to be dialled to 3/8 in at first. If it had been set wrong, say to"
         ' what it was dialled: --dialled "back_cheek.stop=7/8 in".'
     )
+
+
+DIFFERING = (".362", ".388", ".361", ".389")
+
+
+def test_what_differed_too_much_begins_afresh_once_it_is_cured(larder: Path) -> None:
+    """It is asked before a further piece: until it is cured, that one belongs to the same record.
+    The new one begins with the dial where the old one left it."""
+    for place, depth in enumerate(DIFFERING):
+        done = ("--did", "nothing") if place else ("--dialled", "sticking.height=25/64")
+        log("sticking", *done, sticking_width=".375", sticking_depth=depth)
+    asked = "Is what put Face to the bottom of the moulding out of reach cured? Then its record"
+    ran = run("log", "larder", "sticking", *DAY, typed="n\n.375\n.362\nnothing\nn\n")
+    assert ran.code == 0 and asked in ran.err and part(ran, "Next:")[0].startswith("Out of reach")
+    assert "has been put right since" not in ran.out, "nothing was moved at all"
+    assert len(list((larder / "records").glob("*.yaml"))) == 1
+    ran = run("log", "larder", "sticking", *DAY, typed="y\n.375\n.375\nn\nn\n")
+    assert ran.code == 0 and asked in ran.err
+    assert "Set the dials to: sticking: fence 3/8 in, sticking: height 25/64 in." in ran.out
+    assert "Out of reach" not in ran.out
+    assert len(list((larder / "records").glob("*.yaml"))) == 2
+    ran = run("log", "larder", "sticking", *DAY)
+    assert asked not in ran.err, "that one differs in nothing"
+
+
+def test_a_phone_leads_on_once_what_differed_too_much_is_cured(larder: Path) -> None:
+    for place, depth in enumerate(DIFFERING):
+        done = ("--did", "nothing") if place else ()
+        log("sticking", *done, sticking_width=".375", sticking_depth=depth)
+    phone = Phone(larder).open(f"{set_up_path('larder', 'sticking-router-table')}/answer")
+    phone.press("That is cured: begin afresh")
+    for typed in (".375", ".375"):
+        phone.press("Keep it, next line", typed=typed)
+    assert "1 test piece read" in phone.words and "Out of reach" not in phone.words
+    assert "That is cured" not in phone.words

@@ -228,11 +228,12 @@ READ = (ReadingOption("a", RULE), ReadingOption("b", InstrumentModel("caliper", 
          " it, or allow more. At best 50 % would be inside every limit. Never measured: Back and"
          " Tenon. Or cut the parts so, and look at each: under 1 % come out right."),
         (Recommendation("out of reach", 0.4, limit=LimitingFactor("scatter", "a", 0.5)),
-         {"bases": {"a": "The play that glues.", "b": "Else."}},
+         {"bases": {"a": "The play that glues.", "b": "Else."}, "afresh": "log it --afresh"},
          "Out of reach: Back differs more from piece to piece than its limits allow. Hold the work"
-         " harder against stop and fence, true up the stock, or allow more. Begin its record"
-         " afresh once that is cured. Its limits: the play that glues. At best 50 % would be inside"
-         " every limit. Or cut the parts so, and look at each: 40 % come out right."),
+         " harder against stop and fence, true up the stock, or allow more. Its limits: the"
+         " play that glues. At best 50 % would be inside every limit. Or cut the parts so, and look"
+         " at each: 40 % come out right. Once that is cured, begin its record afresh: log it"
+         " --afresh."),
         (Recommendation("out of reach", 0.4, limit=LimitingFactor("scatter", "a", 0.5, said=True)),
          {},
          "Out of reach: By what shop.yaml, the recipe and earlier set-ups say, Back will differ"
