@@ -179,6 +179,12 @@ def test_perfect_instruments_refused(sd: float, resolution: float) -> None:
         InstrumentModel("wish", sd, resolution)
 
 
+@pytest.mark.parametrize("chance", [-0.01, 0.5])
+def test_chances_of_misreading_refused(chance: float) -> None:
+    with pytest.raises(ValueError, match=r"^wish: misreading_probability expected 0 up to 0\.5$"):
+        InstrumentModel("wish", 0.1, misreading_probability=chance)
+
+
 @pytest.mark.parametrize(("low", "high"), [(0.0, 0.1), (-0.1, 0.0), (0.1, -0.1)])
 def test_limits_without_the_target_between_them_refused(low: float, high: float) -> None:
     with pytest.raises(ValueError, match="low < 0 < high"):

@@ -114,6 +114,8 @@ def test_a_dial_below_nothing_has_no_probability() -> None:
     assert free.mean("height") < -INCH / 2
     assert held.errors.means.min() >= -3 / 8 * INCH
     assert held.errors.weights.sum() == pytest.approx(1)
+    never = believe([replace(height, lowest=INCH)], [DEPTH], pieces)
+    assert never.errors.means.tolist() == free.errors.means.tolist(), "where nothing can be, all is"
 
 
 @pytest.mark.parametrize("inches", [1.0, 0.5, 0.25, 0.125])

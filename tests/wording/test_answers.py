@@ -287,6 +287,43 @@ def test_a_move_that_does_not_show_comes_before_all_others(
 
 
 @pytest.mark.parametrize(
+    ("amount", "stands", "dials", "names", "words"),
+    [
+        (1.5875, "15/32", True, ("back_length",),
+         "moved by 1/16 in before piece 2, yet Back reads as far the other way. See whether it"
+         " stands at 15/32 in. If not, set it so, and say of the next piece that nothing was moved;"
+         " if it does, something"),
+        (0.1016, ".471", True, ("back_length", "half"),
+         "moved by .004 in, stop away, before piece 2, yet Back and # a title that YAML must quote"
+         " read as far the other way. See which way it went. If the wrong one, back it off to where"
+         " it stood before and set it by as much from there, from the other side, and say of the"
+         " next piece that nothing was moved; if it went right, something"),
+        (-0.1016, ".471", True, ("back_length",), "moved by .004 in, stop closer, before piece 2"),
+        (0.1016, ".471", False, ("back_length",),
+         "moved by .004 in, as was said, before piece 2, yet Back reads as far the other way."),
+    ],
+)  # fmt: skip
+def test_a_move_that_went_the_other_way_is_looked_at(
+    amount: float, stands: str, dials: bool, names: tuple[str, ...], words: str
+) -> None:
+    """What stands on a mark is looked at there; what was moved by shims by which way it went."""
+    first = replace(RECORD.settings[0], dialled=inches(stands))
+    record = replace(RECORD, settings=(first, RECORD.settings[1]), pieces=(
+        replace(RECORD.pieces[0], moved={}), RECORD.pieces[1]))  # fmt: skip
+    move = UnfollowedMove(Cause(STOP), amount, 1, names, wrong_way=True)
+    told = replace(
+        answer(dials=dials),
+        record=record,
+        recommendation=Recommendation("another test piece", 0.5),
+        explanations=Explanations((), (), False, (move,)),
+    )
+    lines = answer_lines(told, NOTATION)
+    act = lines[lines.index("What to do:") + 1]
+    assert act.startswith(f"  back cheek: stop: {words}")
+    assert act.endswith("else cuts there: find that before it is moved again")
+
+
+@pytest.mark.parametrize(
     ("cause", "amount", "words"),
     [
         (STOP, "1/16", "to move back cheek: stop from 15/32 in to 17/32 in, and nobody"),

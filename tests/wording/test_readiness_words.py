@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from setupsheets.lengths import Notation, Unit
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.doubts import DoubtKind
 from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.findings import MortisePlunges, OperationFindings, StoppedCuts
-from setupsheets.machining.obstacles import ObstacleKind, obstacles_of
+from setupsheets.machining.obstacles import Obstacle, ObstacleKind, obstacles_of
+from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import supports
 from setupsheets.wording.doubts import DOUBTS
+from setupsheets.wording.lists import listed, numbers
 from setupsheets.wording.operations import support_lines
-from setupsheets.wording.readiness import IN_THE_WAY, not_ready, obstacle_line
+from setupsheets.wording.readiness import IN_THE_WAY, not_ready, obstacle_line, obstacle_lines
 from tests.machining.handmade import mortise
 from tests.machining.test_support import BAR, moulding, rebate, strip
 from tests.sheets.sheet_plans import plan
@@ -86,3 +88,47 @@ def test_nothing_left_to_run_against_is_impossible() -> None:
 def test_nothing_in_the_way_says_nothing_and_a_shape_that_is_wrong_is_counted() -> None:
     assert not_ready([]) == ""
     assert not_ready([], 2) == "not ready: 2 shapes do not come out on paper as designed"
+
+
+def test_all_that_is_in_the_way_is_counted_by_operation_and_told_by_part() -> None:
+    """Two faults of one operation are one; what cannot be made is not told as not held besides."""
+    alone = [task for task in plan("larder").tasks if len(task.set_up.counts) == 1]
+    one, two, three = alone[:3]
+    fault = [Obstacle(ObstacleKind.NO_TAPE_MARKS, each, "too long") for each in (one, one, two)]
+    loose = [Obstacle(ObstacleKind.TIPS, each, "it rocks") for each in (one, three)]
+    tips = "in 1 operation the part cannot be held safely as it stands"
+    assert not_ready([*fault, *loose], 1) == (
+        "not ready: 1 shape does not come out on paper as designed; 2 operations cannot be made as"
+        f" they stand; {tips}"
+    )
+    assert not_ready([Obstacle(ObstacleKind.TIPS, each, "") for each in (one, two)]) == (
+        "not ready: in 2 operations the part cannot be held safely as it stands"
+    )
+    (part,) = one.set_up.counts
+    assert obstacle_line(fault[0], NOTATION) == (
+        f"operation {one.number}, {one.operation.title} ({part}): cannot be made: too long"
+    )
+    assert obstacle_line(loose[0], NOTATION) == (
+        f"operation {one.number}, {one.operation.title} ({part}): the part tips under the cut: it"
+        " rocks"
+    )
+
+
+def test_the_parts_that_are_too_short_are_named_and_no_others() -> None:
+    task = next(t for t in plan("larder").tasks
+                if len(t.set_up.counts) > 1 and len(t.operation.places) > 1
+                and len({place.length for place in t.operation.places}) > 1)  # fmt: skip
+    place, *_ = task.operation.places
+    assert place.length is not None
+    reach = Reach(Limit.HOLD, task.operation, Length("30 in"), place.length)
+    named = [each.part for each in task.operation.places if each.length == place.length]
+    hold = Obstacle(ObstacleKind.TOO_SHORT_TO_HOLD, task, reach)
+    assert f" ({listed(named)}): the part is too short to hold: " in obstacle_line(hold, NOTATION)
+    dial = Obstacle(ObstacleKind.SHORT_REACH, task, reach)
+    assert f" ({listed(task.set_up.counts)}): cannot be made: " in obstacle_line(dial, NOTATION)
+    other = replace(task, operation=replace(task.operation, number=task.number + 1))
+    alike = [hold, replace(hold, task=other), dial]
+    first, last = obstacle_lines(alike, NOTATION)
+    at = numbers([task.number, other.number])
+    assert first.startswith(f"{at} ({listed(sorted(named))}): the part is too short to hold: ")
+    assert last == obstacle_line(dial, NOTATION)

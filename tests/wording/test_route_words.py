@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import takewhile
+
 import pytest
 
 from setupsheets.machining.routing.steps import Tally
+from setupsheets.wording.lists import numbers
 from setupsheets.wording.operations import log_words
-from setupsheets.wording.route import cutter_words, saved_words
+from setupsheets.wording.route import cutter_words, saved_words, stop_line
+from tests.sheets.sheet_plans import plan
 
 PROVED = "No order takes less in which everything still follows what it must come after."
 
@@ -96,3 +100,25 @@ def test_what_to_log_by_is_told_as_short_as_can_be(
     set_ups: dict[str, list[int]], told: str
 ) -> None:
     assert log_words("gate", set_ups) == f"setupsheets log gate {told}"
+
+
+@pytest.mark.parametrize(
+    ("parts", "every", "words"),
+    [
+        (["stile"], 3, "the stile goes to {} and comes back"),
+        (["stile", "rail"], 3, "the stile and rail go to {} and come back"),
+        (["stile", "rail"], 2, "the stile and rail go to {} and come back"),
+        (["stile", "rail", "bar"], 3, "all parts that were here go to {} and come back"),
+    ],
+)
+def test_parts_that_leave_and_come_back(parts: list[str], every: int, words: str) -> None:
+    """To the machine of the next operation, for as many as follow there, and on by the route."""
+    tasks = plan("larder").tasks
+    first = tasks[0].operation.machine
+    here = [*takewhile(lambda task: task.operation.machine == first, tasks)]
+    title = f"{first.title[:1].lower()}{first.title[1:]}"
+    to = f"the {title} for {numbers(task.number for task in here)}"
+    said = stop_line(parts, every, here, 90)
+    assert said == f"{words.format(to)} for operation 90."
+    on = stop_line(parts, every, tasks[: len(here) + 1], 90)
+    assert on == f"{words.format(f'{to}, on by the route,')} for operation 90."

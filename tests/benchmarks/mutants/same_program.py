@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+LIMIT = "what is worked out in floats never ends on the last digit of such a limit"
+
 SAME: Mapping[str, str] = {
     "corrections.prediction PartsPrediction.misses: always: if key not in self._misses:": (
         "what is kept is worked out anew from the same, and comes to the same"
@@ -39,6 +41,26 @@ SAME: Mapping[str, str] = {
     "machining.planning.fitted_ends goes_into: to And: "
     "if makes is not Makes.MORTISE or subject.mortise is None:": (
         "a set-up has a mortise just where its recipe makes mortises; only mypy asks for both"
+    ),
+    "corrections.untold _shown_out: Gt -> GtE: "
+    "for at in np.flatnonzero(np.abs(mean) * weight > 1):": LIMIT,
+    "corrections.preposterior _judge: Gt -> GtE: "
+    "search.possible(search.centring(centre, reach.max(axis=1) > _NOTICEABLE)),": LIMIT,
+    "corrections.prediction PartsPrediction.probability: GtE -> Gt: "
+    "heavy = weights >= _EXACT_WEIGHT": LIMIT,
+    "corrections.limiting unreachable: Lt -> LtE: "
+    "if _if_read(belief, parts, exact, left) < threshold:": LIMIT,
+    "corrections.stopping _as_good_as_it_gets: GtE -> Gt: "
+    "if stands.probability >= limit.attainable - _NEARLY:": LIMIT,
+    "corrections.search best_moves: Gt -> GtE: "
+    "while current.any() and values[-1].max() > max(v.max() for v in values) - _TOO_FEW:": LIMIT,
+    "wording.explanations _off: Gt -> GtE: "
+    'return f"{_length(error, notation)} {_way(cause, over=error > 0)}"': (
+        "nobody is told that something is off by nothing"
+    ),
+    "wording.proofs proof_title: to Or: "
+    "if proof.work is Work.MORTISE and subject.mortise is not None:": (
+        "what is proved has a mortise just where mortises are made; only mypy asks for both"
     ),
 }
 """Reason by the mutant's key: module, function, what is changed, and the line as it is written."""
