@@ -128,11 +128,15 @@ class Read:
 
 def read(path: Path) -> Read:
     """The drawing in a file."""
-    text = path.read_text("utf-8").replace(' xmlns="http://www.w3.org/2000/svg"', "")
-    svg = ET.fromstring(text)
+    return read_svg(path.read_text("utf-8"), path.stem)
+
+
+def read_svg(text: str, name: str) -> Read:
+    """The drawing that a text is."""
+    svg = ET.fromstring(text.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
     width, height = (float(svg.get(key, "").removesuffix("mm")) for key in ("width", "height"))
     assert svg.get("viewBox") == f"0 0 {svg.get('width')} {svg.get('height')}".replace("mm", "")
-    found = Read(path.stem, width, height, svg.findtext("desc") or "")
+    found = Read(name, width, height, svg.findtext("desc") or "")
     _take(svg, found, (0.0, 0.0), clipped=False)
     return found
 
