@@ -687,3 +687,10 @@ def test_a_shop_knows_no_length_of_more_than_100_m(text: str, good: bool) -> Non
     else:
         with pytest.raises(LengthError, match="longer than 100 m"):
             read_shop_length(text, Unit.IN)
+
+
+def test_a_dial_by_128ths_is_told_no_closer_than_a_thousandth() -> None:
+    """47/128 in is .3671875 in, by hand: .367 is .0002 less, which nobody sets."""
+    half = Length("1/128 in")
+    assert SIXTY_FOURTHS.dialled(Length(".367 in"), half) == "47/128 in"
+    assert SIXTY_FOURTHS.dialled(Length(".3655 in"), half) == "47/128 in scant by .002 in"

@@ -164,8 +164,10 @@ def _nearest_mark(mm: Fraction, unit: Unit, finest: Fraction) -> Fraction:
 
 @lru_cache(maxsize=10_000)
 def _shown(notation: Notation, length: Length) -> str:
-    value, places = length.mm / MM_PER[notation.unit], places_for(Fraction(notation.finest, 10))
-    places = max(places, _FEW_PLACES_MM if notation.unit is Unit.MM else _READ_PLACES)
+    value, places = length.mm / MM_PER[notation.unit], _READ_PLACES
+    if notation._writes_decimals:
+        few = _FEW_PLACES_MM if notation.unit is Unit.MM else _READ_PLACES
+        places = max(places_for(Fraction(notation.finest, 10)), few)
     rest = round(value - notation._nearest(length), places)
     if not rest:
         return notation.mark(length)

@@ -90,7 +90,7 @@ def _limits_for(basis: str | None) -> str:
 
 _PIECE_PAYS = (
     "Cut another test piece before so many parts: {sure} of them would be inside every limit, and"
-    " it costs less than the others."
+    " one piece more is likely to save more than it costs."
 )
 _EASING_PAYS = "To ease those costs less than another test piece."
 

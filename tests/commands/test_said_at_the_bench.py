@@ -329,3 +329,24 @@ def test_a_phone_leads_on_once_what_differed_too_much_is_cured(larder: Path) -> 
         phone.press("Keep it, next line", typed=typed)
     assert "1 test piece read" in phone.words and "Out of reach" not in phone.words
     assert "That is cured" not in phone.words
+
+
+@pytest.mark.parametrize(
+    ("costs", "then"),
+    [
+        ("", "Cut the parts: 9"),
+        ("{spoilt_part: 40 hours, test_piece: 1 minute}", "Cut another test piece before so many"),
+        ("{spoilt_part: 1 minute, test_piece: 3 hours}", "Cut the parts: 9"),
+    ],
+)
+def test_dear_parts_and_cheap_test_pieces_ask_for_one_more(
+    larder: Path, costs: str, then: str
+) -> None:
+    """The same piece each time, a hair off here and there."""
+    if costs:
+        with (larder / "shop.yaml").open("a") as file:
+            file.write(f"costs: {costs}\n")
+    hair = dict.fromkeys(("tenon_thickness", "face_to_tenon", "cope_depth"), ".377")
+    (said,) = part(log(CROSS_BAR, **RIGHT | hair), "Next:")
+    assert said.startswith(then)
+    assert ("one piece more is likely to save more than it costs" in said) is ("another" in then)

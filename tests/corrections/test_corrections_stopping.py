@@ -299,7 +299,8 @@ def test_words_of_what_to_do_next() -> None:
     pays = Recommendation("another test piece", 0.92, then=0.97, pays=True)
     assert recommendation_line(pays, TITLES) == (
         "Cut another test piece before so many parts: 92 % of them would be inside every limit, and"
-        " it costs less than the others; once it is measured, 97 % is to be expected."
+        " one piece more is likely to save more than it costs; once it is measured, 97 % is to be"
+        " expected."
     )
     assert recommendation_line(again, TITLES, read={"a"}) == line
     more = recommendation_line(again, TITLES, read={"b"})
