@@ -252,16 +252,19 @@ _PLAINLY = 0.9  # probability from which what creeps is clamped though it is not
 def _creeping(
     explanations: Explanations, moved: Collection[str], record: Record
 ) -> tuple[str, ...]:
-    """What is to be moved and by the likeliest account would creep away again, and what plainly
-    creeps and was left alone so far: what was moved since has been seen to stay."""
+    """What is to be moved and would likely creep away again, by all accounts together, and what
+    plainly creeps and was left alone so far: what was moved since has been seen to stay."""
     left = {setting.cause for setting in record.settings} - {*record.moves}
+    chance = dict[str, float]()
+    for account in explanations.ranked:
+        for each in account.causes:
+            if each.how == "drift":
+                name = each.cause.name
+                chance[name] = chance.get(name, 0.0) + account.probability
     return tuple(
-        each.cause.name
-        for account in explanations.ranked[:1]
-        for each in account.causes
-        if each.how == "drift"
-        if (account.probability > 0.5 and each.cause.name in moved)
-        or (account.probability > _PLAINLY and each.cause.name in left)
+        cause
+        for cause, likely in chance.items()
+        if (likely > 0.5 and cause in moved) or (likely > _PLAINLY and cause in left)
     )
 
 
