@@ -179,8 +179,6 @@ def _ask_into(
     has = data[key]
 
     def read(text: str) -> Any:
-        if text == plain(has):
-            return has
         value = text if isinstance(has, str) and key == "title" else plain_scalar(text)
         if faults := faults_of_value(value, schema, unit, FORMATS):
             raise ValueError(faults[0].message)

@@ -51,6 +51,7 @@ def _in_a_shop(larder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
         (f"log larder {CROSS_BAR} --did blank.l", ["blank.length="]),
         (f"log larder {CROSS_BAR} --did a", ["advised"]),
         (f"log larder {CROSS_BAR} --dialled blank", []),  # no dial
+        ("log larder bar-grooved --found back", []),  # of another set-up
         (f"log larder {CROSS_BAR} --by c", ["caliper"]),
         ("log larder cope --verdict o", ["open", "out of reach"]),
         ("log --verdict proved larder sticking", ["sticking-router-table"]),
@@ -87,6 +88,15 @@ def test_every_command_and_kind_is_there() -> None:
     commands = candidates([""])
     assert commands and all(f"\n  {each} " in told for each in commands)
     assert {*KIND_WORDS, "records", "formulas"} == set(KINDS)
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_what_teaches_a_shell_is_printed_whole(shell: str) -> None:
+    """It sets what the program asks for, and ends with its last line."""
+    told = run("completion", shell)
+    assert told.code == 0 and told.out.count("_SETUPSHEETS_COMPLETE") == 1
+    assert f"_SETUPSHEETS_COMPLETE={shell}" in told.out and told.out.endswith("\n")
+    assert not told.out.endswith("\n\n")
 
 
 def test_the_shop_of_a_job_s_path_or_that_is_named_is_the_one_that_is_meant(

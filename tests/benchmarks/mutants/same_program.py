@@ -62,5 +62,8 @@ SAME: Mapping[str, str] = {
     "if proof.work is Work.MORTISE and subject.mortise is not None:": (
         "what is proved has a mortise just where mortises are made; only mypy asks for both"
     ),
+    "commands.questions _ask_one: 1 -> 2: if isinstance(holder, Mapping) and len(steps) > 1:": (
+        "of what stands one step inside a file nothing has a title or a name of its own"
+    ),
 }
 """Reason by the mutant's key: module, function, what is changed, and the line as it is written."""
