@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
 import pytest
 
+from setupsheets.commands import rod
 from tests.running import run
 
 
@@ -69,3 +71,17 @@ def test_a_design_that_cannot_be_made_is_told_and_nothing_drawn(larder: Path) ->
     ran = run("rod", "larder")
     assert ran.code == 1 and "larder.yaml" in ran.err
     assert not (larder / "rods").exists()
+
+
+@pytest.mark.parametrize(("paper", "name"), [("roll", "rods"), ("A4", "rods-A4")])
+def test_rods_to_print_lie_on_the_paper_that_is_named(
+    larder: Path, monkeypatch: pytest.MonkeyPatch, paper: str, name: str
+) -> None:
+    """A roll is as long as the rod, A4 measures 210 by 297 mm (ISO 216); what prints stands in."""
+    monkeypatch.setattr(rod, "printed", lambda page: page.encode())
+    ran = run("rod", "larder", "--format", "pdf", "--paper", paper, "--to", "out")
+    assert (ran.code, ran.out.split()) == (0, [str(Path("out") / f"larder-{name}.pdf")])
+    page = (larder / "out" / f"larder-{name}.pdf").read_text("utf-8")
+    sizes = {tuple(map(float, each)) for each in re.findall(r"size: (\S+)mm (\S+)mm;", page)}
+    assert (sizes <= {(210.0, 297.0), (297.0, 210.0)}) is (paper == "A4")
+    assert (max(map(max, sizes)) > 36.125 * 25.4) is (paper == "roll")
