@@ -24,7 +24,6 @@ from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.shop.machines import MachineSetting, SetBy
 from setupsheets.wording.answers import advice_lines, answer_lines, move_words
-from setupsheets.wording.bench import unanswered_options, unanswered_words
 from setupsheets.wording.explanations import explanation_lines
 from setupsheets.wording.figures import about
 from setupsheets.wording.titles import cause_title, titles_in
@@ -321,25 +320,6 @@ def test_a_move_that_went_the_other_way_is_looked_at(
     act = lines[lines.index("What to do:") + 1]
     assert act.startswith(f"  back cheek: stop: {words}")
     assert act.endswith("else cuts there: find that before it is moved again")
-
-
-@pytest.mark.parametrize(
-    ("cause", "amount", "words"),
-    [
-        (STOP, "1/16", "to move back cheek: stop from 15/32 in to 17/32 in, and nobody"),
-        ("blank.length", "-1/4", "to take 1/4 in off the length of the blanks, and nobody"),
-        ("blank.thickness", "1/64", "to make the thickness of the next blanks 1/64 in larger, and"),
-    ],
-)
-def test_what_was_advised_is_asked_after_as_a_hand_does_it(
-    cause: str, amount: str, words: str
-) -> None:
-    pieces = (*RECORD.pieces[:-1], replace(RECORD.pieces[-1], answered=False, moved={},
-                                           advised={cause: inches(amount)}))  # fmt: skip
-    record = replace(RECORD, pieces=pieces)
-    assert words in unanswered_words(record, NOTATION)
-    assert "done since" in unanswered_words(record, NOTATION, same=True)
-    assert f'--did "{cause}={amount} in"' in unanswered_options(record, NOTATION)
 
 
 @pytest.mark.parametrize(

@@ -176,8 +176,9 @@ def test_a_leaf_and_a_pair_for_a_screen_reader() -> None:
     boxes = tuple(Box(look, name, *size) for look, name in (
         (Look.STILE, "stile"), (Look.STILE, "stile"), (Look.RAIL, "top rail"), (Look.HORN, "horn"),
         (Look.GLASS, "pane"), (Look.PANEL, "panel")))  # fmt: skip
-    leaf = Elevation(Length("20 1/8 in"), Length("40 in"), boxes, (), hinge=Side.RIGHT)
-    said = "20 1/8 in wide and 40 in high, {}with 2 panes. Parts: stile and top rail. "
+    leaf = Elevation(Length("20.13 in"), Length("40.13 in"), boxes, (), hinge=Side.RIGHT)
+    said = "20 1/8 in full by .005 in wide and 40 1/8 in full by .005 in high, {}with 2 panes."
+    said += " Parts: stile and top rail. "
     parts = said.format("")
     assert leaf_in_words(leaf, NOTATION) == f"The leaf from outside, {parts}Hinges at the right."
     unsaid = replace(leaf, hinge=None, boxes=boxes[:-1])

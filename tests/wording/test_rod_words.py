@@ -19,6 +19,7 @@ from setupsheets.wording.rods import (
     TRUE_SIZE,
     cope_words,
     meeting_words,
+    outline_notes,
     rod_mark_words,
     rod_notes,
     rod_title,
@@ -221,3 +222,15 @@ def test_below_the_template_of_an_end() -> None:
         "section: top rail and bar",
         f"3 17/64 in scant by .006 in × {thick}, {rail.section.title}",
     )
+
+
+def test_how_near_the_chords_of_an_outline_are() -> None:
+    """.05 mm is .002 in, .26 in a sixty-fourth over a quarter less .006."""
+    moulding = plan("larder").joinery.part("stile").section.sticking
+    drawn = replace(moulding, width=inches(".26"), depth=inches("5/16"))
+    size, near, rule = outline_notes(drawn, 0.05, INCH)
+    assert size == (
+        "17/64 in scant by .006 in wide, 5/16 in deep. Face at the head, sight edge at the left."
+    )
+    assert near == "Arcs and curves are drawn as chords that stray .002 in at most."
+    assert rule == TRUE_SIZE[0]
