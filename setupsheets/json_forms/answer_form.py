@@ -12,6 +12,7 @@ from setupsheets.machining.planning.fitted_ends import designed_for
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.wording.answers import (
+    dial_words,
     explained_words,
     move_words,
     next_words,
@@ -83,13 +84,16 @@ def answer_told(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, A
 def _move(cause: str, found: Answer, notation: Notation) -> dict[str, Any]:
     amount, set_ = found.moved[cause], cause in {item.cause for item in found.record.settings}
     old = found.record.dialled(cause) if set_ else None
-    new = None if old is None else old + amount
+
+    def stands(figure: Length) -> dict[str, str]:
+        return length(figure, dial_words(cause, figure, found, notation))
+
     return {
         "cause": cause,
         "title": cause_title(cause),
         "words": move_words(cause, found, notation),
         "by": length(amount, notation.small(amount)),
-        "from": value(old, notation),
-        "to": value(new, notation),
+        "from": None if old is None else stands(old),
+        "to": None if old is None else stands(old + amount),
         "by_shims": cause in found.by_shims,
     }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from enum import Enum
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Any, Final
@@ -104,8 +103,6 @@ def value(told: Any, notation: Notation) -> Any:
 
 
 def _leaf(told: object) -> str | int | float | bool | None:
-    if isinstance(told, Enum):
-        return str(told.value)
     if told is None or isinstance(told, str | bool | int):
         return told
     if isinstance(told, Fraction | float):

@@ -224,7 +224,7 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
     dial, old = found.dials.get(cause), record.dialled(cause)
 
     def told(figure: Length) -> str:
-        return notation.dialled(figure, dial.finest) if dial else notation.show(figure)
+        return dial_words(cause, figure, found, notation)
 
     more, less = (dial.more, dial.less) if dial else ("further", "back")
     way, setting = more if amount > Length.ZERO else less, record.setting(cause)
@@ -261,6 +261,12 @@ def _left_words(cause: str, found: Answer, notation: Notation) -> str:
         )
     allowed = all(m.allows(Length.from_float(i.mean)) and m.allows(left * b) for m, i, b in hang)
     return f"{leaves}, which the limits allow" if allowed else leaves
+
+
+def dial_words(cause: str, figure: Length, found: Answer, notation: Notation) -> str:
+    """A figure of a setting, by its dial's marks where the answer knows them."""
+    dial = found.dials.get(cause)
+    return notation.dialled(figure, dial.finest) if dial else notation.show(figure)
 
 
 def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
