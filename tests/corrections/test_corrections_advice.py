@@ -178,6 +178,7 @@ def test_on_target_everything_is_left_alone() -> None:
     belief = bar(*[bar_piece([0.0] * 6)] * 2)
     advice = advise(belief)
     assert advice.amounts == {}
+    assert not any(move.fine for move in advice.moves), "by shims or not: nothing is moved"
     assert advice.probability == advice.untouched
     assert explain(belief).ranked[0].ordinary
     assert explanation_lines(explain(belief), TITLES, TENTHS)[0].startswith(

@@ -54,6 +54,16 @@ SAME: Mapping[str, str] = {
     "if stands.probability >= limit.attainable - _NEARLY:": LIMIT,
     "corrections.search best_moves: Gt -> GtE: "
     "while current.any() and values[-1].max() > max(v.max() for v in values) - _TOO_FEW:": LIMIT,
+    "corrections.normal _root: minus left out: size = cov.shape[-1]": (
+        "covariances come as (b, k, k): the second size and the last are one"
+    ),
+    "corrections.normal between: 0 -> 1: flip = low > 0": (
+        "between 0 and 1 either tail is taken to the same digits"
+    ),
+    "corrections.hypotheses _extend: 1 -> 2: "
+    "code = added @ ((everything.max() + 1) ** np.arange(added.shape[1]))": (
+        "sets are numbered to any base above their greatest jump, each by a number of its own"
+    ),
     "wording.explanations _off: Gt -> GtE: "
     'return f"{_length(error, notation)} {_way(cause, over=error > 0)}"': (
         "nobody is told that something is off by nothing"
