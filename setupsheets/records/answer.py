@@ -131,7 +131,7 @@ class Answer:
         """Whether nothing that is read in this record brings its parts any further: what is cut
         once that is cured belongs to a record of its own."""
         limit = self.recommendation.limit
-        if limit is None or limit.said:
+        if limit is None or limit.said or limit.reason == "never measured":
             return False
         return limit.reason in _STAYS or len(self.record.pieces) >= MOST_PIECES
 
@@ -141,7 +141,7 @@ class Answer:
         return self.recommendation.kind == "cut parts" and not self.beyond
 
 
-_STAYS = frozenset({"scatter", "pieces or readings", "unsteady readings", "no setting"})
+_STAYS = frozenset({"scatter", "pieces or readings", "unsteady readings", "no setting", "drift"})
 """What puts parts out of reach by what was read, and goes on doing so whatever is read besides."""
 
 

@@ -138,9 +138,9 @@ _CURES: Mapping[Reason, str] = {
         " is moved, or set it with a set-up block, or allow more."
     ),
     "drift": (
-        "{0} creeps: each piece is further out than the last. Find out why it slips and clamp it,"
-        " set it again, then go on. If it was moved and the readings did not follow, something else"
-        " cuts there: look at that first."
+        "{0} creeps: each piece is further out than the last. Find out why it slips, clamp it"
+        " and set it again to its figure. If it was moved and the readings did not follow,"
+        " something else cuts there: look at that first."
     ),
     "blanks": (
         "{0} are too small for this part. Cut new ones; these still serve for smaller parts or as"

@@ -101,6 +101,9 @@ def _suspect_cause(
         return f"{title} creeps, {each} {way} with every piece, now {where}"
     if suspect.how == "shift":
         what = "they changed" if kind == "blank" else "it shifted"
+        if abs(suspect.error) < abs(suspect.jump) / _RIGHTED:
+            what, right = what.split()[1], "is right" if kind == "blank" else "stands right"
+            return f"{title} {what} before piece {suspect.piece + 1}, and {right} since"
         return f"{title} {where}: {what} before piece {suspect.piece + 1}"
     return f"{title} {_set_wrong(suspect, where, notation, looked_at, stayed)}"
 
@@ -114,7 +117,7 @@ def _set_wrong(
 ) -> str:
     """How far off a cause was from the first piece on, and what has become of that."""
     name = suspect.cause.name
-    if abs(suspect.error) < abs(suspect.jump) / 4:
+    if abs(suspect.error) < abs(suspect.jump) / _RIGHTED:
         was = _off(suspect.jump, suspect.cause, notation)
         if name in stayed:
             return f"{was} by its dial, which its figure makes up for"
@@ -142,6 +145,9 @@ def _suspect_reading(
     sure = per_cent(min(doubt.probability, _ALL_BUT_SURE))
     return f"{title} of piece {doubt.piece + 1}: {how} {what} ({sure}); {then}"
 
+
+_RIGHTED = 4
+"""An error of less than one in so many parts of what was wrong is none any more."""
 
 _FELT = Length(".001 in")
 """Less than that no doubt is about: a fit that was called tight tells no amount."""

@@ -364,3 +364,20 @@ def test_dear_parts_and_cheap_test_pieces_ask_for_one_more(
     (said,) = part(log(CROSS_BAR, **RIGHT | hair), "Next:")
     assert said.startswith(then)
     assert ("one piece more is likely to save more than it costs" in said) is ("another" in then)
+
+
+def test_a_stop_that_crept_begins_afresh_once_it_is_clamped(larder: Path) -> None:
+    """1/64 further with every piece, 1/32 shorter between the shoulders; set back to its figure it
+    stands right, and nobody has moved it by any figure that could be told."""
+    for place, back in enumerate(("14 3/8", "14 11/32", "14 5/16")):
+        done = ("--did", "nothing") if place else ()
+        ran = log(CROSS_BAR, "--sure", *done, **RIGHT | {"back_length": back})
+    (then,) = part(ran, "Next:")
+    assert "clamp it and set it again to its figure" in then
+    again = f"Once that is cured, begin its record afresh: setupsheets log larder {CROSS_BAR}"
+    assert then.endswith(f"{again} --afresh.")
+    typed = "y\n" + "\n".join(RIGHT.values()) + "\nn\nn\nn\n"
+    ran = run("log", "larder", CROSS_BAR, *DAY, typed=typed)
+    assert ran.code == 0, ran.err
+    assert "Is what put back cheek: stop out of reach cured?" in ran.err
+    assert "back cheek: stop 3/8 in" in ran.out and "creeps" not in ran.out

@@ -66,6 +66,11 @@ CAUSES = [
     (suspect(STOP, "shift", 3.175, at=1), "saw: stop 1/8 in over: it shifted before piece 2"),
     (suspect(WOOD, "shift", -3.175, at=1),
      "blanks: length 1/8 in short: they changed before piece 2"),
+    (suspect(STOP, "shift", 0.8, 3.175, at=1), "saw: stop 1/32 in over: it shifted before piece 2"),
+    (suspect(STOP, "shift", 0.01, -3.175, at=4),
+     "saw: stop shifted before piece 5, and stands right since"),
+    (suspect(WOOD, "shift", -0.7, 3.175, at=1),
+     "blanks: length changed before piece 2, and is right since"),
     (suspect(STOP, "blunder", 3.175, 3.175), f"saw: stop 1/8 in over, {SLIP}"),
     (suspect(STOP, "blunder", 0.8, 3.175),
      f"saw: stop 1/32 in over, {SLIP}"),  # a little over a quarter
@@ -259,3 +264,10 @@ def test_what_can_be_reached_and_what_would_cure_it() -> None:
         "at best 70 % right: Back differs too much from piece to piece, by what shop.yaml and the"
         " recipe say"
     )
+
+
+def test_no_dial_is_told_to_have_been_put_right_that_was_never_moved() -> None:
+    """Its figure was dialled otherwise at first, by what its dial reads wrong."""
+    account = Explanation(0.934, (suspect(STOP, "blunder", 0.1, -3.175),), ())
+    said = "saw: stop 1/8 in under by its dial, which its figure makes up for: 93 %"
+    assert lines(account, stayed={"saw.stop"}) == (said,)
