@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+from importlib.metadata import version
 from itertools import pairwise
 from pathlib import Path
 
@@ -282,6 +283,21 @@ def test_parts_in_the_terminal_show_three_lengths(larder: Path) -> None:
     ran = run("parts", "larder")
     row = next(line for line in ran.out.splitlines() if line.strip().startswith("cross bar"))
     assert "14 1/4 in" in row and "14 3/8 in" in row and "15 1/8 in" in row
+
+
+def test_the_version_is_that_of_the_package() -> None:
+    """As the installed package tells its own, and nothing else."""
+    ran = run("--version")
+    assert (ran.code, ran.out, ran.err) == (0, f"{version('setupsheets')}\n", "")
+
+
+def test_what_is_printed_without_a_folder_has_no_drawings_in_it(larder: Path) -> None:
+    ran = run("parts", "larder", "--format", "md")
+    assert ran.code == 0 and ran.out.startswith("# ") and "<svg" not in ran.out
+    ran = run("parts", "larder", "--format", "md", "--to", "out")
+    names = {path.name for path in (larder / "out").rglob("*") if path.is_file()}
+    assert ran.out.split() == [str(Path("out") / "larder-parts.md")]
+    assert "larder-parts.md" in names and any(name.endswith(".svg") for name in names)
 
 
 def test_sheet_of_one_machine(larder: Path) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from setupsheets.commands import rod
 from tests.running import run
+from tests.sheets.drawn_lines import read_svg
 
 
 def test_rods_and_templates_are_written_as_drawings(larder: Path) -> None:
@@ -85,3 +86,10 @@ def test_rods_to_print_lie_on_the_paper_that_is_named(
     sizes = {tuple(map(float, each)) for each in re.findall(r"size: (\S+)mm (\S+)mm;", page)}
     assert (sizes <= {(210.0, 297.0), (297.0, 210.0)}) is (paper == "A4")
     assert (max(map(max, sizes)) > 36.125 * 25.4) is (paper == "roll")
+    drawn = [read_svg(svg, name) for svg in re.findall(r"<svg.*?</svg>", page)]
+    for each in drawn if paper == "roll" else ():  # between margins of 12 mm, and right up to them
+        boxes = [said.box for said in each.words]
+        boxes += [(*line.start, *line.end) for line in each.lines]
+        for near, far, size in ((0, 2, each.width), (1, 3, each.height)):
+            assert 12 <= min(min(box[near], box[far]) for box in boxes) < 25
+            assert size - 25 < max(max(box[near], box[far]) for box in boxes) <= size - 12

@@ -4,6 +4,7 @@ broken, and no table is wider than the screen."""
 from __future__ import annotations
 
 import datetime
+import io
 import json
 import os
 import re
@@ -14,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from setupsheets.commands.terminal import table_lines, wrapped
+from setupsheets.commands.terminal import print_table, table_lines, wrapped
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.making import make_parts
 from setupsheets.shop.finding import Shop
@@ -161,3 +162,22 @@ def test_a_table_that_fits_to_the_column_is_one_and_one_wider_is_told_by_rows() 
 )
 def test_a_figure_is_never_in_two_pieces(line: str, within: int, lines: list[str]) -> None:
     assert wrapped(line, within) == lines
+
+
+@pytest.mark.parametrize(("encoding", "rule"), [("utf-8", "─"), ("latin-1", "-"), ("ascii", "-")])
+def test_a_table_is_ruled_with_what_its_terminal_can_show(
+    encoding: str, rule: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """ISO/IEC 8859-1 and ASCII have no lines to draw with."""
+    raw = io.BytesIO()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(raw, encoding))
+    monkeypatch.setenv("COLUMNS", "80")
+    print_table(("Part", "Face"), [("cross bar", "14 1/4 in")])
+    sys.stdout.flush()
+    assert raw.getvalue().decode(encoding).splitlines() == [
+        "",
+        "  Part        Face",
+        f"  {rule * 21}",
+        "  cross bar   14 1/4 in",
+        "",
+    ]

@@ -75,5 +75,8 @@ SAME: Mapping[str, str] = {
     "commands.questions _ask_one: 1 -> 2: if isinstance(holder, Mapping) and len(steps) > 1:": (
         "of what stands one step inside a file nothing has a title or a name of its own"
     ),
+    "sheets.full_size.tiles _pages: Gt -> GtE: if max(size) > LONGEST:": (
+        "no rod is worked out to be as long as the longest page to its last digit"
+    ),
 }
 """Reason by the mutant's key: module, function, what is changed, and the line as it is written."""
