@@ -168,7 +168,7 @@ def _boards(job: Job, rows: tuple[CutRow, ...]) -> tuple[BoardNeed, ...]:
     if job.stock is None:
         return ()
     try:
-        return boards(rows, job.stock)
+        return boards(rows, job.stock, job.inputs.get("board"))
     except TooLong as error:
         kind, at = DesignFault.BOARDS_TOO_SHORT, ("stock", "lengths")
         raise DesignFaults(job, [note(kind, *at, part=error.name, longest=error.longest)]) from None

@@ -165,9 +165,8 @@ NOTES: Mapping[str, str] = {
     "soften in the heat of the sun on a dark door; epoxies that set cold soften at about 50 to 60 "
     "degrees Celsius; hide glue fails in damp heat; resorcinol, and polyurethane sold for it, "
     "stand sun and weather: the adhesive's own data sheet comes first",
-    NoteKind.PANEL_OF_BOARDS: "{row.name}: {row.rough.width} is its whole width, and no board need "
-    "be so wide: it is glued up from narrower ones, as its operation at the bench says; buy as "
-    "much in these",
+    NoteKind.PANEL_OF_BOARDS: "{row.name}: glued up from {count} boards {wide} wide, as its "
+    "operation at the bench says",
     NoteKind.OUT_OF_SQUARE: "out of square: the diagonals differ by {by}, at most {allowed} is "
     "allowed; the top stands {lean:size} to the {lean:right|left}: pull the one from lower "
     "{rising:left|right} with a clamp; " + _SKEW,

@@ -63,8 +63,14 @@ def test_a_wide_panel_is_glued_up_from_boards(tmp_path: Path, unit: str, boards:
     assert boards in found["Glue the panel up from boards"]
     stock = {"in": "lengths: [96], kerf: 1/8", "mm": "lengths: [2400], kerf: 3"}[unit]
     sheet = printed(panelled(tmp_path / "stock", unit, PANELS[unit] + f"stock: {{{stock}}}\n"))
-    whole = {"in": "11 3/4 in", "mm": "314 mm"}[unit]
-    assert f"panel of field 1: {whole} is its whole width, and no board need be so wide" in sheet
+    # 27 1/2 twice in 96; three of 703 mm in 2400
+    count, wide, bought = {
+        "in": (2, "5 7/8 in", "| 5 7/8 in × 1 in | 1 | 96 in |"),
+        "mm": (3, "104.67 mm", "| 104.67 mm × 26 mm | 1 | 2400 mm |"),
+    }[unit]
+    assert f"panel of field 1: glued up from {count} boards {wide} wide" in sheet
+    row = next(line for line in sheet.splitlines() if line.startswith(bought))
+    assert f"{count} × board of the panel of field 1: " in row
     assert "Get the panel out of one board" not in found
 
 
@@ -74,9 +80,7 @@ def test_a_narrow_flat_panel_is_one_board_and_not_raised(tmp_path: Path) -> None
     found = blocks(printed(job))
     assert "width 11 3/4 in" in found["Get the panel out of one board"]
     more = "inputs: {board: 12}\nstock: {lengths: [96], kerf: 1/8}\n"
-    assert "no board need be so wide" not in printed(
-        panelled(tmp_path / "stock", "in", flat + more)
-    )
+    assert "glued up from" not in printed(panelled(tmp_path / "stock", "in", flat + more))
     assert "Sink the border, face down" not in found
     assert "Try the panel in its groove" in found
 

@@ -187,19 +187,36 @@ def _test_row(part: Part, pieces: TestPieces, allowances: Allowances) -> CutRow:
     return _row(name, RowKind.TEST, pieces.count, finished, allowances)
 
 
-def boards(rows: Iterable[CutRow], stock: Stock) -> tuple[BoardNeed, ...]:
+def boards(
+    rows: Iterable[CutRow], stock: Stock, widest: Length | None = None
+) -> tuple[BoardNeed, ...]:
     """Boards to buy for all rows, one group for each rough width and thickness, widest first.
 
+    A panel wider than the ``widest`` board of a panel is bought in the boards it is glued up from.
     Test pieces come from offcuts where one is long enough, else out of boards with the rest.
     Raises TooLong for a part that even scarfed pieces of the longest board do not make.
     """
     groups: dict[tuple[Length, Length], list[CutRow]] = {}
-    for row in rows:
+    for row in (_in_boards(row, widest or WIDEST) for row in rows):
         groups.setdefault((row.rough.width, row.rough.thickness), []).append(row)
     return tuple(
         _need(wide, thick, groups[wide, thick], stock)
         for wide, thick in sorted(groups, reverse=True)
     )
+
+
+def _side_by_side(row: CutRow, widest: Length) -> int:
+    """From how many boards side by side a panel is glued up, all of one width; 1 of all else."""
+    wide = row.kind is RowKind.PANEL and row.finished.width > widest
+    return ceil(row.rough.width / widest) if wide else 1
+
+
+def _in_boards(row: CutRow, widest: Length) -> CutRow:
+    """A row as its boards are bought: of a panel that is glued up those that it is made of."""
+    if (count := _side_by_side(row, widest)) == 1:
+        return row
+    one = replace(row.rough, width=row.rough.width / count)
+    return replace(row, name=f"board of the {row.name}", count=row.count * count, rough=one)
 
 
 def _need(width: Length, thickness: Length, rows: list[CutRow], stock: Stock) -> BoardNeed:
@@ -272,7 +289,8 @@ def scarf_notes(needs: Iterable[BoardNeed]) -> Iterator[Note]:
 
 
 def panel_notes(rows: Iterable[CutRow], board: Length | None = None) -> Iterator[Note]:
-    """Panels that stand among the boards to buy wider than one ``board`` of a panel is."""
+    """Panels wider than one ``board`` of a panel, which are bought in the boards they are of."""
     for row in rows:
-        if row.kind is RowKind.PANEL and row.finished.width > (board or WIDEST):
-            yield note(NoteKind.PANEL_OF_BOARDS, row=row)
+        if (count := _side_by_side(row, board or WIDEST)) > 1:
+            wide = _in_boards(row, board or WIDEST).rough.width
+            yield note(NoteKind.PANEL_OF_BOARDS, row=row, count=count, wide=wide)
