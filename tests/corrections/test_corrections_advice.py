@@ -230,6 +230,32 @@ def test_the_search_finds_the_best_of_all_moves(values: tuple[float, float, floa
     assert found > worth.max() - 0.002
 
 
+@pytest.mark.parametrize(
+    "values",
+    [(0.9, 0.5), (-0.7, 0.3), (0.35, 0.9), (0.12, -0.4), (-1.0, -1.0), (1.3, 0.1)],
+    ids=str,
+)
+def test_the_search_knows_shims_marks_and_wood(values: tuple[float, float]) -> None:
+    """A stop on marks of .4 or by shims of .05 up to .2, a fence on tenths, and wood, which comes
+    off alone: all of them tried, as many of wood as tell two apart."""
+    stop = replace(plain("stop", reset=0.08), finest=0.4, fine_step=0.05, fine_reach=0.2,
+                   fine_sd=0.02)  # fmt: skip
+    wood = replace(plain("wood", sd=0.6, reset=0.05), kind="blank", one_way=True)
+    causes = [stop, replace(plain("fence", reset=0.05), finest=0.1), wood]
+    rows = ({"stop": -1.0, "wood": 1.0}, {"fence": 1.0, "wood": 0.5})
+    measured = [plainly(str(i), r, tolerance=0.3, scatter=0.06) for i, r in enumerate(rows)]
+    read = (Reading(str(i), v, steady(0.05)) for i, v in enumerate(values))
+    belief = believe(causes, measured, [TestPiece(tuple(read))])
+    search = move_search(belief, predict_parts(belief), MOVE_WORTH)
+    marks = {round(0.4 * k, 2) for k in range(-4, 5)} | {round(0.05 * k, 2) for k in range(-4, 5)}
+    every = product(sorted(marks), 0.1 * np.arange(-14, 15), 0.1 * np.arange(-14, 1))
+    tried = np.unique(search.possible(np.array([*every])), axis=0)
+    chosen = best_moves(search)
+    assert search.worth(chosen[None])[0] > search.worth(tried).max() - 0.005
+    assert chosen == pytest.approx(search.possible(chosen[None])[0])
+    assert chosen[2] <= 0
+
+
 def test_expected_readings() -> None:
     belief = bar(bar_piece([0.0] * 6))
     advice = advise(belief)
