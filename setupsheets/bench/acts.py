@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.bench.typed_pieces import NOTHING_READ, TypedReadings, lengths_by, piece_of
@@ -44,8 +46,7 @@ source."""
 is_own = re.compile(r"[a-z0-9]{4,40}").fullmatch
 
 
-@dataclass(frozen=True)
-class Act:
+class Act(Struct, frozen=True):
     """What is said at the bench, as the options of `log` say it."""
 
     date: datetime.date

@@ -5,7 +5,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.bench.acts import (
     Act,
@@ -32,8 +34,7 @@ from setupsheets.wording.figures import tolerance
 from setupsheets.wording.titles import cause_title
 
 
-@dataclass(frozen=True)
-class ReadingLine:
+class ReadingLine(Struct, frozen=True):
     """One thing to be read of a piece: what it is called, what it is read ``by``, what it is to be
     and how far it may be out, in words; a blank's size has no limits."""
 

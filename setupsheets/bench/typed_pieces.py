@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.files.faults import unknown
@@ -18,8 +20,7 @@ from setupsheets.records.typed_readings import read_reading
 from setupsheets.wording.reading_doubts import DOUBTED, doubt_words
 
 
-@dataclass(frozen=True)
-class TypedReadings:
+class TypedReadings(Struct, frozen=True):
     """What is said of a test piece: ``readings`` as MEASURE=LENGTH, ``by`` the instrument where it
     is not the usual one, ``length`` how long the piece was cut where it is not the sheet's."""
 

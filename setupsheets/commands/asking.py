@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
+from msgspec.structs import replace
 
 from setupsheets.bench.acts import (
     Act,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from msgspec.structs import replace
 
 from setupsheets.commands.shared import JsonOption, ShopOption, open_shop, print_json
 from setupsheets.files.faults import listed

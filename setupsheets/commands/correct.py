@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Annotated
 
 import typer
+from msgspec.structs import replace
 
 from setupsheets.commands.readings import (
     ByOption,

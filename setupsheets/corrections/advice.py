@@ -3,7 +3,7 @@
 All lengths are floats in millimetres, in each setting's own direction.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
@@ -15,8 +15,7 @@ MOVE_WORTH = 0.015
 source."""
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(Struct, frozen=True):
     """What to do with one cause: move it by amount (mm, its own direction), or leave it alone.
 
     expected and sd are its error as believed before the move, mm. fine: by shims, against a gauge
@@ -35,8 +34,7 @@ class Move:
         return self.amount == 0
 
 
-@dataclass(frozen=True)
-class ExpectedReading:
+class ExpectedReading(Struct, frozen=True):
     """How a measurement of a part cut after the moves will come out: deviation, mm, and chance."""
 
     measurement: str
@@ -45,8 +43,7 @@ class ExpectedReading:
     probability: float
 
 
-@dataclass(frozen=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """A move or `leave alone` for every cause that can be moved, and how sure the parts are then.
 
     probability is for a part to be inside every limit after the moves; untouched is the same with

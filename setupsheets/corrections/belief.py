@@ -7,11 +7,12 @@ same pieces give the same belief whatever was believed in between.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from math import isfinite, sqrt
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.filtering import FilterRun, run_filter
@@ -30,16 +31,14 @@ _NONE = 1e-300  # divides nothing by nothing
 _HARDLY = 1e-4  # weight that no shop falls below: what looked unlikely may still show
 
 
-@dataclass(frozen=True, eq=False)
-class Prior:
+class Prior(Struct, frozen=True, eq=False):
     """What is expected of the causes before any piece: mean (n) and covariance (n, n), mm."""
 
     mean: Array
     cov: Array
 
 
-@dataclass(frozen=True, eq=False)
-class Belief:
+class Belief(Struct, frozen=True, eq=False, dict=True):
     """What is believed of the causes after the pieces so far, moves before the last one included.
 
     state is the filter's state, which begins with the n causes' errors, mm, as each of the

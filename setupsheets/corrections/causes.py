@@ -5,10 +5,11 @@ was meant to stand, in the setting's own direction.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf, isfinite
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
 
 BLUNDER_SD = 6.0
 """Spread of a blunder (wrong side of the line, a misread fraction), mm: common practice, no
@@ -22,8 +23,7 @@ not hold, a stop that is pushed), and the spread of how far, mm a piece: common 
 source."""
 
 
-@dataclass(frozen=True)
-class MethodSpread:
+class MethodSpread(Struct, frozen=True):
     """How closely a way of setting comes to what was aimed at: standard deviations in mm."""
 
     first: float
@@ -59,8 +59,7 @@ def method_spread(method: str) -> MethodSpread:
         raise ValueError(f"way of setting: expected one of {known}; found {method!r}") from None
 
 
-@dataclass(frozen=True)
-class Cause:
+class Cause(Struct, frozen=True):
     """A setting, or a dimension of the blanks, that readings may be traced back to.
 
     prior_mean, prior_sd   error to expect before any test piece, mm

@@ -3,10 +3,10 @@
 All lengths are floats in millimetres.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
@@ -23,8 +23,7 @@ _LIKELY = 0.5  # probability from which a reading is doubted
 _SLIGHT = 0.2  # share of the usual spread that is no jump
 
 
-@dataclass(frozen=True)
-class SuspectCause:
+class SuspectCause(Struct, frozen=True):
     """A cause that is off: how it came about, by how much it is off, and since which piece.
 
     jump is how far the jump itself went, mm; error and sd are where the cause stood when the last
@@ -41,8 +40,7 @@ class SuspectCause:
     explains: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class SuspectReading:
+class SuspectReading(Struct, frozen=True):
     """A reading that no cause explains: misread, or the piece was cut badly there (stray)."""
 
     how: JumpKind
@@ -52,8 +50,7 @@ class SuspectReading:
     probability: float
 
 
-@dataclass(frozen=True)
-class Explanation:
+class Explanation(Struct, frozen=True):
     """One account of all readings, and how probable it is.
 
     Without a jump, causes are those that are off by more than is usual, if any.
@@ -69,8 +66,7 @@ class Explanation:
         return not self.readings and all(c.how == "ordinary" for c in self.causes)
 
 
-@dataclass(frozen=True)
-class Explanations:
+class Explanations(Struct, frozen=True):
     """All accounts worth telling, most probable first, and what to doubt before moving anything.
 
     readings are those more likely wrong than right, with their probability over all accounts;

@@ -7,10 +7,11 @@ rounding that repeated readings have in common, and what was only felt as a fit.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import DRIFT_ODDS, DRIFT_SD, Cause
 from setupsheets.corrections.kalman import (
@@ -49,8 +50,7 @@ piece; one that is checked so often since was right before these, as if it had b
 Key: TypeAlias = tuple[str, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class FilterRun:
+class FilterRun(Struct, frozen=True, eq=False):
     """The filter after the pieces so far, and where in its state each quantity stands, by key.
 
     copies is the number of pieces in hand, 2 for a pair; fits gives by key the limits, mm, of what

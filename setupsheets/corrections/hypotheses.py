@@ -10,10 +10,10 @@ likeliest by the readings, and weighed under all.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf, log, pi, sqrt
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.kalman import FilterState, Jump
 from setupsheets.corrections.mixture import Mixture
@@ -34,8 +34,7 @@ _LEAST_TOLD = 1e-6  # so that a jump of which nothing is known divides nothing
 _TINY = 1e-300
 
 
-@dataclass(frozen=True, eq=False)
-class Hypothesis:
+class Hypothesis(Struct, frozen=True, eq=False):
     """A set of jumps (indices into the state's), their amounts (k), mm, and the misfit left.
 
     shop is the place of the filter among those of the state.
@@ -47,8 +46,7 @@ class Hypothesis:
     shop: int = 0
 
 
-@dataclass(frozen=True, eq=False)
-class _Scored:
+class _Scored(Struct, frozen=True, eq=False):
     """All sets of one size: indices (m, k), their log weights (m) and misfits (m), best first."""
 
     sets: Indices
@@ -189,8 +187,7 @@ def _information(state: FilterState, sets: Indices) -> tuple[Array, Array]:
     return information, np.log(variance).sum(axis=0)
 
 
-@dataclass(frozen=True, eq=False)
-class _Weighed:
+class _Weighed(Struct, frozen=True, eq=False):
     """Sets of one size (m, k) under every filter: log weights (g, m), and their jumps' amounts."""
 
     state: FilterState

@@ -16,19 +16,19 @@ way in which the shop may be rougher or finer than its files say.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from math import log, pi
 from typing import Literal, TypeAlias
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.normal import Array, Indices
 
 JumpKind: TypeAlias = Literal["blunder", "move", "shift", "untold", "drift", "stray", "misreading"]
 
 
-@dataclass(frozen=True)
-class Jump:
+class Jump(Struct, frozen=True):
     """A jump that may have happened: what, to which cause or measurement, at which piece.
 
     blunder      the setting was wrong from the first
@@ -58,8 +58,7 @@ class Jump:
         return self.kind in {"blunder", "move", "shift", "untold", "drift"}
 
 
-@dataclass(frozen=True, eq=False)
-class FilterState:
+class FilterState(Struct, frozen=True, eq=False):
     """The state as if nothing had jumped, and what jumps would do to it.
 
     mean (..., n), cov (..., n, n)   the state's estimate

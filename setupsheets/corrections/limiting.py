@@ -4,11 +4,12 @@ All lengths are floats in millimetres.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
 from setupsheets.corrections.explain import suspect_readings
@@ -49,8 +50,7 @@ _DIFFERING: Mapping[str, Reason] = MappingProxyType(
 )
 
 
-@dataclass(frozen=True)
-class LimitingFactor:
+class LimitingFactor(Struct, frozen=True):
     """What limits the parts: why, in which measurement or cause it shows most, chance at best.
 
     The subject is a measurement for scatter, readings, instrument, what no setting moves and what
@@ -244,8 +244,7 @@ def limiting_factor(
     return LimitingFactor(reason, belief.causes[int(np.argmax(dials))].name, attainable)
 
 
-@dataclass(frozen=True)
-class BestChance:
+class BestChance(Struct, frozen=True):
     """What can be reached at best, known before the first cut: the parts' chance.
 
     Where that is less than enough, limit says what holds it back, and wider how many times as wide

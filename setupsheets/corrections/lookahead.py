@@ -11,9 +11,9 @@ Decision Theory, 1961), two pieces ahead.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
 from setupsheets.corrections.mixture import Mixture
@@ -26,8 +26,7 @@ _NOTICEABLE = 0.2
 _NOT_ENOUGH = 0.5
 
 
-@dataclass(frozen=True, eq=False)
-class Ahead:
+class Ahead(Struct, frozen=True, eq=False):
     """What moves (n) promise: their worth (0 to 1), and the chance that parts can be cut then."""
 
     moves: Array

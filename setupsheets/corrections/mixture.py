@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.normal import Array
 
 
-@dataclass(frozen=True, eq=False)
-class Mixture:
+class Mixture(Struct, frozen=True, eq=False, dict=True):
     """Normal distributions of n quantities, one for each of c hypotheses, best first.
 
     weights (c) sum to 1; means (c, n) and covs (c, n, n).

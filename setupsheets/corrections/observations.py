@@ -4,11 +4,12 @@ All lengths are floats in millimetres, as deviations from the target.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 from math import exp, hypot, inf, pi, sqrt
 from typing import Literal, TypeAlias
+
+from msgspec import Struct, field
 
 _NEGLIGIBLE_SHARE = 1e-3
 """Share of a reading's variance below which common rounding is left out."""
@@ -26,8 +27,7 @@ class Fit(StrEnum):
     LOOSE = "loose"
 
 
-@dataclass(frozen=True)
-class InstrumentModel:
+class InstrumentModel(Struct, frozen=True):
     """A rule, a caliper, a gauge: the spread of one reading, its finest mark, and misreading it.
 
     sd and resolution are mm; misreading_probability is the chance that a reading is a slip of the
@@ -78,8 +78,7 @@ class InstrumentModel:
         return max(self.uncertainty**2 - self.shared_variance, 1e-6 * self.uncertainty**2)
 
 
-@dataclass(frozen=True)
-class MeasurementModel:
+class MeasurementModel(Struct, frozen=True):
     """Something that can be measured on a piece, and what it depends on.
 
     low and high are the limits of the deviation from target, mm; infinite where the measurement
@@ -125,8 +124,7 @@ class MeasurementModel:
         return (self.high, inf) if over else (-inf, self.low)
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One reading: what was measured, the deviation from its target in mm or a fit, and by what.
 
     pieces is 2 where it was taken over a pair of short test pieces, one end each: the scatter
@@ -139,8 +137,7 @@ class Reading:
     pieces: int = 1
 
 
-@dataclass(frozen=True)
-class BlankReading:
+class BlankReading(Struct, frozen=True):
     """The blank of this very piece, measured before it was worked: its deviation in mm."""
 
     cause: str
@@ -148,8 +145,7 @@ class BlankReading:
     instrument: InstrumentModel
 
 
-@dataclass(frozen=True)
-class TestPiece:
+class TestPiece(Struct, frozen=True):
     """A test piece: the moves made before it was cut, and what was read from it.
 
     moves gives by cause how far it was meant to be moved, mm, in the setting's own direction, 0

@@ -9,10 +9,11 @@ are kept with their covariance.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Prior, believe, own_prior
 from setupsheets.corrections.causes import BLUNDER_SD, Cause, MethodSpread
@@ -44,8 +45,7 @@ It is for set-ups where a reading was left out: common practice, no source.
 """
 
 
-@dataclass(frozen=True, eq=False)
-class OffsetEstimate:
+class OffsetEstimate(Struct, frozen=True, eq=False):
     """The offsets of some dials as one proved set-up shows them.
 
     when is in years from any origin; names, means (n) and cov (n, n) in mm.
@@ -57,8 +57,7 @@ class OffsetEstimate:
     cov: Array
 
 
-@dataclass(frozen=True)
-class DriftModel:
+class DriftModel(Struct, frozen=True):
     """How an offset behaves, mm.
 
     first_sd is its spread on a machine not known, setting_sd what each set-up scatters about it,
@@ -73,8 +72,7 @@ class DriftModel:
     marks: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, eq=False)
-class OffsetPrior:
+class OffsetPrior(Struct, frozen=True, eq=False):
     """The offsets of dials to expect at the next set-up, which meets each with its setting_sd.
 
     means (n) are the offsets, cov (n, n) their covariance with the scatter of setting in it, mm;

@@ -6,10 +6,10 @@ piece to piece. Reading error has no part in it: parts are judged by what they a
 """
 
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief, piece_scatter, sensitivity_matrix
 from setupsheets.corrections.filtering import landing_variances
@@ -30,8 +30,7 @@ _QUICK_MOST = 12  # hypotheses that it looks at most
 _HAIR = 1e-9  # mm
 
 
-@dataclass(frozen=True)
-class Misses:
+class Misses(Struct, frozen=True):
     """What becomes of parts, as shares: inside every limit; outside where it does not show; eased
     by hand; spoilt."""
 
@@ -41,8 +40,7 @@ class Misses:
     spoilt: float
 
 
-@dataclass(frozen=True, eq=False)
-class PartsPrediction:
+class PartsPrediction(Struct, frozen=True, eq=False, dict=True):
     """The parts' deviations before any move, and what moves do to them.
 
     Only measurements with a limit count: j of them by name, with limits low and high (j), mm.

@@ -6,9 +6,9 @@ the moves that would then be best are judged. The draws are a fixed lattice.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.filtering import rounding_key
@@ -26,8 +26,7 @@ _TELLING = 0.8  # share of what all readings would tell
 _NOTICEABLE = 0.35  # error in tolerances that is put right
 
 
-@dataclass(frozen=True)
-class ReadingOption:
+class ReadingOption(Struct, frozen=True):
     """A reading that can be taken (again) from the last piece; of its blank by the cause's name."""
 
     measurement: str
@@ -36,8 +35,7 @@ class ReadingOption:
     blank: bool = False
 
 
-@dataclass(frozen=True)
-class ExpectedInformation:
+class ExpectedInformation(Struct, frozen=True):
     """What readings would be worth: the parts' chance after them on average, and now.
 
     enough is the chance that parts can be cut after these readings.

@@ -6,9 +6,9 @@ shops stand for all of them; the readings say which of them this one is like. Al
 practice, no source.
 """
 
-from dataclasses import dataclass, replace
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.normal import Array, Flags, Indices
 
@@ -16,8 +16,7 @@ _CHANGED = 0.08
 """Chance that a shop now works otherwise than its earlier set-ups showed: common practice."""
 
 
-@dataclass(frozen=True)
-class Roughness:
+class Roughness(Struct, frozen=True):
     """One such shop, and how likely it is before any reading.
 
     Its pieces scatter, its settings land and its readings waver so many times as much as the files
@@ -51,8 +50,7 @@ SHOPS: tuple[Roughness, ...] = (
 )
 
 
-@dataclass(frozen=True, eq=False)
-class Scales:
+class Scales(Struct, frozen=True, eq=False):
     """The same by quantity, (g) each: scales, and whether fine moves land as any other."""
 
     pieces: Array

@@ -5,11 +5,11 @@ search starts from putting everything right and takes moves out, one after the o
 rest take over; the best set of moves met on the way is then polished by single steps.
 """
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.mixture import Mixture
@@ -35,8 +35,7 @@ _WOOD_SHARE = 0.999
 _WOOD_MOST = 40
 
 
-@dataclass(frozen=True, eq=False)
-class MoveSearch:
+class MoveSearch(Struct, frozen=True, eq=False):
     """What the search needs to know of the causes.
 
     finest (n)          the finest step of each, mm; 0 where it is free

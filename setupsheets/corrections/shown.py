@@ -4,11 +4,11 @@ It chooses what is told and moves nothing. All lengths are floats in millimetres
 """
 
 from collections.abc import Iterator, Mapping, Set
-from dataclasses import dataclass
 from math import isfinite, sqrt
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import Belief, piece_scatter
 from setupsheets.corrections.causes import Cause
@@ -24,8 +24,7 @@ _SURE = 2.0  # standard deviations of chi-square that chance leaves
 _HALF = 0.5  # share of the variance from which it is the readings'
 
 
-@dataclass(frozen=True)
-class UnfollowedMove:
+class UnfollowedMove(Struct, frozen=True):
     """A move that was made, as was said, before a piece whose readings do not show it.
 
     amount is how far it was to go, mm; piece the place of that piece; unchanged names what should
@@ -39,8 +38,7 @@ class UnfollowedMove:
     wrong_way: bool = False
 
 
-@dataclass(frozen=True)
-class TooWide:
+class TooWide(Struct, frozen=True):
     """A measurement whose readings differ from piece to piece by more than its limits have room,
     and what does: the pieces, the readings, or nobody knows while no piece was read there twice."""
 
@@ -48,8 +46,7 @@ class TooWide:
     by: Literal["pieces", "readings", "either"]
 
 
-@dataclass(frozen=True)
-class _Step:
+class _Step(Struct, frozen=True):
     """One piece and the one read before it, by their places: the moves between, which of them are
     fine, and by name how far each measurement read on both has changed, with the variance that
     reading adds."""

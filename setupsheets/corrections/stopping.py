@@ -6,10 +6,11 @@ All lengths are floats in millimetres.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.advice import MOVE_WORTH, Advice, describe
 from setupsheets.corrections.belief import Belief
@@ -58,8 +59,7 @@ _SURELY_MISREAD = 0.95  # chance from which a reading is left out of account, no
 NextStep = Literal["cut parts", "measure again", "another test piece", "out of reach"]
 
 
-@dataclass(frozen=True)
-class CostsInMinutes:
+class CostsInMinutes(Struct, frozen=True):
     """What things cost, in minutes: a further test piece, a move, one part eased by hand or spoilt;
     and how many parts there are to cut."""
 
@@ -70,8 +70,7 @@ class CostsInMinutes:
     spoilt: float
 
 
-@dataclass(frozen=True)
-class Recommendation:
+class Recommendation(Struct, frozen=True):
     """What to do next, and why.
 
     probability is for a part cut now, after the advised moves, to be inside every limit.

@@ -6,9 +6,9 @@ are floats in millimetres.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Belief, Prior, believe, sensitivity_matrix
 from setupsheets.corrections.causes import Cause

@@ -13,8 +13,9 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from setupsheets.files.documents import ENVELOPE
 from setupsheets.files.dumping import inline_text, yaml_text
@@ -40,8 +41,7 @@ def commented_text(
     return "".join(f"{line}\n" for line in writer.thing(data, schema, WIDTH, at_top=True))
 
 
-@dataclass(frozen=True)
-class _Writer:
+class _Writer(Struct, frozen=True):
     example: Example
     without: Mapping[str, frozenset[str]]
 

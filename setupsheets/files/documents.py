@@ -11,10 +11,11 @@ import os
 import re
 import stat
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from setupsheets.files.events import parsed_events
 from setupsheets.files.faults import (
@@ -41,8 +42,7 @@ ENVELOPE = frozenset({"kind", "version", "unit"})
 """Keys that every file may have at the top, whatever its kind."""
 
 
-@dataclass(frozen=True, eq=False)
-class Document:
+class Document(Struct, frozen=True, eq=False):
     """One data file. `data` is a plain tree of dict, list and scalars; nobody changes it."""
 
     path: Path

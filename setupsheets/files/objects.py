@@ -1,37 +1,36 @@
-"""From a document's plain tree to frozen dataclasses, by their annotations.
+"""From a document's plain tree to frozen structs, by their annotations.
 
 The tree has passed its schema; what a schema cannot say (a length's grammar, a calendar date) is
-found here, all of it at once and each with its place. A dataclass says what it wants by its field
+found here, all of it at once and each with its place. A struct says what it wants by its field
 types alone:
 
     str, bool, int, Fraction, Length, datetime.date, Enum, X | None, tuple[X, ...], tuple[X, Y],
-    Mapping[K, X], another dataclass
+    Mapping[K, X], another struct
 
 A field of type `Marks` is filled with the places of the object itself.
 """
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import re
 import types
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 from functools import cache
 from typing import (
     Any,
-    NamedTuple,
     TypeVar,
     Union,
     cast,
     get_args,
     get_origin,
-    get_type_hints,
 )
+
+from msgspec import Struct, field
+from msgspec.structs import FieldInfo, fields
 
 from setupsheets.files.documents import ENVELOPE, Document
 from setupsheets.files.faults import DataFaults, Fault, Marks, Step, listed, shown, stop_on, unknown
@@ -73,25 +72,10 @@ def build(
     return cast(T, made)
 
 
-class _Field(NamedTuple):
-    name: str
-    hint: Any
-    required: bool
-
-
 @cache
-def _fields(cls: type) -> tuple[_Field, ...]:
-    """The fields of a dataclass; resolving the annotations is slow, so once for each class."""
-    hints = get_type_hints(cls)
-    return tuple(
-        _Field(
-            each.name,
-            hints[each.name],
-            each.default is dataclasses.MISSING and each.default_factory is dataclasses.MISSING,
-        )
-        for each in dataclasses.fields(cls)
-        if each.init
-    )
+def _fields(cls: type[Struct]) -> tuple[FieldInfo, ...]:
+    """The fields of a struct; resolving the annotations is slow, so once for each class."""
+    return fields(cls)
 
 
 @cache
@@ -102,11 +86,10 @@ def _parts_of(hint: Any) -> tuple[Any, tuple[Any, ...]]:
 
 @cache
 def _known_keys(cls: type) -> tuple[str, ...]:
-    return tuple(each.name for each in _fields(cls) if each.hint is not Marks)
+    return tuple(each.name for each in _fields(cls) if each.type is not Marks)
 
 
-@dataclass
-class _Work:
+class _Work(Struct):
     """One conversion: what it knows, and the faults it has met."""
 
     marks: Marks
@@ -136,23 +119,22 @@ class _Work:
                 return _member(cls, value)
         except (ValueError, ZeroDivisionError) as error:
             return self.fault(str(error), path)
-        if dataclasses.is_dataclass(cls):
+        if issubclass(cls, Struct):
             return self.instance(cls, value, path)
         raise TypeError(f"no way to make {cls!r} from a data file")
 
     def instance(self, cls: Any, value: Any, path: Steps) -> Any:
-        """A dataclass from a mapping."""
+        """A struct from a mapping."""
         if not isinstance(value, Mapping):
             return self.fault(f"expected keys and values, found {shown(value)}", path)
         before = len(self.faults)
-        fields = _fields(cls)
         self.refuse_unknown(_known_keys(cls), value, path)
         arguments: dict[str, Any] = {}
-        for each in fields:
-            if each.hint is Marks:
+        for each in _fields(cls):
+            if each.type is Marks:
                 arguments[each.name] = self.marks.under(*path)
             elif each.name in value:
-                arguments[each.name] = self.convert(each.hint, value[each.name], (*path, each.name))
+                arguments[each.name] = self.convert(each.type, value[each.name], (*path, each.name))
             elif each.required:
                 self.faults.append(self.marks.key_fault(f"missing {each.name!r}", *path, each.name))
         if len(self.faults) > before:

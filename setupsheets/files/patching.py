@@ -9,11 +9,12 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum, auto
 from functools import cached_property
 from itertools import pairwise
 from typing import Any, NamedTuple
+
+from msgspec import Struct
 
 from setupsheets.files.dumping import YamlLayout, inline_text, yaml_text
 from setupsheets.files.faults import Step
@@ -97,8 +98,7 @@ def patched(text: str, patches: list[Patch]) -> str:
     return "".join((*pieces, text[done:]))
 
 
-@dataclass(frozen=True)
-class Patcher:
+class Patcher(Struct, frozen=True, dict=True):
     """Makes the patches of a text; `root` is its composed node and `layout` its indentation."""
 
     text: str

@@ -1,13 +1,15 @@
-"""From frozen dataclasses back to plain data, for a file or for JSON: the way back of `objects`."""
+"""From frozen structs back to plain data, for a file or for JSON: the way back of `objects`."""
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import Enum
 from fractions import Fraction
 from typing import Any
+
+from msgspec import NODEFAULT, Struct
+from msgspec.structs import FieldInfo, fields
 
 from setupsheets.files.faults import Marks
 from setupsheets.lengths import Length, Notation
@@ -24,12 +26,12 @@ def plain(value: Any, notation: Notation, *, brief: bool = True) -> Any:
         return {str(key): plain(item, notation, brief=brief) for key, item in value.items()}
     if isinstance(value, tuple | list):
         return [plain(item, notation, brief=brief) for item in value]
-    if is_dataclass(value):
+    if isinstance(value, Struct):
         return {
-            each.name: plain(getattr(value, each.name), notation, brief=brief)
-            for each in fields(value)
-            if not isinstance(getattr(value, each.name), Marks)
-            and not (brief and getattr(value, each.name) == _default(each))
+            each.name: plain(item, notation, brief=brief)
+            for each in fields(type(value))
+            if not isinstance(item := getattr(value, each.name), Marks)
+            and not (brief and item == _default(each))
         }
     return _leaf(value, notation)
 
@@ -48,6 +50,6 @@ def _leaf(value: object, notation: Notation) -> str | int | float | bool | None:
     raise TypeError(f"no plain form for {type(value).__name__}")
 
 
-def _default(each: Field[Any]) -> object:
-    """What a field is when it is left out; MISSING, which equals nothing, where it may not be."""
-    return each.default if each.default_factory is MISSING else each.default_factory()
+def _default(each: FieldInfo) -> object:
+    """What a field is when it is left out; NODEFAULT, which equals nothing, where it may not be."""
+    return each.default if each.default_factory is NODEFAULT else each.default_factory()

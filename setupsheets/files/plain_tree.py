@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from setupsheets.files.events import SyntaxFault, YamlEvent, YamlEventKind
 from setupsheets.files.faults import Fault, Marks, Place, Position, Step, field_name
@@ -44,8 +45,7 @@ class _Enough(Exception):
     """A limit is passed: the rest of the file is not looked at."""
 
 
-@dataclass
-class _Builder:
+class _Builder(Struct):
     path: Path
     events: Iterator[YamlEvent]
     faults: list[Fault] = field(default_factory=list)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from enum import Enum, auto
 from functools import cache, cached_property
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.schemas import Schema, schema_of
 
@@ -56,8 +58,7 @@ _TYPES = {
 }
 
 
-@dataclass(frozen=True)
-class KeyCondition:
+class KeyCondition(Struct, frozen=True):
     """What decides whether a key is ``needed``, or else may not be there: another key of the same
     thing, at ``path``, that has one of ``values`` out of ``choices`` (or with ``not_these`` none of
     them); whatever it has where ``values`` are none."""
@@ -78,8 +79,7 @@ class KeyCondition:
         return not self.values or (found in self.values) is not self.not_these
 
 
-@dataclass(frozen=True)
-class Key:
+class Key(Struct, frozen=True, dict=True):
     """One key: the ``path`` to it, what the ``schema`` says of it, and whether it is ``needed``,
     always or on ``conditions``. The things that it holds have their own keys after it."""
 

@@ -14,11 +14,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from setupsheets.files.documents import Document
 from setupsheets.files.faults import NOWHERE, DataFaults, Fault, whole_file
@@ -88,8 +89,7 @@ def _written_out(path: Path) -> Schema:
     return schema
 
 
-@dataclass(frozen=True)
-class _Expansion:
+class _Expansion(Struct, frozen=True):
     """Writing out the references within one schema."""
 
     path: Path

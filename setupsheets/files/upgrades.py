@@ -8,8 +8,9 @@ one by one to the current.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from setupsheets.files.documents import Document, read_bytes, read_document, read_text
 from setupsheets.files.editing import rewrite, text_with

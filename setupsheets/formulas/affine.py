@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
+
+from msgspec import Struct, field
+from msgspec.structs import force_setattr
 
 from setupsheets.lengths import Length
 
@@ -46,7 +48,7 @@ def add(left: Affine, right: Affine) -> Affine:
         for name, coefficient in right.coefficients.items():
             sums[name] = sums.get(name, 0) + coefficient
         coefficients = MappingProxyType({name: c for name, c in sums.items() if c})
-    return _affine(left.constant + right.constant, coefficients, left.dimension)
+    return Affine(left.constant + right.constant, coefficients, left.dimension)
 
 
 def subtract(left: Affine, right: Affine) -> Affine:
@@ -101,8 +103,7 @@ def _operators(work: Callable[[Affine, Affine], Affine]) -> tuple[Operator, Oper
     return straight, reflected
 
 
-@dataclass(frozen=True)
-class Affine:
+class Affine(Struct, frozen=True):
     """`constant` + the sum of `coefficients[cause]` times each cause's error, in exact fractions.
 
     `dimension` is 1 for a length, whose constant is in millimetres, and 0 for a plain number. A
@@ -119,11 +120,13 @@ class Affine:
     dimension: int = 0
 
     def __post_init__(self) -> None:
+        if isinstance(self.coefficients, MappingProxyType):  # exact already: the arithmetic's own
+            return
         if self.dimension not in (0, 1):
             raise ValueError(f"the dimension is 0 or 1, not {self.dimension}")
         kept = {name: _exact(c) for name, c in self.coefficients.items() if c}
-        object.__setattr__(self, "constant", _exact(self.constant))
-        object.__setattr__(self, "coefficients", MappingProxyType(kept))
+        force_setattr(self, "constant", _exact(self.constant))
+        force_setattr(self, "coefficients", MappingProxyType(kept))
 
     @staticmethod
     def of(value: Affine | Length | Number) -> Affine:
@@ -131,14 +134,14 @@ class Affine:
         if isinstance(value, Affine):
             return value
         if isinstance(value, Length):
-            return _affine(value.mm, _NONE, 1)
-        return _affine(_exact(value), _NONE, 0)
+            return Affine(value.mm, _NONE, 1)
+        return Affine(_exact(value), _NONE, 0)
 
     @staticmethod
     def cause(name: str, value: Length | Number) -> Affine:
         """A cause itself: its aimed `value`, and a sensitivity of 1 to its own error."""
         plain = Affine.of(value)
-        return _affine(plain.constant, MappingProxyType({name: Fraction(1)}), plain.dimension)
+        return Affine(plain.constant, MappingProxyType({name: Fraction(1)}), plain.dimension)
 
     @property
     def length(self) -> Length:
@@ -183,21 +186,12 @@ def _exact(value: Number) -> Fraction:
     return Fraction(value)
 
 
-def _affine(constant: Fraction, coefficients: Mapping[str, Fraction], dimension: int) -> Affine:
-    """An `Affine` from parts already exact, frozen and free of nil coefficients."""
-    value = object.__new__(Affine)
-    object.__setattr__(value, "constant", constant)
-    object.__setattr__(value, "coefficients", coefficients)
-    object.__setattr__(value, "dimension", dimension)
-    return value
-
-
 def _scaled(value: Affine, factor: Fraction, dimension: int) -> Affine:
     coefficients = value.coefficients
     if coefficients:
         scaled = {name: c * factor for name, c in coefficients.items()} if factor else {}
         coefficients = MappingProxyType(scaled)
-    return _affine(value.constant * factor, coefficients, dimension)
+    return Affine(value.constant * factor, coefficients, dimension)
 
 
 def _partner(value: object) -> Affine | None:

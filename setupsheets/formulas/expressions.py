@@ -10,10 +10,11 @@ import difflib
 import math
 import operator
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Protocol, TypeVar
+
+from msgspec import Struct
 
 from setupsheets.formulas.affine import (
     Affine,
@@ -43,8 +44,7 @@ class Node(Protocol):
         """What it comes to over `scope`."""
 
 
-@dataclass(frozen=True)
-class Literal:
+class Literal(Struct, frozen=True):
     """A number, a length or a text, as it stands in the formula."""
 
     column: int
@@ -55,8 +55,7 @@ class Literal:
         return self.constant
 
 
-@dataclass(frozen=True)
-class Name:
+class Name(Struct, frozen=True):
     """A dotted name, looked up in the scope."""
 
     column: int
@@ -76,8 +75,7 @@ class Name:
             raise FormulaError(f"{self.name}: {fault}", column=self.column) from None
 
 
-@dataclass(frozen=True)
-class Negative:
+class Negative(Struct, frozen=True):
     """A minus before one value."""
 
     column: int
@@ -88,8 +86,7 @@ class Negative:
         return -affine(self.part, scope)
 
 
-@dataclass(frozen=True)
-class Arithmetic:
+class Arithmetic(Struct, frozen=True):
     """Two values joined by `+ - * /`."""
 
     column: int
@@ -103,8 +100,7 @@ class Arithmetic:
         return _placed(self.column, _ARITHMETIC[self.sign], *parts)
 
 
-@dataclass(frozen=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """Two values compared: lengths, numbers, and for `=` and `!=` also texts and truths."""
 
     column: int
@@ -126,8 +122,7 @@ class Comparison:
         return (left == right) is (self.sign == "=")
 
 
-@dataclass(frozen=True)
-class Not:
+class Not(Struct, frozen=True):
     """A condition turned round."""
 
     column: int
@@ -138,8 +133,7 @@ class Not:
         return not truth(self.part, scope)
 
 
-@dataclass(frozen=True)
-class Condition:
+class Condition(Struct, frozen=True):
     """Two conditions joined by `and` or `or`."""
 
     column: int
@@ -153,8 +147,7 @@ class Condition:
         return truth(self.right, scope) if left is (self.word == "and") else left
 
 
-@dataclass(frozen=True)
-class Choose:
+class Choose(Struct, frozen=True):
     """`choose(condition, a, b)`."""
 
     column: int
@@ -167,8 +160,7 @@ class Choose:
         return (self.then if truth(self.condition, scope) else self.otherwise).value(scope)
 
 
-@dataclass(frozen=True)
-class Call:
+class Call(Struct, frozen=True):
     """One of FUNCTIONS with its arguments."""
 
     column: int
@@ -181,8 +173,7 @@ class Call:
         return _placed(self.column, FUNCTIONS[self.function].apply, *values)
 
 
-@dataclass(frozen=True)
-class Function:
+class Function(Struct, frozen=True):
     """A function over affine values, and how many arguments it takes (`most` None: any number)."""
 
     apply: Callable[..., Affine]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from typing import TypeVar
+
+from msgspec import Struct
 
 from setupsheets.formulas.affine import Affine, FormulaError
 from setupsheets.formulas.expressions import Node, Scope, affine, truth
@@ -18,8 +19,7 @@ S = TypeVar("S")
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class Formula:
+class Formula(Struct, frozen=True):
     """A formula read once and evaluated often; two with one text are equal.
 
     A scope maps dotted names to values: `Affine`, `Length`, exact numbers, truths and texts. Every
@@ -28,8 +28,8 @@ class Formula:
     """
 
     text: str
-    names: frozenset[str] = field(compare=False, repr=False)
-    root: Node = field(compare=False, repr=False)
+    names: frozenset[str]
+    root: Node
 
     @staticmethod
     def parse(text: str) -> Formula:

@@ -28,9 +28,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from setupsheets.formulas.affine import Affine, FormulaError
 from setupsheets.formulas.expressions import (
@@ -129,8 +130,7 @@ def _left_over(token: Token) -> FormulaError:
     return FormulaError(message, column=token.column)
 
 
-@dataclass
-class _Reader:
+class _Reader(Struct):
     """Goes through the tokens once, from the left; one method for each line of the grammar."""
 
     tokens: list[Token]

@@ -7,7 +7,6 @@ found wrong at the machine.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import fields
 from enum import StrEnum
 from typing import Any
 
@@ -51,8 +50,8 @@ def _fixed(node: Node) -> Affine | None:
 
 def _all_in(node: Any) -> Iterator[Node]:
     yield node
-    for each in fields(node):
-        value = getattr(node, each.name)
+    for name in node.__struct_fields__:
+        value = getattr(node, name)
         for part in value if isinstance(value, tuple) else (value,):
             if hasattr(part, "column"):
                 yield from _all_in(part)

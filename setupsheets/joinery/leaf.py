@@ -8,8 +8,10 @@ that (`members/`), and `whole` adds what surrounds them: fits (`fits/`), boards,
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
 from setupsheets.joinery.fits.rules_of_thumb import joint_notes
@@ -94,8 +96,7 @@ class About(StrEnum):
     BOARDS = "boards"
 
 
-@dataclass(frozen=True)
-class Whole:
+class Whole(Struct, frozen=True):
     """Everything that a job comes to. What it does not give the means for is None or empty:
     ``fitting`` without an opening, ``needs`` without stock, ``moved`` without seasons."""
 

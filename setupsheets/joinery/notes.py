@@ -7,8 +7,9 @@ The facts of a kind are told by the fields of its sentence in `wording/joinery_n
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum, auto
+
+from msgspec import Struct
 
 from setupsheets.files.faults import Step
 from setupsheets.shop.jobs import Job
@@ -165,8 +166,7 @@ class DesignFault(StrEnum):
     LOCK_BESIDE_LEAF = auto()
 
 
-@dataclass(frozen=True)
-class Note:
+class Note(Struct, frozen=True):
     """One thing to say: ``facts`` by name are lengths, numbers, names and things that have these;
     ``place`` is the job's field that it is about, empty where it is about the leaf."""
 

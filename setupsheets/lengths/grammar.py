@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 MM_PER_INCH = Fraction(254, 10)
 MAX_TEXT = 600  # characters: an exact sum of two terms of MAX_DIGITS each, with room to spare
@@ -106,8 +108,7 @@ def exact_fraction(value: Number | str) -> Fraction:
     return Fraction(value)
 
 
-@dataclass(frozen=True)
-class _Term:
+class _Term(Struct, frozen=True):
     """One term of a sum: `value` in units of `mm_per`, which is None for a bare number."""
 
     value: Fraction

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from math import floor
+
+from msgspec import Struct
 
 from setupsheets.lengths.digits import (
     decimal_text,
@@ -27,8 +28,7 @@ _HALVED = 128  # of an inch, in a small length: half the finest mark of a rule
 _HALVED_TOLERANCE = 256  # a person chose it so
 
 
-@dataclass(frozen=True)
-class Notation:
+class Notation(Struct, frozen=True):
     """How a shop writes: its `unit`, and the `finest` mark it works to in that unit (1/64 in).
 
     Inches are divided by halving and written as fractions, unless `finest` is a decimal part

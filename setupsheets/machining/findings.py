@@ -6,8 +6,10 @@ All of it is values: `wording` says it, `sheets` lays it out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from functools import cache
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part
 from setupsheets.joinery.members.plunges import Plunges, plunges
@@ -35,8 +37,7 @@ BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
 """Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
 
 
-@dataclass(frozen=True)
-class StoppedCuts:
+class StoppedCuts(Struct, frozen=True):
     """The tape marks of a cut that stops short of an end, once for each part and way of feeding it,
     and the ramp that it leaves: points (before the mark, depth) in mm. ``fault`` is why there are
     none."""
@@ -46,8 +47,7 @@ class StoppedCuts:
     fault: str = ""
 
 
-@dataclass(frozen=True)
-class MortisePlunges:
+class MortisePlunges(Struct, frozen=True):
     """Where chisel or bit goes down along a mortise, the same in each of a part's ``edges`` that
     has it; ``at`` is None where the tool is longer than the mortise."""
 
@@ -57,8 +57,7 @@ class MortisePlunges:
     at: Plunges | None
 
 
-@dataclass(frozen=True)
-class PartPlace:
+class PartPlace(Struct, frozen=True):
     """Where an operation is done on one of its parts. ``elsewhere`` are the operations that do the
     same to the part's other end or edge with other settings; none where nothing does. ``apart`` is
     the later one that cuts it off the longer piece that it still lies in; None where it is alone.
@@ -70,8 +69,7 @@ class PartPlace:
     apart: int | None = None
 
 
-@dataclass(frozen=True)
-class CopeFit:
+class CopeFit(Struct, frozen=True):
     """How an end closes on its mate as it is set, and with the cope one finest ``step`` of its
     height low or high."""
 
@@ -81,8 +79,7 @@ class CopeFit:
     high: Joint
 
 
-@dataclass(frozen=True)
-class OperationFindings:
+class OperationFindings(Struct, frozen=True):
     """All that is known of one operation; whatever does not concern it is None or empty.
 
     ``supports`` for each run past the cutter. ``short`` is what does not reach. ``make_up`` are a
@@ -106,8 +103,7 @@ class OperationFindings:
     blocks: Mapping[SettingName, BlockStack] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class PlanFindings:
+class PlanFindings(Struct, frozen=True):
     """All that is known of a plan: its proofs, and its operations in the order of the route."""
 
     proofs: tuple[Proof, ...]

@@ -7,7 +7,8 @@ piece's surfaces it lies. A recipe of a shop's own that asks for the same sizes 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Halving
 from setupsheets.lengths import Length
@@ -17,8 +18,7 @@ from setupsheets.shop.sections import Section
 ZERO = Length.ZERO
 
 
-@dataclass(frozen=True)
-class MeasurePlace:
+class MeasurePlace(Struct, frozen=True):
     """A distance on a piece along its ``axis`` (x from the sight edge, y from the face, z from the
     end) from ``start`` to ``end``, read where ``beside`` says on the other axis of its picture.
     One that is ``over_all`` has its ``end`` counted from the piece's other end."""

@@ -8,8 +8,9 @@ of each operation.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum, auto
+
+from msgspec import Struct
 
 from setupsheets.machining.findings import MortisePlunges, OperationFindings
 from setupsheets.machining.setting.passes import Speed
@@ -37,8 +38,7 @@ _HELD_OTHERWISE = frozenset({ObstacleKind.TIPS, ObstacleKind.TOO_SHORT_TO_HOLD})
 """What another way of holding the part cures; the others need another machine, tool or design."""
 
 
-@dataclass(frozen=True)
-class Obstacle:
+class Obstacle(Struct, frozen=True):
     """One thing in the way of an operation: ``what`` is the reach, speed, support, mortise,
     waste or fault."""
 

@@ -7,8 +7,10 @@ the support look at the same figures that a maker reads off the sheet.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import (
@@ -38,8 +40,7 @@ from setupsheets.shop.recipes import (
 from setupsheets.shop.sections import Section
 
 
-@dataclass(frozen=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """One setting of one operation. ``cause`` is its name among the causes of a reading,
     ``operation.setting``; ``aim`` the exact figure aimed at, to the ``to`` side of the cutter."""
 
@@ -50,8 +51,7 @@ class Setting:
     dial: MachineSetting
 
 
-@dataclass(frozen=True)
-class FittedJig:
+class FittedJig(Struct, frozen=True):
     """A jig with its sizes worked out."""
 
     name: str
@@ -60,8 +60,7 @@ class FittedJig:
     sizes: Mapping[str, Length] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """What a set-up works on: a part's section at a width, and the end, mortise, halving, meeting
     rebate, bead or panel in hand.
 
@@ -89,7 +88,7 @@ class Subject:
     from_end: Length = Length.ZERO
     leaf: Layout | None = None
     scarf: Scarf | None = None
-    fitted_to: Mapping[MadeSize, MadeAs] = field(default_factory=dict, compare=False)
+    fitted_to: Mapping[MadeSize, MadeAs] = field(default_factory=dict)
 
     @property
     def groove(self) -> Groove | None:
@@ -97,8 +96,7 @@ class Subject:
         return next((groove for groove in self.grooves if groove is not None), None)
 
 
-@dataclass(frozen=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """A cut along ``part`` that must stop short of an end, fed with one of its ends ``leading``.
 
     It must be at full size from ``start`` to ``end`` and may reach from ``first`` to ``last``, all
@@ -114,8 +112,7 @@ class Stop:
     last: Length
 
 
-@dataclass(frozen=True)
-class WorkedAt:
+class WorkedAt(Struct, frozen=True):
     """Where on a part an operation is done: what the sheet tells is what the proof cuts.
 
     ``ends`` count as the part's own, ``edges`` as those of its mortises; both are empty for work on
@@ -136,8 +133,7 @@ class WorkedAt:
         return replace(self, ends=tuple(sorted(ends)), edges=tuple(sorted(edges)))
 
 
-@dataclass(frozen=True)
-class Operation:
+class Operation(Struct, frozen=True):
     """One operation of the route. ``number`` counts through the whole route from 1.
 
     ``makes`` is what its recipe makes. ``wide`` is how far a cut reaches back from the side of the
@@ -207,8 +203,7 @@ class Operation:
         return setting.aim if setting is not None else None
 
 
-@dataclass(frozen=True)
-class PlannedMeasure:
+class PlannedMeasure(Struct, frozen=True):
     """What to measure on a test piece: target, tolerance and what moves the reading.
 
     ``sensitivities``: by cause (``operation.setting``, ``blank.length`` ...) how far the reading
@@ -234,8 +229,7 @@ class PlannedMeasure:
         return self.target + self.sensitivities.get("blank.length", Fraction(0)) * longer
 
 
-@dataclass(frozen=True)
-class SetUp:
+class SetUp(Struct, frozen=True):
     """One recipe set up once, and every part that goes through it.
 
     ``counts`` says how many of each part; ``name`` is the recipe's name, with the first part's name

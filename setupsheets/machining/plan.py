@@ -6,8 +6,10 @@ The first module of `machining` to open: `plan_of` is where a job becomes figure
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults, Fault, listed, stop_on
 from setupsheets.joinery.leaf import work_out
@@ -33,8 +35,7 @@ from setupsheets.shop.jobs import Bars, Job, Rail, Stile
 from setupsheets.shop.sections import Section
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Struct, frozen=True, dict=True):
     """A job worked out: its joinery, and its set-ups joint by joint, whose operations are numbered
     in the order of the route; ``others`` are recipes taken for want of a machine, ``least`` is what
     no order of the operations comes below, None where no other was looked for. ``designed`` is the

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.machining.cutting.cuts import Stage, run
 from setupsheets.machining.cutting.planes import CutError
@@ -11,8 +12,7 @@ from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.shop.recipes import Work
 
 
-@dataclass(frozen=True)
-class Task:
+class Task(Struct, frozen=True):
     """One operation in its set-up; ``stage`` is its cut where that can be drawn, ``undrawn`` why it
     cannot."""
 

@@ -11,10 +11,11 @@ import threading
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass
 from functools import wraps
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from setupsheets.bench.acts import Act, before_next, joined, keep, kept_before, owed
 from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
@@ -63,8 +64,7 @@ from setupsheets.wording.phone import (
 )
 
 
-@dataclass(frozen=True)
-class Visit:
+class Visit(Struct, frozen=True):
     """One request: the ``steps`` of its path by name, what it ``asked`` behind them, its form;
     ``sent`` tells one that writes."""
 
@@ -74,16 +74,14 @@ class Visit:
     sent: bool = False
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A page; plain words where it is none."""
 
     html: str
     status: int = 200
 
 
-@dataclass(frozen=True)
-class Go:
+class Go(Struct, frozen=True):
     """Where to go on: what was sent is written."""
 
     path: str

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.bench.acts import Act, Kept, is_own, read_done, with_done
 from setupsheets.bench.piece_in_hand import (
@@ -76,8 +78,7 @@ class GoneOn(Exception):
         self.lines = tuple(lines)
 
 
-@dataclass(frozen=True)
-class PieceInHand:
+class PieceInHand(Struct, frozen=True):
     """A test piece being measured: ``entry`` is its act so far, with nothing in it before the first
     reading; ``lines`` what is read of it."""
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.phone.measuring import PieceInHand
 from setupsheets.phone.screens import Movable, dials_of, title_of
 
 
-@dataclass(frozen=True)
-class Read:
+class Read(Struct, frozen=True):
     """A line of the piece with what was read of it so far, and its place among all."""
 
     title: str
@@ -18,8 +18,7 @@ class Read:
     path: str
 
 
-@dataclass(frozen=True)
-class LineScreen:
+class LineScreen(Struct, frozen=True):
     """One line to be read; ``line`` is None where all are read. ``length`` is how long the sheet's
     test piece is, where the piece may still be told to be of another length; ``dials`` what may
     still be told to have been set otherwise than the sheet says; ``record`` the one that it goes

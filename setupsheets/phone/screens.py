@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import groupby
+
+from msgspec import Struct
 
 from setupsheets.bench.acts import before_next, can_be_moved, to_be_fitted
 from setupsheets.files.faults import DataFaults
@@ -42,8 +43,7 @@ from setupsheets.wording.set_ups import state_words
 from setupsheets.wording.titles import cause_title
 
 
-@dataclass(frozen=True)
-class Link:
+class Link(Struct, frozen=True):
     """Where something leads, and what is said of it; ``words`` alone where it leads nowhere."""
 
     words: str
@@ -51,8 +51,7 @@ class Link:
     more: str = ""
 
 
-@dataclass(frozen=True)
-class RouteStep:
+class RouteStep(Struct, frozen=True):
     """One operation of a route; ``state`` is what its set-up's test pieces have come to, ``done``
     whether it is proved."""
 
@@ -65,8 +64,7 @@ class RouteStep:
     path: str
 
 
-@dataclass(frozen=True)
-class RouteScreen:
+class RouteScreen(Struct, frozen=True):
     """A job's route, machine by machine in the order in which they are gone to."""
 
     title: str
@@ -77,8 +75,7 @@ class RouteScreen:
     cautions: tuple[CautionLine, ...]
 
 
-@dataclass(frozen=True)
-class MachineBlock:
+class MachineBlock(Struct, frozen=True):
     """One operation of a set-up, at its machine. ``cautions`` are those that were not told of an
     earlier one at this machine; ``as_for`` names that one where any were."""
 
@@ -88,8 +85,7 @@ class MachineBlock:
     as_for: str
 
 
-@dataclass(frozen=True)
-class SetUpScreen:
+class SetUpScreen(Struct, frozen=True):
     """One set-up: its operations, and where to read, to go on reading, or to see the answer.
     ``to_know`` is what is to be settled before: other open records, files that cannot be used;
     ``record`` is what can be given up, ``joins`` whether it can be made one with the others that
@@ -112,8 +108,7 @@ class SetUpScreen:
     own: str
 
 
-@dataclass(frozen=True)
-class AnswerPart:
+class AnswerPart(Struct, frozen=True):
     """A heading of the answer with its lines; ``large`` is what a hand acts on."""
 
     title: str
@@ -121,16 +116,14 @@ class AnswerPart:
     large: bool
 
 
-@dataclass(frozen=True)
-class Movable:
+class Movable(Struct, frozen=True):
     """Something that may have been moved otherwise than advised, or set wrong at first."""
 
     cause: str
     title: str
 
 
-@dataclass(frozen=True)
-class AnswerScreen:
+class AnswerScreen(Struct, frozen=True):
     """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
     must be said first what was done, ``left`` that nobody knows whether its dials still stand;
     ``doubted_dials`` what likely was set wrong, ``set_wrong`` what else may have been; ``afresh``

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.corrections.advice import Advice, Move
 from setupsheets.corrections.belief import Belief
@@ -30,8 +32,7 @@ from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import FineBy, MachineSetting
 
 
-@dataclass(frozen=True, eq=False)
-class Answer:
+class Answer(Struct, frozen=True, eq=False):
     """What the readings of ``record`` say, and what to do.
 
     ``moved``: by cause, what doing as advised would move, exactly: nothing while it is ``held``,
@@ -145,8 +146,7 @@ _STAYS = frozenset({"scatter", "pieces or readings", "unsteady readings", "no se
 """What puts parts out of reach by what was read, and goes on doing so whatever is read besides."""
 
 
-@dataclass(frozen=True)
-class DryFitAnswer:
+class DryFitAnswer(Struct, frozen=True):
     """What a dry fit says: it moves no setting, it finds what is out, or that all is well."""
 
     findings: tuple[Note, ...]

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.records.record import BLANK_LENGTH, Record
 
 
-@dataclass(frozen=True)
-class BlankFound:
+class BlankFound(Struct, frozen=True):
     """One blank, counted from 1: how much longer than wanted it is, whether it is ``good`` as it
     is, and which parts one that is too short still serves for."""
 

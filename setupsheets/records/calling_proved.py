@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.record import Record
 
 
-@dataclass(frozen=True)
-class Objections:
+class Objections(Struct, frozen=True):
     """Why the test pieces do not prove a set-up; false where they do.
 
     ``outside`` are the measures of the last piece, nothing having been moved since, that lie

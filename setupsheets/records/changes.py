@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, SetUp
@@ -58,8 +60,7 @@ SAME = Length("0.05 mm")
 """What no fit tells apart, the thickness of thin paper's half: common practice, no source."""
 
 
-@dataclass(frozen=True)
-class ChangeSince:
+class ChangeSince(Struct, frozen=True):
     """One thing that has changed since a record was made: ``name`` is the job, cause, machine or
     cutter and ``other`` the one in its place, ``what`` was done to it on a ``date``; an aim, what a
     measure ``what`` should be, a figure or the size ``what`` was ``then`` and is ``now``; of a

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import islice
 from math import ceil
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.corrections.first_blanks import first_allowance
 from setupsheets.lengths import Length
@@ -63,8 +65,7 @@ _BY_HISTORY = (ReasonKind.OTHER_MACHINE, ReasonKind.ALL_PROVED)
 _ANOTHER_MACHINE = (ChangeKind.MACHINE_GONE, ChangeKind.MACHINE_OTHER)
 
 
-@dataclass(frozen=True)
-class FigureReason:
+class FigureReason(Struct, frozen=True):
     """Why a figure is the one to set: ``offset`` is what is known of its dial, ``piece`` the last
     test piece, ``date`` and ``verdict`` the record's, ``was`` what it stood at before, ``aim_then``
     what was aimed at then if that was something else, ``since`` what has changed for this figure,
@@ -84,8 +85,7 @@ class FigureReason:
     operation: int = 0
 
 
-@dataclass(frozen=True)
-class CurrentSetting:
+class CurrentSetting(Struct, frozen=True):
     """One setting as it stands today: ``set_to`` is the figure to dial so that ``aim`` comes out,
     on a dial whose ``finest`` move that is, and ``reason`` why."""
 
@@ -100,8 +100,7 @@ class CurrentSetting:
         return self.reason.offset.give_or_take if self.reason.offset else None
 
 
-@dataclass(frozen=True)
-class SetUpState:
+class SetUpState(Struct, frozen=True):
     """All that the records say about one set-up: by cause the current settings, the readings of
     this job so far and what they come to, and the record of the ``last`` time, in any job.
 

@@ -11,7 +11,9 @@ import re
 import secrets
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.files.faults import NOWHERE, Fault, Marks, unknown
 from setupsheets.lengths import Length
@@ -30,8 +32,7 @@ is_entry_name = re.compile(r"\d{8}-\d{6}-\d{6}-[a-z0-9]+(?:-[a-z0-9]+)*").fullma
 """Whether a text is an entry's name: its moment, and letters of its own."""
 
 
-@dataclass(frozen=True)
-class Strike:
+class Strike(Struct, frozen=True):
     """A slip struck out: the reading ``of`` a measure in an ``entry``, by its ``number`` there
     among those of that measure, counted from 1."""
 
@@ -40,8 +41,7 @@ class Strike:
     number: int
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One act. ``name`` is its file's stem, `follows` the entry that was the last one before it.
 
     ``did``: what was moved before it, since the act before, by cause; None where nobody said.
@@ -74,7 +74,7 @@ class Entry:
     apart: tuple[str, ...] = ()
     time: str = ""
     dialled: Mapping[str, Length] = field(default_factory=dict)
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     @property
     def clock(self) -> str:
@@ -230,11 +230,11 @@ class _Fold:
 
     def _put(self, number: int, **changes: object) -> None:
         pieces = list(self.record.pieces)
-        pieces[number] = replace(pieces[number], **changes)  # type: ignore[arg-type]
+        pieces[number] = replace(pieces[number], **changes)
         self._say(pieces=tuple(pieces))
 
     def _say(self, **changes: object) -> None:
-        self.record = replace(self.record, **changes)  # type: ignore[arg-type]
+        self.record = replace(self.record, **changes)
 
 
 def last_counted(head: Record, entries: Sequence[Entry], measure: str) -> Strike | None:

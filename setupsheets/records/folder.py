@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.documents import (
     COPY,
@@ -110,8 +112,7 @@ def entries_folder(path: Path) -> Path:
     return path.with_suffix("")
 
 
-@dataclass(frozen=True)
-class Contents:
+class Contents(Struct, frozen=True):
     """The bytes of a record's files."""
 
     head: bytes

@@ -7,7 +7,8 @@ side: another scale, another end of the fence, the kerf between them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.records.record import Record, RecordedOffset, RecordedSetting
@@ -24,8 +25,7 @@ TIMES = 2
 grows with the figure is then at most doubled. Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class DialStretch:
+class DialStretch(Struct, frozen=True):
     """A stretch of a dial, to one side of the cutter, between two figures. ``side`` is empty for a
     dial that has no sides."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Setting, SetUp
@@ -14,8 +15,7 @@ from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import SettingName
 
 
-@dataclass(frozen=True)
-class LeftDial:
+class LeftDial(Struct, frozen=True):
     """A setting whose dial stands at ``figure``, as ``record`` has it after ``operation``, by its
     number in the route."""
 

@@ -6,8 +6,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import MadeAs
 from setupsheets.lengths import Length
@@ -40,8 +42,7 @@ class MateState(StrEnum):
     UNFIT = "unfit"  # nothing can be fitted to that
 
 
-@dataclass(frozen=True)
-class Mate:
+class Mate(Struct, frozen=True):
     """One size of what a set-up's ends or panels go into: ``set_up`` makes it, ``found`` is how it
     came out, None where nobody knows, and ``made`` what they are fitted to, None where that is the
     design. ``since`` is what has changed, ``why`` says what cannot be fitted; ``later`` says that

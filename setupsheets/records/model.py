@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
+
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import Cause, MethodSpread, method_spread
 from setupsheets.corrections.observations import (

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Prior, believe
 from setupsheets.corrections.causes import Cause
@@ -53,8 +54,7 @@ def dial_name(machine: str, setting: str) -> str:
     return f"{machine}.{setting}"
 
 
-@dataclass(frozen=True)
-class KnownOffset:
+class KnownOffset(Struct, frozen=True):
     """How much further a machine's setting stands than its dial says, and how well that is known.
 
     ``give_or_take`` is one standard deviation of where the next cut will be, the scatter of setting
@@ -77,8 +77,7 @@ class KnownOffset:
         return self.set_ups > 1 and abs(millimetres(off + self.offset)) > spread_of(dial).again
 
 
-@dataclass(frozen=True, eq=False)
-class OffsetHistory:
+class OffsetHistory(Struct, frozen=True, eq=False):
     """What is known of dials by name, those of which any proved set-up has told.
 
     ``jointly`` is the same of all dials together, in numbers. ``reset`` are the dials of which

@@ -10,8 +10,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.documents import yaml_files
 from setupsheets.files.faults import NOTHING, stop_on, unknown
@@ -73,8 +75,7 @@ def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
     return tuple(item for item in found if item.measurements) or tuple(found)
 
 
-@dataclass(frozen=True)
-class OpenSetUp:
+class OpenSetUp(Struct, frozen=True):
     """One set-up with its record: ``told`` are the head and the entries so far, ``record`` what
     they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
     are known by; ``others`` are further open records of the same set-up; ``before`` is the one that

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from setupsheets.corrections.limiting import BestChance, pieces_expected, reach_before_first_cut
 from setupsheets.corrections.stopping import MOST_PIECES
@@ -43,8 +44,7 @@ def prospects_of(record: Record, shop: Shop, history: OffsetHistory) -> Prospect
     )
 
 
-@dataclass(frozen=True)
-class PiecesDue:
+class PiecesDue(Struct, frozen=True):
     """So many test ``pieces`` are to be got out ``today``, as the record of a set-up ``stands``:
     none while its proof holds, one more while it is open, else as many as are needed and one to
     spare.

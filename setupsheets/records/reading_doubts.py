@@ -6,9 +6,10 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length, Unit
 from setupsheets.records.record import BLANK_LENGTH, Record, RecordedMeasure
@@ -28,8 +29,7 @@ class Slip(StrEnum):
     DATE = "date"  # a piece dated before its record
 
 
-@dataclass(frozen=True)
-class ReadingDoubt:
+class ReadingDoubt(Struct, frozen=True):
     """One reading doubted: ``meant`` is what it was likely to be, ``other`` the measure whose line
     it may stand in, ``by`` how far off it is or by how many whole steps."""
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.notes import DesignFaults
@@ -24,8 +26,7 @@ from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.settings import ShopSettings
 
 
-@dataclass(frozen=True)
-class Recalled:
+class Recalled(Struct, frozen=True):
     """A set-up of an earlier day, reloaded for today: by cause what to set, what has changed since,
     the test pieces that are ``due``, as the sheet counts them, what its ends or panels go into, and
     the set-up as the job makes it today, None where it does not."""
@@ -84,8 +85,7 @@ def _made_of(record: Record, plan: Plan | None) -> SetUp | None:
     return next((item for item in plan.set_ups if item.name == record.set_up), None)
 
 
-@dataclass(frozen=True)
-class _AsThen:
+class _AsThen(Struct, frozen=True):
     """A shop with one cutter as it was."""
 
     shop: Shop
@@ -116,7 +116,7 @@ def _with_shifts(change: ChangeSince, plan: Plan, made: SetUp, shop: Shop) -> Ch
     known = shop.cutter(change.name)
     if known.stack is not None:  # made up to the width that each operation asks for
         return change
-    then = replace(known, **{change.what: change.then})  # type: ignore[arg-type]
+    then = replace(known, **{change.what: change.then})
     try:
         before = plan_job(plan.job, plan.joinery, _AsThen(shop, then))
     except DataFaults:

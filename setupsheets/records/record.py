@@ -10,9 +10,11 @@ import datetime
 import re
 import secrets
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.faults import NOWHERE, Marks
@@ -38,8 +40,7 @@ CHECKED_WITHIN = datetime.timedelta(days=30)
 as a job may lie on the bench. Common practice, no source; `log --afresh` says otherwise."""
 
 
-@dataclass(frozen=True)
-class RecordedSetting:
+class RecordedSetting(Struct, frozen=True):
     """One setting: the figure aimed at and the figure first dialled, known offset put in.
 
     ``dial``, the machine's title and type, the cutter's title and sizes are what they were that day
@@ -63,8 +64,7 @@ class RecordedSetting:
     looked_at: bool = False
 
 
-@dataclass(frozen=True)
-class RecordedMeasure:
+class RecordedMeasure(Struct, frozen=True):
     """What was to be measured, ``by`` which instrument of the shop, and what it depends on: by
     cause the change for a change of 1. ``missed`` is what a part outside its limits costs,
     ``basis`` what they come from."""
@@ -88,8 +88,7 @@ class RecordedMeasure:
         return -self.under <= deviation <= self.over
 
 
-@dataclass(frozen=True)
-class RecordedReading:
+class RecordedReading(Struct, frozen=True):
     """One reading: ``found`` with an instrument of the shop, or a ``fit``. One that was ``struck``
     out, a slip, stays to be read and counts no more from that day."""
 
@@ -99,11 +98,10 @@ class RecordedReading:
     by: str = ""
     pieces: int = 1
     struck: datetime.date | None = None
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class RecordedPiece:
+class RecordedPiece(Struct, frozen=True):
     """One test piece. ``moved``: what was moved after it was measured and before anything else was
     cut, by cause, in the setting's own direction, and ``by_shims`` which of it finer than by marks;
     ``longer`` how much longer its blank was meant to be than the part's.
@@ -145,8 +143,7 @@ class RecordedPiece:
         return replace(self, moved=total, by_shims=shims, answered=True)
 
 
-@dataclass(frozen=True)
-class RecordedOffset:
+class RecordedOffset(Struct, frozen=True):
     """What a proven set-up taught about one machine's setting: how much further it really stood
     than the figure dialled, and one standard deviation of that. ``to`` is the side of the cutter
     that it was told on, None where the record has a single one. ``tied``: the correlation with
@@ -166,16 +163,14 @@ class RecordedOffset:
         return ".".join((self.machine, self.setting, *([self.to] if self.to else [])))
 
 
-@dataclass(frozen=True)
-class MeasuredIn:
+class MeasuredIn(Struct, frozen=True):
     """The record of a mate and the day on which what an end is fitted to was measured there."""
 
     record: str
     date: datetime.date
 
 
-@dataclass(frozen=True)
-class ReadingDeviation:
+class ReadingDeviation(Struct, frozen=True):
     """One reading that is a length, on a test piece counted from 1: how far from the target."""
 
     piece: int
@@ -184,8 +179,7 @@ class ReadingDeviation:
     inside: bool
 
 
-@dataclass(frozen=True)
-class Record:
+class Record(Struct, frozen=True):
     """One set-up: the head, written once, and what the entries beside it come to.
 
     ``name`` is the head's stem, ``begun`` the moment, in UTC, by which records of one day are told
@@ -222,7 +216,7 @@ class Record:
     measured_in: Mapping[MadeSize, MeasuredIn] = field(default_factory=dict)
     after_events: tuple[str, ...] = ()
     hangs_on: Mapping[str, Length] = field(default_factory=dict)
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     @property
     def pending(self) -> Mapping[str, Length]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import replace
 from enum import StrEnum
 from functools import cache
 from itertools import chain
+
+from msgspec.structs import replace
 
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan

@@ -8,10 +8,11 @@ figures that its own record gives, so what was moved between two pieces is the d
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.lengths import Length

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import replace
 from importlib.util import find_spec
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults, stop_on
 from setupsheets.formulas import FormulaError

@@ -1,1 +1,1 @@
-"""What a shop owns, each kind of file as a frozen dataclass, and finding them by name."""
+"""What a shop owns, each kind of file as a frozen struct, and finding them by name."""

@@ -9,10 +9,11 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, field
 
 from setupsheets.files.documents import read_document, read_text, read_tree
 from setupsheets.files.faults import DataFaults, Step, field_name, stop_on, unknown
@@ -65,8 +66,7 @@ _HISTORY = ("events",)
 """What happened to the thing that another is like."""
 
 
-@dataclass
-class NewThing:
+class NewThing(Struct):
     """Something that is begun in a shop: its ``data`` so far, and what was ``given`` or asked."""
 
     kind: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
@@ -11,8 +11,7 @@ from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Work
 
 
-@dataclass(frozen=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """One caution. Empty lists mean "any"; ``general`` ones stand on the cover."""
 
     name: str
@@ -25,11 +24,10 @@ class Caution:
     when: Formula | None = None
 
 
-@dataclass(frozen=True)
-class Cautions:
+class Cautions(Struct, frozen=True):
     """A file of cautions that belong together."""
 
     name: str
     title: str
     cautions: tuple[Caution, ...]
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
@@ -57,8 +58,7 @@ CUT_SHAPES: Mapping[CutterType, CutShape] = {
 }
 
 
-@dataclass(frozen=True)
-class DadoStack:
+class DadoStack(Struct, frozen=True):
     """What a dado stack can be made up from: two outside blades, each cutting ``outside`` wide, and
     what chippers and shims there are to go between them."""
 
@@ -67,8 +67,7 @@ class DadoStack:
     shims: tuple[Length, ...] = ()
 
 
-@dataclass(frozen=True)
-class CutterEvent:
+class CutterEvent(Struct, frozen=True):
     """The cutter was sharpened or replaced on a date, at a ``time`` of that day where it is told:
     its own size may have changed."""
 
@@ -77,8 +76,7 @@ class CutterEvent:
     time: str = ""
 
 
-@dataclass(frozen=True)
-class Cutter:
+class Cutter(Struct, frozen=True):
     """One cutter. Which fields it has depends on its type; the schema says which.
 
     ``kerf`` is the width of cut of a blade or stack and the thickness of a slot cutter; ``width``
@@ -102,7 +100,7 @@ class Cutter:
     stack: DadoStack | None = None
     events: tuple[CutterEvent, ...] = ()
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     @property
     def shape(self) -> CutShape:

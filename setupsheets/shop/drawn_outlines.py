@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import islice, pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from setupsheets.files.documents import Document, is_there, read_bytes
 from setupsheets.files.faults import DataFaults, extra_needed
@@ -38,8 +39,7 @@ class DrawingFault(ValueError):
     """A drawing from which no outline can be read, with what is wrong with it."""
 
 
-@dataclass(frozen=True)
-class DrawnPiece:
+class DrawnPiece(Struct, frozen=True):
     """A line, or an arc of at most a quarter turn when it has a centre; mm, y towards the back."""
 
     start: Point

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct, field
 
 from setupsheets.files.documents import ENDING, is_there, misspelt_files, yaml_files
 from setupsheets.files.faults import DataFaults, unknown, whole_file
@@ -36,8 +37,7 @@ is_name = re.compile(r"(?=.{1,100}$)[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
 """Whether a text is the name of a thing; a longer one is no file's on any system."""
 
 
-@dataclass(frozen=True)
-class KnownFile:
+class KnownFile(Struct, frozen=True):
     """One file that a name leads to. ``own`` is false for a built-in profile; ``hides`` is the
     built-in file that a shop's own one takes the place of."""
 
@@ -48,20 +48,17 @@ class KnownFile:
     hides: Path | None = None
 
 
-@dataclass(eq=False)
-class Shop:
+class Shop(Struct, eq=False):
     """One shop folder. ``settings`` are read at once, everything else once, when asked for."""
 
     folder: Path
     settings: ShopSettings
-    trees: KnownTrees = field(repr=False)
+    trees: KnownTrees
     """Those of files that were sound before, whichever command read them."""
-    _read: dict[Path, object] = field(default_factory=dict, compare=False, repr=False)
-    _makes: dict[Path, Makes] = field(default_factory=dict, compare=False, repr=False)
-    _places: dict[tuple[str, str], KnownFile] = field(
-        default_factory=dict, compare=False, repr=False
-    )
-    passed_over: dict[Path, DataFaults] = field(default_factory=dict, compare=False, repr=False)
+    _read: dict[Path, object] = field(default_factory=dict)
+    _makes: dict[Path, Makes] = field(default_factory=dict)
+    _places: dict[tuple[str, str], KnownFile] = field(default_factory=dict)
+    passed_over: dict[Path, DataFaults] = field(default_factory=dict)
     """Files that a run met and could not use, each with what is done without it: told once."""
 
     @classmethod

@@ -15,8 +15,9 @@ them. Beside these a formula may use
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum, auto
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.shop.machine_kinds import MachineType
@@ -53,8 +54,7 @@ class There(Enum):
     CAUTION = auto()
 
 
-@dataclass(frozen=True)
-class FormulaName:
+class FormulaName(Struct, frozen=True):
     """One name: where it is ``there``, for recipes that make one thing or wherever, ``what`` it is,
     and the ``type`` of its values."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
@@ -52,16 +53,14 @@ class RouteKind(StrEnum):
     JOINT_BY_JOINT = "joint by joint"
 
 
-@dataclass(frozen=True)
-class Leaf:
+class Leaf(Struct, frozen=True):
     """The finished leaf's outside size."""
 
     width: Length
     height: Length
 
 
-@dataclass(frozen=True)
-class Clearances:
+class Clearances(Struct, frozen=True):
     """What is left open at each edge of a leaf; ``meeting`` is each leaf's share of a pair's gap.
 
     Defaults: Architectural Woodwork Standards, 1st edition, 2009.
@@ -89,8 +88,7 @@ class Head(StrEnum):
     RAKED = "raked"
 
 
-@dataclass(frozen=True)
-class OutOfSquare:
+class OutOfSquare(Struct, frozen=True):
     """The rest of an opening that is out of square, seen from the leaf's face: its width at the
     ``bottom``, its height at the ``right``, and the ``diagonal`` from the lower left corner to the
     upper right one. The opening's own width is then the one at the top, its height that at the
@@ -101,8 +99,7 @@ class OutOfSquare:
     diagonal: Length
 
 
-@dataclass(frozen=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """The finished opening that the job's leaf, or a pair of leaves, closes.
 
     ``fitting`` is left on over the leaf's width and over its height, to be planed off as it is
@@ -152,18 +149,16 @@ class Opening:
         return Leaf(both / 2 + more, height)
 
 
-@dataclass(frozen=True)
-class Stile:
+class Stile(Struct, frozen=True):
     """Both stiles: section, width, and the horn left on at each end until the leaf is fitted."""
 
     section: str
     width: Length
     horn: Length = Length.ZERO
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Rail:
+class Rail(Struct, frozen=True):
     """One rail, named from top to bottom. ``haunch`` is what the tenon stands back from the
     rail's outer edge at a corner; a middle rail has none. ``twin_gap`` is what is left between
     the twin tenons of a wide rail; without it there is one."""
@@ -173,11 +168,10 @@ class Rail:
     section: str
     haunch: Length = Length.ZERO
     twin_gap: Length | None = None
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class FrameField:
+class FrameField(Struct, frozen=True):
     """What lies between two rails. One field of a leaf may leave ``sight_height`` out and takes
     what the others leave.
 
@@ -192,21 +186,19 @@ class FrameField:
     margin: Length | None = None
     row_shares: tuple[Fraction, ...] = ()
     column_shares: tuple[Fraction, ...] = ()
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Bars:
+class Bars(Struct, frozen=True):
     """The bars of the glazed fields. ``width`` where it differs from the section's own."""
 
     section: str
     width: Length | None = None
     through: Through = Through.CROSS
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Joints:
+class Joints(Struct, frozen=True):
     """Mortise depths from the sight edge and the gap left at their bottom; a leaf with bars needs
     ``bar_mortise``. ``middle_mortise`` is a rail's for a middle stile, as deep as the stiles' for a
     rail where nothing is said."""
@@ -216,11 +208,10 @@ class Joints:
     bar_in_bar_mortise: Length | None = None
     middle_mortise: Length | None = None
     gap: Length = Length.ZERO
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Glazing:
+class Glazing(Struct, frozen=True):
     """Glass and the bead that holds it. ``clearance`` at each edge; a leaf without glass
     need give neither that nor a ``thickness``.
 
@@ -234,11 +225,10 @@ class Glazing:
     bead_depth: Length | None = None
     panel_thickness: Length | None = None
     panel_clearance: Length | None = None
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Panels:
+class Panels(Struct, frozen=True):
     """Panels in a groove along the tongue. ``clearance`` at each edge is room for the panel to
     grow; ``border`` is the sloped or sunk edge of a raised panel, none on a flat one.
     ``middle_stile`` is how wide the stile is between two panels side by side."""
@@ -249,11 +239,10 @@ class Panels:
     clearance: Length
     border: Length | None = None
     middle_stile: Length | None = None
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Lock:
+class Lock(Struct, frozen=True):
     """A mortise lock in the lock stile: ``above`` is its middle above the bottom of the leaf,
     ``depth`` from the stile's outer edge."""
 
@@ -261,11 +250,10 @@ class Lock:
     height: Length
     depth: Length
     thickness: Length
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Hinges:
+class Hinges(Struct, frozen=True):
     """The hinges of a leaf: ``length`` of one, ``closed`` how thick it is when it is shut. Its ends
     stand ``from_top`` and ``from_bottom`` of the leaf, a hinge's own length where the job does not
     say (common practice, no source); others between them at even distances."""
@@ -275,7 +263,7 @@ class Hinges:
     count: int = 2
     from_top: Length | None = None
     from_bottom: Length | None = None
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     def places(self, height: Length) -> tuple[tuple[Length, Length], ...]:
         """Lower and upper end of each hinge above the leaf's bottom, the lowest first."""
@@ -286,8 +274,7 @@ class Hinges:
         return tuple((start, start + self.length) for start in starts)
 
 
-@dataclass(frozen=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """Boards at hand: ``lengths`` that may be had, ``kerf`` of each crosscut, ``trim`` lost at
     both ends of a board together, ``scarf`` the length of a glued scarf for each of thickness."""
 
@@ -295,29 +282,26 @@ class Stock:
     kerf: Length
     trim: Length = Length.ZERO
     scarf: Fraction = Fraction(8)
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Air:
+class Air(Struct, frozen=True):
     """Air that timber comes into balance with: degrees Celsius, relative humidity in percent."""
 
     celsius: Fraction
     humidity: Fraction
 
 
-@dataclass(frozen=True)
-class Seasons:
+class Seasons(Struct, frozen=True):
     """The air the leaf is made in, and the driest and dampest that it will hang in."""
 
     made: Air
     dry: Air
     damp: Air
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Allowances:
+class Allowances(Struct, frozen=True):
     """What the rough blank has over the finished part."""
 
     length: Length = Length.ZERO
@@ -325,8 +309,7 @@ class Allowances:
     thickness: Length = Length.ZERO
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Struct, frozen=True):
     """One job, ``count`` leaves of it. Its size is the ``leaf``'s, or comes from the ``opening``.
 
     ``recipes`` and ``cutters`` overrule the shop's first choices. ``as_made``: by part, what was
@@ -359,7 +342,7 @@ class Job:
     route: RouteKind = RouteKind.FEWEST_SETTINGS
     as_made: Mapping[str, Mapping[MadeSize, Length]] = field(default_factory=dict)
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     @property
     def size(self) -> Leaf:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from setupsheets.files.documents import (
     COPY,
@@ -25,8 +26,7 @@ KIND_WORDS = tuple(word for kind in KINDS if kind != "shop" for word in (KINDS[k
 """What a kind of thing is asked for by: the name of its folder, and its own."""
 
 
-@dataclass(frozen=True)
-class Listed:
+class Listed(Struct, frozen=True):
     """One line of the list. A file that cannot be read is listed with its fault as the title."""
 
     kind: str

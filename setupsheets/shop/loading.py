@@ -7,9 +7,10 @@ from then on. Built-in files have passed their schemas in the program's own test
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
+
+from msgspec.structs import replace
 
 from setupsheets.files.documents import Document, decoded, read_bytes, read_text
 from setupsheets.files.faults import DataFaults, stop_on

@@ -9,8 +9,9 @@ Lengths and speeds are common practice, no published source, unless a source is 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.shop.cutters import CutterType
@@ -45,16 +46,14 @@ class Stand(StrEnum):
         return self in (Stand.BLADE_ABOVE, Stand.PLUNGING, Stand.KNIVES_ABOVE)
 
 
-@dataclass(frozen=True)
-class PassDepth:
+class PassDepth(Struct, frozen=True):
     """How much one pass may take, in soft timber and in hard."""
 
     soft: Length
     hard: Length
 
 
-@dataclass(frozen=True)
-class MachineKind:
+class MachineKind(Struct, frozen=True):
     """One kind of machine.
 
     ``cutters``: those it holds, each with the depth of a pass, None for one that takes all at once.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
@@ -47,8 +48,7 @@ class FineBy(StrEnum):
     THREAD = "thread"
 
 
-@dataclass(frozen=True)
-class MachineSetting:
+class MachineSetting(Struct, frozen=True):
     """One thing that a hand moves on one machine.
 
     ``finest`` is the finest move it really takes; ``more`` and ``less`` say in the machine's own
@@ -73,8 +73,7 @@ class MachineSetting:
         return length.rounded_to(self.finest)
 
 
-@dataclass(frozen=True)
-class MachineEvent:
+class MachineEvent(Struct, frozen=True):
     """Something that ends what a dial was known for: fence re-aligned, scale moved, new insert.
 
     ``time`` is when on that day, which tells it from a set-up that was proved on the same one.
@@ -93,8 +92,7 @@ class MachineEvent:
         return setting in self.resets or not (self.resets or self.moved_to)
 
 
-@dataclass(frozen=True)
-class Machine:
+class Machine(Struct, frozen=True):
     """One machine of the shop. ``speeds`` in revolutions a minute."""
 
     name: str
@@ -106,7 +104,7 @@ class Machine:
     table_opening: Length | None = None
     events: tuple[MachineEvent, ...] = ()
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     @property
     def kind(self) -> MachineKind:

@@ -11,8 +11,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 
@@ -32,8 +33,7 @@ class Shape(StrEnum):
     SQUARE = "square"
 
 
-@dataclass(frozen=True)
-class OutlineStep:
+class OutlineStep(Struct, frozen=True):
     """One line of an outline of the shop's own, or one arc when it has a centre."""
 
     to: tuple[Length, ...]

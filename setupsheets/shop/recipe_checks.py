@@ -7,7 +7,8 @@ name, before any part is worked out by it.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.files.faults import Fault, Step, listed, unknown
 from setupsheets.formulas import Formula, FormulaError
@@ -53,8 +54,7 @@ def _unsaid_jigs(recipe: Recipe) -> tuple[Fault, ...]:
     )
 
 
-@dataclass(frozen=True)
-class _Checks:
+class _Checks(Struct, frozen=True):
     recipe: Recipe
 
     def faults(self) -> Iterator[Fault]:

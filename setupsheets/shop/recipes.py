@@ -6,8 +6,9 @@ The names that formulas may use stand in `formula_names`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.formulas import Formula
@@ -86,8 +87,7 @@ class MeasuredTo(StrEnum):
     CENTRE = "centre"
 
 
-@dataclass(frozen=True)
-class Aim:
+class Aim(Struct, frozen=True):
     """A setting's formula: fence or stop to one side of the cutter, height above the table."""
 
     aim: Formula
@@ -130,8 +130,7 @@ JIG_SIZES: Mapping[JigKind, frozenset[str]] = {
 """Sizes without which a jig of that kind does nothing."""
 
 
-@dataclass(frozen=True)
-class Jig:
+class Jig(Struct, frozen=True):
     """Something to make or fit before the cut, with the sizes that matter."""
 
     name: str
@@ -141,8 +140,7 @@ class Jig:
     when: Formula | None = None
 
 
-@dataclass(frozen=True)
-class RecipeOperation:
+class RecipeOperation(Struct, frozen=True):
     """One operation. ``both`` runs it on both sight edges or both ends of the part.
 
     ``clears`` takes everything between the cutter and the surface that is against the fence or
@@ -170,7 +168,7 @@ class RecipeOperation:
     after: tuple[str, ...] = ()
     jigs: tuple[Jig, ...] = ()
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
 class MadeSize(StrEnum):
@@ -192,24 +190,21 @@ class Miss(StrEnum):
     UNSEEN = "unseen"
 
 
-@dataclass(frozen=True)
-class Missed:
+class Missed(Struct, frozen=True):
     """What a miss costs on either side; where a recipe does not say, the part."""
 
     under: Miss = Miss.SPOILS
     over: Miss = Miss.SPOILS
 
 
-@dataclass(frozen=True)
-class Tolerance:
+class Tolerance(Struct, frozen=True):
     """How much under and how much over the target a reading may be."""
 
     under: Length
     over: Length
 
 
-@dataclass(frozen=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """What may be measured on a test piece.
 
     ``reads`` gives the reading from blank and settings, ``should`` from the design; worked through
@@ -229,19 +224,17 @@ class Measure:
     missed: Missed = field(default_factory=Missed)
     basis: str = ""
     as_made: MadeSize | None = None
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
-@dataclass(frozen=True)
-class Input:
+class Input(Struct, frozen=True):
     """A number of the recipe's own that a job may change."""
 
     title: str
     default: Length
 
 
-@dataclass(frozen=True)
-class Recipe:
+class Recipe(Struct, frozen=True):
     """An ordered way to make one thing on general machines."""
 
     name: str
@@ -253,4 +246,4 @@ class Recipe:
     inputs: Mapping[str, Input] = field(default_factory=dict)
     also_called: tuple[str, ...] = ()
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE

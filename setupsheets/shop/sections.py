@@ -6,8 +6,9 @@ x runs from the sight edge into the wood, y from the outside face to the back.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length
@@ -23,8 +24,7 @@ class Member(StrEnum):
     BAR = "bar"
 
 
-@dataclass(frozen=True)
-class Sticking:
+class Sticking(Struct, frozen=True):
     """The moulded edge: a corner taken out of the face, or the cutter that takes it.
 
     ``width`` along x, ``depth`` along y; ``outline`` gives the shop's own shape by lines and arcs.
@@ -54,16 +54,14 @@ class Sticking:
         return shape_outline(self.shape, width, depth, float(self.quirk.mm))
 
 
-@dataclass(frozen=True)
-class Rebate:
+class Rebate(Struct, frozen=True):
     """The corner taken out of the back for the glass: ``width`` along x, ``depth`` along y."""
 
     width: Length
     depth: Length
 
 
-@dataclass(frozen=True)
-class Section:
+class Section(Struct, frozen=True):
     """The cross-section of a frame member or a bar, as the design asks for it.
 
     ``width`` is a bar's own width; ``cutters`` names, by cutter type, the bits that fit it.
@@ -76,8 +74,11 @@ class Section:
     sticking: Sticking
     rebate: Rebate
     width: Length | None = None
-    cutters: Mapping[str, str] = field(default_factory=dict, hash=False)
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    cutters: Mapping[str, str] = field(default_factory=dict)
+    marks: Marks = NOWHERE
+
+    def __hash__(self) -> int:
+        return hash((self.name, self.thickness, self.width))
 
     @property
     def tongue_thickness(self) -> Length:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
 from fractions import Fraction
 from typing import Self
+
+from msgspec import Struct, field
+from msgspec.structs import asdict
 
 from setupsheets.files.faults import NOWHERE, Marks
 from setupsheets.lengths import Length, Notation, Unit
@@ -18,8 +20,7 @@ _SIXTEENTH, _THIRTY_SECOND, _SIXTY_FOURTH, _HALF_OF_IT = (
 )
 
 
-@dataclass(frozen=True)
-class Instrument:
+class Instrument(Struct, frozen=True):
     """What lengths are measured with. ``spread`` is the standard deviation of one reading,
     ``resolution`` the finest step that is read."""
 
@@ -28,8 +29,7 @@ class Instrument:
     resolution: Length
 
 
-@dataclass(frozen=True)
-class Tolerances:
+class Tolerances(Struct, frozen=True):
     """How far each kind of setting may be out, to either side: common practice, all inputs.
 
     ``glass`` is ASTM C1036's cut size as quoted by others, ``opening`` the Architectural Woodwork
@@ -49,8 +49,7 @@ class Tolerances:
 
     def in_terms_of(self, unit: Unit) -> Self:
         """The same as a shop of that unit gives them."""
-        names = [each.name for each in fields(self)]
-        return type(self)(**{name: in_shop_terms(getattr(self, name), unit) for name in names})
+        return type(self)(**{n: in_shop_terms(size, unit) for n, size in asdict(self).items()})
 
 
 _time = re.compile(r"([0-9./ ]*[0-9])? *(minutes?|min|hours?|h)").fullmatch
@@ -68,8 +67,7 @@ def minutes(text: str) -> Fraction:
     raise ValueError(f"expected a time such as 10 minutes or 1 1/2 hours; found {text!r}")
 
 
-@dataclass(frozen=True)
-class Costs:
+class Costs(Struct, frozen=True):
     """What things cost in time at the bench, wood counted as time: a further test piece, one move
     of a setting, one part eased by hand, one part made anew. Without ``spoilt_part`` that is what
     is usual for the part and its timber. Usual values: common practice, no source.
@@ -89,8 +87,7 @@ class Costs:
             minutes(self.spoilt_part)
 
 
-@dataclass(frozen=True)
-class FirstChoices:
+class FirstChoices(Struct, frozen=True):
     """What to take where a job does not say: by machine type, cutter type and what is made."""
 
     machines: Mapping[str, str] = field(default_factory=dict)
@@ -98,8 +95,7 @@ class FirstChoices:
     recipes: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class ShopSettings:
+class ShopSettings(Struct, frozen=True):
     """The shop's own file. ``sure_enough`` is the probability at which parts are cut, ``scatter``
     how much a measure differs from piece to piece (a standard deviation), where that is known;
     ``address`` is where phones reach it."""
@@ -118,7 +114,7 @@ class ShopSettings:
     scatter: Length | None = None
     address: str = ""
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
     @property
     def finest_mark(self) -> Length:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, field
 
 from setupsheets.files.documents import read_document, read_text
 from setupsheets.files.faults import NOTHING, DataFaults, unknown, whole_file
@@ -78,8 +79,7 @@ def example_files(name: str) -> Mapping[str, str]:
     return _kept_in_git(_files_in(examples()[name]))
 
 
-@dataclass(frozen=True)
-class NewShop:
+class NewShop(Struct, frozen=True):
     """What a shop begins with, as plain trees to change: its own file, its machines, its jobs and
     its cutters, each by name."""
 

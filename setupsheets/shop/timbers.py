@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.files.faults import NOWHERE, Marks
 
 
-@dataclass(frozen=True)
-class Timber:
+class Timber(Struct, frozen=True):
     """``radial`` and ``tangential`` are the movement for 1 % of moisture content, as a fraction of
     the size, good from 6 to 14 %; ``density`` in kg/m3 at about 12 %. ``source`` is that of the
     movement, ``density_source`` that of the density. ``hard`` timber wants lighter passes.
@@ -25,4 +25,4 @@ class Timber:
     hard: bool = True
     also_called: tuple[str, ...] = ()
     notes: str = ""
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE

@@ -6,14 +6,14 @@ What the acts are is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.machines import FineBy, SettingName
 
 
-@dataclass(frozen=True)
-class _Acts:
+class _Acts(Struct, frozen=True):
     """How a setting is moved by shims to a greater figure and to a smaller one."""
 
     more: str

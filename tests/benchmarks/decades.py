@@ -23,8 +23,9 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.machining.plan import plan_of

@@ -15,9 +15,10 @@ import argparse
 import random
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan

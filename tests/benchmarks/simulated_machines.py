@@ -4,6 +4,7 @@ stand, where a move lands, what a piece measures and what is read of it."""
 from dataclasses import dataclass, field
 
 import numpy as np
+from msgspec import Struct
 
 from setupsheets.corrections.belief import piece_scatter, sensitivity_matrix
 from setupsheets.corrections.normal import Array, box_probability
@@ -11,8 +12,7 @@ from setupsheets.corrections.observations import MeasurementModel, Reading
 from tests.benchmarks.simulated_recipes import Recipe
 
 
-@dataclass(frozen=True)
-class World:
+class World(Struct, frozen=True):
     """How the simulated shops differ from what the tool is told about them."""
 
     blunder: float = 0.03

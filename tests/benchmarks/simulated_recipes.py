@@ -5,7 +5,9 @@ Every recipe names, for each measurement, the setting that a maker would reach f
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import METHOD_SPREAD, Cause
 from setupsheets.corrections.observations import InstrumentModel, MeasurementModel
@@ -16,8 +18,7 @@ RULE = InstrumentModel("rule", sd=0.2, resolution=SIXTY_FOURTH / 2, misreading_p
 CALIPER = InstrumentModel("caliper", sd=0.05, resolution=0.02, misreading_probability=0.005)
 
 
-@dataclass(frozen=True)
-class Recipe:
+class Recipe(Struct, frozen=True):
     """Causes, measurements, what each is read with, and the setting next to each."""
 
     name: str

@@ -13,9 +13,11 @@ import os
 import time
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 # Small matrices: threads of the linear algebra library would only get in each other's way.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -51,8 +53,7 @@ MOST_EVERYDAY = 20
 RELOAD_YEARS = 3.0
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """How one set-up went: test pieces, whether parts were cut, said and true chance of good."""
 
     pieces: int
@@ -189,8 +190,7 @@ def one_shop(number: int, recipe: Recipe, world: World, seed: int) -> dict[str, 
     return found
 
 
-@dataclass(frozen=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """A way of working over all shops."""
 
     name: str

@@ -15,9 +15,11 @@ import os
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from functools import partial
 from types import ModuleType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 # Small matrices: threads of the linear algebra library would only get in each other's way.
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -68,8 +70,7 @@ BLUNDERED = 1.0
 Change = Callable[[Recipe], Recipe]
 
 
-@dataclass(frozen=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """How all set-ups went with one value of one constant, and what their first pieces were told.
 
     blamed counts the causes and readings that the first account blames, right is the share of

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import datetime
 import shutil
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.commands.shared import open_plan
 from setupsheets.lengths import Length

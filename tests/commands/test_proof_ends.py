@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import datetime
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.machining.plan import plan_of
 from setupsheets.records.folder import write_new

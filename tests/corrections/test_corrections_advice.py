@@ -1,12 +1,12 @@
 """What is moved and what is left alone, what explains it, and how it is worded."""
 
 import re
-from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.corrections.advice import MOVE_WORTH
 from setupsheets.corrections.belief import Belief, believe

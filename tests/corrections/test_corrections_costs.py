@@ -1,10 +1,9 @@
 """What a miss costs: shares of the normal distribution, and when easing parts costs less than
 another test piece."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe

@@ -6,10 +6,9 @@ is invented.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from math import inf, sqrt
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, Prior, believe, own_prior
@@ -191,7 +191,7 @@ def searching(*causes: Cause, sds: Sequence[float] | None = None, off: float = -
 def test_moves_are_rounded_to_what_can_be_done(
     change: dict[str, float], move: float, made: float
 ) -> None:
-    search = searching(replace(plain("stop"), **change))  # type: ignore[arg-type]
+    search = searching(replace(plain("stop"), **change))
     assert search.possible(np.array([[move]]))[0, 0] == pytest.approx(made)
     assert search.possible(np.array([[-move]]))[0, 0] == pytest.approx(-made)
 

@@ -1,12 +1,13 @@
 """What machines are remembered by, one setting at a time and several together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import permutations
 from math import sqrt
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import MethodSpread, method_spread
 from setupsheets.corrections.observations import Reading, TestPiece

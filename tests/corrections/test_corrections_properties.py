@@ -1,12 +1,12 @@
 """What must hold for any readings whatever."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.causes import Cause

@@ -3,10 +3,9 @@
 Readings are made up; what they should come to is common practice, no source, unless it is said.
 """
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe

@@ -4,11 +4,11 @@ Sums are plain arithmetic; readings are invented.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from math import sqrt
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Belief, believe
 from setupsheets.corrections.explain import explain

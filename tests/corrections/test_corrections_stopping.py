@@ -1,11 +1,11 @@
 """When to cut parts, measure again, cut another piece, or give up: both sides of every limit."""
 
 import re
-from dataclasses import replace
 from typing import get_args
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe

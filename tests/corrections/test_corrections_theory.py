@@ -1,10 +1,10 @@
 """The belief against published theory, as limits of the same code that the bench uses."""
 
-from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from setupsheets.corrections.belief import Belief, believe

@@ -1,4 +1,4 @@
-"""From a document to frozen dataclasses: what each annotation takes, and what it refuses.
+"""From a document to frozen structs: what each annotation takes, and what it refuses.
 
 Outside source: ISO 8601 for dates; an inch is 25.4 mm (NBS Circular 572). The rest are own rules.
 """
@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import Enum, StrEnum
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec import Struct, defstruct
 
 from setupsheets.files.faults import NOWHERE, DataFaults, Marks, Position
 from setupsheets.files.objects import Maker, build, unit_of
@@ -32,16 +32,14 @@ class Turns(Enum):
     TWO = 2
 
 
-@dataclass(frozen=True)
-class Stop:
+class Stop(Struct, frozen=True):
     at: Length
     from_end: Side = Side.LEFT
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Struct, frozen=True):
     name: str
-    marks: Marks = field(default=NOWHERE, compare=False, repr=False)
+    marks: Marks = NOWHERE
 
 
 class Word:
@@ -54,8 +52,8 @@ class Word:
 
 
 def made(hint: Any, text: str, unit: Unit = Unit.IN) -> Any:
-    """The one field `a` of a dataclass, annotated `hint`, from YAML."""
-    cls: Any = dataclass(frozen=True)(type("Made", (), {"__annotations__": {"a": hint}}))
+    """The one field `a` of a struct, annotated `hint`, from YAML."""
+    cls: Any = defstruct("Made", [("a", hint)], frozen=True)
     makers: dict[type, Maker] = {Word: Word}
     return build(cls, document(text), unit, makers=makers).a
 
@@ -189,8 +187,7 @@ def test_unit_of_the_file_wins() -> None:
         unit_of(document("unit: inn\n"), Unit.MM)
 
 
-@dataclass(frozen=True)
-class Range:
+class Range(Struct, frozen=True):
     low: int
     high: int
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.jobs import (
@@ -69,7 +70,7 @@ def leaf(
         ),
         glazing=Glazing(thickness=inches("1/8"), clearance=inches("1/8")),
     )
-    return replace(job, **changes)  # type: ignore[arg-type]
+    return replace(job, **changes)
 
 
 def two_fields(lower: Fill = Fill.GLASS, **changes: object) -> Job:

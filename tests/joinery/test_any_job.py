@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import Whole, whole, work_out

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Groove, Joinery, Role, Stretch
@@ -29,7 +29,7 @@ def words(joinery: Joinery) -> str:
 
 
 def field_of(job: Job, **changes: object) -> Job:
-    return replace(job, fields=(replace(job.fields[0], **changes),))  # type: ignore[arg-type]
+    return replace(job, fields=(replace(job.fields[0], **changes),))
 
 
 def test_marginal_lights_are_narrow_along_the_frame() -> None:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.fits.rules_of_thumb import wall_notes
 from setupsheets.joinery.leaf import work_out

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Bead

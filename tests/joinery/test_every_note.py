@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.fits.dry_fit import expected, findings
 from setupsheets.joinery.fits.rules_of_thumb import wall_notes

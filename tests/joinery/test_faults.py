@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import work_out
@@ -62,8 +62,8 @@ def just(job: Job) -> Design:
 
 def both(**changes: object) -> dict[str, Section]:
     """Frame and bar with the same changes, so that glass still lies flat."""
-    frame = replace(FRAME, **changes)  # type: ignore[arg-type]
-    return {"frame": frame, "bar": replace(BAR, **changes)}  # type: ignore[arg-type]
+    frame = replace(FRAME, **changes)
+    return {"frame": frame, "bar": replace(BAR, **changes)}
 
 
 def with_rails(job: Job, *rails: Rail) -> Job:
@@ -71,11 +71,11 @@ def with_rails(job: Job, *rails: Rail) -> Job:
 
 
 def joints(job: Job, **changes: Length) -> Job:
-    return replace(job, joints=replace(job.joints, **changes))  # type: ignore[arg-type]
+    return replace(job, joints=replace(job.joints, **changes))
 
 
 def glazing(**changes: Length) -> Job:
-    return leaf(glazing=replace(leaf().glazing, **changes))  # type: ignore[arg-type]
+    return leaf(glazing=replace(leaf().glazing, **changes))
 
 
 def lock(thickness: str, above: str = "20") -> Job:
@@ -517,7 +517,7 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
 
 
 def field_of(**changes: object) -> Job:
-    return leaf(fields=(replace(leaf().fields[0], **changes),))  # type: ignore[arg-type]
+    return leaf(fields=(replace(leaf().fields[0], **changes),))
 
 
 def opening(**changes: object) -> Job:
@@ -535,7 +535,7 @@ def opened(bottom: str, right: str, diagonal: str, left_on: str) -> Job:
 def grooved(section: str = "frame", **changes: Length) -> Job:
     quarter = inches("1/4")
     panels = Panels(quarter, quarter, inches("1/2"), inches("1/8"))
-    panels = replace(panels, **changes)  # type: ignore[arg-type]
+    panels = replace(panels, **changes)
     job = replace(two_fields(Fill.GROOVED_PANEL), panels=panels)
     return with_rails(job, *job.rails[:2], replace(job.rails[2], section=section))
 

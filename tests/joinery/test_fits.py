@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import random
 import statistics
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.joinery.fits.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expected, findings, skew
 from setupsheets.joinery.fits.tolerance_stacks import Contribution, ToleranceStack, fit_notes, fits

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery, Role
@@ -337,14 +338,13 @@ def test_a_design_scales(design: tuple[Job, dict[str, Section]], by: Fraction) -
 
 
 def scaled(value: Any, by: Fraction) -> Any:
-    """Every length in a dataclass times ``by``."""
+    """Every length in a struct times ``by``."""
     if isinstance(value, Length):
         return value * by
     if isinstance(value, tuple):
         return tuple(scaled(each, by) for each in value)
-    if is_dataclass(value) and not isinstance(value, type):
-        lengths = {each.name: scaled(getattr(value, each.name), by) for each in fields(value)}
-        return replace(value, **lengths)
+    if isinstance(value, Struct):
+        return replace(value, **{name: scaled(each, by) for name, each in asdict(value).items()})
     return value
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.opening import bevel_loss, fitting, least_bevel, swing_past
 from setupsheets.joinery.leaf import work_out
@@ -116,6 +116,6 @@ def test_a_job_takes_its_size_from_the_opening() -> None:
     ],
 )
 def test_openings_that_do_not_fit(changes: dict[str, object], field: str, words: str) -> None:
-    job = replace(leaf(), **changes)  # type: ignore[arg-type]
+    job = replace(leaf(), **changes)
     found = faults(job, SECTIONS)
     assert any(at == field and words in message for at, message in found), found

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from shapely import LineString, Point
 
 from setupsheets.joinery.frame.opening import fitting
@@ -38,7 +38,7 @@ def measured(shape: list[Corner], more: int = 60, **changes: object) -> Opening:
     )
     sides = OutOfSquare(bottom, right, across)
     of = Opening(top, left, GAPS, out_of_square=sides, fitting=mm(more))
-    return replace(of, **changes)  # type: ignore[arg-type]
+    return replace(of, **changes)
 
 
 def skewed(a: int, b: int, c: int, d: int, e: int) -> list[Corner]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out

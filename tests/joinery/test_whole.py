@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import About, Whole, whole, work_out

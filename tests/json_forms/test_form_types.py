@@ -1,6 +1,6 @@
 """The schemas of JSON forms against the types of what is told: not what examples happened to show.
 
-No outside source: two tellings of one thing, the dataclasses that the program fills and the schemas
+No outside source: two tellings of one thing, the structs that the program fills and the schemas
 that other programs read.
 """
 

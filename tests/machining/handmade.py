@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import End, Mortise, Tenon
 from setupsheets.lengths import Length

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import cast
+
+from msgspec.structs import replace
 
 from setupsheets.files.documents import read_document
 from setupsheets.files.places import data_folder

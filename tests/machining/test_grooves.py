@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import work_out

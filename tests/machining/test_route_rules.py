@@ -6,10 +6,10 @@ What is expected is the trade's own sense, common practice, no source, and what 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.routing.exact_search import best_order_of

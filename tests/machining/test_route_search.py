@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import permutations
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.machining.routing.exact_search import _RouteSearch, best_order_of
 from setupsheets.machining.routing.steps import Hold, Step, left_standing

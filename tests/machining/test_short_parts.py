@@ -6,11 +6,11 @@ That a part under 12 in (300 mm) is not fed past a cutter by itself is common pr
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Part, Stretch

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.checking.stand_in import section_for, stand_in_plan

@@ -4,10 +4,10 @@ made in the wrong order."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from shapely import Polygon, box
 
 from setupsheets.lengths import Notation, Unit

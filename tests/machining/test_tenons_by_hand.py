@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise

@@ -6,9 +6,8 @@ left is plane geometry.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.cuts import run

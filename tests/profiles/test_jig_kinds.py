@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.documents import read_document
 from setupsheets.files.faults import DataFaults

@@ -1,4 +1,4 @@
-"""A field is told twice, in its schema for whoever writes files and in its dataclass for the
+"""A field is told twice, in its schema for whoever writes files and in its struct for the
 program; here the two are held equal: the same keys, the same needs, the same types.
 
 No outside source: two tellings of one thing.
@@ -7,7 +7,6 @@ No outside source: two tellings of one thing.
 from __future__ import annotations
 
 import ast
-import dataclasses
 import datetime
 import types
 from collections.abc import Iterator, Mapping
@@ -18,6 +17,8 @@ from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
+from msgspec import NODEFAULT, Struct
+from msgspec.structs import fields
 
 import setupsheets
 from setupsheets.files.faults import Marks
@@ -39,8 +40,8 @@ Pair = tuple[Place, Any, Schema, str]
 
 
 def class_in(hint: Any) -> Any:
-    """The dataclass that a type is, holds or maps to; None for values written in one scalar."""
-    if dataclasses.is_dataclass(hint):
+    """The struct that a type is, holds or maps to; None for values written in one scalar."""
+    if isinstance(hint, type) and issubclass(hint, Struct):
         return None if hint is Formula else hint
     return next((found for each in get_args(hint) if (found := class_in(each))), None)
 
@@ -61,7 +62,7 @@ def element(field: Schema, hint: Any) -> Schema:
 
 
 def pairs(cls: Any, field: Schema, name: str, place: Place) -> Iterator[Pair]:
-    """Every dataclass under a kind, with the schema of what it is made from, and that schema's
+    """Every struct under a kind, with the schema of what it is made from, and that schema's
     name, which its references are seen from."""
     field = resolved(field, name)
     yield place, cls, field, name
@@ -81,18 +82,12 @@ PAIRS = [
 
 
 def wants(cls: Any) -> dict[str, bool]:
-    """The keys that a dataclass is made from, and whether it needs each."""
-    hints = get_type_hints(cls)
-    missing = dataclasses.MISSING
-    return {
-        each.name: each.default is missing and each.default_factory is missing
-        for each in dataclasses.fields(cls)
-        if hints[each.name] is not Marks
-    }
+    """The keys that a struct is made from, and whether it needs each."""
+    return {each.name: each.required for each in fields(cls) if each.type is not Marks}
 
 
 @pytest.mark.parametrize(("kind", "place", "cls", "field", "home"), PAIRS)
-def test_a_schema_has_the_keys_of_its_dataclass_and_asks_for_those_it_needs(
+def test_a_schema_has_the_keys_of_its_struct_and_asks_for_those_it_needs(
     kind: str, place: Place, cls: Any, field: Schema, home: str
 ) -> None:
     keys, required = set(field["properties"]), set(field.get("required", ()))
@@ -125,7 +120,7 @@ DRAWN = {"outline"}
 
 
 def differing(hint: Any, field: Schema, name: str, place: Place) -> Iterator[str]:
-    """What a schema lets through and the type of the dataclass does not, or the other way."""
+    """What a schema lets through and the type of the struct does not, or the other way."""
     field = resolved(field, name)
     where = ".".join(place)
     choices = [each for each in get_args(hint) if each is not type(None)]
@@ -190,7 +185,7 @@ def held_by(field: Schema) -> Iterator[tuple[str, Schema]]:
 
 
 @pytest.mark.parametrize(("kind", "place", "cls", "field", "home"), PAIRS)
-def test_a_schema_has_the_types_of_its_dataclass(
+def test_a_schema_has_the_types_of_its_struct(
     kind: str, place: Place, cls: Any, field: Schema, home: str
 ) -> None:
     hints = get_type_hints(cls)
@@ -243,7 +238,7 @@ def test_first_choices_are_by_every_kind_there_is(choices: str, members: type[En
 
 
 def as_made(told: Any, meant: Any) -> Any:
-    """A default as a schema tells it, made what the dataclass has."""
+    """A default as a schema tells it, made what the struct has."""
     if isinstance(meant, Length):
         return read_length(told, Unit.IN)
     return type(meant)(told)
@@ -253,16 +248,16 @@ def as_made(told: Any, meant: Any) -> Any:
     ("kind", "place", "cls", "field", "home"),
     [pair for pair in PAIRS if pair[0] not in ("record", "entry")],  # nobody writes these by hand
 )
-def test_a_schema_tells_the_defaults_of_its_dataclass(
+def test_a_schema_tells_the_defaults_of_its_struct(
     kind: str, place: Place, cls: Any, field: Schema, home: str
 ) -> None:
     """What an optional key counts as; of nothing, nothing is told."""
     told = {key: each["default"] for key, each in field["properties"].items() if "default" in each}
     meant = {
         each.name: each.default
-        for each in dataclasses.fields(cls)
+        for each in fields(cls)
         if each.name in field["properties"]
-        and each.default is not dataclasses.MISSING
+        and each.default is not NODEFAULT
         and each.default not in (None, "", ())
     }
     assert {key: as_made(told.get(key), default) for key, default in meant.items()} == meant
@@ -273,7 +268,7 @@ def test_a_schema_tells_the_defaults_of_its_dataclass(
 
 
 def test_every_field_of_a_job_is_read_by_the_program() -> None:
-    """So a new field is in its dataclass, its schema, the place that uses it and its test, and a
+    """So a new field is in its struct, its schema, the place that uses it and its test, and a
     fault here or above names it until it is."""
     read = {
         node.attr
@@ -287,7 +282,7 @@ def test_every_field_of_a_job_is_read_by_the_program() -> None:
     assert {field for field in told if field.partition(".")[2] not in read} == set()
 
 
-def test_every_dataclass_was_met() -> None:
+def test_every_struct_was_met() -> None:
     met = {cls.__name__ for _, _, cls, _, _ in PAIRS}
     assert met >= {cls.__name__ for cls in TOPS.values()}
     assert met >= {

@@ -8,9 +8,10 @@ A sample is frozen once its format has been released: it is never written again 
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from setupsheets.corrections.observations import Fit
 from setupsheets.files.kinds import CURRENT

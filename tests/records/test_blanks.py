@@ -1,9 +1,9 @@
 """Blanks cut already: trimmed, good or short, and what a short one still serves for."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.records.blanks import blanks_found

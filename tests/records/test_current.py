@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 import shutil
 from collections import Counter
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import METHOD_SPREAD
 from setupsheets.files.documents import Document, read_text
@@ -60,7 +60,7 @@ def planned(shop: Shop) -> tuple[Plan, SetUp]:
 def begun(shop: Shop, **changed: object) -> Record:
     """A record of the set-up that begins at the aims, with what is ``changed`` in it."""
     plan, set_up = planned(shop)
-    return replace(begin_record(plan, set_up, {}, TODAY), **changed)  # type: ignore[arg-type]
+    return replace(begin_record(plan, set_up, {}, TODAY), **changed)
 
 
 def measured(back: str, *, moved: str = "0", times: int = 1) -> RecordedPiece:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.records.model import causes_of, measurements_of
 from setupsheets.shop.finding import Shop

@@ -4,12 +4,12 @@ has them, and no file is changed. Sums are plain arithmetic on invented figures.
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 from itertools import permutations
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.records.entry import Entry, Strike
@@ -156,11 +156,11 @@ def test_what_does_not_aim_at_the_same_is_unlike(change: str) -> None:
     values = {"aim": inches("1/2"), "target": inches("1"), "over": inches("1")}
     value = values.get(change, "another")
     if change in ("target", "over"):
-        changed = replace(measure, **{change: value})  # type: ignore[arg-type]
+        changed = replace(measure, **{change: value})
         other = replace(HEAD, measures=(changed, *measures))
         assert unlike(HEAD, other) == (measure.name,)
     else:
-        other = replace(HEAD, settings=(replace(setting, **{change: value}), *settings))  # type: ignore[arg-type]
+        other = replace(HEAD, settings=(replace(setting, **{change: value}), *settings))
         assert unlike(HEAD, other) == (setting.cause,)
     assert unlike(HEAD, dialled(replace(HEAD, pieces=(RecordedPiece(DAY),)), "1/4")) == ()
 

@@ -7,11 +7,11 @@ side, is common practice, no source.
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.documents import Document, read_text
 from setupsheets.lengths import Length

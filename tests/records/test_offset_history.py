@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.records.folder import write_new
 from setupsheets.records.offset_history import (

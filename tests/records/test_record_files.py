@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT

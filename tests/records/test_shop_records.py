@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 import shutil
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from setupsheets.machining.plan import plan_of
 from setupsheets.records import index, shop_records

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import About, Whole
 from setupsheets.joinery.members.parts import Joinery

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length, Notation, Unit, read_length

@@ -8,11 +8,11 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, combinations
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.members.elevation import elevation

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import datetime
 import xml.etree.ElementTree as ET
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.proof import prove_plan

@@ -10,12 +10,12 @@ import io
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
 import pytest
 import typer
+from msgspec.structs import replace
 
 from setupsheets.commands.shared import printed
 from setupsheets.joinery.leaf import work_out

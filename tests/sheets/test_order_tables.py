@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from openpyxl import load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 

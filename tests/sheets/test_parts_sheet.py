@@ -7,10 +7,10 @@ by 41 3/4 - 1/4 = 41 1/2; sight 13 1/2 by 36 3/8; lights (36 3/8 + 7/8 - 2 x 1/4
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.lights import Lights, SizeChange, light_notes
 from setupsheets.joinery.leaf import About

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import io
 import xml.etree.ElementTree as ET
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from msgspec.structs import replace
 from shapely import Polygon
 
 from setupsheets.sheets.full_size.plate import Ink

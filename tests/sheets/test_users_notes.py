@@ -6,13 +6,13 @@ the page says; what it would do beyond that stands as written.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from unittest.mock import patch
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
+from msgspec.structs import replace
 
 from setupsheets.machining.plan import Plan
 from setupsheets.sheets.content.finished import SheetContent

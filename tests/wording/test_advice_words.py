@@ -6,11 +6,11 @@ What was found is invented; each figure follows from it by plain arithmetic.
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import (

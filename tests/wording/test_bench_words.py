@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.records.calling_proved import Objections
 from setupsheets.records.record import Record

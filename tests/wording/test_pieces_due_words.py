@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.records.changes import ChangeKind, ChangeSince, last_day
 from setupsheets.records.pieces_due import PiecesDue

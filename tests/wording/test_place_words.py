@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.elevation import Box, Elevation, Look
 from setupsheets.joinery.members.parts import LongBlank, Part
@@ -32,7 +32,7 @@ NOTATION = Notation(Unit.IN, Fraction(1, 64))
 
 
 def part(name: str, **more: object) -> Part:
-    return replace(plan("larder").joinery.part(name), **more)  # type: ignore[arg-type]
+    return replace(plan("larder").joinery.part(name), **more)
 
 
 STILE, RAIL, BAR, END = (

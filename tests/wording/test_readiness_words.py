@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.doubts import DoubtKind

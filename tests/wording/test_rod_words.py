@@ -5,10 +5,10 @@ Sizes are invented and none lies on a mark of the rule; sums are plane arithmeti
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.rod_strips import Rod, RodCut, RodMark, RodStrip, Way

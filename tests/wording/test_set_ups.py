@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.records.changes import ChangeKind, ChangeSince

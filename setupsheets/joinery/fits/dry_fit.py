@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import COLUMNS, ROWS, Division
@@ -29,8 +30,7 @@ class Sort(StrEnum):
     SPACING = "spacing"
 
 
-@dataclass(frozen=True)
-class DryFitCheck:
+class DryFitCheck(Struct, frozen=True):
     """One thing to measure: its exact size and how far out it may be."""
 
     name: str

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.panes import clearance_of
@@ -23,8 +24,7 @@ from setupsheets.shop.settings import Tolerances
 ZERO = Length.ZERO
 
 
-@dataclass(frozen=True)
-class Contribution:
+class Contribution(Struct, frozen=True):
     """One setting's part in a fit: its ``tolerance`` to either side, and the change of the fit for
     a change of the setting."""
 
@@ -38,8 +38,7 @@ class Contribution:
         return abs(self.sensitivity) * self.tolerance
 
 
-@dataclass(frozen=True)
-class ToleranceStack:
+class ToleranceStack(Struct, frozen=True):
     """One ``fit`` of a part, a field or the leaf, ``of`` which it is: ``aim`` is the gap that the
     design leaves."""
 

@@ -7,9 +7,11 @@ and ``faults`` reads off what cannot be made, all of it at once.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.faults import Step, unknown
 from setupsheets.joinery.frame.lights import (
@@ -26,8 +28,7 @@ from setupsheets.shop.jobs import Fill, FrameField, Job, Through
 from setupsheets.shop.sections import Member, Rebate, Section
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(Struct, frozen=True, dict=True):
     """One leaf with its sections at hand. ``rails`` and ``sight_heights`` run from top to bottom;
     ``bar_width`` is nought where there are no bars."""
 

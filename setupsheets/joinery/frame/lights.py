@@ -8,10 +8,11 @@ than the rest, and the glass comes in two sizes. Here every light is measured be
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
+
+from msgspec import Struct
 
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
 from setupsheets.lengths import Length
@@ -21,8 +22,7 @@ SIGHT = "the sight height"
 Edges = tuple[Length, Length]
 
 
-@dataclass(frozen=True)
-class Division:
+class Division(Struct, frozen=True, dict=True):
     """How one direction of a field is divided; ``field`` counts from 1 at the top.
 
     ``lights`` are the openings between rebates, in order from the lower or left sight edge;
@@ -79,8 +79,7 @@ class Division:
         return tuple(high - low for low, high in self.light_edges)
 
 
-@dataclass(frozen=True)
-class SizeChange:
+class SizeChange(Struct, frozen=True):
     """A change of ``what`` (one rail, each stile, each bar, the sight height) by ``by``: wider or
     more where positive."""
 
@@ -88,8 +87,7 @@ class SizeChange:
     by: Length
 
 
-@dataclass(frozen=True)
-class Lights:
+class Lights(Struct, frozen=True):
     """The lights of one field in one direction, measured between rebates.
 
     ``direction`` is "rows" (divided by cross bars) or "columns" (by upright bars). ``opening`` is

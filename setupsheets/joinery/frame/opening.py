@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.out_of_square import RAKE, Planing, corners, planings, slopes
 from setupsheets.joinery.notes import DesignFault, Note, NoteKind, note
@@ -15,8 +16,7 @@ from setupsheets.shop.jobs import Head, Hinges, Job, Leaf, Meeting, Opening
 ZERO = Length.ZERO
 
 
-@dataclass(frozen=True)
-class FittedEdge:
+class FittedEdge(Struct, frozen=True):
     """One edge of the leaf: what is left open, and what its bevel takes off the other face."""
 
     name: str
@@ -25,8 +25,7 @@ class FittedEdge:
     loss: Length
 
 
-@dataclass(frozen=True)
-class Fitting:
+class Fitting(Struct, frozen=True):
     """A leaf in its opening. ``planings`` are the edges that wood was left on at, to fit it.
 
     ``swing`` is how far the lock edge's far corner comes out past the closed leaf as it swings,

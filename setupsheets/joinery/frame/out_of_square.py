@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Opening, Side
@@ -23,8 +24,7 @@ RAKE = Fraction(1, 50)
 practice, no source."""
 
 
-@dataclass(frozen=True)
-class Planing:
+class Planing(Struct, frozen=True):
     """What comes off one ``edge`` of a ``leaf``, from one end of that edge to the other; less than
     nothing where wood is wanting."""
 

@@ -7,8 +7,9 @@ as wide as it is from edge to sight edge and panes are what daylight passes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.layout import Layout, bars_in
 from setupsheets.joinery.frame.lights import Edges
@@ -35,8 +36,7 @@ class Look(StrEnum):
     LOCK = "lock"
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(Struct, frozen=True):
     """A rectangle on the face: lower left corner and size; ``name`` is the part's on the sheets."""
 
     look: Look
@@ -47,8 +47,7 @@ class Box:
     height: Length
 
 
-@dataclass(frozen=True)
-class LeafDimension:
+class LeafDimension(Struct, frozen=True):
     """A size to write beside the drawing, from ``start`` to ``end``, upright or across."""
 
     name: str
@@ -62,8 +61,7 @@ class LeafDimension:
         return self.end - self.start
 
 
-@dataclass(frozen=True)
-class Elevation:
+class Elevation(Struct, frozen=True):
     """All rectangles of a leaf, members before panes, and the sizes to write beside them.
 
     ``hinge`` is the side that it hangs by, None where the job does not say; of a pair it is the

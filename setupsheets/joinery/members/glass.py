@@ -7,8 +7,9 @@ do that, and every sentence of theirs says so.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.panes import clearance_of
@@ -26,8 +27,7 @@ SMALL_SIDE, SMALL_AREA = Length("250 mm"), Fraction(1, 2)  # the same, 5.6: smal
 FOOT = Length("1 ft")
 
 
-@dataclass(frozen=True)
-class OrderLine:
+class OrderLine(Struct, frozen=True):
     """Panes of one size to order: ``tolerance`` is what they may be out."""
 
     fill: Fill
@@ -84,8 +84,7 @@ def _glazed(layout: Layout) -> Iterator[int]:
             yield number
 
 
-@dataclass(frozen=True)
-class PlacedPane:
+class PlacedPane(Struct, frozen=True):
     """One size of glass as the rules look at it: the piece's own ``width`` and ``height``, the
     sight sizes of what it closes, and how high its lowest sight edge stands."""
 

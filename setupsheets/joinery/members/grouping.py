@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Halving, Mortise, Part, Role
 from setupsheets.joinery.members.pieces import Key, Piece

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from itertools import product
+
+from msgspec import Struct, field
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Lights
@@ -32,8 +33,7 @@ class Role(StrEnum):
         return self in (Role.UPRIGHT_BAR, Role.MIDDLE_STILE)
 
 
-@dataclass(frozen=True)
-class Tenon:
+class Tenon(Struct, frozen=True):
     """A tenon's own sizes: ``thickness`` along y, ``from_face`` to its face cheek, ``width`` along
     the mate's length; ``haunch`` is what it stands back from the part's outer edge, ``set_back``
     from its moulded edge where the tenon is not wholly inside the part's own tongue. ``twin_gap``
@@ -59,8 +59,7 @@ class Tenon:
         return self.width if self.twin_gap is None else (self.width - self.twin_gap) / 2
 
 
-@dataclass(frozen=True)
-class End:
+class End(Struct, frozen=True):
     """How one end of a part meets its mate.
 
     ``mate`` is the section that the cope fits over; ``mortise_depth`` from the mate's sight edge;
@@ -78,8 +77,7 @@ class End:
         return self.mortise_depth - self.gap
 
 
-@dataclass(frozen=True)
-class Groove:
+class Groove(Struct, frozen=True):
     """A groove in a sight edge for a panel: ``width`` along y, ``depth`` along x, ``from_face`` to
     its wall towards the face."""
 
@@ -88,8 +86,7 @@ class Groove:
     from_face: Length
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """A stretch of one sight edge that has a groove or, where that is None, the section's rebate.
 
     Full size from ``start`` to ``end``; the cut itself may reach from ``first`` to ``last``, None
@@ -110,8 +107,7 @@ class Stretch:
         return self.first is not None or self.last is not None
 
 
-@dataclass(frozen=True)
-class LongBlank:
+class LongBlank(Struct, frozen=True):
     """The piece that a part too short to be worked by itself is made in: ``length`` long, with
     ``holds`` of the part in it, which are cut apart when their edges are moulded. The part's end
     ``outer`` is an end of that piece; its other end is made last."""
@@ -121,8 +117,7 @@ class LongBlank:
     outer: int
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Struct, frozen=True):
     """One kind of part, ``count`` of them over the whole job.
 
     ``sight`` is the clear opening that it spans between its mates (a stile spans none and has its
@@ -202,8 +197,7 @@ class Part:
         return self.sight if self.stile_length is None else self.stile_length
 
 
-@dataclass(frozen=True)
-class Mortise:
+class Mortise(Struct, frozen=True):
     """One mortise in the sight edge of ``part``, for ``holds``.
 
     ``start`` and ``end`` are counted along the part from its datum: a stile's is the bottom of the
@@ -226,8 +220,7 @@ class Mortise:
         return (self.start + self.end) / 2
 
 
-@dataclass(frozen=True)
-class Halving:
+class Halving(Struct, frozen=True):
     """A notch in ``part`` where it is let in over or under the bar that it ``crosses``, taken out
     of the face or of the back; ``start`` and ``end`` from the part's datum, ``depth`` along y."""
 
@@ -239,8 +232,7 @@ class Halving:
     depth: Length
 
 
-@dataclass(frozen=True)
-class MeetingRebate:
+class MeetingRebate(Struct, frozen=True):
     """The rebate along the outer edge of a meeting stile, ``lap`` wide and ``depth`` deep, out of
     its face or out of its back."""
 
@@ -249,8 +241,7 @@ class MeetingRebate:
     from_face: bool
 
 
-@dataclass(frozen=True)
-class Pane:
+class Pane(Struct, frozen=True):
     """Glass or panels of one size, ``count`` over the whole job: ``opening`` between rebates, or
     between the bottoms of the grooves; ``width`` and ``height`` to order; ``field`` counts from 1
     at the top. A raised panel's ``border`` is sunk from the face to ``tongue``, what goes into the
@@ -268,8 +259,7 @@ class Pane:
     tongue: Length = Length.ZERO
 
 
-@dataclass(frozen=True)
-class Bead:
+class Bead(Struct, frozen=True):
     """Glazing or panel beads of one length, ``count`` over the whole job, mitred at both ends.
 
     ``length`` is the long side, ``width`` along the section's x, ``depth`` along its y.
@@ -282,8 +272,7 @@ class Bead:
     depth: Length
 
 
-@dataclass(frozen=True)
-class MadeAs:
+class MadeAs(Struct, frozen=True):
     """A size of a part that exists, as it was measured: in which ``record`` and on which day; empty
     and None where the job's file says it."""
 
@@ -292,8 +281,7 @@ class MadeAs:
     date: datetime.date | None = None
 
 
-@dataclass(frozen=True)
-class Joinery:
+class Joinery(Struct, frozen=True):
     """What a job's leaves are made of, counted over all of them, and what the maker should know
     about it. ``haunches`` are the shallow mortises beside the tenons' own, from there to the ends
     of the leaf; ``made`` is by part and end, or by panel, what was measured on its mate."""
@@ -307,9 +295,7 @@ class Joinery:
     notes: tuple[Note, ...] = ()
     halvings: tuple[Halving, ...] = ()
     haunches: tuple[Mortise, ...] = ()
-    made: Mapping[tuple[str, End | Pane], Mapping[MadeSize, MadeAs]] = field(
-        default_factory=dict, compare=False
-    )
+    made: Mapping[tuple[str, End | Pane], Mapping[MadeSize, MadeAs]] = field(default_factory=dict)
 
     def part(self, name: str) -> Part:
         """The part of that name; KeyError where there is none."""

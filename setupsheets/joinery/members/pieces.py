@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.edges import (
     bar_stretches,
@@ -36,8 +38,7 @@ Mortises = Iterator[tuple[Key, Mortise]]
 Halvings = Iterator[tuple[Key, Halving]]
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A piece of the leaf before equal ones are brought together under one name.
 
     ``part`` counts the pieces like it in one leaf and has the name that it would have by itself.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.lengths import Length
@@ -14,8 +15,7 @@ ZERO = Length.ZERO
 OVERLAP = Fraction(1, 4)  # of the tool's width, at least: common practice, no source
 
 
-@dataclass(frozen=True)
-class Plunges:
+class Plunges(Struct, frozen=True):
     """Centres of the tool along a mortise, from the part's datum, in the order to do them: both
     ``ends``, what lies ``between``, and last the ``webs`` that holes beside each other leave."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.rod_strips import (

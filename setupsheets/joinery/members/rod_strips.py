@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Groove, Role
 from setupsheets.joinery.members.stick import Line
@@ -32,8 +33,7 @@ class HiddenKind(StrEnum):
     HALVING = "halving"
 
 
-@dataclass(frozen=True)
-class MeetingEdge:
+class MeetingEdge(Struct, frozen=True):
     """Where the meeting stile of one leaf meets the other's, ``lap`` wide there: of a rebated pair
     half its thickness is gone, the face's or the back's."""
 
@@ -42,8 +42,7 @@ class MeetingEdge:
     from_face: bool
 
 
-@dataclass(frozen=True)
-class RodCut:
+class RodCut(Struct, frozen=True):
     """A member cut across, from ``low`` to ``high`` along the rod. ``moulded`` says which of its
     edges are, the lower or left one first; each of those has its ``grooves`` or else a rebate.
     ``meets`` is a meeting stile's, and ``leaf`` says which of a pair's it is of."""
@@ -59,8 +58,7 @@ class RodCut:
     leaf: Side | None = None
 
 
-@dataclass(frozen=True)
-class RodHidden:
+class RodHidden(Struct, frozen=True):
     """A rectangle drawn dashed: along the rod from ``start`` to ``end``, across it ``thickness``
     behind ``from_face``."""
 
@@ -71,8 +69,7 @@ class RodHidden:
     thickness: Length
 
 
-@dataclass(frozen=True)
-class RodPane:
+class RodPane(Struct, frozen=True):
     """A pane or panel in its place, its clearance taken off at both edges. A raised panel's
     ``border`` at each edge is sunk from the face to the ``tongue``."""
 
@@ -85,8 +82,7 @@ class RodPane:
     tongue: Length = ZERO
 
 
-@dataclass(frozen=True)
-class RodBeyond:
+class RodBeyond(Struct, frozen=True):
     """A member that is seen behind the section between two sight edges, with a rebate or not."""
 
     section: Section
@@ -95,8 +91,7 @@ class RodBeyond:
     rebated: bool
 
 
-@dataclass(frozen=True)
-class RodMark:
+class RodMark(Struct, frozen=True):
     """A place to mark on ``part``: a shoulder, an edge, an end of a mortise; ``of`` is what the
     mortise or halving is for, ``leaf`` which of a pair's it is on. The opening's have no part."""
 
@@ -108,8 +103,7 @@ class RodMark:
     leaf: Side | None = None
 
 
-@dataclass(frozen=True)
-class RodCover:
+class RodCover(Struct, frozen=True):
     """The strip over a pair's gap, before the face, from ``low`` to ``high``."""
 
     low: Length
@@ -117,8 +111,7 @@ class RodCover:
     thickness: Length
 
 
-@dataclass(frozen=True)
-class RodStrip:
+class RodStrip(Struct, frozen=True):
     """One section through the leaf, through ``fields`` as they are numbered from 1 at the top; of a
     pair through both, with the ``cover`` over their gap."""
 
@@ -131,8 +124,7 @@ class RodStrip:
     cover: RodCover | None = None
 
 
-@dataclass(frozen=True)
-class Rod:
+class Rod(Struct, frozen=True):
     """One rod, ``length`` from its datum edge to the leaf's other edge, or to the right edge of a
     pair's right leaf, with the ``horn`` past both ends; ``thickness`` is the leaf's. ``opening`` is
     the job's."""

@@ -9,8 +9,9 @@ pair shows both leaves as they hang, the right one the left one's mirror image. 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.edges import groove_of
 from setupsheets.joinery.frame.layout import Layout

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import Division, nearest_mark
@@ -44,8 +45,7 @@ class Line(StrEnum):
     COVER = "edge of the strip over the gap"
 
 
-@dataclass(frozen=True)
-class StickMark:
+class StickMark(Struct, frozen=True):
     """One mark: exact ``at`` from the datum, ``mark`` the nearest one of the shop's; ``of`` is the
     part that meets there, ``edge`` the edge of the part that it goes on, none for both."""
 
@@ -61,8 +61,7 @@ class StickMark:
         return self.mark - self.at
 
 
-@dataclass(frozen=True)
-class Stick:
+class Stick(Struct, frozen=True):
     """The stick of one kind of part, its marks in order from the lower or left end."""
 
     part: str
@@ -70,8 +69,7 @@ class Stick:
     marks: tuple[StickMark, ...]
 
 
-@dataclass(frozen=True)
-class Spacers:
+class Spacers(Struct, frozen=True):
     """Blocks that hold the bars of one field apart in one direction while it is put together.
 
     ``blocks`` go between sight edges on the face, each a size and how many. ``drift`` is how much

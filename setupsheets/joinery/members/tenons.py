@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.faults import Step
 from setupsheets.joinery.frame.layout import Layout, bars_in, without_rebate
@@ -116,8 +118,7 @@ def _set_back(own: Section, mate: Section) -> Length:
     return max(lost_at_face, lost_at_back)
 
 
-@dataclass(frozen=True)
-class TenonJoint:
+class TenonJoint(Struct, frozen=True):
     """One end as it is checked: of which part, in which mate, how wide that is, which key of the
     job's joints says how deep, and which ``rail`` of the job it is of; None where of none."""
 

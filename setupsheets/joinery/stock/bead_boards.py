@@ -7,8 +7,9 @@ all beads of one section. Sizes without a source here are common practice.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Bead, Joinery
 from setupsheets.joinery.stock.packing import BoardPiece, pack
@@ -21,8 +22,7 @@ WIDEST = Length("6 in")  # a board that every planer takes
 SHORTEST, LONGEST = Length("12 in"), Length("48 in")  # strips that hands manage; common practice
 
 
-@dataclass(frozen=True)
-class BeadBoard:
+class BeadBoard(Struct, frozen=True):
     """``count`` equal boards, planed to the ``depth`` of the beads of ``fields`` and as ``wide`` as
     it takes to rip ``strips`` strips of the beads' ``width`` and ``length`` off each."""
 

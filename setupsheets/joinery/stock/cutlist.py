@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Joinery, Pane, Part
 from setupsheets.joinery.notes import Note, NoteKind, note
@@ -30,8 +32,7 @@ class RowKind(StrEnum):
     TEST = "test piece"
 
 
-@dataclass(frozen=True)
-class Size:
+class Size(Struct, frozen=True):
     """Length along the grain, width and thickness."""
 
     length: Length
@@ -49,8 +50,7 @@ class Size:
         return (self.length / METRE) * (self.width / METRE) * (self.thickness / METRE)
 
 
-@dataclass(frozen=True)
-class TestPieces:
+class TestPieces(Struct, frozen=True):
     """How many test pieces like a part to get out, and how long each is, cut to length."""
 
     __test__ = False  # no test of pytest's
@@ -59,8 +59,7 @@ class TestPieces:
     length: Length
 
 
-@dataclass(frozen=True)
-class CutRow:
+class CutRow(Struct, frozen=True):
     """``count`` equal pieces; the first blank of a row is left ``first_longer`` than the rest."""
 
     name: str
@@ -81,8 +80,7 @@ class CutRow:
         return self.count * self.rough.cubic_metres
 
 
-@dataclass(frozen=True)
-class Scarf:
+class Scarf(Struct, frozen=True):
     """A part that no board is long enough for, glued up from ``pieces`` of ``length`` each with
     scarfs ``joint`` long."""
 
@@ -93,8 +91,7 @@ class Scarf:
     joint: Length
 
 
-@dataclass(frozen=True)
-class BoardNeed:
+class BoardNeed(Struct, frozen=True):
     """Boards of one rough width and thickness, how they are cut, and what is made of offcuts.
 
     ``from_offcuts`` are the test pieces that need no board of their own, by name and count.

@@ -13,9 +13,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, gcd, lcm
+
+from msgspec import Struct
 
 from setupsheets.joinery.stock.programmes import whole
 from setupsheets.lengths import Length
@@ -26,8 +27,7 @@ TINY = 1e-7  # the part by which the solver's bound may be wrong
 Pattern = tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class BoardPiece:
+class BoardPiece(Struct, frozen=True):
     """``count`` equal pieces to cut."""
 
     name: str
@@ -35,8 +35,7 @@ class BoardPiece:
     count: int
 
 
-@dataclass(frozen=True)
-class Boards:
+class Boards(Struct, frozen=True):
     """``count`` boards of one length, cut alike: how many of each piece, in order of the names."""
 
     length: Length
@@ -45,8 +44,7 @@ class Boards:
     offcut: Length
 
 
-@dataclass(frozen=True)
-class Packing:
+class Packing(Struct, frozen=True):
     """Boards to cut; ``bound`` is a length of board that no packing can come under."""
 
     boards: tuple[Boards, ...]
@@ -73,8 +71,7 @@ class TooLong(ValueError):
         self.longest = longest
 
 
-@dataclass(frozen=True)
-class _Stock:
+class _Stock(Struct, frozen=True):
     """The problem in whole units: every cut costs its piece and one kerf, and the last kerf of a
     board may fall outside it, so a board holds its length less the trim and one kerf more. Costs
     are the boards' lengths in a unit of their own; boards rise."""

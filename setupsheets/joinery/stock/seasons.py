@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.panes import clearance_of
@@ -18,8 +19,7 @@ from setupsheets.shop.timbers import Timber
 ZERO = Length.ZERO
 
 
-@dataclass(frozen=True)
-class Moistures:
+class Moistures(Struct, frozen=True):
     """Moisture contents in %, to a hundredth: as made, at the driest, at the dampest."""
 
     made: Fraction
@@ -32,8 +32,7 @@ class Moistures:
         return moisture_range_holds(self.made, self.dry, self.damp)
 
 
-@dataclass(frozen=True)
-class SeasonalMovement:
+class SeasonalMovement(Struct, frozen=True):
     """How one size changes from as made; ``room`` is how much it may grow and ``cover`` how much it
     may shrink before something binds or shows, where there is a limit."""
 

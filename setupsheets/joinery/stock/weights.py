@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Joinery, Pane, Part
 from setupsheets.joinery.notes import Note, NoteKind, note
@@ -19,8 +20,7 @@ LIFT_ALONE = 25.0  # kg, close to the body at about waist height: value from mem
 CUBIC_METRE = 1e9  # mm3
 
 
-@dataclass(frozen=True)
-class Weight:
+class Weight(Struct, frozen=True):
     """Kilograms of one leaf."""
 
     timber: float

@@ -4,8 +4,9 @@ made otherwise than the shop does by itself. Told, never refused."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum, auto
+
+from msgspec import Struct
 
 from setupsheets.files.faults import Marks, Step
 from setupsheets.lengths import Length, Unit
@@ -25,8 +26,7 @@ class DoubtKind(StrEnum):
     MADE_OTHERWISE = auto()
 
 
-@dataclass(frozen=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """One doubtful figure: its facts by name, and the field of the job (``marks``) that it is."""
 
     kind: DoubtKind

@@ -5,10 +5,12 @@ shoulder, the cope. A piece that is left over or missing is told by the one that
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Groove, Tenon
 from setupsheets.machining.cutting.planes import Plane, extents, mm
@@ -62,8 +64,7 @@ class Feature(StrEnum):
     NOTCH_FAR_WALL = "notch_far_wall"
 
 
-@dataclass(frozen=True)
-class FeatureLine:
+class FeatureLine(Struct, frozen=True):
     """A feature's line through points in mm; ``edge`` is 1 or 2 where it is there on both edges."""
 
     feature: Feature

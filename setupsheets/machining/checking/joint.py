@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import End
 from setupsheets.lengths import Length
@@ -44,8 +46,7 @@ _SQUARE = frozenset({Feature.TONGUE_SHOULDER, Feature.BACK_SHOULDER, Feature.TIP
 _CHEEKS = frozenset({Feature.FACE_CHEEK, Feature.BACK_CHEEK})
 
 
-@dataclass(frozen=True)
-class Contact:
+class Contact(Struct, frozen=True):
     """One run of the joint, by the end's feature there: the greatest gap and overlap along it (mm).
 
     Both are measured square to the surface. ``too_long`` is measured along the part, and only where
@@ -65,8 +66,7 @@ class Contact:
         return self.gap - self.asked
 
 
-@dataclass(frozen=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """An end laid on its mate where the drawing has it: both shapes and every run of contact.
 
     ``out_of_flush`` is how far the part's face stands behind its mate's (minus: proud) with the

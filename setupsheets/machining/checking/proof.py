@@ -8,9 +8,11 @@ missing, with its size and its place.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import End, Part, Tenon
 from setupsheets.lengths import Length
@@ -48,8 +50,7 @@ _ROUGH = Length("1/4 in")
 has something to take; what the job allows comes on top."""
 
 
-@dataclass(frozen=True)
-class Discrepancy:
+class Discrepancy(Struct, frozen=True):
     """Wood that is left over or missing, in mm in the plane of the proof; it lies along ``line``
     of the design."""
 
@@ -57,8 +58,7 @@ class Discrepancy:
     line: FeatureLine
 
 
-@dataclass(frozen=True)
-class RoundedReading:
+class RoundedReading(Struct, frozen=True):
     """What a measurement comes to with every setting at the nearest place its dial can be set to.
 
     ``off`` is the reading less its target.
@@ -81,8 +81,7 @@ class RoundedReading:
         return abs(self.off) / (allowed or Length("1/1000000 in"))
 
 
-@dataclass(frozen=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """One thing made: the stages of its making, what it came to and what was asked for.
 
     ``rounded`` gives every measurement with the settings rounded to what the dials can be moved
@@ -179,8 +178,7 @@ def prove_plan(plan: Plan) -> tuple[Proof, ...]:
     )
 
 
-@dataclass(frozen=True)
-class _Asked:
+class _Asked(Struct, frozen=True):
     """One proof that a plan asks for; those of equal ``key`` prove the same thing."""
 
     key: Hashable

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.documents import read_bytes, read_document, yaml_files
 from setupsheets.files.faults import DataFaults, Fault, stop_on
@@ -35,8 +37,7 @@ from setupsheets.shop.sections import Section, Sticking
 from setupsheets.shop.settings import ShopSettings
 
 
-@dataclass(frozen=True)
-class Checked:
+class Checked(Struct, frozen=True):
     """One file and what is wrong with it; for a job also with its design, what its set-ups prove,
     and what keeps its operations from being made; for a section or a cutter with an outline of the
     shop's own its ``moulding``, to be drawn back; for a recipe whose operations stand better in

@@ -7,9 +7,10 @@ cutter's own size and the way the part lies, so that a wrong formula comes out a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, TypeAlias
+
+from msgspec import Struct
 
 from setupsheets.machining.cutting.planes import Placement, Plane, extents, mm, placement, plane_of
 from setupsheets.machining.cutting.shapes import blank, design, worked_edges
@@ -26,8 +27,7 @@ Area: TypeAlias = "Polygon | MultiPolygon"
 AROUND = 20.0  # mm: how far the lines of table and fence are drawn past the wood
 
 
-@dataclass(frozen=True)
-class Run:
+class Run(Struct, frozen=True):
     """One run of the part past the cutter, in the part's plane (mm).
 
     ``cutter`` is its outline as it stands, the part below the table with it; ``takes`` what is cut
@@ -43,8 +43,7 @@ class Run:
     stands: tuple[float, float]
 
 
-@dataclass(frozen=True)
-class Cut:
+class Cut(Struct, frozen=True):
     """An operation's cut: one run, or one for each sight edge; none where hands do the work."""
 
     operation: Operation
@@ -60,8 +59,7 @@ class Cut:
         return taken
 
 
-@dataclass(frozen=True)
-class Stage:
+class Stage(Struct, frozen=True):
     """One operation on the part: its shape before and after, what became chips, what fell off."""
 
     cut: Cut

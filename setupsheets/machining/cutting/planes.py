@@ -8,9 +8,10 @@ fence or stop, v upwards from the table. All in mm.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
@@ -93,8 +94,7 @@ def polygon(points: Iterable[Point]) -> Polygon:
     return Polygon([(round(x, DIGITS), round(y, DIGITS)) for x, y in points])
 
 
-@dataclass(frozen=True)
-class Placement:
+class Placement(Struct, frozen=True):
     """How a part stands on a machine: ``across`` and ``up`` are the plane's axes as functions of u
     and v, each as (factor of u, factor of v, constant in mm)."""
 

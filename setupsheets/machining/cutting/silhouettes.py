@@ -7,7 +7,8 @@ blade the rectangle of its kerf. u counts from the fence or stop, v from the tab
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.machining.cutting.planes import HAIR, CutError, mm
 from setupsheets.machining.operations import Operation

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import (
     End,
@@ -31,8 +33,7 @@ from setupsheets.shop.sections import Rebate
 BARS = frozenset({Role.CROSS_BAR, Role.UPRIGHT_BAR})
 
 
-@dataclass(frozen=True)
-class Batch:
+class Batch(Struct, frozen=True):
     """What goes through one set-up: the subject that stands for all, and how many of each part.
 
     ``label`` tells it from the recipe's other set-ups in the job; ``subjects`` are those of each
@@ -48,8 +49,7 @@ class Batch:
     late: bool = False
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(Struct, frozen=True):
     """One candidate: items of equal ``key`` share a set-up. ``place`` is where on its part it is;
     None for what is no part."""
 

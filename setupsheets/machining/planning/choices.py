@@ -4,9 +4,11 @@ shop's first choice."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, Protocol, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults, Fault, Marks, Step, unknown
 from setupsheets.lengths import Length
@@ -51,8 +53,7 @@ class Equipment(Protocol):
         """Every recipe that makes something, by name; DataFaults as above."""
 
 
-@dataclass(frozen=True)
-class OtherRecipe:
+class OtherRecipe(Struct, frozen=True):
     """A recipe ``taken`` in the place of the shop's first choice, which needs machines of kinds
     (``lacks``) that neither the job nor the shop has chosen."""
 
@@ -81,8 +82,7 @@ def _lacking(recipe: Recipe, job: Job, equipment: Equipment) -> tuple[MachineTyp
     return tuple(kind for kind in kinds if kind not in chosen)
 
 
-@dataclass(frozen=True)
-class _Choice:
+class _Choice(Struct, frozen=True):
     """A name and where it is said."""
 
     name: str

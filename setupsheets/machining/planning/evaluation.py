@@ -5,9 +5,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
+
+from msgspec import Struct
 
 from setupsheets.files.faults import NOWHERE, DataFaults, Fault
 from setupsheets.formulas import Formula, FormulaError
@@ -105,8 +106,7 @@ def _in_shop_sizes(default: Length, equipment: Equipment) -> Length:
     return default if fine else in_shop_terms(default, equipment.settings.unit)
 
 
-@dataclass(frozen=True)
-class _Evaluation:
+class _Evaluation(Struct, frozen=True):
     """One recipe's formulas for one subject; ``faults`` takes in what is wrong with them, so that
     all of it is told at once."""
 

@@ -8,7 +8,8 @@ to be cut, so that aims, targets and the proof on paper all go by it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.files.faults import Fault, stop_on, unknown
 from setupsheets.joinery.members.parts import End, Joinery, MadeAs, Pane, Tenon

@@ -9,8 +9,9 @@ and cannot be turned end for end, lies alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from math import ceil
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Joinery, LongBlank, Part
 from setupsheets.lengths import Length, Unit

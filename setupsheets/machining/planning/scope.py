@@ -9,7 +9,8 @@ the name it asked for.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
+
+from msgspec.structs import asdict
 
 from setupsheets.formulas import Affine, Value
 from setupsheets.lengths import Length
@@ -28,15 +29,13 @@ _ENDLESS = Length.millimetres(1_000_000)  # of a dial whose file says no largest
 def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str, Length]) -> Scope:
     """All names of a subject: its section, part, mate, tenon, mortise or bead, and the inputs."""
     scope: Scope = {f"input.{name}": value for name, value in inputs.items()}
-    scope |= {
-        f"allowance.{item.name}": getattr(allowances, item.name) for item in fields(allowances)
-    }
+    scope |= {f"allowance.{name}": value for name, value in asdict(allowances).items()}
     scope |= _part_names(subject)
     if subject.section is not None:
         scope |= _section_names(subject.section, subject.width)
     if (end := subject.end) is not None:
         scope |= {f"mate.{name}": value for name, value in _moulding_names(end.mate).items()}
-        scope |= {f"tenon.{item.name}": getattr(end.tenon, item.name) for item in fields(end.tenon)}
+        scope |= {f"tenon.{name}": value for name, value in asdict(end.tenon).items()}
         scope |= {"tenon.each": end.tenon.each, "tenon.twin_gap": end.tenon.twin_gap or Length.ZERO}
         scope |= {"tenon.reach": end.reach, "mortise.depth": end.mortise_depth}
         scope |= {"mortise.gap": end.gap}
@@ -55,16 +54,14 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
             "halving.from_face": halving.from_face,
         }
     if (groove := subject.groove) is not None:
-        scope |= {
-            f"panel.groove.{item.name}": getattr(groove, item.name) for item in fields(groove)
-        }
+        scope |= {f"panel.groove.{name}": value for name, value in asdict(groove).items()}
     if (bead := subject.bead) is not None:
         scope |= {"bead.width": bead.width, "bead.depth": bead.depth, "bead.length": bead.length}
     if (scarf := subject.scarf) is not None:
         scope |= {"scarf.pieces": scarf.pieces, "scarf.each": scarf.length}
         scope |= {"scarf.joint": scarf.joint}
     if (meeting := subject.meeting) is not None:
-        scope |= {f"meeting.{item.name}": getattr(meeting, item.name) for item in fields(meeting)}
+        scope |= {f"meeting.{name}": value for name, value in asdict(meeting).items()}
     if (panel := subject.panel) is not None:
         scope |= {"panel.border": panel.border, "panel.tongue": panel.tongue}
         scope |= {"panel.grooved": panel.fill is Fill.GROOVED_PANEL}

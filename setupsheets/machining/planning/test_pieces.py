@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from math import ceil
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.lengths import Length, Unit

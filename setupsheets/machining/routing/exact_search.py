@@ -10,11 +10,12 @@ least cost to come is worked out exactly for each machine by itself, and for eac
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import reduce
 from heapq import heappop, heappush, nsmallest
 from itertools import chain, groupby
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from setupsheets.machining.routing.bounds import NOWHERE, Bounds, bits
 from setupsheets.machining.routing.steps import Step, Tally, keeps_the_rules, tally
@@ -26,8 +27,7 @@ NARROW = 40
 _CHANGE, _SETTING = 1 << 24, 1 << 48  # a cost is one whole number: so many moves are one change
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(Struct, frozen=True):
     """An order of steps by their places, what it comes to, and ``least``, which no order beats:
     the same as ``cost`` where it is proved to be a best one."""
 

@@ -6,8 +6,10 @@ The first module of `routing` to open.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import count
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.routing.exact_search import best_order_of
@@ -17,8 +19,7 @@ from setupsheets.machining.tasks import Task
 from setupsheets.shop.jobs import RouteKind
 
 
-@dataclass(frozen=True)
-class Route:
+class Route(Struct, frozen=True):
     """Set-ups with their operations numbered in the order of the route; ``least`` is what no order
     comes below, None where no other was looked for."""
 
@@ -26,8 +27,7 @@ class Route:
     least: Tally | None = None
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """What is left as it is at an operation, by the number of the one at which it was set."""
 
     settings: Mapping[str, int]

@@ -7,7 +7,8 @@ before anything else is set on that machine. What is not ruled here may be done 
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.machining.cutting.planes import plane_of
 from setupsheets.machining.operations import Operation, Setting, SetUp

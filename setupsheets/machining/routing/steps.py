@@ -8,8 +8,9 @@ count on. A cutter that is changed takes every setting of its machine with it.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 CUTTER = "cutter"
 """What a cutter goes by among the things that are set."""
@@ -24,8 +25,7 @@ class Tally(NamedTuple):
     moves: int
 
 
-@dataclass(frozen=True)
-class Hold:
+class Hold(Struct, frozen=True):
     """A setting that stays as it is until another step is done, because only that one shows whether
     it was right."""
 
@@ -33,8 +33,7 @@ class Hold:
     until: int
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(Struct, frozen=True):
     """One operation of the route, with nothing but what its place in the order depends on.
 
     ``cutter`` is what the machine holds for it, None where it holds none; ``settings`` the figures

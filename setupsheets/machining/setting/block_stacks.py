@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 
@@ -25,8 +26,7 @@ def near_enough(finest_mark: Length) -> Length:
     return finest_mark / 2
 
 
-@dataclass(frozen=True)
-class BlockStack:
+class BlockStack(Struct, frozen=True):
     """Blocks and shims laid together, largest first."""
 
     blocks: tuple[Length, ...]

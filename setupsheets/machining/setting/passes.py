@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation
@@ -37,8 +38,7 @@ class SpeedLimit(StrEnum):
     PRACTICE = "practice"
 
 
-@dataclass(frozen=True)
-class Speed:
+class Speed(Struct, frozen=True):
     """The speed to set, in revolutions a minute, and the limit that it keeps.
 
     ``rim`` is the rim's speed in m/s and ``rims`` between what it should be for feed by hand, where
@@ -95,8 +95,7 @@ def greatest_pass(machine: Machine, cutter: Cutter, hard: bool) -> Length | None
     return min(most, cutter.diameter / 2) if cutter.diameter is not None else most
 
 
-@dataclass(frozen=True)
-class Passes:
+class Passes(Struct, frozen=True):
     """The figures of one setting, pass by pass; the last one is the figure printed."""
 
     setting: SettingName

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import Operation, Setting, Subject
@@ -29,8 +30,7 @@ class Limit(StrEnum):
     STOP = "stop clear of the cutter"
 
 
-@dataclass(frozen=True)
-class Reach:
+class Reach(Struct, frozen=True):
     """One thing of an operation that must reach far enough: what is needed and what there is.
 
     ``setting`` is the dial's own where it is a dial that must.

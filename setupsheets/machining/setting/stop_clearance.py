@@ -9,8 +9,9 @@ part is clamped, and taken out for the cut, lets the stop stand so much further 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from math import floor
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import Operation, Setting

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Length
@@ -36,8 +37,7 @@ def half_chord(radius: float, height: float, level: float = 0.0) -> float:
     return radius if below_middle <= 0 else math.sqrt(radius**2 - below_middle**2)
 
 
-@dataclass(frozen=True)
-class TapeMarks:
+class TapeMarks(Struct, frozen=True):
     """One stopped cut on a part, from ``first`` to ``last`` along it, in mm from its leading end.
 
     ``lower_on`` and ``lift_off`` say how far the leading end stands past the cutter's middle, in
@@ -109,8 +109,7 @@ def stops_of(part: Part, makes: Makes) -> Iterator[Stop]:
         yield Stop(part.name, UPPER_END, part.overall, *turned)
 
 
-@dataclass(frozen=True)
-class StoppedCut:
+class StoppedCut(Struct, frozen=True):
     """The tape marks of one stop, and how much of the ramp (mm) hands must take out at each end of
     the cut, as it goes past the cutter: the rest of it lies where it does no harm."""
 

@@ -6,9 +6,10 @@ Worked out from the part's shape as it lies on the machine: u from the fence, v 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.machining.cutting.planes import Placement
 from setupsheets.shop.outlines import Point
@@ -32,8 +33,7 @@ HELD_LENGTH = 1 / 2
 HELD_TOP = 2 / 3
 
 
-@dataclass(frozen=True)
-class Bearing:
+class Bearing(Struct, frozen=True, dict=True):
     """How a shape stands: spans of it on the table (along u) and on the fence (along v), those
     on the table that are clear of the cutter's opening, its centre of gravity, and its height.
 
@@ -84,8 +84,7 @@ class Bearing:
         return min(self.levers)
 
 
-@dataclass(frozen=True)
-class Footprint:
+class Footprint(Struct, frozen=True):
     """A shape as it lies on a machine: its spans on table and fence, its centre of gravity, its
     height, and its lowest points at its near and far sides."""
 

@@ -8,10 +8,11 @@ the one whose worst moment is best.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
 from heapq import heappop, heappush
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from setupsheets.machining.cutting.cuts import Area, Cut, Run, cut, kept
 from setupsheets.machining.cutting.planes import Placement, Plane
@@ -32,8 +33,7 @@ PLENTY = 6.0  # mm
 SPOILT = -1000.0  # mm
 
 
-@dataclass(frozen=True)
-class OrderStep:
+class OrderStep(Struct, frozen=True):
     """One operation in an order, its worst support, None for hand work, and what it spoils where
     it stands."""
 
@@ -52,8 +52,7 @@ class OrderStep:
         return round(min(self.support.margin, PLENTY), 6)
 
 
-@dataclass(frozen=True)
-class Order:
+class Order(Struct, frozen=True):
     """An order of a recipe's operations with the support under each."""
 
     steps: tuple[OrderStep, ...]
@@ -74,8 +73,7 @@ class Order:
         return self.worst.margin >= 0
 
 
-@dataclass(frozen=True)
-class Reason:
+class Reason(Struct, frozen=True):
     """Why ``first`` goes ahead of ``second``: the same order with these two exchanged; None where
     the recipe itself says so."""
 
@@ -84,8 +82,7 @@ class Reason:
     otherwise: Order | None
 
 
-@dataclass(frozen=True)
-class BestOrder:
+class BestOrder(Struct, frozen=True):
     """The best order, the recipe's own, and why neighbours in the best stand as they do."""
 
     best: Order
@@ -125,8 +122,7 @@ def _reason(search: _Search, best: tuple[int, ...], at: int) -> Reason:
     return Reason(*names, search.order((*best[:at], second, first, *best[at + 2 :])))
 
 
-@dataclass
-class _Search:
+class _Search(Struct, dict=True):
     """States are sets of operations done, as bits; whatever is known of one is worked out once."""
 
     operations: tuple[Operation, ...]

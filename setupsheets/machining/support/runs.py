@@ -7,10 +7,12 @@ operations ahead of it have left. Where it is short, what cures it is named with
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.cuts import Run, Stage, kept
@@ -43,8 +45,7 @@ class Cure(StrEnum):
     HOLD_DOWN = "hold-down"
 
 
-@dataclass(frozen=True)
-class Remedy:
+class Remedy(Struct, frozen=True):
     """One cure with its size in mm: ``width`` along the table, ``height`` up from it."""
 
     cure: Cure
@@ -52,8 +53,7 @@ class Remedy:
     height: float
 
 
-@dataclass(frozen=True)
-class Support:
+class Support(Struct, frozen=True, dict=True):
     """How a part stands for one run of an operation; ``edge`` is 1 for its second sight edge.
 
     ``held_by`` names the jig or the machine that holds it fast, which makes it steady.

@@ -8,9 +8,10 @@ waste before it goes first. Common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum, auto
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.machining.cutting.planes import mm
 from setupsheets.machining.operations import Operation
@@ -32,8 +33,7 @@ class Spoils(StrEnum):
     MOULDED_EDGE = auto()
 
 
-@dataclass(frozen=True)
-class Waste:
+class Waste(Struct, frozen=True):
     """What a cope has in front of its moulding, ``long`` from there towards the part's end, and the
     ``most`` that it may have: as much as the moulding is wide (mm)."""
 

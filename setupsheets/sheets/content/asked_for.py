@@ -4,7 +4,8 @@ the machine. Markdown and JSON have all of it."""
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.sheets.content.finished import SheetContent
 from setupsheets.sheets.content.finished_parts import PartsBlock, PartsSheet

@@ -7,7 +7,9 @@ them as they are. An empty string or tuple is a thing that is absent and is not 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -16,16 +18,14 @@ PARTS = "Parts"
 """The label of the fact that names an operation's parts."""
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """A short label and what there is to say under it."""
 
     label: str
     words: str
 
 
-@dataclass(frozen=True)
-class SettingRow:
+class SettingRow(Struct, frozen=True):
     """One setting: what it is, the exact aim, what history says, what to set, and how it moves.
     ``left`` tells that it stands so already, and since when."""
 
@@ -39,8 +39,7 @@ class SettingRow:
     left: str = ""
 
 
-@dataclass(frozen=True)
-class MeasureRow:
+class MeasureRow(Struct, frozen=True):
     """One thing to measure on a test piece; ``how`` names the instrument as well."""
 
     title: str
@@ -49,8 +48,7 @@ class MeasureRow:
     tolerance: str
 
 
-@dataclass(frozen=True)
-class CautionLine:
+class CautionLine(Struct, frozen=True):
     """A caution, the basis that it stands on, and which cuts it is for where it does not stand with
     all of them."""
 
@@ -59,16 +57,14 @@ class CautionLine:
     of: str = ""
 
 
-@dataclass(frozen=True)
-class DrawnCut:
+class DrawnCut(Struct, frozen=True):
     """A cut as it is drawn, or a code, and the line below it."""
 
     drawing: Drawing
     note: str
 
 
-@dataclass(frozen=True)
-class OperationRow:
+class OperationRow(Struct, frozen=True):
     """One operation of a block: the set-up that it belongs to, its parts, the facts that are its
     own, what to set and measure."""
 
@@ -84,8 +80,7 @@ class OperationRow:
         return next((fact.words for fact in self.facts if fact.label == label), "")
 
 
-@dataclass(frozen=True)
-class Dial:
+class Dial(Struct, frozen=True):
     """One dial of a block; ``title`` and ``history`` only where they hold for all its rows, and
     ``once`` the row that stands for all of them where it has one figure: ``again`` are the numbers
     of those for which it is set anew."""
@@ -98,8 +93,7 @@ class Dial:
     again: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class OperationBlock:
+class OperationBlock(Struct, frozen=True):
     """Operations that are set up and done alike, each a row; most blocks have one row alone.
 
     ``number`` counts through the whole route: ``7``, ``7–9`` or ``28, 32``. What is told once holds
@@ -189,8 +183,7 @@ def _dial(rows: Sequence[SettingRow], numbers: Sequence[str]) -> Dial:
     )
 
 
-@dataclass(frozen=True)
-class MachineSheet:
+class MachineSheet(Struct, frozen=True):
     """One machine's operations in the order of the route; ``facts`` and ``cautions`` hold for all
     of them, ``dials`` tell how finely each dial moves and which way is more, ``cutters`` what is
     noted of each; notes are as a user wrote them."""
@@ -214,8 +207,7 @@ def drawings_of(sheets: Iterable[MachineSheet]) -> tuple[Drawing, ...]:
     return tuple(drawing for block in blocks for drawing in block.drawings)
 
 
-@dataclass(frozen=True)
-class RouteRow:
+class RouteRow(Struct, frozen=True):
     """One line of the route. ``verdict`` says whether to cut a test piece or go, ``pieces`` how
     many are to be expected; ``first`` is the number of its first operation."""
 
@@ -228,8 +220,7 @@ class RouteRow:
     pieces: int
 
 
-@dataclass(frozen=True)
-class CountRow:
+class CountRow(Struct, frozen=True):
     """How many of one part, and how long to leave its blank."""
 
     part: str
@@ -237,8 +228,7 @@ class CountRow:
     blank: str
 
 
-@dataclass(frozen=True)
-class TestRow:
+class TestRow(Struct, frozen=True):
     """How many test pieces of one set-up, of what, and how much longer to leave first blanks."""
 
     set_up: str
@@ -247,8 +237,7 @@ class TestRow:
     longer: str
 
 
-@dataclass(frozen=True)
-class Cover:
+class Cover(Struct, frozen=True):
     """The first page. ``not_ready`` is its first line where something cannot be made or held, and
     ``obstacles`` name each such thing; ``drawings`` show what is made; ``left_out`` is what is
     printed only where it is asked for; ``saved`` is what the order of the route saves."""
@@ -274,8 +263,7 @@ class Cover:
         return any(row.longer for row in self.tests)
 
 
-@dataclass(frozen=True)
-class MachinePages:
+class MachinePages(Struct, frozen=True):
     """One machine's sheet by itself, with what the cover says that nobody may work without: what is
     not ready, and the cautions for every machine."""
 
@@ -293,8 +281,7 @@ class MachinePages:
         return drawings_of(self.machines)
 
 
-@dataclass(frozen=True)
-class SheetContent:
+class SheetContent(Struct, frozen=True):
     """Everything on the sheets of one job."""
 
     title: str

@@ -6,13 +6,13 @@ One list of blocks serves the pages, the terminal and the files for other progra
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.sheets.drawings.drawing import Drawing
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """Headings and rows, every cell as it is printed; ``counts`` are the columns set to the right.
 
     Columns from ``boxes`` on are empty, to be pencilled in.
@@ -40,8 +40,7 @@ class Table:
         )
 
 
-@dataclass(frozen=True)
-class PartsBlock:
+class PartsBlock(Struct, frozen=True):
     """One thing to know about the parts: ``words`` before the table, ``notes`` after it. ``worked``
     is a story stick by which something is cut at the bench or the mortiser."""
 
@@ -59,8 +58,7 @@ class PartsBlock:
         return bool(self.drawing or (self.table and self.table.rows) or self.notes)
 
 
-@dataclass(frozen=True)
-class PartsPage:
+class PartsPage(Struct, frozen=True):
     """One sheet of blocks under a heading."""
 
     name: str
@@ -68,8 +66,7 @@ class PartsPage:
     blocks: tuple[PartsBlock, ...]
 
 
-@dataclass(frozen=True)
-class PartsSheet:
+class PartsSheet(Struct, frozen=True):
     """All sheets about the parts, only with what there is."""
 
     title: str

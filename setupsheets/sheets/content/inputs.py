@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
+
+from msgspec import Struct, field
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import PlanFindings
@@ -32,8 +33,7 @@ def first_longer(states: States) -> Length:
 _AS_AIMED = (ReasonKind.AIM, ReasonKind.RESET)
 
 
-@dataclass(frozen=True)
-class OnRecord:
+class OnRecord(Struct, frozen=True):
     """What the records say about a job's set-ups; one that is not there was never made.
 
     ``unread`` are the files of records that could not be read and do not count."""
@@ -56,8 +56,7 @@ class OnRecord:
         return known.set_to if known is not None else setting.dial.nearest(setting.aim)
 
 
-@dataclass(frozen=True)
-class SheetInputs:
+class SheetInputs(Struct, frozen=True, dict=True):
     """All that the sheets of one job are made from; ``timber`` is its title, ``addresses`` lead a
     phone to its set-ups, by name."""
 

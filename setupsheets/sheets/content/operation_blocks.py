@@ -6,7 +6,8 @@ Operations that differ only in their figures share one block, a row to each.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Notation
 from setupsheets.machining.cutting.shapes import sight_edges

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import Whole
 from setupsheets.joinery.members.glass import OrderLine
@@ -23,8 +25,7 @@ _PLACES = 6  # a 64th of an inch has so many
 _SIDES = ("length", "width", "thickness")
 
 
-@dataclass(frozen=True)
-class OrderTable:
+class OrderTable(Struct, frozen=True):
     """Headings and rows of values: words, counts, and lengths as numbers of the shop's unit to six
     decimal places. ``name`` is for a file, ``title`` for people."""
 

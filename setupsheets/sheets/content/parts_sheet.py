@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.lights import Lights
 from setupsheets.joinery.leaf import About, Whole

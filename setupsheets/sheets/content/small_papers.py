@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Notation
@@ -16,8 +17,7 @@ from setupsheets.wording.set_ups import verdict_words
 from setupsheets.wording.titles import cause_title
 
 
-@dataclass(frozen=True)
-class CardRow:
+class CardRow(Struct, frozen=True):
     """What something was: a dial with the figure that it stood at and the one aimed at, or a
     measure with what was found on the last piece and what it should be."""
 
@@ -26,8 +26,7 @@ class CardRow:
     wanted: str
 
 
-@dataclass(frozen=True)
-class SetUpCard:
+class SetUpCard(Struct, frozen=True):
     """One set-up as its record has it, to hang with its test piece; ``command`` reloads it."""
 
     title: str
@@ -38,8 +37,7 @@ class SetUpCard:
     command: str
 
 
-@dataclass(frozen=True)
-class PartLabel:
+class PartLabel(Struct, frozen=True):
     """What is stuck on one part: which it is, of how many and for which leaf, its sizes and what
     its ends go into."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.operations import PlannedMeasure
@@ -15,8 +16,7 @@ _ALONE = 76.0  # one below the other each has this room, so that a phone's scree
 _MOST_NUMBERED = 12
 
 
-@dataclass(frozen=True)
-class Charted:
+class Charted(Struct, frozen=True):
     """One thing measured: its title, its tolerance, and the readings of it in order."""
 
     title: str

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from bisect import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.cut_detail import BELOW_CUT, BESIDE_CUT, cut_detail, is_small
@@ -63,8 +64,7 @@ Box = tuple[float, float, float, float]  # left, top, right and foot on the pape
 _THICK = 1.1  # mm on the paper of a line that shows bearing
 
 
-@dataclass(frozen=True)
-class _Layout:
+class _Layout(Struct, frozen=True):
     """One picture placed, or both, with the dimensions of the first, and the size of the whole."""
 
     before: SceneOnPaper

@@ -4,7 +4,8 @@ it where there is room, else in a row of its own under the table or over the cut
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.drawing import Point, Ring
@@ -24,8 +25,7 @@ ROW = 4.4
 _AIR = 1.2
 
 
-@dataclass(frozen=True)
-class LabelRoom:
+class LabelRoom(Struct, frozen=True):
     """What is free beside a cutter, in mm on the paper: from ``left`` to ``right`` on the line
     ``base``, and ``beyond``, the line of a row of its own. From ``low`` to ``high`` the cutter is
     seen."""

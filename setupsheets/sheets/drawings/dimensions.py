@@ -8,7 +8,8 @@ arrows they stand beside them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.letters.letters import text_width
@@ -17,8 +18,7 @@ LANE = 7.0  # mm from one lane to the next, for figures of FIGURE height
 _ARROW, _TAIL, _AIR = 2.0, 4.0, 1.5
 
 
-@dataclass(frozen=True)
-class Dimension:
+class Dimension(Struct, frozen=True):
     """One distance to show. ``words`` is its figure as printed, ``name`` what it is the figure of,
     on a level dimension before it and on an upright one above it; ``light`` what is told of it
     beside that, small and not bold. ``from_start`` and ``from_end`` are where, across the axis, the
@@ -63,8 +63,7 @@ class Dimension:
         return max(self.start, self.end)
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """Drawn dimensions, and how far across and along the axis they take room."""
 
     elements: tuple[str, ...]

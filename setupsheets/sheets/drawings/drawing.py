@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
+
+from msgspec import Struct
 
 from setupsheets.sheets.letters.letters import FONT, text_width
 
@@ -28,8 +29,7 @@ GREY, PALE = "#d4d4d4", "#f1f1f1"
 _controls = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]").sub
 
 
-@dataclass(frozen=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """A finished drawing: ``name`` is safe as a file name and unique on its pages; ``description``
     says in words what it shows; ``width`` and ``height`` in mm on the paper."""
 

@@ -5,7 +5,8 @@ sizes, and the side that it hangs by. Of a pair both leaves, the right one a mir
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.elevation import Box, Elevation, Look
 from setupsheets.joinery.stock.weights import hinges
@@ -27,8 +28,7 @@ _UNNAMED = _PANES | {Look.HORN}
 Place = Callable[[Length], float]
 
 
-@dataclass(frozen=True)
-class _LeafOnPaper:
+class _LeafOnPaper(Struct, frozen=True):
     """One leaf on the paper: its left edge, its bottom line and the scale; a mirrored one is turned
     about its middle."""
 

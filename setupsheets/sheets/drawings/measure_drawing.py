@@ -4,8 +4,9 @@ under the letter that stands beside its boxes."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.planes import mm
@@ -24,8 +25,7 @@ _HEAD, _BETWEEN, _GREATEST = 6.0, 7.0, 2.0
 _LONG = 80.0  # mm of a piece drawn from its end at the least, where it is longer
 
 
-@dataclass(frozen=True)
-class _Piece:
+class _Piece(Struct, frozen=True):
     """The piece on the paper. Where both its ends are drawn, ``middle`` is the line between
     them about which the second is a mirror image of the first."""
 

@@ -4,8 +4,10 @@ mortise dimensioned, wide members broken off beyond what is cut into them."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.frame.layout import without_rebate
 from setupsheets.joinery.members.parts import Groove, Joinery, Part, Role
@@ -32,8 +34,7 @@ _PAST, _HEAD, _GAP = 6.0, 6.0, 4.0
 ZERO = Length.ZERO
 
 
-@dataclass(frozen=True)
-class _Shown:
+class _Shown(Struct, frozen=True):
     """One section as it is drawn: all parts that have it, what is cut out of it or stands in it,
     from ``start`` past the sight edge, and how much of its width is drawn (mm)."""
 
@@ -53,8 +54,7 @@ class _Shown:
         return self.shown < mm(self.parts[0].width)
 
 
-@dataclass(frozen=True)
-class _Picture:
+class _Picture(Struct, frozen=True):
     """A section with its dimensions, and how wide and high it is."""
 
     elements: tuple[str, ...]

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.machining.cutting.cuts import Area, parts_of
 from setupsheets.sheets.drawings.drawing import Point, Ring
 
 
-@dataclass(frozen=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """The figure ``zero`` of the wood lies at ``origin`` on the paper; ``right`` and ``down`` are 1
     where the wood's axes run as the paper's do, to the right and down it, and else -1."""
 

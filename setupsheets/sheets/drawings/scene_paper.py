@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.dimensions import Dimension
@@ -15,8 +15,7 @@ SHOWN = 7.0
 """How much of a cutter is drawn past the wood, in mm."""
 
 
-@dataclass(frozen=True)
-class Labels:
+class Labels(Struct, frozen=True):
     """Words for a scene: the part's four surfaces as they lie, empty where not told, and what it
     stands against."""
 
@@ -28,11 +27,10 @@ class Labels:
     cutter: str
 
 
-@dataclass(frozen=True)
-class SceneOnPaper(Paper):
+class SceneOnPaper(Paper, frozen=True, kw_only=True):
     """A scene on the paper, out from the fence to the left and up from the table."""
 
-    scene: Scene = field(kw_only=True)
+    scene: Scene
 
     @classmethod
     def of(cls, scene: Scene, scale: float, fence: float, table: float) -> SceneOnPaper:

@@ -5,8 +5,9 @@ table. Long parts are cropped to the zone of the cut; where the part goes on, th
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.cutting.cuts import Run, Stage
@@ -26,8 +27,7 @@ _MARGIN = 15.0  # mm of wood shown beyond a cut before the part is broken off
 _FROM_TABLE = frozenset({SettingName.HEIGHT, SettingName.THICKNESS})
 
 
-@dataclass(frozen=True)
-class DrawnMark:
+class DrawnMark(Struct, frozen=True):
     """A setting to dimension: from ``start`` to ``end`` out from the fence (``level``) or up from
     the table; ``beside`` is how far along the other axis the measured edge of the cutter lies.
     ``words`` are the figure to set, ``light`` the true distance where that is another."""
@@ -41,8 +41,7 @@ class DrawnMark:
     light: str = ""
 
 
-@dataclass(frozen=True)
-class Bears:
+class Bears(Struct, frozen=True):
     """Where the part bears: spans on the table out from the fence, and up the fence, before the cut
     and after it; ``filler`` is a strip laid under it, its two sides and its height."""
 
@@ -52,8 +51,7 @@ class Bears:
     filler: tuple[Span, float] | None = None
 
 
-@dataclass(frozen=True)
-class Scene:
+class Scene(Struct, frozen=True):
     """One cut as it stands. Areas are lists of rings; ``width`` and ``height`` are how far the wood
     is drawn, ``opening`` where it goes on past that, ``cutter_high`` and ``cutter_top`` how far
     the cutter reaches out and up, ``bears`` where the part stands. ``spacer`` is how far the stop

@@ -7,7 +7,8 @@ not across it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.stick import Stick
 from setupsheets.lengths import Length, Notation
@@ -22,8 +23,7 @@ MOST = 38  # numbers that stand beside each other on the paper
 Place = Callable[[Length], float]  # a length past the datum to mm on the paper
 
 
-@dataclass(frozen=True)
-class Zone:
+class Zone(Struct, frozen=True):
     """A row of the stick's table: a stretch that is cut away, from mark to mark (a mortise, a
     halving, a lock), or a mark alone, which starts where it ends."""
 

@@ -7,9 +7,11 @@ very same points.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.sheets.drawings.drawing import SMALL, Point, Ring
 from setupsheets.sheets.letters.letters import text_width
@@ -47,16 +49,14 @@ WEIGHTS = {
 """How thick a line prints, in mm: thin, for it is measured from."""
 
 
-@dataclass(frozen=True)
-class Stroke:
+class Stroke(Struct, frozen=True):
     """Straight lines from point to point."""
 
     ink: Ink
     points: Ring
 
 
-@dataclass(frozen=True)
-class Word:
+class Word(Struct, frozen=True):
     """Words that begin, end or have their middle at a point; ``upright`` ones read from below."""
 
     at: Point
@@ -66,8 +66,7 @@ class Word:
     upright: bool = False
 
 
-@dataclass(frozen=True)
-class Plate:
+class Plate(Struct, frozen=True):
     """One drawing at full size. It lies between ``corner``, its upper left, and ``far``; ``title``
     and ``notes`` say what it is and how to trust it, ``name`` is safe as a file's."""
 

@@ -4,9 +4,10 @@ moulding with its reverse."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from textwrap import wrap
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from setupsheets.joinery.members.parts import End, Joinery, Part, Role
 from setupsheets.joinery.members.rod_strips import Rod, RodCut
@@ -52,8 +53,7 @@ _GAP, _LETTERS = 8.0, 40
 _WOOD = 8.0  # mm of wood around a moulding
 
 
-@dataclass(frozen=True)
-class Template:
+class Template(Struct, frozen=True):
     """One shape in mm, or several that lie at each other, and what is written below it."""
 
     areas: tuple[Polygon, ...]

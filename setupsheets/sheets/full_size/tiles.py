@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.full_size.plate import (
@@ -45,8 +46,7 @@ LONGEST = 14_400 / 72 * 25.4
 """How long a page of a PDF may be, in mm (ISO 32000-1, Annex C: 14,400 units of 1/72 in)."""
 
 
-@dataclass(frozen=True)
-class Tile:
+class Tile(Struct, frozen=True):
     """One page of a plate: the window of it that it shows, and its place among the others."""
 
     row: int

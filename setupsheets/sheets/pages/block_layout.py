@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
+
+from msgspec import Struct
 
 from setupsheets.sheets.content.finished import (
     PARTS,
@@ -29,8 +30,7 @@ LONG_PARTS = 40  # letters that stand in that room beside one figure
 FOUND = ("found 1", "found 2")
 
 
-@dataclass(frozen=True)
-class RowLayout:
+class RowLayout(Struct, frozen=True):
     """A block's rows: the widths of the columns in mm, over how many of them words and figures to
     set reach, and the heads of the boxes. ``below`` are measures in rows of their own, two in
     each, under what is set; else a row holds the one that it has. Of operations for which one

@@ -10,9 +10,10 @@ import copy
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 from setupsheets.sheets.letters.letters import text_width
 
@@ -29,8 +30,7 @@ LEAST = 45.0  # the least room in mm for words beside a drawing
 ROUND = 0.1  # mm by which a program that prints may round a line's width
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """How an element prints: letters in points, lines as a multiple of that, room before and after
     and at its sides in mm, how much of that its first line has for itself, its least height, and
     whether its letters are bold."""

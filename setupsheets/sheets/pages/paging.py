@@ -8,8 +8,9 @@ a screen these are hidden, and the sheet is one piece.
 from __future__ import annotations
 
 import copy
-from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element, SubElement
+
+from msgspec import Struct, field
 
 from setupsheets.sheets.pages.heights import (
     first_column,
@@ -42,8 +43,7 @@ MOST_WHITE = 0.04
 LEAST_FACTS = 13.0  # mm of facts that may stand at a page's foot under the title of their sheet
 
 
-@dataclass
-class _Sheet:
+class _Sheet(Struct):
     """A machine's sheet on its pages; ``heads`` stand at the head of each of them."""
 
     element: Element
@@ -54,8 +54,7 @@ class _Sheet:
         return self.element.get("data-name", "")
 
 
-@dataclass
-class _Pages:
+class _Pages(Struct):
     """Pages as they are filled: ``used`` mm of the last one, ``titled`` of it when a title was the
     last thing that was put there."""
 

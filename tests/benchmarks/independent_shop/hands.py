@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.records.answer import Answer
