@@ -137,8 +137,10 @@ def recommend(
     if not again or not _worth_reading(again, search, moves):
         found = _another_piece(belief, search, advice, moves, to_come, threshold)
         # Where otherwise a piece is cut with nothing moved, it is read first: that costs no wood.
-        # It tells nothing of what nobody has read yet.
-        if not again or found[1].tells not in names_read(belief):
+        # It tells nothing of what nobody has read yet. And so it is where what would be moved is
+        # right by no account, as half the way between two is.
+        idle = found[1].tells in names_read(belief)
+        if not again or not (idle or _in_vain(belief, search, found[0], again)):
             return found
     # Nothing is to be moved before it is read: the moves are not told.
     return left_alone, Recommendation("measure again", left_alone.probability, again.options)
@@ -291,16 +293,20 @@ def _read_once(
 def _worth_reading(again: ExpectedInformation, search: MoveSearch, moves: Array) -> bool:
     """Whether readings come before any move: they cost no wood.
 
-    What is out beyond doubt is moved first: blanks a quarter long are trimmed, not read again;
-    unless something else would be moved as far that may be no more than a misreading.
+    What is out beyond doubt is moved first: blanks a quarter long are trimmed, not read again.
     """
     parts, sure = search.parts, search.beyond_doubt(moves)
-    plain, doubtful = (
-        bool((np.abs(parts.h @ some) > parts.tolerance).any()) for some in (sure, moves - sure)
-    )
-    if moves.any() and ((sure == moves).all() or (plain and not doubtful)):
+    if moves.any() and ((sure == moves).all() or (np.abs(parts.h @ sure) > parts.tolerance).any()):
         return False
     return again.enough >= _ENOUGH_CHANCE or again.after - again.now >= _WORTH_READING
+
+
+def _in_vain(
+    belief: Belief, search: MoveSearch, advice: Advice, again: ExpectedInformation
+) -> bool:
+    """Whether hardly a part is right after moves in doubt, where readings may settle that."""
+    moves = np.array([advice.amounts.get(cause.name, 0.0) for cause in belief.causes])
+    return advice.probability < _ENOUGH_CHANCE <= again.enough and search.in_doubt(moves)
 
 
 def _net_worth(ahead: Ahead) -> float:
