@@ -101,6 +101,20 @@ def test_a_height_stands_until_the_reading_that_shows_it_is_taken_elsewhere() ->
         assert all(_leaves(steps[each], steps[at]) for each in between)
 
 
+def test_what_is_set_otherwise_before_its_reading_is_not_held() -> None:
+    """Back cheek on the table saw, the next operation there at twice its height, and only then on
+    the other saw the cut after which the thickness is read: nothing is left to be held."""
+    moved = joint_by_joint([_on_the_table_saw(each) for each in plan("larder").set_ups])
+    named = [task.operation.name for task in moved]
+    back, face, cope = (moved[named.index(name)] for name in ("back_cheek", "face_cheek", "cope"))
+    higher = tuple(replace(each, aim=2 * each.aim) for each in back.operation.settings)
+    asks = replace(back.operation.asks, name=cope.operation.name)
+    there = replace(back.operation, asks=asks, settings=higher)
+    assert back.set_up is face.set_up is cope.set_up
+    assert [hold.until for hold in ruled_steps([back, face])[0].holds] == [1]
+    assert not ruled_steps([back, replace(back, operation=there), face])[0].holds
+
+
 def _leaves(step: Step, held: Step) -> bool:
     """Whether a step is on another machine, or needs the very height that is held."""
     height = SettingName.HEIGHT
