@@ -238,6 +238,14 @@ def test_a_record_that_lies_elsewhere_is_checked_by_itself(larder: Path, tmp_pat
     assert run("check", record).code == 0
 
 
+def test_the_chart_of_a_record_names_its_set_up_and_day(larder: Path) -> None:
+    assert run(*LOG, "--found", "overall=15 1/8").code == 0
+    assert run("recall", "cope", "--chart", "chart.svg").code == 0
+    drawn = (larder / "chart.svg").read_text("utf-8")
+    assert ">cope-crosscut-saw/cross-bar-into-stile, 2026-03-14</title>" in drawn
+    assert "piece 1" in drawn
+
+
 def test_what_cannot_be_kept_any_more_says_what_is_kept_of_it(
     larder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

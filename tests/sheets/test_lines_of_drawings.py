@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 from shapely import box
 
 from setupsheets.lengths import Notation, Unit

@@ -161,8 +161,8 @@ LAID = Path(__file__).parent / "other-door-on-paper.txt"
 
 def laid(page: str) -> Iterator[str]:
     """A line for all that stands by itself on the page, in order: what it is, how wide its figures
-    and columns are (mm), what its rows are made of (cells over so many columns, `b` a box), how
-    often such a row comes, and how many words it has; at the head of a page what stands there."""
+    and columns are (mm), what its rows are made of (cells over so many columns, `b` a box) and how
+    often such a row comes; at the head of a page what stands there."""
     body = re.sub(r"<svg.*?</svg>", "", page[page.index("<main") :], flags=re.DOTALL)
     found = [*re.finditer(r"<(header|article|table|figure|dl|ul|p|div)\b([^>]*)>", body)]
     ends = [*(each.start() for each in found[1:]), len(body)]
@@ -172,7 +172,7 @@ def laid(page: str) -> Iterator[str]:
         words = re.sub(r"<[^>]+>", " ", inside).split()
         told = (
             ".".join((tag, *re.findall(r'(?:class|id)="([^"]+)"', about))),
-            " ".join(words) if "running" in about else str(len(words)),
+            " ".join(words) if "running" in about else "",
             " ".join(f"{float(each):.1f}" for each in wide),
             "; ".join(f"{row} x {len(list(alike))}" for row, alike in groupby(_rows(inside))),
         )

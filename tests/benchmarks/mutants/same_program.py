@@ -78,5 +78,9 @@ SAME: Mapping[str, str] = {
     "sheets.full_size.tiles _pages: Gt -> GtE: if max(size) > LONGEST:": (
         "no rod is worked out to be as long as the longest page to its last digit"
     ),
+    "sheets.drawings.drawing _open_ring: Lt -> LtE: "
+    "at is not None and abs(start[axis] - at) < 1e-6 and abs(end[axis] - at) < 1e-6": (
+        "no point lies a millionth of a mm off the line where a part goes on"
+    ),
 }
 """Reason by the mutant's key: module, function, what is changed, and the line as it is written."""
