@@ -16,11 +16,9 @@ from hypothesis import settings
 from setupsheets.commands import app
 from setupsheets.files.known_trees import KnownTrees
 from setupsheets.lengths import Unit
-from setupsheets.machining import plan as planning
 from setupsheets.sheets import known_sheets
 from setupsheets.shop import finding
 from setupsheets.shop.loading import load
-from tests.known_plans import known_plans
 from tests.known_values import keep_what_is_pure
 
 # A slow machine is not a wrong answer: speed is measured in tests/benchmarks/. With CI set the
@@ -43,9 +41,9 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 def pytest_configure() -> None:
-    """A built-in file is made into its object once, a job into its plan, and the options of all
-    commands: hundreds of tests run whole commands upon the same few. A file goes by what is in it,
-    never by its name alone, so that one that a test has changed is read."""
+    """A built-in file is made into its object once, and so are the options of all commands:
+    hundreds of tests run whole commands upon the same few. A file goes by what is in it, never by
+    its name alone, so that one that a test has changed is read."""
     things: dict[tuple[Path, bytes, Unit], Any] = {}
     made = load
 
@@ -60,7 +58,6 @@ def pytest_configure() -> None:
     patch = pytest.MonkeyPatch()
     patch.setattr(finding, "load", made_once)
     patch.setattr(app, "app_for", cache(app.app_for))
-    patch.setattr(planning, "plan_job", known_plans(planning.plan_job))
     patch.setattr(typer.main, "get_command", cache(typer.main.get_command))
     keep_what_is_pure()
     # No test pulls the plug: what is flushed to the disk is there without waiting for the disk.

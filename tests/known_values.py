@@ -6,6 +6,7 @@ functions that give the same for the same: a test that calls one of them itself 
 
 from __future__ import annotations
 
+import os
 import pickle
 import sys
 from collections.abc import Callable, Hashable, Iterator, Sequence
@@ -13,46 +14,75 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache, wraps
 from importlib import import_module
+from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from setupsheets.joinery.members.parts import Joinery
     from setupsheets.machining.operations import SetUp
     from setupsheets.machining.plan import Plan
+    from setupsheets.machining.planning.choices import Equipment
+    from setupsheets.shop.jobs import Job
 
 MOST = 20
-"""So many values are kept of those that are told apart by comparing them."""
+"""So many values are kept of those that are told apart by comparing them, the last asked for."""
 
-Key = Callable[..., Hashable]
+Told = tuple[Hashable, tuple[Any, ...]]
+"""What tells a value apart: what it is looked up by, then what is compared besides."""
 
 
-def in_full(*given: Any) -> bytes:
+def in_full(*given: Any) -> Told:
     """All that is in the arguments, with the places that they were read at."""
-    return pickle.dumps(given)
+    return pickle.dumps(given), ()
 
 
-def of_belief(belief: Any, *given: Any) -> Hashable:
+def of_belief(belief: Any, *given: Any) -> Told:
     """The very belief, which is kept with the value."""
-    return id(belief), in_full(*given)
+    return (id(belief), pickle.dumps(given)), (belief,)
 
 
-def of_plan(plan: Plan, *_: Any) -> Hashable:
+def of_plan(plan: Plan, *given: Any) -> Told:
     """The file of the plan's job; plans of one file are compared."""
-    return plan.job.marks.path
+    return plan.job.marks.path, (plan, *given)
 
 
-def of_set_ups(set_ups: Sequence[SetUp], *_: Any) -> Hashable:
+def of_set_ups(set_ups: Sequence[SetUp], *given: Any) -> Told:
     """The names of the set-ups; those of one name are compared."""
-    return tuple(each.name for each in set_ups)
+    return tuple(each.name for each in set_ups), (set_ups, *given)
 
 
-PURE: tuple[tuple[str, str, Key], ...] = (
+def of_shop(job: Job, joinery: Joinery, equipment: Equipment) -> Told | None:
+    """The job's file. Every file of the shop is compared by what is in it, so that one that a test
+    has changed counts, then the job, its parts, and what was measured on their mates. What is no
+    shop of today, as of an old record, is not kept."""
+    from setupsheets.shop.finding import Shop  # noqa: PLC0415
+
+    if not isinstance(equipment, Shop):
+        return None
+    return job.marks.path, (_files(equipment.folder), job, joinery, joinery.made)
+
+
+def _files(folder: Path) -> tuple[Path, dict[Path, bytes]]:
+    """Where the built-in files lie, and those of a shop."""
+    from setupsheets.shop.finding import profiles  # noqa: PLC0415
+    from setupsheets.shop.loading import KINDS  # noqa: PLC0415
+
+    here = folder.absolute()
+    found = (path for name, _ in KINDS.values() for path in (here / name).glob("*.*"))
+    there = (path for path in found if path.is_file())
+    read = {path: path.read_bytes() if os.access(path, os.R_OK) else b"" for path in there}
+    return profiles(), read
+
+
+PURE: tuple[tuple[str, str, Callable[..., Told | None]], ...] = (
     ("files.dumping", "yaml_text", in_full),
     ("files.dumping", "inline_text", in_full),
     ("shop.new_files", "new_file_text", in_full),
     ("shop.editors", "schema_text", in_full),
     ("joinery.stock.programmes", "whole", in_full),
     ("joinery.leaf", "work_out", in_full),
+    ("machining.plan", "plan_job", of_shop),
     ("machining.routing.exact_search", "best_order_of", in_full),
     ("machining.checking.joint", "growth", of_set_ups),
     ("machining.checking.proof", "prove", of_set_ups),
@@ -95,25 +125,28 @@ def a_command() -> Iterator[None]:
 
 def keep_what_is_pure() -> None:
     """Put each of those functions, wherever it is already imported, behind what is known."""
-    for module, name, key in PURE:
+    for module, name, tells in PURE:
         made = getattr(import_module(f"setupsheets.{module}"), name)
-        again = _kept(made, key)
+        again = _kept(made, tells)
         for each in [*sys.modules.values()]:
             if each.__name__.startswith("setupsheets.") and vars(each).get(name) is made:
                 setattr(each, name, again)
 
 
-def _kept(made: Callable[..., Any], key: Key) -> Callable[..., Any]:
+def _kept(made: Callable[..., Any], tells: Callable[..., Told | None]) -> Callable[..., Any]:
     @wraps(made)
     def again(*given: Any, **named: Any) -> Any:
-        if named or not known().running:
+        told = tells(*given) if known().running and not named else None
+        if told is None:
             return made(*given, **named)
-        of_these = known().values.setdefault((made, key(*given)), [])
-        for of, value in of_these:
-            if key in (in_full, of_belief) or of == given:
-                return value
+        key, compared = told
+        of_these = known().values.setdefault((made, key), [])
+        for each in of_these:
+            if each[0] == compared:
+                of_these[:] = [each, *(other for other in of_these if other is not each)]
+                return each[1]
         value = made(*given)
-        of_these.insert(0, (given, value))
+        of_these.insert(0, (compared, value))
         del of_these[MOST:]
         return value
 

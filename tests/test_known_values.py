@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 from contextlib import ExitStack
+from pathlib import Path
 
 from setupsheets.joinery.stock.programmes import whole
+from setupsheets.machining import plan
+from setupsheets.shop.finding import Shop
+from tests.commands.conftest import EXAMPLES
 from tests.known_values import a_command, known
 
 ASKED = ([56, 56], [(1, 2), (2, 0)], [3, 4], 100)
@@ -32,3 +37,20 @@ def test_commands_at_once_leave_nothing_running() -> None:
         assert known().running
         second.close()
         assert not known().running
+
+
+def test_a_plan_is_known_by_every_file_of_its_shop(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(EXAMPLES / "larder", tmp_path / "larder"))
+
+    def planned() -> plan.Plan:
+        shop = Shop.around(folder)
+        job = shop.job("larder")
+        return plan.plan_job(job, plan.joinery_of(job, shop), shop)
+
+    assert planned() is not planned(), "no command runs"
+    with a_command():
+        made = planned()
+        assert planned() is made
+        machine = folder / "machines" / "table-saw.yaml"
+        machine.write_text(machine.read_text(encoding="utf-8") + "# a word\n", encoding="utf-8")
+        assert planned() is not made

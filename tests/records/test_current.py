@@ -30,6 +30,7 @@ from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import MachineSetting, SetBy
 from tests.commands.conftest import copied
+from tests.known_values import a_command
 from tests.records.made_up import RECORD, inches
 
 TODAY = datetime.date(2026, 1, 1)
@@ -53,7 +54,8 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
 
 
 def planned(shop: Shop) -> tuple[Plan, SetUp]:
-    plan = plan_of(shop.job("larder"), shop)
+    with a_command():
+        plan = plan_of(shop.job("larder"), shop)
     return plan, next(item for item in plan.set_ups if item.name == SET_UP)
 
 

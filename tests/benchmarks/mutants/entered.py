@@ -153,9 +153,8 @@ class Recording:
         if not self.tests:
             forget_what_tests_keep()
         # The program is imported with its marks first.
-        from tests import known_plans, known_values  # noqa: PLC0415
+        from tests import known_values  # noqa: PLC0415
 
-        known_plans.plans.cache_clear()
         known_values.known.cache_clear()
         self.seen.clear()
         begun = time.process_time()
