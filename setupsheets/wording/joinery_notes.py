@@ -64,14 +64,13 @@ NOTES: Mapping[str, str] = {
     NoteKind.GROOVE_BESIDE_A_FIELD: "field {field}: groove {panels.groove_width} wide and "
     "{panels.groove_depth} deep in both stiles from {low} to {high} above the bottom of the leaf "
     "and in both rails; no rebate there; the panel goes in dry as the leaf is put together",
-    NoteKind.REBATE_ALONG_STILES: "rebate along the stiles: {ends:; } (above the bottom of the "
-    "leaf)",
-    NoteKind.GROOVE_ALONG_STILES: "groove along the stiles: {ends:; } (above the bottom of the "
-    "leaf)",
+    NoteKind.REBATE_ALONG_STILES: "rebate along the stiles: {ends:; }",
+    NoteKind.GROOVE_ALONG_STILES: "groove along the stiles: {ends:; }",
     NoteKind.REBATE_RUNS_OUT: "out at the {end} of the leaf, where the rail's back fills it",
     NoteKind.GROOVE_RUNS_OUT: "out at the {end} of the leaf, where the tenon or its haunch fills "
     "it",
-    NoteKind.RUN_STOPS: "to full depth as far as {full}, and the ramp may not pass {limit}",
+    NoteKind.RUN_STOPS: "to full depth as far as {full}, and the ramp may not pass {limit}, "
+    "above the bottom of the leaf",
     NoteKind.NO_HAUNCH: "the {rail} has no haunch: its mortise runs out at the end of the "
     "stile{horn: once the horn is cut off|, which may split while it is chopped: leave horns on "
     "the stiles, or haunch the rail}",

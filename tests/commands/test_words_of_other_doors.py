@@ -360,6 +360,10 @@ def test_grooved_panels_alone_need_no_glazing(tmp_path: Path) -> None:
     job.write_text(job.read_text().replace("glazing: {}\n", ""))
     told = blocks(printed(job))
     assert "Try the panel in its groove" in told and "Try the panel in its rebate" not in told
+    ends = (f"out at the {end} of the leaf, where the tenon or its haunch fills it"
+            for end in ("bottom", "top"))  # fmt: skip
+    along = f"groove along the stiles: {'; '.join(ends)}"
+    assert next(line for line in printed(job).splitlines() if along in line).endswith(along)
 
 
 def test_glass_says_what_it_lacks(tmp_path: Path) -> None:

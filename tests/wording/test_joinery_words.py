@@ -114,6 +114,6 @@ def test_notes_within_a_note_are_told_in_its_sentence() -> None:
     )
     assert told == (
         "rebate along the stiles: out at the top of the leaf, where the rail's back fills it; to "
-        "full depth as far as 1/2 in, and the ramp may not pass 3/4 in (above the bottom of the "
-        "leaf)"
+        "full depth as far as 1/2 in, and the ramp may not pass 3/4 in, above the bottom of "
+        "the leaf"
     )
