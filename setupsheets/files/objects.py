@@ -60,13 +60,15 @@ def build(
     document: Document,
     unit: Unit,
     makers: Mapping[type, Maker] | None = None,
+    left_out: Callable[[Length, Unit], Length] = lambda length, unit: length,
 ) -> T:
     """The object of `cls` that a document holds.
 
-    `unit` counts where the document names none. `makers` adds makers for more types of values.
+    `unit` counts where the document names none. `makers` adds makers for more types of values;
+    `left_out` says what a default length comes to in a document of that unit.
     Raises DataFaults with everything that would not convert.
     """
-    work = _Work(document.marks, unit_of(document, unit), {**_MAKERS, **(makers or {})})
+    work = _Work(document.marks, unit_of(document, unit), {**_MAKERS, **(makers or {})}, left_out)
     made = work.convert(cls, document.data, ())
     stop_on(work.faults)
     return cast(T, made)
@@ -95,6 +97,7 @@ class _Work(Struct):
     marks: Marks
     unit: Unit
     makers: Mapping[type, Maker]
+    left_out: Callable[[Length, Unit], Length]
     faults: list[Fault] = field(default_factory=list)
 
     def fault(self, message: str, path: Steps) -> None:
@@ -137,6 +140,10 @@ class _Work(Struct):
                 arguments[each.name] = self.convert(each.type, value[each.name], (*path, each.name))
             elif each.required:
                 self.faults.append(self.marks.key_fault(f"missing {each.name!r}", *path, each.name))
+            elif isinstance(each.default, Length):
+                arguments[each.name] = self.left_out(each.default, self.unit)
+            elif each.default_factory is each.type:
+                arguments[each.name] = self.convert(each.type, {}, (*path, each.name))
         if len(self.faults) > before:
             return None
         try:

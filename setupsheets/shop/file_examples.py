@@ -19,7 +19,6 @@ from setupsheets.shop.shop_terms import in_shop_terms
 NUMBERS = LENGTHS | {Holds.FRACTION}
 _STEPS = ((20, Fraction(1)), (2, Fraction(1, 2)), (Fraction(1, 5), Fraction(1, 20)))
 """From how many millimetres on an example is a multiple of what."""
-IN_SHOP_TERMS = frozenset({"tolerances"})
 """Keys whose defaults a metric shop has in round millimetres; all others count as they are."""
 _FINEST_STEP = Fraction(1, 100)
 _METRIC = {
@@ -46,7 +45,7 @@ def example_of(schema: Schema, unit: Unit) -> Any:
 
 def default_of(key: Key, unit: Unit) -> Any:
     """What counts where a key is left out, plain data; None where nothing does."""
-    if key.default is None or key.path[0] not in IN_SHOP_TERMS:
+    if not isinstance(key.default, str) or key.holds not in LENGTHS:
         return key.default
     return str(in_shop_terms(read_length(key.default, unit), unit))
 

@@ -32,6 +32,7 @@ from setupsheets.shop.recipe_checks import recipe_faults
 from setupsheets.shop.recipes import Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
+from setupsheets.shop.shop_terms import in_shop_terms
 from setupsheets.shop.timbers import Timber
 
 KINDS: Mapping[str, tuple[str, type]] = {
@@ -114,7 +115,7 @@ def made_from(document: Document, unit: Unit) -> Any:
 
 def _made(document: Document, unit: Unit) -> Any:
     drawn = replace(document, data=with_outlines(document, unit_of(document, unit)))
-    return build(KINDS[document.kind][1], named(drawn), unit, makers=MAKERS)
+    return build(KINDS[document.kind][1], named(drawn), unit, makers=MAKERS, left_out=in_shop_terms)
 
 
 def named(document: Document) -> Document:

@@ -233,7 +233,8 @@ def test_the_cut_list_adds_what_the_job_leaves_on_and_sums_to_what_is_told(parts
 
 def test_boards_hold_what_is_cut_from_them(parts: str) -> None:
     """Each board is its pieces, 3 mm of kerf behind each, 50 mm of trimming and what is left; the
-    pieces are those of the cut list, the first ones longer by what it says."""
+    pieces are those of the cut list, the first ones longer by what it says. The wide panel's are
+    the boards that it is glued up from."""
     wanted: dict[tuple[str, *tuple[Fraction, ...]], int] = {}
     for piece, count, _, rough, first in table(parts, "Cut list"):
         long, wide, thick = sizes(rough)
@@ -244,6 +245,14 @@ def test_boards_hold_what_is_cut_from_them(parts: str) -> None:
         ):
             if n:
                 wanted[name, size, wide, thick] = n
+    glued = "panel of field 2"
+    (panel,) = (key for key in wanted if key[0] == glued)
+    length, across, deep = panel[1:]
+    found = re.search(rf"{glued}: glued up from (\d+) boards ([\d.]+) mm wide", parts)
+    assert found
+    boards, each = int(found[1]), Fraction(found[2])
+    assert 0 <= boards * each - across < Fraction(1, 100) * boards
+    wanted[f"board of the {glued}", length, each, deep] = wanted.pop(panel) * boards
     whole = Fraction(0)
     for cross, count, board, left, pieces in table(parts, "Boards to buy"):
         wide, thick = sizes(cross)

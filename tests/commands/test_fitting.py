@@ -4,6 +4,7 @@ The figures are plane geometry, worked out by tests/joinery/test_out_of_square.p
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,34 @@ OPENINGS = {
     # A square opening, a quarter of an inch left on.
     "in": "opening: {width: 24, height: 48, fitting: 1/4}\n",
 }
+
+
+@pytest.mark.parametrize(
+    ("clearances", "leaf"),
+    [
+        ("", "915 mm wide and 2033 mm high"),
+        (", clearances: {hinge: 2}", "916 mm wide and 2033 mm high"),
+        (", clearances: {bottom: 1/2 in}", "915 mm wide and 2032.3 mm high"),
+    ],
+)
+def test_a_metric_opening_is_left_open_by_metric_clearances(
+    tmp_path: Path, clearances: str, leaf: str
+) -> None:
+    """3 mm at top, hinge and lock and 12 mm at the bottom, where nothing else is said: common
+    practice, no source. What is said is kept, in whichever unit."""
+    opening = f"opening: {{width: 921, height: 2048{clearances}}}\n"
+    ran = run("parts", door(begun(tmp_path, "mm"), "mm", more=opening), "--format", "md")
+    assert f"from outside, {leaf}" in ran.out
+
+
+def test_the_defaults_of_a_metric_opening_are_told_as_they_count(tmp_path: Path) -> None:
+    ran = run("list", "job", "--keys", "--shop", begun(tmp_path, "mm"), "--json")
+    told = {each["key"]: each.get("default") for each in json.loads(ran.out)["keys"]}
+    gaps = ("top", "hinge", "lock", "bottom", "meeting")
+    assert [told[f"opening.clearances.{gap}"] for gap in gaps] == (
+        ["3 mm", "3 mm", "3 mm", "12 mm", "1.5 mm"]
+    )
+    assert [told[f"opening.strip_{way}"] for way in ("width", "thickness")] == ["30 mm", "9 mm"]
 
 
 def test_every_edge_of_a_leaf_out_of_square_has_its_two_figures(tmp_path: Path) -> None:
