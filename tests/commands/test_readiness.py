@@ -99,6 +99,9 @@ def test_a_part_too_short_to_hold_is_named_and_is_not_impossible(larder: Path) -
     assert " hold: 3 in needed, 2 13/16 in there, 3/16 in short; a longer piece cut" in line
     plain = json.loads(run("check", JOB, "--json").out)["files"][0]
     assert plain["sound"] and not plain["ready"] and plain["in_the_way"]
+    assert run("sheet", JOB, "--format", "json", "--to", "out").code == 0
+    sheet = json.loads(Path("out", "larder.json").read_text("utf-8"))
+    assert not sheet["ready"] and sheet["in_the_way"] == plain["in_the_way"]
 
 
 # Millimetres typed in an inch shop, and a size that is none in either unit.
@@ -190,8 +193,10 @@ def test_both_examples_are_ready(tmp_path: Path) -> None:
         job = EXAMPLES / name / "jobs" / f"{name}.yaml"
         checked = run("check", job)
         assert checked.code == 0 and ": sound, " in checked.out and not checked.err
-        assert run("sheet", job, "--to", tmp_path).code == 0
+        assert run("sheet", job, "--format", "html,json", "--to", tmp_path).code == 0
         assert "Not ready" not in (tmp_path / f"{name}.html").read_text("utf-8")
+        sheet = json.loads((tmp_path / f"{name}.json").read_text("utf-8"))
+        assert sheet["ready"] and not sheet["in_the_way"]
 
 
 def test_a_cut_that_cannot_be_drawn_says_why_where_its_drawing_would_be(tmp_path: Path) -> None:

@@ -95,6 +95,7 @@ def test_what_is_read_is_of_its_form(job: str) -> None:
     assert run("sheet", job, "--format", "json", "--to", "out").code == 0
     texts["sheet"] = Path("out", f"{job}.json").read_text("utf-8")
     for form, text in texts.items():
+        assert text == json.dumps(json.loads(text), indent=2, ensure_ascii=False) + "\n"
         told = [*lengths(sound(text, form))]
         assert told or form in {"route", "order", "check", "list"}
         seen = 0
@@ -112,8 +113,21 @@ def test_what_is_read_is_of_its_form(job: str) -> None:
                 assert abs(Fraction(each["mm"]) - exact) <= close, each
                 seen += 1
         assert not told or seen
-    tried = [task for task in json.loads(texts["sheet"])["route"] if task["measures"]]
+    sheet = json.loads(texts["sheet"])
+    tried = [task for task in sheet["route"] if task["measures"]]
     assert any(task["test_pieces"] for task in tried)
+    measured = {task["set_up"] for task in tried} - {"dry-fit", "glue-up", "hanging", "glazing"}
+    for task in (task for task in sheet["route"] if task["set_up"] not in measured):
+        assert (task["test_pieces"], task["test_pieces_because"]) == (0, ""), task["set_up"]
+    rows = [(row["name"], row["rough"]["length"]) for row in sheet["parts"]["cut_list"]]
+    cut = [
+        (piece["name"].removeprefix("board of the "), piece["length"])
+        for need in sheet["parts"]["boards"]
+        for board in need["packing"]["boards"]
+        for piece in board["pieces"]
+        if not piece["name"].endswith(", first")  # longer by what a first error is cut away from
+    ]
+    assert cut and not [piece for piece in cut if piece not in rows]
     measures = [json.loads(texts["recall"])["recalled"]["record"]["measures"]]
     measures += [task["measures"] for task in tried]
     for each in (each for some in measures for each in some):

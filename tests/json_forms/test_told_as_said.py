@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -65,3 +66,24 @@ def test_an_answer_is_told_as_it_is_said(
         if move["from"]:
             old, new, by_ = (Fraction(move[key]["mm"]) for key in ("from", "to", "by"))
             assert new == old + by_ and by_ != 0
+
+
+@pytest.mark.parametrize("job", ["larder", "vestibule"])
+def test_a_set_up_of_long_ago_is_told_as_it_is_said(job: str, tmp_path: Path) -> None:
+    """Its figures then and today, and the cutter that its record's file has."""
+    shop = tmp_path / job
+    assert run("begin", shop, "--example", job).code == 0
+    said, told = both("recall", "cope", "--shop", f"{shop}")
+    recalled = told["recalled"]
+    keys = ("then_aim", "then_dialled", "aim", "set_to")
+    figures = [
+        (each["title"], each["machine"], *(each[key]["words"] for key in keys))
+        for each in recalled["settings"]
+    ]
+    rows = [tuple(re.split("  +", line.strip())) for line in said.splitlines()]
+    assert [row for row in rows if row[0] in {each[0] for each in figures}] == figures
+    assert len(figures) > 3
+    assert any(each["set_to"] != each["aim"] for each in recalled["settings"])
+    kept = (shop / "records" / f"{recalled['record']['name']}.yaml").read_text("utf-8")
+    cutters = re.findall(r"^    cutter: (.+)$", kept, re.M)
+    assert cutters == [each["cutter"] for each in recalled["settings"]]
