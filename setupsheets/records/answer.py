@@ -179,7 +179,7 @@ def answer(
     Raises DataFaults for a reading of something unknown, or with an instrument that is not there.
     """
     if record.is_dry_fit:
-        return DryFitAnswer(dry_fit_findings(record, layout))
+        return DryFitAnswer(dry_fit_findings(record, layout, shop.settings.unit))
     belief = belief_of(record, shop, history)
     advice, recommendation = recommend(
         belief,

@@ -279,6 +279,16 @@ def test_a_dry_fit_is_logged_like_a_test_piece(larder: Path) -> None:
     assert len(entries(larder)) == 2
 
 
+def test_a_metric_dry_fit_is_held_to_what_its_sheet_says(vestibule: Path) -> None:
+    """The sheet prints 3 mm for the diagonals, not the eighth of an inch that it comes from."""
+    for apart, told in (("3", False), ("3.1", True)):
+        right = str(2206 + float(apart))
+        out = found(diagonal_from_lower_left="2206", diagonal_from_lower_right=right)
+        ran = run("log", "vestibule", "dry-fit", *out, "--sure")
+        assert ran.code == 0
+        assert ("at most 3 mm is allowed" in ran.out) is told
+
+
 def test_a_piece_is_measured_again_without_another_cut(larder: Path) -> None:
     typed = "15 1/8\n14 1/2\n.375\n.375\n14 1/4\n.375\ny\n14 1/2\nadvised\n\nn\n"
     ran = run("log", "larder", CROSS_BAR, typed=typed)

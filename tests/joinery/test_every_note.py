@@ -14,7 +14,7 @@ from setupsheets.joinery.frame.opening import fitting
 from setupsheets.joinery.leaf import whole, work_out
 from setupsheets.joinery.members.parts import Mortise
 from setupsheets.joinery.notes import Note, NoteKind
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import (
     Air,
     Bars,
@@ -146,7 +146,8 @@ def dry() -> Iterator[Note]:
     wide = {"width at the top rail": quarter}
     sizes = {each.name: each.size for each in expected(layout)}
     for errors in ({**wrong, **wide}, {**wide, "width at the bottom rail": quarter}):
-        yield from findings(layout, {name: sizes[name] + by for name, by in errors.items()})
+        found = {name: sizes[name] + by for name, by in errors.items()}
+        yield from findings(layout, found, Unit.IN)
 
 
 def test_every_kind_of_note_is_made_and_said() -> None:

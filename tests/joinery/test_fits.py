@@ -16,7 +16,7 @@ from setupsheets.joinery.fits.dry_fit import OUT_OF_SIZE, OUT_OF_SQUARE, expecte
 from setupsheets.joinery.fits.tolerance_stacks import Contribution, ToleranceStack, fit_notes, fits
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
 from setupsheets.shop.settings import Tolerances
 from setupsheets.wording.joinery_notes import note_texts
@@ -147,7 +147,7 @@ def told(job: Job, **changed: Length) -> tuple[str, ...]:
     for name, by in changed.items():
         key = next(each for each in found if each.replace(",", "").replace(" ", "_") == name)
         found[key] += by
-    return note_texts(findings(layout, found), SIXTY_FOURTHS)
+    return note_texts(findings(layout, found, Unit.IN), SIXTY_FOURTHS)
 
 
 def test_a_leaf_that_is_as_it_should_be_gives_no_findings() -> None:
@@ -209,4 +209,4 @@ def test_a_light_that_is_out_alone_is_not_a_bar_out_of_place() -> None:
 
 def test_an_unknown_reading_is_refused() -> None:
     with pytest.raises(KeyError):
-        findings(lay_out(leaf(), SECTIONS), {"height of the lamp": inches("1")})
+        findings(lay_out(leaf(), SECTIONS), {"height of the lamp": inches("1")}, Unit.IN)

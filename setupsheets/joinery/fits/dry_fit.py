@@ -12,8 +12,9 @@ from msgspec import Struct
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.frame.lights import COLUMNS, ROWS, Division
 from setupsheets.joinery.notes import Note, NoteKind, note
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import Leaf
+from setupsheets.shop.shop_terms import in_shop_terms
 
 ZERO = Length.ZERO
 OUT_OF_SQUARE = Length("1/8 in")  # between diagonals: Architectural Woodwork Standards, 2009
@@ -79,21 +80,26 @@ def skew(width: Length, first: Length, second: Length) -> Length:
     return (first - second) * ((first + second) / width) / 4
 
 
-def findings(layout: Layout, found: Mapping[str, Length]) -> tuple[Note, ...]:
+def findings(layout: Layout, found: Mapping[str, Length], unit: Unit) -> tuple[Note, ...]:
     """What is out, by how much, and which part to look at first; nothing where all is in.
 
     ``found`` has readings by the names of ``expected``; those that were not taken are passed over.
-    Raises KeyError for a name that is not among them.
+    How far each may be out is said as a shop of that ``unit`` says it. Raises KeyError for a name
+    that is not among them.
     """
     wanted = {each.name: each for each in expected(layout)}
     over = {name: reading - wanted[name].size for name, reading in found.items()}
-    out = {name: by for name, by in over.items() if abs(by) > wanted[name].tolerance}
+    out = {
+        name: by
+        for name, by in over.items()
+        if abs(by) > in_shop_terms(wanted[name].tolerance, unit)
+    }
 
     def of(sort: Sort, names: Mapping[str, Length]) -> dict[str, Length]:
         return {name: by for name, by in names.items() if wanted[name].sort is sort}
 
     return (
-        *_square(layout, found),
+        *_square(layout, found, in_shop_terms(OUT_OF_SQUARE, unit)),
         *_widths(of(Sort.WIDTH, over), of(Sort.WIDTH, out)),
         *(
             note(NoteKind.HEIGHT_OUT, place=name, by=by)
@@ -103,14 +109,14 @@ def findings(layout: Layout, found: Mapping[str, Length]) -> tuple[Note, ...]:
     )
 
 
-def _square(layout: Layout, found: Mapping[str, Length]) -> Iterator[Note]:
+def _square(layout: Layout, found: Mapping[str, Length], allowed: Length) -> Iterator[Note]:
     rising, falling = (found.get(f"diagonal from lower {side}") for side in ("left", "right"))
-    if rising is None or falling is None or abs(rising - falling) <= OUT_OF_SQUARE:
+    if rising is None or falling is None or abs(rising - falling) <= allowed:
         return
     yield note(
         NoteKind.OUT_OF_SQUARE,
         by=abs(rising - falling),
-        allowed=OUT_OF_SQUARE,
+        allowed=allowed,
         lean=skew(layout.job.size.width, rising, falling),
         rising=rising > falling,
     )
