@@ -122,6 +122,27 @@ def test_a_figure_is_put_together_from_the_keypad(larder: Path) -> None:
     assert found == ["15 1/8 in - 1/256 in", "14 3/8 in", "3/8 in + 1/256 in"]
 
 
+def test_a_piece_in_hand_is_gone_on_with_where_it_was_left(larder: Path) -> None:
+    left = read(Phone(larder), *RIGHT[:2])
+    other = Phone(larder).open(HERE)
+    assert "Coped tenon, cheeks on the crosscut saw: cross bar and end upright bar" in other.words
+    assert "Test piece 1 is being measured, or was broken off: 2 readings so far" in other.words
+    other.press("Go on with it")
+    assert other.path == left.path.partition("?")[0] and "Line 3 of 6" in other.words
+    so_far = {words: to.partition("?line=")[2] for words, to in other.page.links.items()}
+    assert so_far["Overall, tenon end to tenon end 15 1/8 in"] == "0"
+    assert so_far["Back, shoulder to shoulder 14 3/8 in"] == "1"
+    assert so_far["Thickness of the tenon not read"] == "2"
+    assert so_far["Skip this line"] == "3"
+    for figure in (*RIGHT[2:5], ".383"):
+        other.press(KEEP, typed=figure)
+    slips = [words for form in other.page.forms for words, (name, _) in form.buttons.items()
+             if name == "of"]  # fmt: skip
+    assert "Thickness of the tenon: 3/8 in" in slips
+    # .383 is .0076 under 25/64, .390625: told to the thousandth.
+    assert "Depth of the cope: 25/64 in scant by .008 in" in slips and len(slips) == len(RIGHT)
+
+
 def test_what_cannot_be_read_is_asked_again_and_nothing_is_written(larder: Path) -> None:
     phone = Phone(larder).open(HERE).press("Read test piece")
     for fields, words in (
