@@ -13,13 +13,6 @@ from setupsheets.lengths import Unit
 NOBODY = "Nobody is here to ask: what is usual is taken, as with --yes. Change it in the files."
 
 
-def _examples(incomplete: str) -> list[str]:
-    """Names of the examples, for the shell."""
-    from setupsheets.shop.starting import examples  # noqa: PLC0415
-
-    return [name for name in examples() if name.startswith(incomplete)]
-
-
 def _new(kind: str) -> typer.models.OptionInfo:
     option: typer.models.OptionInfo = typer.Option(
         f"--{kind}", metavar="NAME", help=f"Begin a {kind} of that name in the shop."
@@ -36,7 +29,6 @@ ExampleOption = Annotated[
     typer.Option(
         help="Copy the shop of an example that comes with the program: larder (inches, two "
         "cupboard doors) or vestibule (metric, half glazed over a panel).",
-        autocompletion=_examples,
     ),
 ]
 LikeOption = Annotated[

@@ -166,6 +166,9 @@ def _draw(found: list[Checked], folder: Path, notation: Notation) -> None:
 
 def _print(item: Checked, notation: Notation, told: set[str]) -> None:
     """What there is to say of a file; a fault of another one that is ``told`` is not told again."""
+    from setupsheets.wording.proofs import proof_line  # noqa: PLC0415
+    from setupsheets.wording.readiness import obstacle_lines  # noqa: PLC0415
+
     faults = _faults(item, notation)
     new = [line for line in dict.fromkeys(faults) if line not in told]
     for line in (*new, *_notices(item, notation)):
@@ -175,7 +178,8 @@ def _print(item: Checked, notation: Notation, told: set[str]) -> None:
         others = sorted({str(fault.mark.path) for fault in item.faults} - {str(item.path)})
         then = f"cannot be worked through until {listed(others)} is put right"
         typer.echo(f"{item.path}: {then}", err=True)
-    for line in (*_unproved(item, notation), *_in_the_way(item, notation)):
+    unproved = (proof_line(each, notation.show) for each in item.proofs if not each.holds)
+    for line in (*unproved, *obstacle_lines(item.obstacles, notation)):
         typer.echo(f"{item.path}: {line}", err=True)
     if standing := _standing(item):
         typer.echo(f"{item.path}: {standing}", err=not item.sound)
@@ -208,20 +212,9 @@ def _notices(item: Checked, notation: Notation) -> list[str]:
     return [*(str(fault) for fault in (*item.notices, *doubts)), *order]
 
 
-def _unproved(item: Checked, notation: Notation) -> list[str]:
-    from setupsheets.wording.proofs import proof_line  # noqa: PLC0415
-
-    return [proof_line(proof, notation.show) for proof in item.proofs if not proof.holds]
-
-
-def _in_the_way(item: Checked, notation: Notation) -> list[str]:
-    from setupsheets.wording.readiness import obstacle_lines  # noqa: PLC0415
-
-    return obstacle_lines(item.obstacles, notation)
-
-
 def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
     from setupsheets.wording.proofs import proof_line, proof_title  # noqa: PLC0415
+    from setupsheets.wording.readiness import obstacle_lines  # noqa: PLC0415
 
     return {
         "path": str(item.path),
@@ -230,7 +223,7 @@ def _plain(item: Checked, notation: Notation) -> dict[str, Any]:
         "ready": item.sound and not item.obstacles,
         "faults": _faults(item, notation),
         "notices": _notices(item, notation),
-        "in_the_way": _in_the_way(item, notation),
+        "in_the_way": obstacle_lines(item.obstacles, notation),
         "proofs": [
             {
                 "name": proof_title(proof),

@@ -31,7 +31,7 @@ def complete(line: str, shell: str) -> list[str]:
     # bash parts words at =, and takes what stands behind it.
     cut = typed.rfind("=") + 1
     quoted = line[: len(line) - len(typed)].endswith(('"', "'"))
-    return [each[cut:] if quoted else shlex_quoted(each[cut:]) for each in found]
+    return [each[cut:] if quoted else each[cut:].replace(" ", "\\ ") for each in found]
 
 
 def split(line: str) -> list[str]:
@@ -43,11 +43,6 @@ def split(line: str) -> list[str]:
             begun = bool(end) or (line[-1:] and not line[-1:].isspace())
             return words if begun and words else [*words, ""]
     return [*line.split(), ""]
-
-
-def shlex_quoted(word: str) -> str:
-    """A word with its spaces escaped, as one goes on typing it."""
-    return word.replace(" ", "\\ ")
 
 
 def candidates(words: Sequence[str]) -> list[str]:

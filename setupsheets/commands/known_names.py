@@ -109,14 +109,13 @@ class ShopNames:
 
 def _worked_out(job: str, folder: Path) -> dict[str, Any]:
     """What a job has names for; nothing where it cannot be worked out."""
-    import datetime  # noqa: PLC0415
-
+    from setupsheets.commands.readings import day  # noqa: PLC0415
     from setupsheets.commands.shared import open_plan  # noqa: PLC0415
     from setupsheets.files.faults import DataFaults  # noqa: PLC0415
     from setupsheets.records.record import begin_record  # noqa: PLC0415
     from setupsheets.shop.recipes import Makes  # noqa: PLC0415
 
-    today = datetime.datetime.now().astimezone().date()
+    today = day(None)
     try:
         records, plan = open_plan(job, folder, today)
     except DataFaults:

@@ -3,13 +3,13 @@ route of a job, in which least is set, walked and carried."""
 
 from __future__ import annotations
 
-import datetime
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from setupsheets.commands.readings import day
 from setupsheets.commands.shared import (
     JsonOption,
     ShopOption,
@@ -84,7 +84,7 @@ def _order_job(job: str, shop: Path | None, as_json: bool) -> None:
     from setupsheets.sheets.content.inputs import OnRecord  # noqa: PLC0415
     from setupsheets.wording.lists import runs_of  # noqa: PLC0415
 
-    today = datetime.datetime.now().astimezone().date()
+    today = day(None)
     found, plan = open_plan(job, shop, today)
     records = OnRecord(set_up_states(plan, found, today))
     tell_passed_over(found.shop)

@@ -31,6 +31,7 @@ from setupsheets.joinery.stock.seasons import Moistures, SeasonalMovement
 from setupsheets.joinery.stock.weights import Weight
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.setting.block_stacks import BlockStack
+from setupsheets.records.record import RecordedPiece, RecordedReading
 from setupsheets.shop.jobs import Leaf
 from setupsheets.shop.sections import Section
 
@@ -76,6 +77,8 @@ SHOWN: Final[Mapping[type, tuple[str, ...]]] = MappingProxyType(
         SeasonalMovement: ("what", "size", "dry", "damp", "room", "cover"),
         Weight: ("timber", "glass", "leaf"),
         BlockStack: ("blocks", "shims", "wanted", "total", "off"),
+        RecordedPiece: ("date", "longer", "readings", "advice", "moved", "notes"),
+        RecordedReading: ("of", "found", "fit", "by", "pieces", "struck"),
     }
 )  # fmt: skip
 """What is told of each thing, by the name of its field or of what follows from its fields."""

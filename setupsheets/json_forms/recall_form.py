@@ -12,7 +12,7 @@ from setupsheets.json_forms.pieces_due_form import pieces_told
 from setupsheets.lengths import Notation
 from setupsheets.machining.planning.fitted_ends import designed_for
 from setupsheets.records.recall import Recalled
-from setupsheets.records.record import Record, RecordedPiece, RecordedReading, RecordedSetting
+from setupsheets.records.record import Record, RecordedSetting
 from setupsheets.wording.set_ups import change_words, reason_words
 from setupsheets.wording.titles import cause_title
 
@@ -69,7 +69,7 @@ def _record(record: Record, notation: Notation) -> dict[str, Any]:
             }
             for measure in record.measures
         ],
-        "pieces": [_piece(piece, notation) for piece in record.pieces],
+        "pieces": value(record.pieces, notation),
     }
 
 
@@ -87,27 +87,4 @@ def _setting(then: RecordedSetting, recalled: Recalled, notation: Notation) -> d
         "set_to": length(now.set_to, notation.dialled(now.set_to, now.finest)),
         "finest": value(now.finest, notation),
         "because": reason_words(now, notation),
-    }
-
-
-def _piece(piece: RecordedPiece, notation: Notation) -> dict[str, Any]:
-    """A test piece; its moves are what was done after it."""
-    return {
-        "date": piece.date.isoformat(),
-        "longer": value(piece.longer, notation),
-        "readings": [_reading(reading, notation) for reading in piece.readings],
-        "advice": list(piece.advice),
-        "moved": value(piece.moved, notation),
-        "notes": piece.notes,
-    }
-
-
-def _reading(reading: RecordedReading, notation: Notation) -> dict[str, Any]:
-    return {
-        "of": reading.of,
-        "found": value(reading.found, notation),
-        "fit": reading.fit.value if reading.fit else None,
-        "by": reading.by,
-        "pieces": reading.pieces,
-        "struck": value(reading.struck, notation),
     }

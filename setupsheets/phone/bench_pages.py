@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.bench.acts import Act, before_next, joined, keep, kept_before, owed
 from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
@@ -191,11 +192,15 @@ class BenchPages:
     @_one_at_a_time
     def say_dialled(self, visit: Visit) -> Shown | Go:
         """What had been dialled at first, where that was not what the sheet said."""
+        said = Act(self._today(), dialled=told_in(visit.form, "dialled-"))
+        return self._said(visit, lambda opened, own: dialled_first(opened, said, own))
+
+    def _said(self, visit: Visit, keep: Callable[[OpenSetUp, str], object]) -> Shown | Go:
+        """The answer after an act that is kept once under its own letters."""
         opened, own = self._opened(visit), own_in(visit.form)
         if not kept_before(opened, own):
             try:
-                said = Act(self._today(), dialled=told_in(visit.form, "dialled-"))
-                dialled_first(opened, said, own)
+                keep(opened, own)
             except Unreadable as error:
                 return self._answer(visit, opened, str(error), status=422)
         return Go(f"{self._here(visit)}/answer")
@@ -209,13 +214,8 @@ class BenchPages:
     @_one_at_a_time
     def strike(self, visit: Visit) -> Shown | Go:
         """The last reading of a measure struck out, a slip."""
-        opened, own = self._opened(visit), own_in(visit.form)
-        if not kept_before(opened, own):
-            try:
-                keep(opened, Act(self._today(), strikes=(visit.form.get("of", ""),), own=own))
-            except Unreadable as error:
-                return self._answer(visit, opened, str(error), status=422)
-        return Go(f"{self._here(visit)}/answer")
+        slip = Act(self._today(), strikes=(visit.form.get("of", ""),))
+        return self._said(visit, lambda opened, own: keep(opened, replace(slip, own=own)))
 
     @_one_at_a_time
     def prove(self, visit: Visit) -> Shown | Go:

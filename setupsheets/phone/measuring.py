@@ -42,7 +42,7 @@ from setupsheets.wording.phone import (
     READ_ANEW,
     TWO_FIGURES,
 )
-from setupsheets.wording.reading_doubts import doubt_words
+from setupsheets.wording.reading_doubts import doubt_words, read_words
 from setupsheets.wording.titles import titles_in
 
 _OWN = "phone"
@@ -161,16 +161,13 @@ def still_counts(opened: OpenSetUp, own: str, form: Form) -> None:
         lines, figure, titles = [], typed_in(form), titles_in(opened.record)
         if entry is not None and entry.readings:
             read = (
-                f"{titles.get(each.of, each.of)} {_found(each, opened)}" for each in entry.readings
+                f"{titles.get(each.of, each.of)} {read_words(each, opened.notation)}"
+                for each in entry.readings
             )
             lines.append(KEPT_THERE.format(", ".join(read)))
         if figure:
             lines.append(NOT_WRITTEN.format(figure))
         raise GoneOn(BEGUN_ANEW, (*lines, READ_ANEW))
-
-
-def _found(reading: RecordedReading, opened: OpenSetUp) -> str:
-    return str(reading.fit) if reading.found is None else opened.notation.show(reading.found)
 
 
 def _again(opened: OpenSetUp) -> tuple[str, ...]:

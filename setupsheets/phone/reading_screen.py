@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from setupsheets.phone.measuring import PieceInHand
 from setupsheets.phone.screens import Movable, dials_of, title_of
+from setupsheets.wording.reading_doubts import read_words
 
 
 class Read(Struct, frozen=True):
@@ -73,8 +74,5 @@ def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
 def _read(piece: PieceInHand, here: str) -> Iterator[Read]:
     notation = piece.opened.notation
     for number, line in enumerate(piece.lines):
-        found = "; ".join(
-            notation.show(each.found) if each.found is not None else str(each.fit)
-            for each in piece.read_of(line)
-        )
+        found = "; ".join(read_words(each, notation) for each in piece.read_of(line))
         yield Read(line.title, found, f"{here}?line={number}")

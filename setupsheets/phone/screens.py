@@ -39,6 +39,7 @@ from setupsheets.wording.bench import (
 from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
+from setupsheets.wording.reading_doubts import read_words
 from setupsheets.wording.set_ups import state_words
 from setupsheets.wording.titles import cause_title
 
@@ -335,7 +336,7 @@ def _verdict(opened: OpenSetUp) -> str:
 def _strikes(opened: OpenSetUp) -> Iterator[Link]:
     """The last reading of each measure, which may have been a slip."""
     last: Mapping[str, str] = {
-        each.of: opened.notation.show(each.found) if each.found is not None else str(each.fit)
+        each.of: read_words(each, opened.notation)
         for piece in opened.record.pieces
         for each in piece.counted
     }

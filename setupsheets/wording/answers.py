@@ -11,7 +11,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.checking.joint import Joint
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.blanks import BlankFound
-from setupsheets.records.record import BLANK_LENGTH, Record, RecordedMeasure
+from setupsheets.records.record import BLANK_LENGTH, RecordedMeasure
 from setupsheets.shop.machines import FineBy
 from setupsheets.wording.advice import per_cent, recommendation_line
 from setupsheets.wording.explanations import blank_made, explanation_lines, left_words
@@ -38,10 +38,14 @@ def answer_sections(
     mate then."""
     fits = found.record.fits if isinstance(found, Answer) else {}
     first = ((line, ()) for line in fitted_lines(fits, notation))
+    moved = isinstance(found, Answer) and found.moved
     sections: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("What explains it:", explained_words(found, notation)),
         (WHAT_TO_DO, _to_do(found, notation)),
-        (_when_expected(found), tuple(_expected(found, notation))),
+        (
+            f"What to expect of the parts {'then' if moved else 'as it stands'}:",
+            tuple(_expected(found, notation)),
+        ),
         (NEXT, (next_words(found),)),
         (
             "The joint to expect, laid on its mate:",
@@ -183,29 +187,21 @@ def next_words(found: Answer | DryFitAnswer) -> str:
     if found.creeping and found.recommendation.kind == "another test piece":
         return "Cut another test piece once it is clamped, to see that it stays where it is set."
     bases = {measure.name: measure.basis for measure in found.record.measures}
-    titles = {**titles_in(found.record), **{b: _blank_read(b) for b in found.record.blanks}}
-    last = found.record.pieces[-1] if found.record.pieces else None
+    record = found.record
+    blanks = {each: f"the {each.removeprefix('blank.')} of its blank" for each in record.blanks}
+    last = record.pieces[-1] if record.pieces else None
     read = {each.of for each in last.counted} if last else set()
-    ever = {each.of for piece in found.record.pieces for each in piece.counted}
+    ever = {each.of for piece in record.pieces for each in piece.counted}
+    afresh = f"setupsheets log {record.job} {record.set_up} --afresh"
     return recommendation_line(
         found.recommendation,
-        titles,
+        {**titles_in(record), **blanks},
         bases,
         moved=bool(found.moved),
         read=read,
         unread=[name for name in bases if name not in ever] if last else (),
-        afresh=afresh_command(found.record) if found.at_an_end else "",
+        afresh=afresh if found.at_an_end else "",
     )
-
-
-def afresh_command(record: Record) -> str:
-    """What begins another record in place of one."""
-    return f"setupsheets log {record.job} {record.set_up} --afresh"
-
-
-def _blank_read(cause: str) -> str:
-    """What is read of a piece's own blank: `the thickness of its blank`."""
-    return f"the {cause.removeprefix('blank.')} of its blank"
 
 
 def verdict_word(found: Answer | DryFitAnswer) -> str:
@@ -313,11 +309,6 @@ def _expected_at(target: Length, item: ExpectedReading, notation: Notation) -> s
         return notation.show(target)
     coarse = 2 * Length.from_float(item.sd) >= notation.finest_mark
     return (notation.mark if coarse else notation.show)(target + off)
-
-
-def _when_expected(found: Answer | DryFitAnswer) -> str:
-    moved = isinstance(found, Answer) and found.moved
-    return f"What to expect of the parts {'then' if moved else 'as it stands'}:"
 
 
 def outcomes(found: Answer) -> Iterator[tuple[RecordedMeasure, ExpectedReading]]:

@@ -1,4 +1,4 @@
-"""Doubts about a reading in words: what is odd, and what was likely meant."""
+"""A reading in words, and doubts about one: what is odd, and what was likely meant."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from setupsheets.lengths import Notation, Unit
 from setupsheets.records.reading_doubts import ReadingDoubt, Slip
+from setupsheets.records.record import RecordedReading
 
 DOUBTS: Mapping[Slip, str] = {
     Slip.NOUGHT: "{measure}: {text!r} is nought or less, which nothing measures",
@@ -25,6 +26,11 @@ DOUBTS: Mapping[Slip, str] = {
     ),
     Slip.DATE: "the piece is dated {text}, before its record, which was begun on {other}",
 }
+
+
+def read_words(reading: RecordedReading, notation: Notation) -> str:
+    """What was read: a length, or a fit in a word."""
+    return str(reading.fit or "") if reading.found is None else notation.show(reading.found)
 
 
 def doubt_words(doubt: ReadingDoubt, notation: Notation) -> str:

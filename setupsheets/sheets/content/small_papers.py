@@ -13,6 +13,7 @@ from setupsheets.sheets.content.finished import Fact
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
 from setupsheets.wording.lists import either, listed, one_line
+from setupsheets.wording.reading_doubts import read_words
 from setupsheets.wording.set_ups import verdict_words
 from setupsheets.wording.titles import cause_title
 
@@ -102,7 +103,7 @@ def _measured(measure: RecordedMeasure, record: Record, notation: Notation) -> I
     ]
     if read:
         piece, reading = read[-1]
-        found = notation.show(reading.found) if reading.found is not None else reading.fit or ""
+        found = read_words(reading, notation)
         yield CardRow(measure.title, found, notation.show(measure.target_on(piece)))
 
 
