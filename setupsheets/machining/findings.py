@@ -61,12 +61,14 @@ class PartPlace(Struct, frozen=True):
     """Where an operation is done on one of its parts. ``elsewhere`` are the operations that do the
     same to the part's other end or edge with other settings; none where nothing does. ``apart`` is
     the later one that cuts it off the longer piece that it still lies in; None where it is alone.
+    ``from_both_edges`` is whether what it makes goes right through, half of it from either edge.
     """
 
     part: Part
     place: WorkedAt
     elsewhere: tuple[int, ...] = ()
     apart: int | None = None
+    from_both_edges: bool = False
 
 
 class CopeFit(Struct, frozen=True):
@@ -154,7 +156,7 @@ def operation_findings(
         plunges=tuple(_plunges(task, joinery)),
         cope=_cope_fit(operation, set_up),
         make_up=_make_up(cutter),
-        where=tuple(_where(operation, joinery, route)),
+        where=tuple(_where(operation, subject, joinery, route)),
         waste=_waste(task),
         moulded=tuple(_moulded(operation, route)),
         blocks=blocks or {},
@@ -234,7 +236,7 @@ def _moulded(operation: Operation, route: Sequence[Operation]) -> Iterator[str]:
 
 
 def _where(
-    operation: Operation, joinery: Joinery, route: Sequence[Operation]
+    operation: Operation, subject: Subject, joinery: Joinery, route: Sequence[Operation]
 ) -> Iterator[PartPlace]:
     """The places of an operation, each with who does the rest of its part."""
     alike = [
@@ -253,7 +255,13 @@ def _where(
             for number, there in others
             if there is not None and there.ends != place.ends and there.edges == place.edges
         )
-        yield PartPlace(joinery.part(place.part), place, tuple(elsewhere), next(later, None))
+        yield PartPlace(
+            part=joinery.part(place.part),
+            place=place,
+            elsewhere=tuple(elsewhere),
+            apart=next(later, None),
+            from_both_edges=operation.from_both_edges(subject),
+        )
 
 
 def _stacks(shop: ShopSettings) -> Callable[[Length], BlockStack | None]:

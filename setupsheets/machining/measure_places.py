@@ -99,7 +99,10 @@ def _groove_wall(subject: Subject) -> MeasurePlace | None:
 
 def _mortise_depth(subject: Subject) -> MeasurePlace | None:
     found = subject.mortise
-    return _across(found.depth, found.from_face + found.thickness / 2) if found else None
+    if found is None:
+        return None
+    deep = found.depth / 2 if subject.through else found.depth
+    return _across(deep, found.from_face + found.thickness / 2)
 
 
 def _mortise_width(subject: Subject) -> MeasurePlace | None:
@@ -234,6 +237,7 @@ _PLACES: Mapping[frozenset[str], Callable[[Subject], MeasurePlace | None]] = {
     frozenset({"panel.groove.width"}): _groove_width,
     frozenset({"panel.groove.from_face"}): _groove_wall,
     frozenset({"mortise.depth"}): _mortise_depth,
+    frozenset({"mortise.depth", "mortise.edges"}): _mortise_depth,
     frozenset({"mortise.thickness"}): _mortise_width,
     frozenset({"mortise.from_face"}): _mortise_wall,
     frozenset({"part.length"}): _length,

@@ -36,6 +36,7 @@ from setupsheets.shop.recipes import (
     Missed,
     Recipe,
     RecipeOperation,
+    Work,
 )
 from setupsheets.shop.sections import Section
 
@@ -89,6 +90,11 @@ class Subject(Struct, frozen=True):
     leaf: Layout | None = None
     scarf: Scarf | None = None
     fitted_to: Mapping[MadeSize, MadeAs] = field(default_factory=dict)
+
+    @property
+    def through(self) -> bool:
+        """Whether its mortise goes right through the part."""
+        return self.mortise is not None and self.mortise.depth >= self.width
 
     @property
     def groove(self) -> Groove | None:
@@ -188,6 +194,13 @@ class Operation(Struct, frozen=True):
     def from_part(self, setting: Setting) -> Length:
         """A setting's aim counted from the part itself: a stop's less the spacer."""
         return setting.aim - self.spacer if setting.name is SettingName.STOP else setting.aim
+
+    def from_both_edges(self, subject: Subject) -> bool:
+        """Whether it makes a mortise that goes right through from either edge in turn: its depth
+        stop stands at less than the part is wide."""
+        depth = self.aim(SettingName.DEPTH)
+        mortise = self.asks.work is Work.MORTISE and subject.through
+        return mortise and depth is not None and depth < subject.width
 
     def jig(self, kind: JigKind) -> FittedJig | None:
         """The first of its jigs of a kind; None where it has none."""

@@ -145,6 +145,9 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(Makes.COPE, "mortise.depth", "depth of the mate's mortise"),
     FormulaName(Makes.COPE, "mortise.gap", "left at the bottom of the mate's mortise"),
     FormulaName(Makes.MORTISE, "mortise.depth", "depth of the mortise from the sight edge"),
+    FormulaName(
+        Makes.MORTISE, "mortise.edges", "edges it is made from: 2 right through, else 1", int
+    ),
     FormulaName(Makes.MORTISE, "mortise.thickness", "thickness of the mortise"),
     FormulaName(Makes.MORTISE, "mortise.from_face", "from the face to the mortise"),
     FormulaName(Makes.MORTISE, "mortise.length", "length of the mortise along the part"),

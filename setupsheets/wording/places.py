@@ -168,6 +168,8 @@ def _place_words(each: PartPlace, work: Work, makes: Makes | None) -> str:
 def _edge_words(each: PartPlace, work: Work) -> str:
     part, edges = each.part, each.place.edges
     words = edges_words(part, edges)
+    if each.from_both_edges:
+        return f"half way from the {words}, then from the edge opposite, until both meet"
     if part.sight_edges == 1:
         return f"the {words}, the other stays square" if work is Work.EDGE else f"the {words}"
     if len(edges) == 2:

@@ -14,7 +14,7 @@ from itertools import groupby, pairwise
 
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role, Tenon
-from setupsheets.joinery.members.tenons import is_outer, rail_end
+from setupsheets.joinery.members.tenons import is_outer, joints_of, rail_end
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Fill, Lock
@@ -34,7 +34,8 @@ def joint_notes(layout: Layout, joinery: Joinery) -> Iterator[Note]:
         for tenon in dict.fromkeys(end.tenon for end in part.ends):
             yield from _tenon_notes(part, tenon, part.name in outer)
     yield from _haunch_notes(layout)
-    if layout.job.joints.gap < LEAST_GAP:
+    blind = any(each.end.mortise_depth < each.mate_width for each in joints_of(layout))
+    if blind and layout.job.joints.gap < LEAST_GAP:
         yield note(NoteKind.LITTLE_UNDER_TENONS, gap=layout.job.joints.gap)
     yield from wall_notes(joinery.mortises)
     yield from _groove_notes(layout)

@@ -73,7 +73,7 @@ def fits(
     """Every fit of the leaf, in the order in which it goes together."""
     given = tolerances or Tolerances()
     return (
-        *(stack for part in joinery.parts if part.ends for stack in _joint(part, given)),
+        *(stack for part in joinery.parts if part.ends for stack in _joint(part, given, layout)),
         *_bars_between_rails(joinery, given),
         *_panes(layout, given),
         *_leaf(layout, given),
@@ -85,8 +85,9 @@ def _stack(of: str, fit: str, aim: Length, *rows: tuple[str, Length, int]) -> To
     return ToleranceStack(of, fit, aim, tuple(Contribution(s, t, Fraction(a)) for s, t, a in rows))
 
 
-def _joint(part: Part, given: Tolerances) -> Iterator[ToleranceStack]:
-    """A part's own ends: front and back shoulders closing together, cheeks, and the bottom."""
+def _joint(part: Part, given: Tolerances, layout: Layout) -> Iterator[ToleranceStack]:
+    """A part's own ends: front and back shoulders closing together, cheeks, and the bottom, which a
+    mortise that goes right through has not."""
     yield _stack(
         part.name,
         "gap at the face when the back shoulder is home",
@@ -104,6 +105,8 @@ def _joint(part: Part, given: Tolerances) -> Iterator[ToleranceStack]:
         ("height of the cut for the face cheek", given.cheek, -1),
         ("height of the cut for the back cheek", given.cheek, -1),
     )
+    if layout.wedged and part.role is Role.RAIL:
+        return
     yield _stack(
         part.name,
         "room under the tenon",

@@ -80,6 +80,12 @@ class Layout(Struct, frozen=True, dict=True):
         return joints.rail_mortise if joints.middle_mortise is None else joints.middle_mortise
 
     @property
+    def wedged(self) -> bool:
+        """Whether the rails' mortises go right through the stiles, so that nothing is left under
+        their tenons and these are wedged."""
+        return self.job.joints.rail_mortise >= self.job.stiles.width
+
+    @property
     def through(self) -> Through:
         """Which bars run through where bars cross."""
         return self.job.bars.through if self.job.bars else Through.CROSS

@@ -30,7 +30,7 @@ def rail_end(layout: Layout, index: int) -> End:
         from_upper=upper,
         haunch_depth=_haunch_depth(layout, index),
     )
-    return End(stile, joints.rail_mortise, joints.gap, tenon)
+    return End(stile, joints.rail_mortise, ZERO if layout.wedged else joints.gap, tenon)
 
 
 def _haunch_depth(layout: Layout, index: int) -> Length:

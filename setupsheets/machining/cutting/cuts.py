@@ -12,7 +12,15 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from msgspec import Struct
 
-from setupsheets.machining.cutting.planes import Placement, Plane, extents, mm, placement, plane_of
+from setupsheets.machining.cutting.planes import (
+    HAIR,
+    Placement,
+    Plane,
+    extents,
+    mm,
+    placement,
+    plane_of,
+)
 from setupsheets.machining.cutting.shapes import blank, design, worked_edges
 from setupsheets.machining.cutting.silhouettes import cleared, silhouette
 from setupsheets.machining.operations import Operation, Subject
@@ -83,7 +91,11 @@ def cut(operation: Operation, subject: Subject, allowances: Allowances | None = 
     if plane is None:
         return None
     sizes = extents(subject, allowances)
-    edges = _edges(operation, subject) if _along(operation, plane) else (0,)
+    edges: tuple[int, ...] = (0,)
+    if _along(operation, plane):
+        edges = _edges(operation, subject)
+    elif operation.from_both_edges(subject):
+        edges, sizes["x"] = (0, 1), sizes["x"] + HAIR
     runs = (_run(operation, plane, sizes, turned=bool(edge)) for edge in edges)
     return Cut(operation, plane, tuple(run for run in runs if run is not None))
 

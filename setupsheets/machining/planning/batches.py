@@ -134,7 +134,8 @@ def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     for mortise in (*joinery.mortises, *joinery.haunches):
         part = joinery.part(mortise.part)
         subject = replace(part_subject(part), mortise=mortise)
-        key = (part.section.thickness, mortise.thickness, mortise.from_face, mortise.depth)
+        sizes = (mortise.thickness, mortise.from_face, mortise.depth)
+        key = (part.section.thickness, *sizes, subject.through and part.width)
         label = f"{part.name} for {mortise.holds}"
         place = WorkedAt(part.name, edges=(mortise.edge,))
         items.append(Item(key, subject, part.name, part.count, label, place))

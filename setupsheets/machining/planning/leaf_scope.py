@@ -27,7 +27,7 @@ def leaf_names(layout: Layout) -> Mapping[str, Value]:
         "leaf.bars": any(map(bars_in, job.fields)),
         "leaf.panels": Fill.GROOVED_PANEL in fills,
         "leaf.glass": Fill.GLASS in fills,
-        "leaf.wedged": job.joints.rail_mortise >= job.stiles.width,
+        "leaf.wedged": layout.wedged,
         "glazing.bedding": job.glazing.bedding,
         "glazing.clearance": clearance_of(
             layout, Fill.GLASS if Fill.GLASS in fills else Fill.PANEL

@@ -42,6 +42,7 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
     if (mortise := subject.mortise) is not None:
         scope |= {
             "mortise.depth": mortise.depth,
+            "mortise.edges": 2 if subject.through else 1,
             "mortise.thickness": mortise.thickness,
             "mortise.from_face": mortise.from_face,
             "mortise.length": mortise.end - mortise.start,
