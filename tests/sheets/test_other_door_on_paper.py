@@ -1,7 +1,7 @@
 """The page of a door unlike the examples against its Markdown, and as it lies on paper.
 
-What the one tells the other must tell; a table is as wide as the place where it stands, and no word
-or figure of it is wider than its column. Plain arithmetic, in mm.
+What the one tells the other must tell; a table is as wide as the place where it stands, no word or
+figure of it is wider than its column, and pages are counted. Plain arithmetic, in mm.
 """
 
 from __future__ import annotations
@@ -9,8 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from html import unescape
-from itertools import groupby
-from pathlib import Path
+from itertools import pairwise
 
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.sheets.pages.heights import INLINE, POINT, RULES
@@ -156,39 +155,52 @@ def test_a_figure_to_set_has_room_for_itself_on_one_line() -> None:
     assert tried > 40
 
 
-LAID = Path(__file__).parent / "other-door-on-paper.txt"
+HEAD = re.compile(r'<(?:header|p) class="running[^>]*>(.*?)</(?:header|p)>', re.DOTALL)
 
 
-def laid(page: str) -> Iterator[str]:
-    """A line for all that stands by itself on the page, in order: what it is, how wide its figures
-    and columns are (mm), what its rows are made of (cells over so many columns, `b` a box) and how
-    often such a row comes; at the head of a page what stands there."""
-    body = re.sub(r"<svg.*?</svg>", "", page[page.index("<main") :], flags=re.DOTALL)
-    found = [*re.finditer(r"<(header|article|table|figure|dl|ul|p|div)\b([^>]*)>", body)]
-    ends = [*(each.start() for each in found[1:]), len(body)]
-    for piece, end in zip(found, ends, strict=True):
-        (tag, about), inside = piece.groups(), body[piece.end() : end]
-        wide = re.findall(r'style="width: ([\d.]+)mm"', about + inside)
-        words = re.sub(r"<[^>]+>", " ", inside).split()
-        told = (
-            ".".join((tag, *re.findall(r'(?:class|id)="([^"]+)"', about))),
-            " ".join(words) if "running" in about else "",
-            " ".join(f"{float(each):.1f}" for each in wide),
-            "; ".join(f"{row} x {len(list(alike))}" for row, alike in groupby(_rows(inside))),
-        )
-        yield " | ".join(filter(None, told))
+def pages() -> list[tuple[str, int, int, str]]:
+    """Every page as it is parted: whose it is, which of how many, and what stands on it."""
+    body = made().page[made().page.index("<main") :]
+    heads, rest = HEAD.findall(body), HEAD.split(body)[2::2]
+    found = []
+    for head, inside in zip(heads, rest, strict=True):
+        words = re.sub(r"<[^>]+>", "", head)
+        told = re.fullmatch(r"(.+?) (\d+) of (\d+) · Another door · 2024-05-06 · [\da-f-]+", words)
+        assert told, words
+        found.append((told[1], int(told[2]), int(told[3]), inside))
+    return found
 
 
-def _rows(table: str) -> Iterator[str]:
-    for row in re.findall(r"<tr[^>]*>(.*?)</tr>", table, re.DOTALL):
-        cells = re.findall(r"<t[hd][^>]*>", row)
-        yield ",".join(f"{_reach(each)}{'b' * ('box' in each)}" for each in cells)
+def test_every_page_says_whose_it_is_and_which_of_how_many() -> None:
+    """A block that goes on from the page before is named at the head of the next, and none else."""
+    within = None  # the block in which the page before ended
+    for name, _, _, inside in pages():
+        assert name.endswith(", continued") is bool(within), name
+        assert not within or re.search(rf" {within}\b", name), (name, within)
+        for mark in re.finditer(r"<article([^>]*)>|</article>", inside):
+            number = re.search(r'id="o(\d+)"', mark[1] or "")
+            within = number and number[1]
+    counts = [(which, many) for _, which, many, _ in pages()]
+    for (which, many), (following, of) in pairwise(counts):
+        assert (following, of) == ((which + 1, many) if which < many else (1, of))
+    assert counts[0][0] == 1 and counts[-1][0] == counts[-1][1] and len(counts) > 30
 
 
-def test_the_page_is_laid_out_as_it_was_looked_at() -> None:
-    """Printed by Chromium and looked at page by page: each block whole or parted where it may be,
-    each table as wide as its words ask for. Where a page is laid out otherwise, look at it; if it
-    is better, what this test prints takes the place of `other-door-on-paper.txt`."""
-    new = list(laid(made().page))
-    print("\n".join(new))
-    assert new == LAID.read_text("utf-8").splitlines()
+def test_every_row_fills_its_table_and_rows_over_the_page_have_their_heads_again() -> None:
+    """Cells count for as many columns, and for as many rows, as they reach over."""
+    rows = 0
+    for table in COLUMNS.findall(made().page):
+        assert table.count("<thead") == 1, table[:300]
+        columns = table.count("<col ")
+        from_above: list[int] = []  # how many more rows each cell from a row above reaches down
+        for row in re.findall(r"<tr[^>]*>(.*?)</tr>", table, re.DOTALL):
+            cells = re.findall(r"<t[hd]([^>]*)>", row)
+            wide = sum(map(_reach, cells)) + len(from_above)
+            assert wide == columns, row
+            down = [int(found[1]) for each in cells for found in [re.search(DOWN, each)] if found]
+            from_above = [each - 1 for each in (*from_above, *down) if each > 1]
+            rows += 1
+    assert rows > 200
+
+
+DOWN = re.compile(r'rowspan="(\d+)"')
