@@ -39,6 +39,11 @@ GREATEST: Mapping[str, tuple[MachineType, SettingName, str]] = {
         SettingName.FENCE,
         "how far the table saw's fence goes",
     ),
+    "greatest.crosscut_saw.stop": (
+        MachineType.CROSSCUT_SAW,
+        SettingName.STOP,
+        "how far the crosscut saw's stop goes",
+    ),
 }
 """Largest figures of machines by name: with them a recipe says what is done by hand past these."""
 

@@ -405,3 +405,36 @@ def test_the_leaves_of_a_pair_are_planed_at_hinge_and_meeting_side(tmp_path: Pat
     sheet = printed(door(begun(tmp_path, "mm"), "mm", more=more))
     assert "| left leaf | bottom | hinge side: 2 mm | meeting side: 2 mm |" in sheet
     assert "lock side" not in sheet
+
+
+@pytest.mark.parametrize(
+    ("unit", "leaf", "rough", "length"),
+    [
+        # A stop goes to 96 in and to 2400 mm; 94 and two horns of 1 in are just as long, 2350 and
+        # two of 25 as well, and the rough piece is longer by another. Then the finished one is too.
+        ("in", "{width: 32, height: 94}", "97 in", ""),
+        ("in", "{width: 32, height: 94 1/2}", "97 1/2 in", "96 1/2 in"),
+        ("mm", "{width: 800, height: 2350}", "2425 mm", ""),
+        ("mm", "{width: 800, height: 2351}", "2426 mm", "2401 mm"),
+    ],
+)
+def test_a_part_past_the_stop_is_cut_at_a_line(
+    tmp_path: Path, unit: str, leaf: str, rough: str, length: str
+) -> None:
+    """Both ends held up and the part clamped, the blade brought to the line at rest: common
+    practice, no source."""
+    job = door(begun(tmp_path, unit), unit, more=f"leaf: {leaf}\n")
+    ran = checked(job)
+    assert ran.code == 0, ran.err
+    found = blocks(printed(job))
+    long = found["Saw the long parts rough to length, at a line"]
+    assert f"rough length {rough}" in long and "2 × stile" in long
+    assert "Under both ends" in long and "clamped" in long
+    assert "stile" not in found["Cut rough to length"].partition("Stop")[0]
+    title = "Saw the long parts to length, at a knife line"
+    assert (title in found) is bool(length)
+    assert ("2 × stile" in found["Cut to length"]) is not bool(length)
+    if length:
+        assert f"all round: length {length}" in found[title]
+        assert f"| **{length}** ±" in found[title] and "at rest" in found[title]
+        assert "`setupsheets log door blanks/crosscut_long/stile`" in found[title]

@@ -70,17 +70,19 @@ def test_subjects_give_the_names_of_the_table_and_no_others() -> None:
 
 
 def test_machines_give_the_names_of_the_table(tmp_path: Path) -> None:
-    """The starter's planer takes 6 in and its fence goes to 30; a file that says nothing, and a
-    machine that is not there, stand in the way of nothing."""
+    """The starter's planer takes 6 in, its fence goes to 30 and its stop to 96; a file that says
+    nothing, and a machine that is not there, stand in the way of nothing."""
     folder = begun(tmp_path, "in")
     shop, job = Shop.open(folder), set_ups()[0][0]
     scope = machine_scope(job, shop)
     assert scope.keys() == names_there(There.MACHINES)
     assert scope["greatest.planer.thickness"] == Length("6 in")
     assert scope["greatest.table_saw.fence"] == Length("30 in")
+    assert scope["greatest.crosscut_saw.stop"] == Length("96 in")
     saw = folder / "machines" / "table-saw.yaml"
     saw.write_text(saw.read_text("utf-8").replace("    greatest: 30\n", ""), "utf-8")
-    (folder / "machines" / "planer.yaml").unlink()
+    for gone in ("planer", "crosscut-saw"):
+        (folder / "machines" / f"{gone}.yaml").unlink()
     endless = machine_scope(job, Shop.open(folder))
     assert all(value == Length("1000 m") for value in endless.values())
 

@@ -25,3 +25,9 @@ def escape_markdown(value: object) -> str:
     """Any text as one line of Markdown that shows just that text."""
     words = escape_in_line(" ".join(printable(value).split()))
     return _at_start(lambda m: f"\\{m[1]}" if m[1] else f"{m[2]}\\{m[3]}", words)
+
+
+def code_span(words: str) -> str:
+    """Words as code of Markdown, where a backslash would be shown and so nothing is escaped."""
+    fence = "`" * (max(map(len, re.findall("`+", words)), default=0) + 1)
+    return f"{fence} {words} {fence}" if "`" in words else f"{fence}{words}{fence}"

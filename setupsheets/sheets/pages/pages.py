@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.small_papers import PartLabel, SetUpCard
-from setupsheets.sheets.pages.escaping import escape_markdown
+from setupsheets.sheets.pages.escaping import code_span, escape_markdown
 from setupsheets.sheets.pages.known_templates import known_templates
 from setupsheets.sheets.pages.users_notes import notes_as_markdown
 
@@ -101,7 +101,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    made.filters["noted"] = notes_as_markdown
+    made.filters |= {"noted": notes_as_markdown, "code": code_span}
     return made
 
 

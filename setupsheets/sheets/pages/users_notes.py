@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
-from setupsheets.sheets.pages.escaping import escape_in_line, escape_markdown, printable
+from setupsheets.sheets.pages.escaping import code_span, escape_in_line, escape_markdown, printable
 
 if TYPE_CHECKING:
     from markdown_it import MarkdownIt
@@ -103,8 +103,7 @@ def _word(token: Token) -> str:
     if token.type in _MARKS:
         return _MARKS[token.type]
     if token.type == "code_inline":
-        fence = "`" * (max(map(len, re.findall("`+", token.content)), default=0) + 1)
-        return f"{fence} {token.content} {fence}" if "`" in token.content else f"`{token.content}`"
+        return code_span(token.content)
     if token.type == "hardbreak":
         return "  \n"
     return " " if token.type == "softbreak" else escape_in_line(token.content)
