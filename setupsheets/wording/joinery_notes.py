@@ -18,15 +18,15 @@ _ASK = "; confirm with local code and a qualified glazier"
 _SKEW = "if it springs back, look for a shoulder that is not square"
 _HEIGHT = "the mortises for the outer rails in that stile, and the rails' widths"
 _BAR = "its mortise marks at both ends"
-_LIGHT = "the width of its bars and the rails' places"
+_LIGHT = "the widths of what stands on either side of it, and their places"
 
 WHERE_TO_LOOK: Mapping[Sort, str] = {
     Sort.DIAGONAL: f"diagonals apart: out of square. Pull the longer one with a clamp; {_SKEW}",
     Sort.WIDTH: "a width out at one rail: that rail between its back shoulders, or a shoulder that"
     " is not home. Out alike at every rail: the shoulders' stop, or the stiles' width",
     Sort.HEIGHT: f"a height out: {_HEIGHT}",
-    Sort.SPACING: f"one light large beside one small: the bar between them, {_BAR}. One out alone:"
-    f" {_LIGHT}",
+    Sort.SPACING: f"a row or column large beside one small: the bar or middle stile between them,"
+    f" {_BAR}. One out alone: {_LIGHT}",
 }
 """What a reading of the dry fit tells that is out, before any is taken."""
 
@@ -119,8 +119,9 @@ NOTES: Mapping[str, str] = {
     NoteKind.LOCK_IN_THE_REBATE: "the lock is {lock.depth} deep and the stile {width} wide with a "
     "rebate of {rebate}: its case comes out into the rebate",
     NoteKind.LOCK_MEETS_A_MORTISE: "the lock, from {low} to {high} above the bottom of the leaf, "
-    "meets the mortise for the {mortise.holds}, from {mortise.start} to {mortise.end}, by {by}: "
-    "move it, or make the tenon shorter there",
+    "runs into the mortise for the {mortise.holds}, from {mortise.start} to {mortise.end}: "
+    "{lock.depth} deep from one edge and {mortise.depth} from the other, they take {by} more than "
+    "the stile's {width}: move it, or make the tenon shorter there",
     NoteKind.LOCK_LEAVES_THIN_WALLS: "the lock is {lock.thickness} thick and leaves {wall} of the "
     "stile on either side of it: less than {least}, about a quarter of the stile, is weak (common "
     "practice): a thinner lock, or thicker stiles",
@@ -177,9 +178,9 @@ NOTES: Mapping[str, str] = {
     NoteKind.HEIGHT_OUT: "{place}: {by:size} too {by:high|low}: look at " + _HEIGHT,
     NoteKind.CROSS_BAR_OUT_OF_PLACE: "field {field}: cross bar {bar} stands {by:size} too far "
     "{by:upward|downward}: look at " + _BAR,
-    NoteKind.UPRIGHT_BAR_OUT_OF_PLACE: "field {field}: upright bar {bar} stands {by:size} too far "
-    "to the {by:right|left}: look at " + _BAR,
-    NoteKind.LIGHT_OUT_ALONE: "{place}: {by:size} too {by:large|small} and no light beside it "
+    NoteKind.UPRIGHT_BAR_OUT_OF_PLACE: "field {field}: {stile:middle stile|upright bar} {bar} "
+    "stands {by:size} too far to the {by:right|left}: look at " + _BAR,
+    NoteKind.LIGHT_OUT_ALONE: "{place}: {by:size} too {by:large|small} and nothing beside it "
     "makes up for it: look at " + _LIGHT,
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -54,6 +55,28 @@ def test_two_panels_stand_side_by_side(
     grooved = next(text for title, text in found.items() if title.startswith("Groove"))
     assert "middle stile: both edges, left and right" in grooved
     assert "middle stile" not in found["Chop the mortises, sight edge up"].partition("Centres")[0]
+
+
+@pytest.mark.parametrize(
+    ("unit", "blocks_of", "out", "by"),
+    [
+        # 25 less 3, and 570 less 80, in two. One column 1/8 in or 4 mm large, the other as small.
+        ("in", "| 2 × 11 in | 1 middle stile of 3 in | 25 in | exact |",
+         ("11 1/8", "10 7/8"), "1/8 in"),
+        ("mm", "| 2 × 245 mm | 1 middle stile of 80 mm | 570 mm | exact |", ("249", "241"), "4 mm"),
+    ],
+)  # fmt: skip
+def test_what_holds_them_apart_is_called_a_middle_stile(
+    tmp_path: Path, unit: str, blocks_of: str, out: tuple[str, str], by: str
+) -> None:
+    job = two(tmp_path, unit)
+    sheet = printed(job)
+    spacers = sheet.partition("## Spacer blocks")[2].partition("\n## ")[0]
+    assert blocks_of in spacers and "they hold the middle stiles apart" in spacers
+    assert re.search(r"\bbars?\b", spacers, re.IGNORECASE) is None
+    found = [f"--found=field_1_column_{at}={size}" for at, size in enumerate(out, start=1)]
+    said = run("log", job, "dry-fit", "--date", "2024-05-06", *found)
+    assert f"field 1: middle stile 1 stands {by} too far to the right" in said.out, said.err
 
 
 @pytest.mark.parametrize("unit", ["in", "mm"])

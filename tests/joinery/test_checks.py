@@ -112,7 +112,13 @@ def test_mortises_in_other_edges_do_not_meet_here() -> None:
 def test_a_lock_that_meets_a_mortise(above: str, depth: str, told: bool) -> None:
     """The lock rail's mortise runs from 23 to 28, 1 1/4 deep in a 3 in stile: 1 3/4 is left."""
     lock = Lock(inches(above), inches("6"), inches(depth), inches("1/2"))
-    assert ("meets the mortise for the lock rail" in notes(two_fields(lock=lock))) is told
+    told_so = notes(two_fields(lock=lock))
+    assert ("runs into the mortise for the lock rail, from 23 in to 28 in" in told_so) is told
+    together = (
+        "1 49/64 in deep from one edge and 1 1/4 in from the other, they take 1/64 in more than"
+        " the stile's 3 in"
+    )
+    assert (together in told_so) is told
 
 
 def test_a_lock_that_comes_out_into_the_rebate() -> None:

@@ -204,7 +204,7 @@ def test_a_light_too_large_beside_one_too_small_is_the_bar_between() -> None:
 
 def test_a_light_that_is_out_alone_is_not_a_bar_out_of_place() -> None:
     (note,) = told(leaf(), field_1_row_2=inches("1/16"))
-    assert "no light beside it makes up for it" in note
+    assert "nothing beside it makes up for it" in note
 
 
 def test_an_unknown_reading_is_refused() -> None:

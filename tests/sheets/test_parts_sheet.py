@@ -108,7 +108,8 @@ def test_a_stick_s_table_and_drawing_come_from_the_same_marks() -> None:
 def test_spacers_say_whether_they_add_up() -> None:
     """Blocks of 11 3/8 in, 3 of them, and 2 bars of 1 1/8 in make 36 3/8 in."""
     up = rows("spacers")[0]
-    assert up["Blocks"] == "3 × 11 3/8 in" and up["Blocks and bars together"] == "36 3/8 in"
+    assert up["Blocks"] == "3 × 11 3/8 in" and up["All together"] == "36 3/8 in"
+    assert up["Between them"] == "2 bars of 1 1/8 in"
     assert up["Blocks as marked come out"] == "exact"
     spacers = whole("larder").spacers[0]
     for other, words in (
@@ -119,7 +120,7 @@ def test_spacers_say_whether_they_add_up() -> None:
             "NOT the field: the marks are wrong",
         ),
     ):
-        table = spacers_block([other], INCHES).table
+        table = spacers_block([other], plan("larder").job, INCHES).table
         assert table is not None and table.rows[0][-1] == words
 
 

@@ -9,11 +9,11 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from setupsheets.joinery.frame.layout import Layout
+from setupsheets.joinery.frame.layout import Layout, bars_in
 from setupsheets.joinery.frame.lights import COLUMNS, ROWS, Division
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length, Unit
-from setupsheets.shop.jobs import Leaf
+from setupsheets.shop.jobs import Job, Leaf
 from setupsheets.shop.shop_terms import in_shop_terms
 
 ZERO = Length.ZERO
@@ -140,13 +140,15 @@ def _places(layout: Layout, out: Mapping[str, Length]) -> Iterator[Note]:
         for bar, (low, high) in enumerate(pairwise(names), start=1):
             if {low, high} <= set(out) - told and (out[low] > ZERO) != (out[high] > ZERO):
                 told |= {low, high}
-                yield _moved(division, bar, (out[low] - out[high]) / 2)
+                yield _moved(layout.job, division, bar, (out[low] - out[high]) / 2)
         for name in names:
             if name in out and name not in told:
                 yield note(NoteKind.LIGHT_OUT_ALONE, place=name, by=out[name])
 
 
-def _moved(division: Division, bar: int, by: Length) -> Note:
-    upright = division.direction == COLUMNS
-    kind = NoteKind.UPRIGHT_BAR_OUT_OF_PLACE if upright else NoteKind.CROSS_BAR_OUT_OF_PLACE
-    return note(kind, field=division.field, bar=bar, by=by)
+def _moved(job: Job, division: Division, bar: int, by: Length) -> Note:
+    if division.direction != COLUMNS:
+        return note(NoteKind.CROSS_BAR_OUT_OF_PLACE, field=division.field, bar=bar, by=by)
+    stile = not bars_in(job.fields[division.field - 1])
+    kind = NoteKind.UPRIGHT_BAR_OUT_OF_PLACE
+    return note(kind, field=division.field, stile=stile, bar=bar, by=by)

@@ -119,4 +119,4 @@ def _lock_notes(layout: Layout, lock: Lock, mortises: tuple[Mortise, ...]) -> It
         deep = mortise.depth + lock.depth - wide
         if mortise.part == "stile" and low < mortise.end and mortise.start < high and deep > ZERO:
             kind = NoteKind.LOCK_MEETS_A_MORTISE
-            yield note(kind, low=low, high=high, mortise=mortise, by=deep)
+            yield note(kind, lock=lock, low=low, high=high, mortise=mortise, by=deep, width=wide)

@@ -84,7 +84,7 @@ def _parts(
     if whole.fitting is not None and job.opening is not None:
         yield opening_block(whole.fitting, job.opening, notation)
         yield planing_block(whole.fitting, notation)
-    yield spacers_block(whole.spacers, notation)
+    yield spacers_block(whole.spacers, job, notation)
     yield weight_block(note_texts(whole.notes[About.TIMBER], notation))
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from setupsheets.joinery.frame.layout import bars_in
 from setupsheets.joinery.members.parts import Joinery, Mortise
 from setupsheets.joinery.members.stick import Line, Spacers, Stick, StickMark
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
+from setupsheets.shop.jobs import Job
 from setupsheets.wording.lists import listed
 from setupsheets.wording.places import DATUMS, edge_name
 
@@ -122,35 +124,42 @@ def _size(mark: StickMark, part: str, joinery: Joinery, notation: Notation) -> s
     return ""
 
 
-def spacers_block(spacers: Sequence[Spacers], notation: Notation) -> PartsBlock:
-    """Blocks between the bars on the face, and the check that they and the bars fill the field."""
+def spacers_block(spacers: Sequence[Spacers], job: Job, notation: Notation) -> PartsBlock:
+    """Blocks between the bars and middle stiles on the face, and the check that all together fill
+    the field."""
+    held = dict.fromkeys(f"{_between(each, job)}s" for each in spacers)
     return PartsBlock(
         "spacers",
         "Spacer blocks, between sight edges on the face",
-        "Cut to the mark, they hold the bars apart at the glue-up and check the marks before the"
-        " first mortise.",
+        f"Cut to the mark, they hold the {listed(held)} apart at the glue-up and check the marks"
+        " before the first mortise.",
         table=Table(
             (
                 "Field",
                 "Direction",
                 "Blocks",
-                "Bars",
-                "Blocks and bars together",
+                "Between them",
+                "All together",
                 "Blocks as marked come out",
             ),
-            tuple(_spacer_row(each, notation) for each in spacers),
+            tuple(_spacer_row(each, job, notation) for each in spacers),
             (0,),
         ),
     )
 
 
-def _spacer_row(each: Spacers, notation: Notation) -> tuple[str, ...]:
+def _between(each: Spacers, job: Job) -> str:
+    return "bar" if bars_in(job.fields[each.field - 1]) else "middle stile"
+
+
+def _spacer_row(each: Spacers, job: Job, notation: Notation) -> tuple[str, ...]:
     blocks = ", ".join(f"{count} × {notation.mark(size)}" for size, count in each.blocks)
+    several = "s" if each.bars > 1 else ""
     return (
         str(each.field),
         "across" if each.direction == "columns" else "up",
         blocks,
-        f"{each.bars} × {notation.show(each.bar_width)}",
+        f"{each.bars} {_between(each, job)}{several} of {notation.show(each.bar_width)}",
         notation.show(each.sight),
         _drift(each.drift, notation) if each.adds_up else "NOT the field: the marks are wrong",
     )
