@@ -292,7 +292,7 @@ def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     """
     kept = opened.with_entry(entry)
     told = kept.answer() if kept.record.pieces else None
-    if told is not None and not _only_closes(entry):
+    if told is not None and not _only_closes(entry) and (told.moved or not _only_done(entry)):
         entry = with_advice(entry, kept, told)
         kept = opened.with_entry(entry)
     if asked.verdict is not None:
@@ -304,7 +304,12 @@ def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
 
 
 def _only_closes(entry: Entry) -> bool:
-    acts = (entry.readings, entry.strikes, entry.did, entry.dialled, entry.joins, entry.apart)
+    return not entry.did and _only_done(entry)
+
+
+def _only_done(entry: Entry) -> bool:
+    """Whether it tells at most what was done: then nothing new is known."""
+    acts = (entry.readings, entry.strikes, entry.dialled, entry.joins, entry.apart)
     return not any(acts)
 
 

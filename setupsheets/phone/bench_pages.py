@@ -178,7 +178,7 @@ class BenchPages:
         there = f"{self._here(visit)}/answer"
         if kept_before(opened, own):
             return Go(there)
-        if before_next(opened, self._today()) is None:
+        if not self._waits(opened, visit.form.get("since", "")):
             return self._answer(visit, opened, DONE_BEFORE, status=409)
         did = did_in(visit.form)
         try:
@@ -188,6 +188,14 @@ class BenchPages:
         except Unreadable as error:
             return self._answer(visit, opened, str(error), status=422)
         return Go(there)
+
+    def _waits(self, opened: OpenSetUp, since: str) -> bool:
+        """Whether what was done may be said now: of the last advice, or, where that is said, of
+        what was moved ``since``, as long as no further piece was read."""
+        if not since:
+            return before_next(opened, self._today()) is not None
+        pieces = opened.record.pieces
+        return since == str(len(pieces)) and bool(pieces) and pieces[-1].answered
 
     @_one_at_a_time
     def say_dialled(self, visit: Visit) -> Shown | Go:

@@ -15,6 +15,7 @@ from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.tasks import Task
 from setupsheets.phone.measuring import is_phones, own_letters
+from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.standing import Stands
@@ -28,7 +29,7 @@ from setupsheets.sheets.drawings.chart import record_chart
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
-from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
+from setupsheets.wording.answers import NEXT, WHAT_EXPLAINS, WHAT_TO_DO, answer_sections
 from setupsheets.wording.bench import (
     cured_question,
     dials_line,
@@ -36,7 +37,7 @@ from setupsheets.wording.bench import (
     others_words,
     verdict_line,
 )
-from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS
+from setupsheets.wording.phone import BEING_MEASURED, CUT_NEXT, CUT_SO, IT_FITS
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.reading_doubts import read_words
@@ -126,10 +127,11 @@ class Movable(Struct, frozen=True):
 
 class AnswerScreen(Struct, frozen=True):
     """What the test pieces come to, and what can be said and done then. ``waits`` tells that it
-    must be said first what was done, ``left`` that nobody knows whether its dials still stand;
-    ``doubted_dials`` what likely was set wrong, ``set_wrong`` what else may have been; ``afresh``
-    is where another record is begun once what put it out of reach is cured; ``proves`` what is said
-    by calling it proved; ``own`` are letters for what is sent, to which each form adds one.
+    must be said first what was done, ``left`` that nobody knows whether its dials still stand,
+    ``since`` of how many pieces it was said and may be added to; ``doubted_dials`` what likely was
+    set wrong, ``set_wrong`` what else may have been; ``afresh`` is where another record is begun
+    once what put it out of reach is cured; ``proves`` is said by calling it proved; ``own`` are
+    letters for what is sent, to which each form adds one.
     """
 
     title: str
@@ -139,6 +141,7 @@ class AnswerScreen(Struct, frozen=True):
     dials: str
     waits: bool
     left: str
+    since: int
     moves: tuple[Movable, ...]
     doubted_dials: tuple[Movable, ...]
     set_wrong: tuple[Movable, ...]
@@ -288,17 +291,19 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
     told = opened.answer()
     far = opened.doubted_dials(told)
     proved, question = record.verdict is Verdict.PROVED, before_next(opened, today)
+    answered = record.pieces[-1].answered and not proved
     return AnswerScreen(
         title=title_of(opened),
         verdict=_verdict(opened),
         sections=tuple(
             AnswerPart(title, lines, title in (WHAT_TO_DO, NEXT))
-            for title, lines in answer_sections(told, notation, opened.joint(told))
+            for title, lines in _sections(opened, told, settled=answered and bool(told.moved))
         ),
         fitted=to_be_fitted(opened, told),
         dials=dials_line(record, notation),
         waits=bool(record.pending) and not proved,
         left="" if record.pending or question is None else question.words[0],
+        since=len(record.pieces) if answered and not question else 0,
         moves=moves_of(opened),
         doubted_dials=tuple(
             Movable(cause, doubted_dial_words(opened, cause, amount, opened.beyond(told)))
@@ -307,7 +312,7 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
         set_wrong=tuple(each for each in dials_of(opened) if each.cause not in far),
         again=f"{here}/again/{own_letters()}" if told.again and not proved else "",
         afresh=f"{here}/afresh/{own_letters()}" if cured_question(told) and not proved else "",
-        ready=told.ready and not proved,
+        ready=told.ready and not told.moved and not proved,
         proves=IT_FITS if record.is_dry_fit else CUT_SO,
         proved=proved,
         kept=record.kept,
@@ -316,6 +321,19 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
         own=own_letters(),
         measure=f"{here}/piece/{own_letters()}",
     )
+
+
+def _sections(
+    opened: OpenSetUp, told: Answer | DryFitAnswer, *, settled: bool
+) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """An answer under its headings. Where it is ``settled`` what was done, otherwise than advised,
+    no move is told any more: it would be kept nowhere, and the next piece tells what is to be
+    moved."""
+    for title, lines in answer_sections(told, opened.notation, opened.joint(told)):
+        if not settled or title == WHAT_EXPLAINS or not lines:
+            yield title, lines
+    if settled:
+        yield NEXT, (CUT_NEXT,)
 
 
 def moves_of(opened: OpenSetUp) -> tuple[Movable, ...]:

@@ -180,6 +180,28 @@ def answer(
     """
     if record.is_dry_fit:
         return DryFitAnswer(dry_fit_findings(record, layout, shop.settings.unit))
+    last = record.pieces[-1] if record.pieces else None
+    if last and last.answered and last.moved and last.moved == last.advised:
+        undone = replace(last, moved={}, by_shims=(), answered=False)
+        told = _told(replace(record, pieces=(*record.pieces[:-1], undone)), shop, history)
+        if told.moved == last.moved:
+            return _once_done(told, record)
+    return _told(record, shop, history)
+
+
+def _once_done(told: Answer, record: Record) -> Answer:
+    """An answer once all that it advised is done, in its ``record`` by then: nothing is left to
+    move until something is read again."""
+    moves = tuple(
+        replace(move, amount=0.0, expected=move.expected + move.amount)
+        for move in told.advice.moves
+    )
+    advice = replace(told.advice, moves=moves, untouched=told.advice.probability)
+    return replace(told, record=record, advice=advice, moved={}, shims={})
+
+
+def _told(record: Record, shop: Shop, history: OffsetHistory) -> Answer:
+    """What the pieces of a record come to by themselves."""
     belief = belief_of(record, shop, history)
     advice, recommendation = recommend(
         belief,

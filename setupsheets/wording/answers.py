@@ -26,6 +26,9 @@ from setupsheets.wording.titles import cause_title, titles_in
 WHAT_TO_DO, NEXT = "What to do:", "Next:"
 """The headings of what a hand acts on."""
 
+WHAT_EXPLAINS = "What explains it:"
+"""The heading of what the readings say, whatever is done then."""
+
 SEEN = 0.1
 """The narrowest gap in a joint that a maker sees, mm: a sheet of paper goes in. Common practice, no
 source."""
@@ -40,7 +43,7 @@ def answer_sections(
     first = ((line, ()) for line in fitted_lines(fits, notation))
     moved = isinstance(found, Answer) and found.moved
     sections: tuple[tuple[str, tuple[str, ...]], ...] = (
-        ("What explains it:", explained_words(found, notation)),
+        (WHAT_EXPLAINS, explained_words(found, notation)),
         (WHAT_TO_DO, _to_do(found, notation)),
         (
             f"What to expect of the parts {'then' if moved else 'as it stands'}:",

@@ -31,6 +31,10 @@ DONE_BEFORE = "It has been said meanwhile what was done, by somebody else or fro
 BEING_MEASURED = "Test piece {number} is being measured, or was broken off: {read} so far."
 NO_FIGURE = "Give the figure first, or skip this line."
 SAY_WHAT = "Say what was done: as advised, nothing, or how far something was moved."
+CUT_NEXT = (
+    "What was done is written. Cut the next test piece so, and read it: it tells what is to be"
+    " done then."
+)
 NOTHING_READ = "Nothing was read of this piece, and nothing is kept."
 NOT_HERE = "Nothing is here. The code on the sheet may be of another job, or of an earlier token."
 FAULTS = "A file of the shop has a fault"
