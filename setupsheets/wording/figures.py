@@ -60,10 +60,9 @@ _POUND, _FOOT = 0.45359237, 0.3048  # kg and m, exactly: the agreement of 1 July
 
 
 def weight(kilograms: float, notation: Notation) -> str:
-    """`57 lb` in an inch shop, `26 kg` in a metric one."""
-    if notation.unit is Unit.IN:
-        return f"{kilograms / _POUND:.0f} lb"
-    return f"{kilograms:.0f} kg"
+    """`57 lb` in an inch shop, `26 kg` in a metric one; what is under 10 with a decimal."""
+    so_much, of = (kilograms / _POUND, "lb") if notation.unit is Unit.IN else (kilograms, "kg")
+    return f"{so_much:.{0 if so_much >= 10 else 1}f} {of}"
 
 
 def rim_speed(metres: float, notation: Notation) -> str:

@@ -21,11 +21,15 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     ),
     Limit.COPE: (
         "tenon past the cope's root, under bearing and nut",
-        ("a cutter made with a flush top", "a shorter stub tenon", "a loose tenon"),
+        (
+            "a cutter made with a flush top",
+            "a tenon no longer than {has} past the sight edge",
+            "a loose tenon",
+        ),
     ),
     Limit.PLUNGE: (
         "length of the {cutter}",
-        ("a longer one",),
+        ("a longer one", "a mortise no deeper than {has}"),
     ),
     Limit.ONE_PASS: (
         "cutting length of the {cutter}, one pass",
@@ -48,11 +52,18 @@ LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
     ),
 }
 """What has to reach, and the ways out where it does not."""
+_APART = (
+    "that end sawn and fitted by hand in a vice",
+    "all bars halved",
+    "bars run through the other way",
+)
+"""The ways out for a part that was made in a longer piece already."""
 
 
 def reach_words(reach: Reach, notation: Notation) -> str:
     """What is needed, what there is, by how much, and the ways out."""
     what, ways = LIMITS[reach.limit]
+    ways = _APART if reach.apart else ways
     names = {
         "dial": _lowered(reach.setting.dial.title) if reach.setting else "",
         "machine": _lowered(reach.operation.machine.title),
@@ -60,8 +71,8 @@ def reach_words(reach: Reach, notation: Notation) -> str:
         "word": cutter_word(reach.operation),
         "side": SIDES[reach.setting.to] if reach.setting else "",
     }
-    needs, has = notation.small(reach.needs), notation.small(reach.has)
-    said = f"{what.format(**names)}: {needs} needed, {has} there"
+    needs, names["has"] = notation.small(reach.needs), notation.small(reach.has)
+    said = f"{what.format(**names)}: {needs} needed, {names['has']} there"
     if reach.fits:
         return said
     short = notation.small(reach.needs - reach.has)

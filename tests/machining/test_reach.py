@@ -38,7 +38,8 @@ def test_a_tenon_longer_than_the_bearing_lets_pass_is_told_with_ways_out() -> No
     assert found is not None and not found.fits
     text = reach_words(found, NOTATION)
     assert "1 1/4 in needed, 3/8 in there, 7/8 in short" in text
-    assert text.endswith("a cutter made with a flush top, a shorter stub tenon or a loose tenon")
+    ways = "a cutter made with a flush top, a tenon no longer than 3/8 in past the sight edge"
+    assert text.endswith(f"{ways} or a loose tenon")
     assert "alter" not in text and "grind" not in text
 
 
@@ -84,7 +85,10 @@ def test_a_mortise_is_no_deeper_than_the_chisel_is_long() -> None:
     chisel = Cutter("chisel", "chisel", CutterType.MORTISE_CHISEL, width=inches("1/4"),
                     length=inches("1 1/2"))  # fmt: skip
     deep = operation("chop", MachineType.MORTISER, chisel, settings=[("depth", "1 5/8")])
-    assert not named(reaches(deep, subject()), Limit.PLUNGE).fits
+    found = named(reaches(deep, subject()), Limit.PLUNGE)
+    assert not found.fits
+    told = reach_words(found, NOTATION)
+    assert told.endswith("a longer one or a mortise no deeper than 1 1/2 in")
 
 
 @pytest.mark.parametrize("name", ["sled", "no push block, no clamp"])

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Part, Stretch
 from setupsheets.joinery.stock.cutlist import RowKind, TestPieces, cut_list
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.findings import findings_of
 from setupsheets.machining.obstacles import obstacles_of
@@ -29,6 +29,7 @@ from setupsheets.shop.recipes import JigKind, Makes, Work
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.places import lengths_words, parts_words, where_words
 from setupsheets.wording.proofs import proof_line
+from setupsheets.wording.setting_up import reach_words
 from tests.machining.shipped_shop import (
     SHAPES,
     UNITS,
@@ -180,7 +181,26 @@ def test_what_is_too_short_even_for_a_carrier_is_told(quarter: Fraction, held: b
     places = tuple(replace(each, length=quarter * LEAST["inch"] / 4) for each in cope.places)
     found = reaches(replace(cope, places=places), of.set_ups[0].subject)
     (hold,) = [each for each in found if each.limit is Limit.HOLD]
-    assert hold.fits is held
+    assert hold.fits is held and hold.apart is False
+
+
+def test_a_part_that_was_made_in_a_longer_piece_is_not_sent_to_one() -> None:
+    """What is left is the hand, or bars that are longer: common practice, no source."""
+    of = narrow("inch")
+    apart = next(each for each in of.set_ups if each.recipe.makes is Makes.PARTING)
+    (cut,) = apart.operations
+    short_by = tuple(replace(each, length=LEAST["inch"] / 8) for each in cut.places)
+    found = reaches(replace(cut, places=short_by), apart.subject)
+    (told,) = [
+        reach_words(each, Notation(Unit.IN, Fraction(1, 64)))
+        for each in found
+        if each.limit is Limit.HOLD
+    ]
+    assert "longer piece" not in told
+    assert told.endswith(
+        "that end sawn and fitted by hand in a vice, all bars halved or bars run through the other"
+        " way"
+    )
 
 
 @pytest.mark.parametrize("unit", UNITS)

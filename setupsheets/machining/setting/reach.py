@@ -33,7 +33,8 @@ class Limit(StrEnum):
 class Reach(Struct, frozen=True):
     """One thing of an operation that must reach far enough: what is needed and what there is.
 
-    ``setting`` is the dial's own where it is a dial that must.
+    ``setting`` is the dial's own where it is a dial that must; ``apart`` is whether a part that is
+    to be held has been cut off the longer piece that it was made in.
     """
 
     limit: Limit
@@ -41,6 +42,7 @@ class Reach(Struct, frozen=True):
     needs: Length
     has: Length
     setting: Setting | None = None
+    apart: bool = False
 
     @property
     def fits(self) -> bool:
@@ -148,4 +150,5 @@ def _held(operation: Operation, subject: Subject, unit: Unit) -> Iterator[Reach]
     least = in_shop_terms(shortest, unit) / hands_off(operation)
     length = subject.length if operation.shortest is None else operation.shortest
     if length:  # a board is as long as it is
-        yield Reach(Limit.HOLD, operation, least, length)
+        apart = subject.part is not None and subject.part.long is not None
+        yield Reach(Limit.HOLD, operation, least, length, apart=apart)
