@@ -8,6 +8,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.support.operation_order import BestOrder, Order, Reason
 from setupsheets.machining.support.runs import Cure, Remedy, Support, fence_reach
 from setupsheets.machining.support.wood_left import Spoils
+from setupsheets.shop.machines import SettingName
 from setupsheets.wording.lists import listed
 
 CURES: Mapping[Cure, str] = {
@@ -23,6 +24,10 @@ SPOILS: Mapping[Spoils, str] = {
     Spoils.MOULDED_EDGE: "breaks out of an edge that is moulded already",
 }
 """What an operation does that stands in the wrong place."""
+
+
+SLIVER = 3.0
+"""In mm: what no part is held level by. Common practice, no source."""
 
 
 def order_notice(found: BestOrder) -> str:
@@ -70,7 +75,7 @@ def support_words(support: Support, notation: Notation) -> str:
     """Bearing before and after the cutter, and what to add where it is short."""
     said = "; after the cut ".join(
         f"{notation.mark(Length.from_float(at.on_table))} on the table,"
-        f" {notation.mark(Length.from_float(at.on_fence))} on the fence"
+        f" {notation.mark(Length.from_float(at.on_fence))} on the {_runs_against(support)}"
         for at in (support.before, support.after)
     )
     said = f"bears {said}"
@@ -88,20 +93,24 @@ def support_words(support: Support, notation: Notation) -> str:
 
 def steady_words(supports: Iterable[Support], notation: Notation) -> str:
     """The least that parts bear on table and fence in all their runs that stand steady; empty where
-    none does."""
-    found = [
-        at
-        for each in supports
-        if each.steady and not each.unguided
-        for at in (each.before, each.after)
-    ]
+    none does. What lies over the table's opening at the cutter stands before and behind it."""
+    steady = [each for each in supports if each.steady and not each.unguided]
+    found = [at for each in steady for at in (each.before, each.after)]
     if not found:
         return ""
-    table, fence = (
-        notation.mark(Length.from_float(min(sizes)))
-        for sizes in ([at.on_table for at in found], [at.on_fence for at in found])
-    )
-    return f"steady: bears at the least {table} on the table and {fence} on the fence"
+    least, on_fence = min(found, key=lambda at: at.on_table), min(at.on_fence for at in found)
+    table, fence = (notation.mark(Length.from_float(size)) for size in (least.on_table, on_fence))
+    against = f"{fence} on the {_runs_against(steady[0])}"
+    if least.on_table < SLIVER and least.table != least.beside:
+        return (
+            "steady: bears on the table before and behind its opening, on next to nothing beside"
+            f" the cutter, and at the least {against}"
+        )
+    return f"steady: bears at the least {table} on the table and {against}"
+
+
+def _runs_against(support: Support) -> str:
+    return "fence" if support.operation.aim(SettingName.STOP) is None else "stop"
 
 
 def reason_words(reason: Reason, best: Order, notation: Notation) -> str:

@@ -261,9 +261,12 @@ def test_the_strip_over_the_gap_of_a_pair_is_fixed(tmp_path: Path, pair: str, to
     more = (
         f"count: 2\nopening: {{width: 840, height: 1000, pair: {pair}, strip_width: 34, "
         "strip_thickness: 9, clearances: {top: 3, bottom: 7}}\n"
+        "lock: {above: 480, height: 120, depth: 45, thickness: 14}\n"
     )
     found = blocks(printed(door(begun(tmp_path, "mm"), "mm", more=more)))
     assert ("Fix the strip that covers the gap" in found) is told
+    lock = found["Mark out and mortise for the lock"]
+    assert "Of a pair the leaf that opens first alone has the lock" in lock
     if told:
         block = found["Fix the strip that covers the gap"]
         assert "length 990 mm, width 34 mm, thickness 9 mm" in block

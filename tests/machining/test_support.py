@@ -223,6 +223,24 @@ def test_bearing_is_told_before_and_after_and_clear_of_the_opening() -> None:
     )
 
 
+def test_a_bar_that_lies_over_the_opening_is_not_said_to_bear_on_a_hair_of_table() -> None:
+    """A bit 3/8 out of the fence in an opening of 2: its middle is 5/16 behind the fence line, so
+    the opening ends 11/16 in front; of a bar 3/4 wide on its face 1/16 stands on the table at
+    the bit, and all its flat before and behind."""
+    table = machine(
+        MachineType.ROUTER_TABLE, fence_height=inches("3 1/2"), table_opening=inches("2")
+    )
+    tool = bit(CutterType.STICKING_BIT, "1 3/8", profile=OVOLO, length=inches("1/2"))
+    made = operation("stick", table, tool, Work.EDGE, Surface.FACE, SIGHT,
+                     [("fence", "3/8", FAR), ("height", "3/8")])  # fmt: skip
+    told = steady_words(support([made], replace(subject(), width=inches("3/4"))), NOTATION)
+    assert told.startswith(
+        "steady: bears on the table before and behind its opening, on next to nothing beside the"
+        " cutter, and at the least "
+    )
+    assert "1/16 in on the table" not in told and told.endswith(" on the fence")
+
+
 def test_the_ring_of_a_spindle_moulder_is_no_table() -> None:
     """A block 5 across and 7/16 out of the fence has its middle 2 1/16 behind it: an opening of
     5 1/2 ends 11/16 in front, and of 2 1/4 on its back 1 9/16 are left to stand on."""
