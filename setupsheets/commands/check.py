@@ -204,10 +204,10 @@ def _faults(item: Checked, notation: Notation) -> list[str]:
 
 
 def _notices(item: Checked, notation: Notation) -> list[str]:
-    from setupsheets.wording.doubts import doubt_fault  # noqa: PLC0415
+    from setupsheets.wording.doubts import doubt_words  # noqa: PLC0415
     from setupsheets.wording.support import order_notice  # noqa: PLC0415
 
-    doubts = [doubt_fault(each, notation) for each in item.doubts]
+    doubts = [each.marks.fault(doubt_words(each, notation), *each.place) for each in item.doubts]
     order = [f"{item.path}: {order_notice(item.order)}"] if item.order else []
     return [*(str(fault) for fault in (*item.notices, *doubts)), *order]
 

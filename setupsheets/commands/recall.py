@@ -65,7 +65,7 @@ def recall(
     """
     from setupsheets.records.recall import reload  # noqa: PLC0415
     from setupsheets.records.shop_records import ShopRecords  # noqa: PLC0415
-    from setupsheets.wording.open_together import joined_to_words  # noqa: PLC0415
+    from setupsheets.wording.lists import listed  # noqa: PLC0415
 
     records = ShopRecords(open_shop(shop))
     found, more = _look_up(words, number, records)
@@ -84,7 +84,7 @@ def recall(
     _print_found(found, number, more=more)
     _print_recalled(recalled, notation)
     if joined:
-        say(joined_to_words(joined))
+        say(f"One record with: {listed(joined)}")
 
 
 def _look_up(
@@ -170,6 +170,7 @@ def _print_found(found: Sequence[FoundRecord], number: int, *, more: bool) -> No
 
 
 def _print_recalled(recalled: Recalled, notation: Notation) -> None:
+    from setupsheets.wording.lists import lowered  # noqa: PLC0415
     from setupsheets.wording.made_sizes import fitted_lines, mate_lines  # noqa: PLC0415
     from setupsheets.wording.pieces_due import due_line  # noqa: PLC0415
     from setupsheets.wording.set_ups import change_words, reason_words  # noqa: PLC0415
@@ -197,7 +198,7 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
     for reason, titles in whose.items():
         say(f"{', '.join(titles)}: {reason}")
     for line in fitted_lines(record.fits, notation):
-        say(f"Fitted then: {line[:1].lower()}{line[1:]}")
+        say(f"Fitted then: {lowered(line)}")
     for line in mate_lines(recalled.mates, record.parts, notation, unread=False):
         say(line)
     for change in recalled.changes:

@@ -16,7 +16,6 @@ from setupsheets.machining.obstacles import obstacles_of
 from setupsheets.machining.tasks import Task
 from setupsheets.phone.measuring import is_phones, own_letters
 from setupsheets.records.answer import Answer, DryFitAnswer
-from setupsheets.records.entry import Entry
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
@@ -37,6 +36,7 @@ from setupsheets.wording.bench import (
     others_words,
     verdict_line,
 )
+from setupsheets.wording.lists import many
 from setupsheets.wording.phone import BEING_MEASURED, CUT_NEXT, CUT_SO, IT_FITS
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
@@ -272,16 +272,10 @@ def _in_hand(opened: OpenSetUp, here: str) -> Iterator[Link]:
         if entry.advice or counted < 1 or any(each.name > entry.name for each in later):
             continue
         number = pieces.get(entry.again or entry.name, 0)
-        read = "1 reading" if counted == 1 else f"{counted} readings"
-        words = BEING_MEASURED.format(number=number, read=read)
-        yield Link(words, _going_on(entry, here))
-
-
-def _going_on(entry: Entry, here: str) -> str:
-    own = entry.name.rpartition("-")[2]
-    if is_phones(own):
-        return f"{here}/{'again' if entry.again else 'piece'}/{own}"
-    return ""
+        words = BEING_MEASURED.format(number=number, read=many(counted, "reading"))
+        own = entry.name.rpartition("-")[2]
+        there = f"{here}/{'again' if entry.again else 'piece'}/{own}"
+        yield Link(words, there if is_phones(own) else "")
 
 
 def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> AnswerScreen:
@@ -343,11 +337,9 @@ def moves_of(opened: OpenSetUp) -> tuple[Movable, ...]:
 
 def _verdict(opened: OpenSetUp) -> str:
     record = opened.record
-    count = len(record.pieces)
-    pieces = "1 test piece" if count == 1 else f"{count} test pieces"
     if record.verdict is Verdict.PROVED:
         return f"Called proved, although: {record.although}" if record.although else "PROVED"
-    read, again = f"{pieces} read", verdict_line(opened)
+    read, again = f"{many(len(record.pieces), 'test piece')} read", verdict_line(opened)
     return f"{read}. {again.removesuffix('.')}" if again else read
 
 

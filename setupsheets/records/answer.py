@@ -13,11 +13,12 @@ from setupsheets.corrections.explain import Explanations, explain
 from setupsheets.corrections.shown import UnfollowedMove
 from setupsheets.corrections.stopping import MOST_PIECES, Recommendation, recommend
 from setupsheets.corrections.untold import believe_as_told, likely_untold
+from setupsheets.joinery.fits.dry_fit import expected, findings
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
+from setupsheets.machining.planning.dry_fit_set_up import measure_name
 from setupsheets.records.costs import costs_of
-from setupsheets.records.dry_fit_readings import dry_fit_findings
 from setupsheets.records.model import (
     dial_of,
     fine_step_of,
@@ -179,7 +180,7 @@ def answer(
     Raises DataFaults for a reading of something unknown, or with an instrument that is not there.
     """
     if record.is_dry_fit:
-        return DryFitAnswer(dry_fit_findings(record, layout, shop.settings.unit))
+        return DryFitAnswer(_dry_fit_findings(record, layout, shop.settings.unit))
     last = record.pieces[-1] if record.pieces else None
     if last and last.answered and last.moved and last.moved == last.advised:
         undone = replace(last, moved={}, by_shims=(), answered=False)
@@ -242,6 +243,17 @@ def _told(record: Record, shop: Shop, history: OffsetHistory) -> Answer:
         paper=not shop.settings.shims,
     )
     return replace(full, moved={}, shims={}) if full.held else full
+
+
+def _dry_fit_findings(record: Record, layout: Layout, unit: Unit) -> tuple[Note, ...]:
+    """What the last readings of a dry fit say is out; nothing where all is within the tolerance
+    that a shop of that ``unit`` has."""
+    names = {measure_name(item): item.name for item in expected(layout)}
+    found: dict[str, Length] = {}
+    for reading in record.pieces[-1].counted if record.pieces else ():
+        if reading.found is not None and reading.of in names:
+            found[names[reading.of]] = reading.found
+    return findings(layout, found, unit)
 
 
 def _first_things_first(

@@ -64,7 +64,8 @@ def with_outlines(document: Document, unit: Unit) -> dict[str, Value]:
         moulding = data.get(holder)
         if isinstance(moulding, dict) and isinstance(name := moulding.get("outline"), str):
             try:
-                size = (_length(moulding[key], unit) for key in ("width", "depth"))
+                sides: list[Any] = [moulding["width"], moulding["depth"]]
+                size = (read_length(each, unit) for each in sides)
                 steps = drawn_steps(_beside(document.path, name), *size)
             except ValueError as error:
                 fault = document.marks.fault(f"{name}: {error}", holder, "outline")
@@ -77,10 +78,6 @@ def _beside(path: Path, name: str) -> Path:
     """The drawing of that name beside a file, or else in the folder of sections next to its own."""
     here, shared = path.parent / name, path.parent.parent / "sections" / name
     return shared if not is_there(here) and is_there(shared) else here
-
-
-def _length(value: Any, unit: Unit) -> Length:
-    return read_length(value, unit)
 
 
 def drawn_steps(path: Path, width: Length, depth: Length) -> list[Value]:

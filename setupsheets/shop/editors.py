@@ -160,11 +160,12 @@ def _field_at(path: KeyPath, schema: Any) -> Any:
 
 def _meant(node: Any, schema: Any) -> Any:
     """A part of a schema, or what it refers to."""
-    return _led("", node, schema)[1]
+    return _led(node, schema)[1]
 
 
-def _led(reference: str, node: Any, schema: Any) -> tuple[str, Any]:
+def _led(node: Any, schema: Any) -> tuple[str, Any]:
     """What a part of a schema refers to in the end, and the reference that leads there."""
+    reference = ""
     while "$ref" in node:
         reference, node = node["$ref"], schema
         for key in reference.split("/")[1:]:
@@ -206,7 +207,7 @@ def _apart(node: Any, schema: Any) -> Any:
         return node
     if not isinstance(node.get("$ref"), str):
         return {key: _apart(each, schema) for key, each in node.items()}
-    reference, meant = _led("", node, schema)
+    reference, meant = _led(node, schema)
     branches: dict[str, Any] = {
         key: {"$ref": f"{reference}/{key}"} for key in ("if", "then", "else") if key in meant
     }

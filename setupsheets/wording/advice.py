@@ -11,7 +11,7 @@ from types import MappingProxyType
 from setupsheets.corrections.limiting import BestChance, Reason
 from setupsheets.corrections.prediction import Misses
 from setupsheets.corrections.stopping import NextStep, Recommendation
-from setupsheets.wording.lists import listed
+from setupsheets.wording.lists import listed, lowered
 
 
 def recommendation_line(
@@ -31,10 +31,12 @@ def recommendation_line(
     sure = per_cent(recommendation.probability)
     if limit := recommendation.limit:
         cures = _SAID_CURES if limit.said else _CURES
+        basis = bases.get(limit.subject)
+        limits = f" Its limits: {lowered(basis)}" if basis else ""
         why, best = cures[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
         unread = f" Never measured: {listed(titles[name] for name in limit.unread)}."
         return (
-            f"Out of reach: {why}{_limits_for(bases.get(limit.subject))} At best {best} would be"
+            f"Out of reach: {why}{limits} At best {best} would be"
             f" inside every limit.{unread * bool(limit.unread)}"
             f" Or cut the parts so, and look at each: {sure} come out right"
             f"{_misses(recommendation.misses)}."
@@ -82,10 +84,6 @@ def _once_read(recommendation: Recommendation) -> str:
     now, then = per_cent(recommendation.probability), per_cent(recommendation.then)
     better = recommendation.then > recommendation.probability and now != then
     return f"; once it is measured, {then} is to be expected" if better else ""
-
-
-def _limits_for(basis: str | None) -> str:
-    return f" Its limits: {basis[:1].lower()}{basis[1:]}" if basis else ""
 
 
 _PIECE_PAYS = (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from setupsheets.files.faults import Fault
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.doubts import Doubt, DoubtKind
 from setupsheets.wording.sentences import fill
@@ -20,11 +19,6 @@ DOUBTS: Mapping[DoubtKind, str] = {
     DoubtKind.MADE_OTHERWISE: "{other.wanted.name} needs a {lacks: and a }, and none is chosen in "
     "this shop: {other.taken.name} is taken in its place",
 }
-
-
-def doubt_fault(doubt: Doubt, notation: Notation) -> Fault:
-    """A doubt at the job's field."""
-    return doubt.marks.fault(doubt_words(doubt, notation), *doubt.place)
 
 
 def doubt_words(doubt: Doubt, notation: Notation) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
+from msgspec import Struct
+
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import Explanation, Explanations, SuspectCause, SuspectReading
 from setupsheets.lengths import Length, Notation
@@ -31,7 +33,8 @@ def explanation_lines(
     names what is to be moved, ``looked_at`` the dials that stand as they are said to, ``stayed``
     those that were never moved; ``differ`` says what differs by more than the limits allow.
     """
-    lines = [_suspect_reading(d, titles, notation, again=again) for d in explanations.readings]
+    telling = _Telling(titles, notation, again, moved, looked_at, stayed, differ)
+    lines = [telling.suspect_reading(each) for each in explanations.readings]
     doubted = {(doubt.measurement, doubt.piece) for doubt in explanations.readings}
     if explanations.unexplained:
         then = ": measure the piece again before moving anything." if again else " well."
@@ -40,110 +43,95 @@ def explanation_lines(
         told = not each.causes and {(d.measurement, d.piece) for d in each.readings} <= doubted
         if (told and each.readings) or (place and each.probability < _WORTH_A_LINE):
             continue
-        lines.append(_explanation(each, titles, notation, moved, looked_at, stayed, differ))
+        lines.append(telling.explanation(each))
     return tuple(lines)
 
 
 _WORTH_A_LINE = 0.02  # of an account that is not the first: less decides nothing
 
 
-def _explanation(
-    explanation: Explanation,
-    titles: Mapping[str, str],
-    notation: Notation,
-    moved: Collection[str],
-    looked_at: Collection[str],
-    stayed: Collection[str],
-    differ: str,
-) -> str:
-    chance = per_cent(explanation.probability)
-    causes = [_suspect_cause(c, titles, notation, looked_at, stayed) for c in explanation.causes]
-    readings = _doubted(explanation.readings, titles)
-    parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
-    if explanation.ordinary:
-        if not parts and differ:
-            return f"no setting is out, {differ}: {chance}"
-        if not parts:
-            return f"only the usual small errors of setting: {chance}"
-        return f"only set and cut roughly, most of all {listed(parts)}: {chance}"
-    line = f"{listed(parts)}: {chance}"
-    alone = len(explanation.causes) == 1 and not explanation.readings
-    alone = alone and set(moved) <= {explanation.causes[0].cause.name}
-    explained = explanation.causes[0].explains if alone else ()
-    if len(explained) > 1:
-        one = listed(titles[name] for name in explained)
-        line += f"; this one error puts {one} out as measured"
-    return line
+class _Telling(Struct, frozen=True):
+    """What lines are told by, as `explanation_lines` is given it."""
 
+    titles: Mapping[str, str]
+    notation: Notation
+    again: Collection[tuple[str, int]]
+    moved: Collection[str]
+    looked_at: Collection[str]
+    stayed: Collection[str]
+    differ: str
 
-def _suspect_cause(
-    suspect: SuspectCause,
-    titles: Mapping[str, str],
-    notation: Notation,
-    looked_at: Collection[str],
-    stayed: Collection[str],
-) -> str:
-    title, kind = titles[suspect.cause.name], suspect.cause.kind
-    where = _off(suspect.error, suspect.cause, notation)
-    if suspect.how == "ordinary":
-        return f"{title} {where}"
-    if suspect.how == "move":
-        return f"{title} {where} since it was last set, before piece {suspect.piece + 1}"
-    if suspect.how == "untold":
-        by = _length(suspect.jump, notation)
-        did = f"was moved by {by}"
-        if kind == "blank":
-            did = f"was made {by} {blank_made(suspect.cause.name, more=suspect.jump > 0)}"
-        return f"{title} {did} before piece {suspect.piece + 1}, and nobody has said so"
-    if suspect.how == "drift":
-        each = _length(suspect.jump, notation)
-        way = "more" if suspect.jump > 0 else "less"
-        return f"{title} creeps, {each} {way} with every piece, now {where}"
-    if suspect.how == "shift":
-        what = "they changed" if kind == "blank" else "it shifted"
+    def explanation(self, told: Explanation) -> str:
+        """One account of what has happened, with its chance."""
+        chance, titles = per_cent(told.probability), self.titles
+        causes = [self.suspect_cause(each) for each in told.causes]
+        readings = _doubted(told.readings, titles)
+        parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
+        if told.ordinary:
+            if not parts and self.differ:
+                return f"no setting is out, {self.differ}: {chance}"
+            if not parts:
+                return f"only the usual small errors of setting: {chance}"
+            return f"only set and cut roughly, most of all {listed(parts)}: {chance}"
+        line = f"{listed(parts)}: {chance}"
+        alone = len(told.causes) == 1 and not told.readings
+        alone = alone and set(self.moved) <= {told.causes[0].cause.name}
+        explained = told.causes[0].explains if alone else ()
+        if len(explained) > 1:
+            one = listed(titles[name] for name in explained)
+            line += f"; this one error puts {one} out as measured"
+        return line
+
+    def suspect_cause(self, suspect: SuspectCause) -> str:
+        """How far off a cause is, and since when."""
+        title, kind = self.titles[suspect.cause.name], suspect.cause.kind
+        where = _off(suspect.error, suspect.cause, self.notation)
+        if suspect.how == "ordinary":
+            return f"{title} {where}"
+        if suspect.how == "move":
+            return f"{title} {where} since it was last set, before piece {suspect.piece + 1}"
+        if suspect.how == "untold":
+            by = _length(suspect.jump, self.notation)
+            did = f"was moved by {by}"
+            if kind == "blank":
+                did = f"was made {by} {blank_made(suspect.cause.name, more=suspect.jump > 0)}"
+            return f"{title} {did} before piece {suspect.piece + 1}, and nobody has said so"
+        if suspect.how == "drift":
+            each = _length(suspect.jump, self.notation)
+            way = "more" if suspect.jump > 0 else "less"
+            return f"{title} creeps, {each} {way} with every piece, now {where}"
+        if suspect.how == "shift":
+            what = "they changed" if kind == "blank" else "it shifted"
+            if abs(suspect.error) < abs(suspect.jump) / _RIGHTED:
+                what, right = what.split()[1], "is right" if kind == "blank" else "stands right"
+                return f"{title} {what} before piece {suspect.piece + 1}, and {right} since"
+            return f"{title} {where}: {what} before piece {suspect.piece + 1}"
+        return f"{title} {self.set_wrong(suspect, where)}"
+
+    def set_wrong(self, suspect: SuspectCause, where: str) -> str:
+        """How far off a cause was from the first piece on, and what has become of that."""
+        name = suspect.cause.name
         if abs(suspect.error) < abs(suspect.jump) / _RIGHTED:
-            what, right = what.split()[1], "is right" if kind == "blank" else "stands right"
-            return f"{title} {what} before piece {suspect.piece + 1}, and {right} since"
-        return f"{title} {where}: {what} before piece {suspect.piece + 1}"
-    return f"{title} {_set_wrong(suspect, where, notation, looked_at, stayed)}"
+            was = _off(suspect.jump, suspect.cause, self.notation)
+            if name in self.stayed:
+                return f"{was} by its dial, which its figure makes up for"
+            return f"was {was} at first and has been put right since"
+        if suspect.cause.kind == "blank":
+            return where
+        slip = "" if name in self.looked_at else "by a slip or "
+        return f"{where}, {slip}by its dial"
 
-
-def _set_wrong(
-    suspect: SuspectCause,
-    where: str,
-    notation: Notation,
-    looked_at: Collection[str],
-    stayed: Collection[str],
-) -> str:
-    """How far off a cause was from the first piece on, and what has become of that."""
-    name = suspect.cause.name
-    if abs(suspect.error) < abs(suspect.jump) / _RIGHTED:
-        was = _off(suspect.jump, suspect.cause, notation)
-        if name in stayed:
-            return f"{was} by its dial, which its figure makes up for"
-        return f"was {was} at first and has been put right since"
-    if suspect.cause.kind == "blank":
-        return where
-    slip = "" if name in looked_at else "by a slip or "
-    return f"{where}, {slip}by its dial"
-
-
-def _suspect_reading(
-    doubt: SuspectReading,
-    titles: Mapping[str, str],
-    notation: Notation,
-    *,
-    again: Collection[tuple[str, int]],
-) -> str:
-    title = titles[doubt.measurement]
-    what = "a misreading" if doubt.how == "misreading" else "a piece cut badly there"
-    if Length.from_float(abs(doubt.amount)).rounded_to(_FELT):
-        what += f", by about {_length(doubt.amount, notation)}"
-    how = "likely" if doubt.probability >= _LIKELY else "as well as not"
-    asked = (doubt.measurement, doubt.piece) in again
-    then = "measure it again before moving anything" if asked else "it is left out of account"
-    sure = per_cent(min(doubt.probability, _ALL_BUT_SURE))
-    return f"{title} of piece {doubt.piece + 1}: {how} {what} ({sure}); {then}"
+    def suspect_reading(self, doubt: SuspectReading) -> str:
+        """How likely a reading is none of what it is taken for, and what becomes of it."""
+        title = self.titles[doubt.measurement]
+        what = "a misreading" if doubt.how == "misreading" else "a piece cut badly there"
+        if Length.from_float(abs(doubt.amount)).rounded_to(_FELT):
+            what += f", by about {_length(doubt.amount, self.notation)}"
+        how = "likely" if doubt.probability >= _LIKELY else "as well as not"
+        asked = (doubt.measurement, doubt.piece) in self.again
+        then = "measure it again before moving anything" if asked else "it is left out of account"
+        sure = per_cent(min(doubt.probability, _ALL_BUT_SURE))
+        return f"{title} of piece {doubt.piece + 1}: {how} {what} ({sure}); {then}"
 
 
 _RIGHTED = 4

@@ -9,6 +9,7 @@ from setupsheets.joinery.stock.bead_boards import BeadBoard
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import PlannedMeasure
 from setupsheets.shop.recipes import Miss, Missed
+from setupsheets.wording.lists import many
 
 
 def tolerance(under: Length, over: Length, notation: Notation) -> str:
@@ -90,7 +91,7 @@ def bead_board_words(board: BeadBoard, notation: Notation) -> str:
     sizes = f"{notation.show(board.length)} long and {notation.show(board.wide)} wide"
     depth = notation.show(board.depth)
     several, every = ("s", " off each") if board.count > 1 else ("", "")
-    strips = f"{board.strips} strip{'s' if board.strips > 1 else ''} {notation.show(board.width)}"
+    strips = f"{many(board.strips, 'strip')} {notation.show(board.width)}"
     return (
         f"rip the beads {depth} deep off {board.count} board{several} {sizes}, planed to {depth}:"
         f" {strips} wide{every}, one in all to spare; a kerf at each mitre and beside each strip"

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from setupsheets.lengths import Length, Notation
 from setupsheets.shop.machines import FineBy, SettingName
+from setupsheets.wording.lists import many
 
 
 class _Acts(Struct, frozen=True):
@@ -71,9 +72,8 @@ def fine_move(
         return _OTHERWISE[by].format(by=notation.small(abs(amount)))
     act = _ACTS[name].more if amount > Length.ZERO else _ACTS[name].less
     if paper:
-        strips = "1 strip" if len(shims) == 1 else f"{len(shims)} strips"
         size = f"{notation.small(shims[0])}{' each' * (len(shims) > 1)}"
-        return act.format(shims=f"{strips} of paper ({size})", which="paper")
+        return act.format(shims=f"{many(len(shims), 'strip')} of paper ({size})", which="paper")
     sizes = " + ".join(notation.small(shim) for shim in shims)
     which = "shim" if len(shims) == 1 else "shims"
     return act.format(shims=f"{which} {sizes}", which=which)

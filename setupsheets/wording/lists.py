@@ -54,6 +54,21 @@ def either(names: Iterable[str]) -> str:
     return _ended(list(names), "or")
 
 
+def many(count: int, thing: str) -> str:
+    """`1 change`, `3 changes`."""
+    return f"{count} {thing}{'s' * (count != 1)}"
+
+
+def capital(words: str) -> str:
+    """The words with a capital at their head."""
+    return f"{words[:1].upper()}{words[1:]}"
+
+
+def lowered(words: str) -> str:
+    """The words as they stand within a sentence."""
+    return f"{words[:1].lower()}{words[1:]}"
+
+
 def one_line(words: str) -> str:
     """What a user wrote over several lines, in one."""
     return " ".join(words.split())

@@ -17,8 +17,3 @@ def beside_words(job: str, set_up: str, open_: Sequence[str]) -> str:
         f"{listed(others)} {does} not count beside it. To make one record of them: "
         f"setupsheets log {job} {set_up} --join."
     )
-
-
-def joined_to_words(names: Sequence[str]) -> str:
-    """What is joined to a record, and counts as part of it."""
-    return f"One record with: {listed(names)}"

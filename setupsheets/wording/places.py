@@ -4,54 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from msgspec import Struct
+
 from setupsheets.joinery.members.parts import Part, Role
 from setupsheets.joinery.members.plunges import Plunges
 from setupsheets.lengths import Length, Notation
 from setupsheets.machining.findings import MortisePlunges, PartPlace
 from setupsheets.machining.operations import WorkedAt
 from setupsheets.shop.recipes import Makes, Work
-from setupsheets.wording.lists import either, in_a_row, listed, numbers
+from setupsheets.wording.lists import either, in_a_row, listed, many, numbers
 
-EDGES: Mapping[Role, tuple[str, str]] = {
-    Role.STILE: ("sight edge", "outer edge"),
-    Role.RAIL: ("lower edge", "upper edge"),
-    Role.CROSS_BAR: ("lower edge", "upper edge"),
-    Role.UPRIGHT_BAR: ("left edge", "right edge"),
-    Role.MIDDLE_STILE: ("left edge", "right edge"),
-}
-"""The edges of a part seen from outside, in the order of a mortise's ``edge``."""
 
-ENDS: Mapping[Role, tuple[str, str]] = {
-    Role.STILE: ("upper end", "lower end"),
-    Role.RAIL: ("left end", "right end"),
-    Role.CROSS_BAR: ("left end", "right end"),
-    Role.UPRIGHT_BAR: ("upper end", "lower end"),
-    Role.MIDDLE_STILE: ("upper end", "lower end"),
-}
-"""The ends of a part seen from outside, in the order of its ``ends``."""
+class Lie(Struct, frozen=True):
+    """How a part lies, seen from outside: its edges in the order of a mortise's ``edge``, its ends
+    in the order of its ``ends``, the line that mortises and marks along it count from, and the end
+    of the blank, cut to length with horn or tenon, that lies beyond that."""
 
-DATUMS: Mapping[Role, str] = {
-    Role.STILE: "the leaf's bottom line",
-    Role.RAIL: "the left sight edge of the opening",
-    Role.CROSS_BAR: "the left sight edge of the opening",
-    Role.UPRIGHT_BAR: "the lower sight edge of the opening",
-    Role.MIDDLE_STILE: "the lower sight edge of the opening",
-}
-"""The line that mortises and marks along a part count from."""
+    edges: tuple[str, str]
+    ends: tuple[str, str]
+    datum: str
+    blank_end: str
 
-BLANK_ENDS: Mapping[Role, str] = {
-    Role.STILE: "lower end",
-    Role.RAIL: "left end",
-    Role.CROSS_BAR: "left end",
-    Role.UPRIGHT_BAR: "lower end",
-    Role.MIDDLE_STILE: "lower end",
+
+_UPRIGHT, _ACROSS = ("upper end", "lower end"), ("left end", "right end")
+_LOWER, _LEFT = "the lower sight edge of the opening", "the left sight edge of the opening"
+_LIES_ACROSS = Lie(("lower edge", "upper edge"), _ACROSS, _LEFT, "left end")
+_STANDS = Lie(("left edge", "right edge"), _UPRIGHT, _LOWER, "lower end")
+
+LIES: Mapping[Role, Lie] = {
+    Role.STILE: Lie(("sight edge", "outer edge"), _UPRIGHT, "the leaf's bottom line", "lower end"),
+    Role.RAIL: _LIES_ACROSS,
+    Role.CROSS_BAR: _LIES_ACROSS,
+    Role.UPRIGHT_BAR: _STANDS,
+    Role.MIDDLE_STILE: _STANDS,
 }
-"""The end of the blank, cut to length with horn or tenon, that lies beyond the datum."""
 
 
 def edge_name(part: Part, edge: int) -> str:
     """`upper edge`; a part with one moulded edge has the sight edge and no other."""
-    return "sight edge" if part.sight_edges == 1 else EDGES[part.role][edge]
+    return "sight edge" if part.sight_edges == 1 else LIES[part.role].edges[edge]
 
 
 def edges_words(part: Part, edges: Iterable[int]) -> str:
@@ -72,7 +63,7 @@ def parts_words(counts: Mapping[str, int], places: Iterable[PartPlace]) -> str:
             return f"{count} × {name}"
         if part.long.holds == 1:
             return f"{count} × {name} left long"
-        return f"{count} × {name} in {part.pieces} length{'s' if part.pieces > 1 else ''}"
+        return f"{count} × {name} in {many(part.pieces, 'length')}"
 
     return in_a_row([words(name, count) for name, count in counts.items()])
 
@@ -92,12 +83,9 @@ def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:
         if holds == 1:
             words = f"{so_long} long, and cut to its own length at"
         else:
-            lengths = "length" if part.pieces == 1 else "lengths"
             spare = " and one to spare" if part.count % holds else ""
-            words = (
-                f"{part.pieces} {lengths} of {so_long}, two in each, one from either end{spare};"
-            )
-            words += " cut apart at"
+            words = f"{many(part.pieces, 'length')} of {so_long}, two in each, one from either end"
+            words += f"{spare}; cut apart at"
         said.append(f"{part.name}: {words} operation {each.apart}")
     return "; ".join(said)
 
@@ -109,7 +97,7 @@ def plunge_words(found: Iterable[MortisePlunges], notation: Notation) -> Iterato
     alike: dict[str, list[str]] = {}
     for each in found:
         part, at = each.part, each.at
-        end = f"the blank's {BLANK_ENDS[part.role]}" if part.datum else DATUMS[part.role]
+        end = f"the blank's {LIES[part.role].blank_end}" if part.datum else LIES[part.role].datum
         where = f"{part.name}, {edges_words(part, each.edges)}, from {end}"
         told = _centres(at, part.datum, notation) if at else "the tool is longer than the mortise"
         alike.setdefault(where, []).append(f"for the {each.mortise.holds} {told}")
@@ -162,7 +150,7 @@ def _place_words(each: PartPlace, work: Work, makes: Makes | None) -> str:
     if part.long.holds > 1:
         between = _rest("the ends between the two parts", each.elsewhere)
         return f"either end of each length, {into} ({between})"
-    return f"one end alone, the {ENDS[part.role][place.ends[0]]}, {into} ({rest})"
+    return f"one end alone, the {LIES[part.role].ends[place.ends[0]]}, {into} ({rest})"
 
 
 def _edge_words(each: PartPlace, work: Work) -> str:
@@ -183,7 +171,7 @@ def _stop_words(each: PartPlace) -> str:
         return "one notch, in the middle: either end to the stop"
     if each.apart is not None and each.part.long and each.part.long.holds > 1:
         return "one notch in each part, its end of the length to the stop"
-    names = [ENDS[each.part.role][end] for end in each.place.ends]
+    names = [LIES[each.part.role].ends[end] for end in each.place.ends]
     if len(names) > 1:
         return f"two notches: the {names[0]} to the stop for one, the {names[1]} for the other"
     return f"one notch, with the {names[0]} to the stop"

@@ -11,6 +11,7 @@ from setupsheets.machining.checking.proof import Discrepancy, Proof
 from setupsheets.machining.cutting.planes import Plane, Show
 from setupsheets.shop.recipes import Work
 from setupsheets.wording.figures import tolerance
+from setupsheets.wording.lists import capital
 
 FEATURES: Mapping[Feature, str] = {
     Feature.FACE: "the face",
@@ -76,8 +77,7 @@ def proved_words(count: int) -> str:
 
 def unproved_title(proof: Proof) -> str:
     """Over the picture of what does not prove."""
-    title = proof_title(proof)
-    return f"{title[:1].upper()}{title[1:]}: does not prove"
+    return f"{capital(proof_title(proof))}: does not prove"
 
 
 def discrepancy_words(piece: Discrepancy, show: Show) -> str:

@@ -11,7 +11,7 @@ from setupsheets.machining.setting.passes import Speed
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import Support
 from setupsheets.machining.support.wood_left import Waste
-from setupsheets.wording.lists import listed, numbers
+from setupsheets.wording.lists import listed, many, numbers
 from setupsheets.wording.setting_up import reach_words, speed_words
 from setupsheets.wording.support import cures_words, too_low_words
 
@@ -41,13 +41,12 @@ def not_ready(obstacles: Sequence[Obstacle], unproved: int = 0) -> str:
     if unproved:
         shapes = "shape does" if unproved == 1 else "shapes do"
         said.append(f"{unproved} {shapes} not come out on paper as designed")
-    if len(impossible) == 1:
-        said.append("1 operation cannot be made as it stands")
-    elif impossible:
-        said.append(f"{len(impossible)} operations cannot be made as they stand")
+    if impossible:
+        they = "it stands" if len(impossible) == 1 else "they stand"
+        said.append(f"{many(len(impossible), 'operation')} cannot be made as {they}")
     if unheld:
-        operations = "operation" if len(unheld) == 1 else "operations"
-        said.append(f"in {len(unheld)} {operations} the part cannot be held safely as it stands")
+        held = f"in {many(len(unheld), 'operation')} the part cannot be held safely as it stands"
+        said.append(held)
     return f"not ready: {'; '.join(said)}" if said else ""
 
 

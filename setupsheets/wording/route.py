@@ -7,7 +7,7 @@ from itertools import takewhile
 
 from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task
-from setupsheets.wording.lists import listed, numbers
+from setupsheets.wording.lists import listed, lowered, many, numbers
 
 LEGEND = (
     "The drawings look along the feed. Hatched: what is cut away. Thick lines: where the part bears"
@@ -34,7 +34,7 @@ def next_line(after: Task) -> str:
     """Where the route goes on after a machine's last operation."""
     return (
         f"Done on this machine. Next in the route: operation {after.number},"
-        f" {_lowered(after.operation.machine.title)}."
+        f" {lowered(after.operation.machine.title)}."
     )
 
 
@@ -94,10 +94,11 @@ def saved_words(made: Tally, joint_by_joint: Tally, least: Tally | None) -> str:
 
 
 def _told(tally: Tally) -> tuple[str, str, str]:
+    one = tally.settings == 1
     return (
-        f"{_many(tally.settings, 'setting or cutter')} to set",
-        f"{_many(tally.changes, 'change')} of machine",
-        f"parts carried to another machine {_many(tally.moves, 'time')}",
+        f"{tally.settings} {'setting or cutter' if one else 'settings and cutters'} to set",
+        f"{many(tally.changes, 'change')} of machine",
+        f"parts carried to another machine {many(tally.moves, 'time')}",
     )
 
 
@@ -113,14 +114,8 @@ def _how_near(made: Tally, least: Tally | None) -> str:
     elif made.changes != least.changes:
         known = f"{settings} and {changes}"
     else:
-        known = f"{settings}, {changes} and parts carried {_many(least.moves, 'time')}"
+        known = f"{settings}, {changes} and parts carried {many(least.moves, 'time')}"
     return f"A better order may exist; none takes less than {known}."
-
-
-def _many(count: int, thing: str) -> str:
-    """`1 change`, `3 changes`."""
-    several = "settings and cutters" if thing == "setting or cutter" else f"{thing}s"
-    return f"{count} {thing if count == 1 else several}"
 
 
 def fingerprint_words(mark: str) -> str:
@@ -137,8 +132,4 @@ def _place(away: Sequence[Task]) -> str:
     """``the router table for operations 7–8``: the first machine that parts go to."""
     machine = away[0].operation.machine
     here = takewhile(lambda task: task.operation.machine == machine, away)
-    return f"the {_lowered(machine.title)} for {numbers(task.number for task in here)}"
-
-
-def _lowered(title: str) -> str:
-    return f"{title[:1].lower()}{title[1:]}"
+    return f"the {lowered(machine.title)} for {numbers(task.number for task in here)}"

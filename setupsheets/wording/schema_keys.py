@@ -10,6 +10,7 @@ from setupsheets.files.faults import field_name
 from setupsheets.files.schema_keys import EACH, LENGTHS, Holds, Key, KeyCondition, holds, whole
 from setupsheets.files.schemas import Schema
 from setupsheets.lengths import Unit
+from setupsheets.wording.lists import either
 
 HOLDS: Mapping[Holds, str] = {
     Holds.LENGTH: "a length",
@@ -129,17 +130,11 @@ def _conditions_words(conditions: tuple[KeyCondition, ...]) -> Iterator[str]:
         elif {*needs, *bars} == {*here[0].choices}:
             fewer, lead = (needs, "needed") if len(needs) <= len(bars) else (bars, "not")
             other = "not elsewhere" if fewer is needs else "needed elsewhere"
-            yield f"{lead} where {name} is {_either(fewer)}, {other}"
+            yield f"{lead} where {name} is {either(map(plain, fewer))}, {other}"
         else:
             where = f"where {name} is {'not ' if not_these else ''}"
             told = (("needed", needs), ("not", bars))
-            yield from (f"{lead} {where}{_either(some)}" for lead, some in told if some)
-
-
-def _either(values: list[Any]) -> str:
-    """`a`, `a or b`, `a, b or c`."""
-    *others, last = map(plain, values)
-    return f"{', '.join(others)} or {last}" if others else last
+            yield from (f"{lead} {where}{either(map(plain, some))}" for lead, some in told if some)
 
 
 def plain(value: Any) -> str:

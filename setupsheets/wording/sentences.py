@@ -28,12 +28,6 @@ from setupsheets.wording.figures import degrees, glaziers_size, weight
 from setupsheets.wording.lists import in_a_row
 
 
-def fields_of(sentence: str) -> frozenset[str]:
-    """The names of the facts that a sentence asks for."""
-    names = (name for _, name, _, _ in Formatter().parse(sentence) if name is not None)
-    return frozenset(name.split(".")[0] for name in names)
-
-
 def fill(
     sentence: str,
     facts: Mapping[str, Any],

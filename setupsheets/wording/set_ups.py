@@ -14,6 +14,7 @@ from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.record import Record
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
+from setupsheets.wording.lists import many
 from setupsheets.wording.titles import cause_title
 
 REASONS: Mapping[ReasonKind, str] = {
@@ -115,10 +116,10 @@ def state_words(state: SetUpState) -> str:
     if (told := _STANDS.get(state.due.stands)) and (record := state.due.record):
         proved = record.verdict is Verdict.PROVED and not record.although
         how = "proved" if proved else "tested"
-        return told.format(how=how, date=last_day(record), pieces=_pieces(state.pieces))
+        return told.format(how=how, date=last_day(record), pieces=many(state.pieces, "test piece"))
     if state.verdict is None:
         return "not tested"
-    pieces = _pieces(state.pieces)
+    pieces = many(state.pieces, "test piece")
     if state.verdict is not Verdict.PROVED:
         return f"{pieces} so far"
     return f"taken with {pieces}, not proved" if state.although else f"proved with {pieces}"
@@ -136,17 +137,13 @@ _STANDS: Mapping[Stands, str] = {
 
 def verdict_words(record: Record) -> str:
     """Where a record stands: `proved with 2 test pieces`, `open after 1 test piece`."""
-    pieces = _pieces(len(record.pieces))
+    pieces = many(len(record.pieces), "test piece")
     if record.although:
         return f"taken with {pieces}, not proved: {record.although}"
     if record.verdict is Verdict.OPEN:
         return f"open after {pieces}, not proved"
     how = "with" if record.verdict is Verdict.PROVED else "after"
     return f"{record.verdict} {how} {pieces}"
-
-
-def _pieces(count: int) -> str:
-    return f"{count} test piece{'' if count == 1 else 's'}"
 
 
 def change_words(change: ChangeSince, notation: Notation) -> str:

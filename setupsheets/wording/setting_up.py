@@ -11,7 +11,7 @@ from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.shop.machines import SetBy
 from setupsheets.wording.figures import rim_speed
-from setupsheets.wording.lists import either
+from setupsheets.wording.lists import either, lowered
 from setupsheets.wording.machines import SIDES, cutter_word
 
 LIMITS: Mapping[Limit, tuple[str, tuple[str, ...]]] = {
@@ -65,8 +65,8 @@ def reach_words(reach: Reach, notation: Notation) -> str:
     what, ways = LIMITS[reach.limit]
     ways = _APART if reach.apart else ways
     names = {
-        "dial": _lowered(reach.setting.dial.title) if reach.setting else "",
-        "machine": _lowered(reach.operation.machine.title),
+        "dial": lowered(reach.setting.dial.title) if reach.setting else "",
+        "machine": lowered(reach.operation.machine.title),
         "cutter": reach.operation.cutter.title if reach.operation.cutter else "",
         "word": cutter_word(reach.operation),
         "side": SIDES[reach.setting.to] if reach.setting else "",
@@ -77,10 +77,6 @@ def reach_words(reach: Reach, notation: Notation) -> str:
         return said
     short = notation.small(reach.needs - reach.has)
     return f"{said}, {short} short; {either(way.format(**names) for way in ways)}"
-
-
-def _lowered(title: str) -> str:
-    return f"{title[:1].lower()}{title[1:]}"
 
 
 SPEED_LIMITS: Mapping[SpeedLimit, str] = {

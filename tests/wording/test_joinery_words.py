@@ -10,6 +10,7 @@ import ast
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
+from string import Formatter
 from typing import Any
 
 import pytest
@@ -18,11 +19,17 @@ from setupsheets.joinery.notes import DesignFault, NoteKind, note
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.wording.joinery_faults import ABSENT, FAULTS
 from setupsheets.wording.joinery_notes import NOTES, note_text
-from setupsheets.wording.sentences import fields_of, fill
+from setupsheets.wording.sentences import fill
 
 JOINERY = Path(__file__).resolve().parents[2] / "setupsheets" / "joinery"
 SIXTY_FOURTHS = Notation(Unit.IN, Fraction(1, 64))
 SENTENCES = {**NOTES, **FAULTS}
+
+
+def fields_of(sentence: str) -> frozenset[str]:
+    """The names of the facts that a sentence asks for."""
+    names = (name for _, name, _, _ in Formatter().parse(sentence) if name is not None)
+    return frozenset(name.split(".")[0] for name in names)
 
 
 def kinds_in(value: ast.AST) -> list[str]:

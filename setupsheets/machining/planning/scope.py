@@ -1,5 +1,4 @@
-"""The names that formulas may use, filled with one subject's figures; those of work on the whole
-leaf come from `leaf_scope`.
+"""The names that formulas may use (`shop.formula_names`), filled with one subject's figures.
 
 Everything here is a flat mapping from dotted name to exact value, as `formulas` wants it. A name
 is there only when the subject has it: a formula that asks for the mate of a stile is refused with
@@ -13,13 +12,16 @@ from collections.abc import Mapping
 from msgspec.structs import asdict
 
 from setupsheets.formulas import Affine, Value
+from setupsheets.joinery.fits.dry_fit import diagonal
+from setupsheets.joinery.frame.layout import Layout, bars_in
+from setupsheets.joinery.frame.opening import bevel_loss, far_gap, hinge_recess
+from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting, Subject
 from setupsheets.machining.planning.choices import Equipment, greatest_figure
-from setupsheets.machining.planning.leaf_scope import leaf_names
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.formula_names import BLANK_CAUSES, GREATEST
-from setupsheets.shop.jobs import Allowances, Fill, Job
+from setupsheets.shop.jobs import Allowances, Fill, Hinges, Job, Lock, Meeting, Opening
 from setupsheets.shop.sections import Section
 
 Scope = dict[str, Value]
@@ -67,7 +69,7 @@ def subject_scope(subject: Subject, allowances: Allowances, inputs: Mapping[str,
         scope |= {"panel.border": panel.border, "panel.tongue": panel.tongue}
         scope |= {"panel.grooved": panel.fill is Fill.GROOVED_PANEL}
     if subject.leaf is not None:
-        scope |= leaf_names(subject.leaf)
+        scope |= _leaf_names(subject.leaf)
     return scope
 
 
@@ -142,3 +144,66 @@ def _section_names(section: Section, width: Length) -> Scope:
             "face_flat": section.face_flat(width),
         }
     return {f"section.{name}": value for name, value in names.items()}
+
+
+def _leaf_names(layout: Layout) -> Mapping[str, Value]:
+    """A leaf, its opening, hinges, lock and glazing; nought, or not so, what the job leaves out."""
+    job, thick = layout.job, layout.stile.thickness
+    fills = {field.fill for field in job.fields}
+    names: dict[str, Value] = {
+        "leaf.width": job.size.width,
+        "leaf.height": job.size.height,
+        "leaf.diagonal": diagonal(job.size),
+        "leaf.horn": job.stiles.horn,
+        "leaf.bars": any(map(bars_in, job.fields)),
+        "leaf.panels": Fill.GROOVED_PANEL in fills,
+        "leaf.glass": Fill.GLASS in fills,
+        "leaf.wedged": layout.wedged,
+        "glazing.bedding": job.glazing.bedding,
+        "glazing.clearance": clearance_of(
+            layout, Fill.GLASS if Fill.GLASS in fills else Fill.PANEL
+        ),
+    }
+    return (
+        names
+        | _opening(job.opening, thick)
+        | _hinges(job.hinges, job.opening)
+        | _lock(job.lock, thick)
+    )
+
+
+def _opening(opening: Opening | None, thick: Length) -> dict[str, Value]:
+    gaps = opening.clearances if opening else None
+    covered = opening is not None and opening.pair in (Meeting.ASTRAGAL, Meeting.STRIP)
+    return {
+        "opening.known": opening is not None,
+        "opening.top": gaps.top if gaps else Length.ZERO,
+        "opening.hinge": gaps.hinge if gaps else Length.ZERO,
+        "opening.leading": far_gap(opening) if opening else Length.ZERO,
+        "opening.bottom": gaps.bottom if gaps else Length.ZERO,
+        "opening.strip_width": opening.strip_width if opening and covered else Length.ZERO,
+        "opening.strip_thickness": opening.strip_thickness if opening and covered else Length.ZERO,
+        "opening.hinge_bevel": bevel_loss(thick, opening.hinge_bevel) if opening else Length.ZERO,
+        "opening.lock_bevel": bevel_loss(thick, opening.lock_bevel) if opening else Length.ZERO,
+    }
+
+
+def _hinges(hinges: Hinges | None, opening: Opening | None) -> dict[str, Value]:
+    length = hinges.length if hinges else Length.ZERO
+    top, bottom = (hinges.from_top, hinges.from_bottom) if hinges else (Length.ZERO, Length.ZERO)
+    return {
+        "hinge.length": length,
+        "hinge.recess": hinge_recess(hinges, opening) if hinges else Length.ZERO,
+        "hinge.from_top": length if top is None else top,
+        "hinge.from_bottom": length if bottom is None else bottom,
+    }
+
+
+def _lock(lock: Lock | None, thick: Length) -> dict[str, Value]:
+    return {
+        "lock.low": lock.above - lock.height / 2 if lock else Length.ZERO,
+        "lock.high": lock.above + lock.height / 2 if lock else Length.ZERO,
+        "lock.depth": lock.depth if lock else Length.ZERO,
+        "lock.thickness": lock.thickness if lock else Length.ZERO,
+        "lock.wall": (thick - lock.thickness) / 2 if lock else Length.ZERO,
+    }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from setupsheets.joinery.members.glass import OrderLine
 from setupsheets.joinery.members.parts import Bead, Pane
@@ -22,29 +22,19 @@ def glass_block(
     glass = [line for line in order if line.fill is Fill.GLASS]
     all_of_it = area(sum(float(line.square_metres) for line in glass), notation)
     total = (f"glass, all together: {all_of_it}",)
+
+    def tolerance(line: OrderLine) -> str:
+        if line.tolerance is None:
+            return ""
+        return f"± {notation.small(in_shop_terms(line.tolerance, notation.unit), down=True)}"
+
     return PartsBlock(
         "glass-order",
         "Glass to order",
         "Safety glazing as the local code says, ordered from a qualified glazier. Measure the made"
         " openings before the glass is cut. Sizes are rounded down to the mark that glass is cut"
         " to.",
-        table=Table(
-            ("How many", "Width × height to order", "Thick", "Tolerance", "Opening", "Field"),
-            tuple(
-                (
-                    str(line.count),
-                    _size(line, notation),
-                    notation.show(line.thickness),
-                    f"± {notation.small(in_shop_terms(line.tolerance, notation.unit), down=True)}"
-                    if line.tolerance is not None
-                    else "",
-                    _opening(line, panes, notation),
-                    listed(str(each) for each in dict.fromkeys(line.fields)),
-                )
-                for line in glass
-            ),
-            (0,),
-        ),
+        table=_table("Width × height to order", "Tolerance", tolerance, glass, panes, notation),
         notes=(*(total if glass else ()), *notes),
     )
 
@@ -53,25 +43,34 @@ def panel_block(
     order: Sequence[OrderLine], panes: Sequence[Pane], notation: Notation
 ) -> PartsBlock:
     """Panels to make, the grain upright."""
-    return PartsBlock(
-        "panels",
-        "Panels to make, grain upright",
-        table=Table(
-            ("How many", "Width × height", "Thick", "What", "Opening", "Field"),
-            tuple(
-                (
-                    str(line.count),
-                    _size(line, notation),
-                    notation.show(line.thickness),
-                    str(line.fill),
-                    _opening(line, panes, notation),
-                    listed(str(each) for each in dict.fromkeys(line.fields)),
-                )
-                for line in order
-                if line.fill is not Fill.GLASS
-            ),
-            (0,),
+    panels = [line for line in order if line.fill is not Fill.GLASS]
+    table = _table("Width × height", "What", lambda line: str(line.fill), panels, panes, notation)
+    return PartsBlock("panels", "Panels to make, grain upright", table=table)
+
+
+def _table(
+    size: str,
+    more: str,
+    told: Callable[[OrderLine], str],
+    order: Sequence[OrderLine],
+    panes: Sequence[Pane],
+    notation: Notation,
+) -> Table:
+    """A line for each size, with ``more`` that is ``told`` of it, and the opening it is for."""
+    return Table(
+        ("How many", size, "Thick", more, "Opening", "Field"),
+        tuple(
+            (
+                str(line.count),
+                _size(line, notation),
+                notation.show(line.thickness),
+                told(line),
+                _opening(line, panes, notation),
+                listed(str(each) for each in dict.fromkeys(line.fields)),
+            )
+            for line in order
         ),
+        (0,),
     )
 
 
@@ -115,10 +114,7 @@ def bead_block(
                 )
                 for bead in beads
             ),
-            (
-                0,
-                1,
-            ),
+            (0, 1),
         ),
         notes=tuple(bead_board_words(each, notation) for each in boards),
     )

@@ -6,9 +6,9 @@ from setupsheets.joinery.frame.opening import Fitting
 from setupsheets.lengths import Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Opening
+from setupsheets.wording.doors import opening_words, planing_words
 from setupsheets.wording.figures import degrees
 from setupsheets.wording.joinery_notes import note_texts
-from setupsheets.wording.openings import opening_words, planing_words
 
 
 def opening_block(fitting: Fitting, opening: Opening, notation: Notation) -> PartsBlock:

@@ -20,7 +20,6 @@ from setupsheets.sheets.content.timber_sheet import (
     boards_block,
     cut_list_block,
     movement_block,
-    weight_block,
 )
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.jobs import Job
@@ -39,7 +38,7 @@ def parts_sheet(
     """
     made = (
         ("parts", "Parts", _parts(job, whole, notation, door)),
-        ("sticks", "Story sticks", _sticks(whole, notation)),
+        ("sticks", "Story sticks", stick_blocks(whole.sticks, whole.joinery, notation)),
         ("timber", "Cut list and timber", _timber(job, whole, notation)),
         ("glass", "Glass, panels and beads", _glass(whole, notation)),
         ("dry-fit", "Dry fit", _dry_fit(job, whole, notation)),
@@ -85,11 +84,8 @@ def _parts(
         yield opening_block(whole.fitting, job.opening, notation)
         yield planing_block(whole.fitting, notation)
     yield spacers_block(whole.spacers, job, notation)
-    yield weight_block(note_texts(whole.notes[About.TIMBER], notation))
-
-
-def _sticks(whole: Whole, notation: Notation) -> Iterator[PartsBlock]:
-    yield from stick_blocks(whole.sticks, whole.joinery, notation)
+    notes = note_texts(whole.notes[About.TIMBER], notation)
+    yield PartsBlock("weight", "Weight, hinges, timber", notes=notes)
 
 
 def _timber(job: Job, whole: Whole, notation: Notation) -> Iterator[PartsBlock]:

@@ -12,7 +12,7 @@ from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
 from setupsheets.shop.jobs import Job
 from setupsheets.wording.lists import listed
-from setupsheets.wording.places import DATUMS, edge_name
+from setupsheets.wording.places import LIES, edge_name
 
 _ZONES = {
     Line.MORTISE_START: (Line.MORTISE_END, "mortise"),
@@ -30,7 +30,7 @@ def stick_blocks(
     and by these numbers what it is and where."""
     alike: dict[tuple[object, ...], list[Stick]] = {}
     for stick in sticks:
-        key = (DATUMS[stick.role], tuple(_rows(stick, joinery, notation)))
+        key = (LIES[stick.role].datum, tuple(_rows(stick, joinery, notation)))
         alike.setdefault(key, []).append(stick)
     for number, group in enumerate(alike.values(), 1):
         stick, parts = group[0], listed(each.part for each in group)
@@ -49,7 +49,7 @@ def stick_blocks(
 def _words(stick: Stick, joinery: Joinery, notation: Notation, *, first: bool) -> Iterator[str]:
     """What all figures of a stick have alike; how to mark from one line is said at the first."""
     again = "; never step one off from another" if first else ""
-    yield f"Every figure from {DATUMS[stick.role]}, the flag{again}."
+    yield f"Every figure from {LIES[stick.role].datum}, the flag{again}."
     if common := _common(stick, joinery, notation):
         yield common
 

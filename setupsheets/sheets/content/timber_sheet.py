@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from setupsheets.joinery.stock.cutlist import BoardNeed, CutRow, Size
-from setupsheets.joinery.stock.packing import Boards
 from setupsheets.joinery.stock.seasons import Moistures, SeasonalMovement
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
@@ -49,9 +48,10 @@ def boards_block(
     """The boards to buy, and how each is cut; nothing without stock to choose from."""
     words = [*_board_words(needs, notation)]
     if stock is not None:
+        lengths = " or ".join(notation.show(each) for each in sorted(stock.lengths))
         words.insert(
             0,
-            f"From boards {_lengths(stock.lengths, notation)} long, {notation.show(stock.kerf)} of"
+            f"From boards {lengths} long, {notation.show(stock.kerf)} of"
             f" kerf for each cut and {notation.show(stock.trim)} trimmed off a board.",
         )
     return PartsBlock(
@@ -67,27 +67,17 @@ def boards_block(
     )
 
 
-def _lengths(lengths: Sequence[Length], notation: Notation) -> str:
-    return " or ".join(notation.show(each) for each in sorted(lengths))
-
-
 def _board_rows(need: BoardNeed, notation: Notation) -> Iterator[tuple[str, ...]]:
     section = f"{notation.show(need.width)} × {notation.show(need.thickness)}"
     for boards in need.packing.boards:
-        cut = _cut_into(boards, notation)
+        cut = (f"{count} × {name}: {notation.show(long)}" for name, long, count in boards.pieces)
         yield (
             section,
             str(boards.count),
             notation.show(boards.length),
             notation.mark(boards.offcut),
-            cut,
+            "; ".join(cut),
         )
-
-
-def _cut_into(boards: Boards, notation: Notation) -> str:
-    return "; ".join(
-        f"{count} × {name}: {notation.show(length)}" for name, length, count in boards.pieces
-    )
 
 
 def _board_words(needs: Sequence[BoardNeed], notation: Notation) -> Iterator[str]:
@@ -155,8 +145,3 @@ def _limit(limit: Length | None, over: bool, what: str, notation: Notation) -> s
     if limit is None:
         return ""
     return f"{notation.small(limit)}: {what.upper()}" if over else notation.small(limit)
-
-
-def weight_block(notes: Sequence[str]) -> PartsBlock:
-    """Weight, hinges and whatever the timber asks to be looked at."""
-    return PartsBlock("weight", "Weight, hinges, timber", notes=tuple(notes))

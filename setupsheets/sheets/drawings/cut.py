@@ -37,6 +37,7 @@ from setupsheets.sheets.drawings.scene_paper import (
 )
 from setupsheets.sheets.drawings.scenes import Scene
 from setupsheets.sheets.letters.letters import text_width
+from setupsheets.wording.lists import capital
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -333,7 +334,7 @@ def _legend(scene: Scene, labels: Labels, size: str, detail: str) -> str:
     off = ". Wide hatching: falls off" if scene.offcuts else ""
     filler = ". Crossed: filler strip" if scene.bears.filler else ""
     spacer = f". Between part and {labels.rest}: the spacer, taken out" if scene.spacer else ""
-    return f"{size[:1].upper()}{size[1:]}{detail}{off}{filler}{spacer}."
+    return f"{capital(size)}{detail}{off}{filler}{spacer}."
 
 
 def _in_words(scene: Scene, labels: Labels, after: bool) -> str:

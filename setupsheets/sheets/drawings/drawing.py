@@ -118,12 +118,12 @@ def text(
     )
 
 
-def arrowhead(tip: Point, direction: Point, length: float = 2.0) -> str:
+def arrowhead(tip: Point, direction: Point) -> str:
     """A solid arrowhead with its point at ``tip``; ``direction`` is the way it points."""
     size = math.hypot(*direction)
     ux, uy = direction[0] / size, direction[1] / size
-    back = (tip[0] - ux * length, tip[1] - uy * length)
-    half = length * 0.22
+    long, half = 2.0, 0.44
+    back = (tip[0] - ux * long, tip[1] - uy * long)
     left, right = (
         (back[0] - uy * half, back[1] + ux * half),
         (back[0] + uy * half, back[1] - ux * half),

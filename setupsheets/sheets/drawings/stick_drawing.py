@@ -13,7 +13,7 @@ from msgspec import Struct
 from setupsheets.joinery.members.stick import Stick
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.drawings import drawing as svg
-from setupsheets.wording.places import DATUMS
+from setupsheets.wording.places import LIES
 
 WIDTH = 180.0  # mm on the paper, which both A4 and Letter hold between their margins
 _ABOVE, _STICK, _SIDE, _GAP = 9.0, 6.0, 10.0, 5.0
@@ -63,7 +63,7 @@ def story_stick(
         *_numbers(sorted(numbered), at, top),
         *_datum(at(Length.ZERO), top, bottom),
     ]
-    words = f"Marks from one datum, {DATUMS[stick.role]}: {_in_words(stick, notation)}."
+    words = f"Marks from one datum, {LIES[stick.role].datum}: {_in_words(stick, notation)}."
     return svg.finish(name, f"Story stick of the {parts}", words, (WIDTH, bottom + 3), elements)
 
 

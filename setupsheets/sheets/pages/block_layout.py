@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import groupby
+from typing import TypeVar
 
 from msgspec import Struct
 
@@ -21,6 +22,8 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, WIDE
 from setupsheets.sheets.pages.printed_words import in_parts, target_parts, whole, width
 from setupsheets.wording.operations import only_for
+
+T = TypeVar("T")
 
 BOX = 22.0  # mm: how wide a box for the pencil is
 LENGTHS = "Lengths"
@@ -173,13 +176,16 @@ def is_by_hand(block: OperationBlock) -> bool:
     return not (block.dials or block.has_measures or block.drawings)
 
 
-def runs_by_hand(
-    blocks: Sequence[OperationBlock],
-) -> Iterator[tuple[bool, list[OperationBlock]]]:
-    """Blocks in order, and whether they are several of words alone, which stand in two columns."""
-    for by_hand, found in groupby(blocks, is_by_hand):
+def runs_of(blocks: Iterable[T], kind: Callable[[T], bool]) -> Iterator[tuple[bool, list[T]]]:
+    """Blocks in order, and whether they are several of a kind one after another."""
+    for alike, found in groupby(blocks, kind):
         run = list(found)
-        yield (by_hand and len(run) > 1, run)
+        yield (alike and len(run) > 1, run)
+
+
+def runs_by_hand(blocks: Sequence[OperationBlock]) -> Iterator[tuple[bool, list[OperationBlock]]]:
+    """Blocks in order, and whether they are several of words alone, which stand in two columns."""
+    return runs_of(blocks, is_by_hand)
 
 
 def own_facts(block: OperationBlock, sheet: MachineSheet) -> list[Fact]:
@@ -284,15 +290,7 @@ def uncaptioned(drawing: Drawing) -> DrawnCut:
 FILTERS = (
     *(moved_dials, dials_once, read_at_once, in_rows, row_layout, side_by_side, letter),
     *(dial_columns, measure_columns, names_measures, own_facts, row_facts, known_of, histories),
-    *(
-        is_by_hand,
-        runs_by_hand,
-        ways_to_measure,
-        figures,
-        apart,
-        leave_room,
-        in_drawn_rows,
-        uncaptioned,
-    ),
+    *(is_by_hand, runs_by_hand, ways_to_measure, figures, apart, leave_room, in_drawn_rows),
+    uncaptioned,
 )
 """What the templates ask of a block."""

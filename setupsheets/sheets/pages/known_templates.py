@@ -8,16 +8,34 @@ from __future__ import annotations
 
 import marshal
 from base64 import b64decode, b64encode
+from collections.abc import Sequence
+from pathlib import Path
 from types import CodeType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from setupsheets.files.throwaway import digest_of, users_store
 
 if TYPE_CHECKING:
-    from jinja2 import BytecodeCache
+    from jinja2 import BytecodeCache, Environment
 
 
-def known_templates() -> BytecodeCache:
+def known_environment(folders: Sequence[Path], **how: Any) -> Environment:
+    """What templates in these folders are filled by, the first of a name; a value that is missing
+    stops it."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
+
+    return Environment(
+        loader=FileSystemLoader(list(folders)),
+        undefined=StrictUndefined,
+        bytecode_cache=_known_templates(),
+        auto_reload=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        **how,
+    )
+
+
+def _known_templates() -> BytecodeCache:
     """What an environment asks for a template's code before it compiles it."""
     import jinja2  # noqa: PLC0415
     from jinja2.bccache import Bucket  # noqa: PLC0415

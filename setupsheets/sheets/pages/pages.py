@@ -16,7 +16,7 @@ from setupsheets.sheets.content.finished import MachinePages, SheetContent
 from setupsheets.sheets.content.finished_parts import PartsSheet
 from setupsheets.sheets.content.small_papers import PartLabel, SetUpCard
 from setupsheets.sheets.pages.escaping import code_span, escape_markdown
-from setupsheets.sheets.pages.known_templates import known_templates
+from setupsheets.sheets.pages.known_templates import known_environment
 from setupsheets.sheets.pages.users_notes import notes_as_markdown
 
 if TYPE_CHECKING:
@@ -88,19 +88,9 @@ def labels_to_html(title: str, labels: Sequence[PartLabel]) -> str:
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
-
-    made = Environment(
-        loader=FileSystemLoader(_TEMPLATES),
-        undefined=StrictUndefined,
-        bytecode_cache=known_templates(),
-        auto_reload=False,
-        finalize=_escaped,
-        autoescape=False,  # it would escape for HTML; finalize escapes for Markdown
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
+    # What Jinja escapes by itself it escapes for HTML: finalize escapes for Markdown.
+    how = {"autoescape": False, "keep_trailing_newline": True}
+    made = known_environment((_TEMPLATES,), finalize=_escaped, **how)
     made.filters |= {"noted": notes_as_markdown, "code": code_span}
     return made
 

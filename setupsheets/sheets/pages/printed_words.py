@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 
 from setupsheets.sheets.letters.letters import text_width
+from setupsheets.sheets.pages.escaping import printable
 from setupsheets.sheets.pages.heights import POINT
 
-# What XML has no place for, and what must not be parted at a line's end: a figure and its unit,
-# its fraction, its tolerance's sign, and a count and its sign.
-_not_text = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]").sub
+# What must not be parted at a line's end: a figure and its unit, its fraction, its tolerance's
+# sign, and a count and its sign.
 _in_figures = re.compile(
     r"(?<=\d) (?=\d+/\d)|(?<=\d) (?=(?:in|mm|ft|lb|kg|rpm|m/s|%)(?![a-z]))|(?<=[±+−]) (?=[\d.])"
     r"|(?<=\d) (?=× [a-z])"
@@ -23,7 +23,7 @@ def shown(value: object) -> object:
     a template has made already stays as it is."""
     if hasattr(value, "__html__"):
         return value
-    words = " ".join(re.split(_SPACE, _not_text("", str(value)).strip(" \n\t\r")))
+    words = " ".join(re.split(_SPACE, printable(value).strip(" \n\t\r")))
     return _in_figures("\u00a0", words)
 
 
@@ -44,11 +44,6 @@ def target_parts(words: str) -> list[str]:
     """A target: its figure with its unit, and what it is full or scant by, each on one line."""
     number, unit, rest = in_parts(words)
     return [whole(each) for each in (f"{number} {unit}".rstrip(), rest) if each]
-
-
-def capital(words: str) -> str:
-    """The words with a capital at their head."""
-    return f"{words[:1].upper()}{words[1:]}"
 
 
 def width(words: str, size: float = 11.0, bold: bool = False) -> float:

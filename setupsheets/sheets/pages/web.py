@@ -18,12 +18,11 @@ from setupsheets.sheets.content.finished import CountRow, RouteRow, TestRow
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
 from setupsheets.sheets.letters.letters import FONT, font_faces
-from setupsheets.sheets.pages.block_layout import FILTERS
+from setupsheets.sheets.pages.block_layout import FILTERS, runs_of
 from setupsheets.sheets.pages.heights import HALF, WIDE
-from setupsheets.sheets.pages.known_templates import known_templates
+from setupsheets.sheets.pages.known_templates import known_environment
 from setupsheets.sheets.pages.paging import HIGH, lay_out
 from setupsheets.sheets.pages.printed_words import (
-    capital,
     in_parts,
     shown,
     target_parts,
@@ -31,6 +30,7 @@ from setupsheets.sheets.pages.printed_words import (
     width,
 )
 from setupsheets.sheets.pages.users_notes import notes_as_html
+from setupsheets.wording.lists import capital
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -181,9 +181,7 @@ def _least_and_most(table: Table) -> tuple[list[float], list[float]]:
 
 def in_columns(blocks: Sequence[PartsBlock]) -> Iterator[tuple[bool, list[PartsBlock]]]:
     """Blocks in a row, and whether they are narrow enough to stand in two columns."""
-    for narrow, found in groupby(blocks, _is_narrow):
-        run = list(found)
-        yield (narrow and len(run) > 1, run)
+    return runs_of(blocks, _is_narrow)
 
 
 def _is_narrow(block: PartsBlock) -> bool:
@@ -209,33 +207,15 @@ def picture(drawing: Drawing) -> str:
 @lru_cache(maxsize=2)
 def environment(*before: Path) -> Environment:
     """What templates are filled by; those in folders ``before`` the sheets' own are found first."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
-
-    made = Environment(
-        loader=FileSystemLoader([*before, TEMPLATES]),
-        undefined=StrictUndefined,
-        bytecode_cache=known_templates(),
-        auto_reload=False,
-        finalize=shown,
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    own = (
-        in_parts,
-        capital,
-        whole,
-        target_parts,
-        visits,
-        count_table,
-        test_table,
-        columns,
-        picture,
-        doubtful,
-        in_columns,
-        named,
-    )
-    made.filters.update({each.__name__: each for each in (*own, *FILTERS)})
+    made = known_environment((*before, TEMPLATES), finalize=shown, autoescape=True)
+    made.filters.update({each.__name__: each for each in (*_OWN, *FILTERS)})
     made.filters["noted"] = notes_as_html
     made.globals.update(wide=WIDE, half=HALF)
     return made
+
+
+_OWN = (
+    *(in_parts, capital, whole, target_parts, visits, count_table, test_table, columns, picture),
+    *(doubtful, in_columns, named),
+)
+"""What the templates ask of anything else."""
