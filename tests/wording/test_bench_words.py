@@ -22,7 +22,8 @@ from setupsheets.wording.bench import (
     untold_options,
     untold_words,
 )
-from setupsheets.wording.open_together import beside_words, verdict_words
+from setupsheets.wording.open_together import beside_words
+from setupsheets.wording.set_ups import verdict_words
 from tests.records.made_up import HEAD, NOTATION, RECORD, inches
 
 STOP, FENCE = "back_cheek.stop", "cope.fence"
