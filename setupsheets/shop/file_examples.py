@@ -1,6 +1,7 @@
 """Examples of what a file may hold, as a shop of either unit would write them.
 
-The schemas give them in inches, and name what is built in for an inch shop.
+The schemas give them in inches, and name what is built in for an inch shop. A length that must
+go with built-in things of each unit has a second example, in mm.
 """
 
 from __future__ import annotations
@@ -59,7 +60,8 @@ def in_unit(value: Any, schema: Schema, unit: Unit) -> Any:
         return [in_unit(item, schema.get("items", {}), unit) for item in value]
     kind = holds(schema)
     if kind in LENGTHS and unit is Unit.MM:
-        return _in_mm(value)
+        own = [each for each in schema.get("examples", ()) if str(each).endswith(" mm")]
+        return plain_scalar(own[0].removesuffix(" mm")) if own else _in_mm(value)
     if kind in NUMBERS and isinstance(value, str):
         return plain_scalar(value)
     if unit is Unit.IN:

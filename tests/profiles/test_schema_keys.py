@@ -25,7 +25,7 @@ from setupsheets.shop.formula_names import FORMULA_NAMES, There
 from setupsheets.shop.loading import FORMATS, KINDS
 from setupsheets.wording.formula_names import CALLS, PLACES, kind_words
 from setupsheets.wording.schema_keys import HOLDS
-from tests.doors import begun
+from tests.doors import begun, checked, door
 from tests.json_forms.test_forms import sound
 from tests.profiles.schema_trees import NAMES, Place, Schema, resolved, schema
 from tests.running import run
@@ -210,6 +210,19 @@ def test_named_examples_are_there_in_both_units() -> None:
             if key.holds is Holds.NAME and key.path[-1] not in ("knife", "moved_to"):
                 for unit in Unit:
                     assert example_of(key.schema, unit) in there, key.path
+
+
+@pytest.mark.parametrize("unit", [*Unit])
+def test_what_was_made_by_way_of_example_fits_what_is_built_in(tmp_path: Path, unit: Unit) -> None:
+    """Sizes of mates and of grooves go with the built-in cutters: the job is sound with them."""
+    keys = {key.path: example_of(key.schema, unit) for key in keys_of("job") if key.path[0]
+            in ("as_made", "panels")}  # fmt: skip
+    sizes = {path[2]: example for path, example in keys.items() if path[:2] == ("as_made", EACH)
+             and len(path) == 3}  # fmt: skip
+    groove = {"groove_width": sizes.pop("groove_width")}
+    more = {"panels": keys["panels",], "as_made": {"top rail": sizes, "panel of field 1": groove}}
+    job = door(begun(tmp_path, unit), unit, fields="[{fill: grooved panel}]", more=yaml_text(more))
+    assert len(sizes) == 3 and checked(job).code == 0, checked(job).err
 
 
 @pytest.mark.parametrize(
