@@ -54,7 +54,8 @@ def begin_thing(
     hidden = shop.has(kind, name)
     in_shop = thing.path.relative_to(shop.folder).as_posix()
     new_file(thing.path, with_schema_line(thing.text(), in_shop))
-    write_schemas(Shop.open(shop.folder), f"kept in {_here(thing)}")
+    thing.shop = Shop.open(shop.folder)  # with it in the place of what it hides
+    write_schemas(thing.shop, f"kept in {_here(thing)}")
     typer.echo(f"Kept in {_here(thing)}.")
     if hidden:
         typer.echo(f"It takes the place of the built-in {kind} of that name.")

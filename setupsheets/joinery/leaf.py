@@ -139,7 +139,8 @@ def whole(
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)
     dry = season_notes(found, moved) if found else ()
     panels = panel_notes(rows, job.inputs.get("board")) if needs else ()
-    heavy = weight_notes(weight, job.size.height) if weight else ()
+    given = job.hinges.count if job.hinges else None
+    heavy = weight_notes(weight, job.size.height, given) if weight else ()
     return Whole(
         joinery=joinery,
         elevation=elevation(layout),

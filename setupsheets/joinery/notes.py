@@ -70,6 +70,7 @@ class NoteKind(StrEnum):
     GLASS_IN_CRITICAL_LOCATION = auto()
     WEIGHT_AND_HINGES = auto()
     OF_IT_GLASS = auto()
+    FEWER_HINGES = auto()
     LIFT_WITH_TWO = auto()
     MOISTURES = auto()
     MOISTURE_OUT_OF_RANGE = auto()

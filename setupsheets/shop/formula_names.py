@@ -91,6 +91,7 @@ def _leaf(there: Makes) -> Iterator[FormulaName]:
         ("leaf.diagonal", "from corner to corner of that", Length),
         ("leaf.horn", "horn at each end of the stiles", Length),
         ("leaf.bars", "it has bars", bool),
+        ("leaf.halved", "it has bars halved over each other", bool),
         ("leaf.panels", "it has panels in grooves", bool),
         ("leaf.glass", "it has glass", bool),
         ("leaf.wedged", "a rail's mortises go right through the stiles", bool),

@@ -30,15 +30,24 @@ def section_title(job: str, names: str) -> str:
 
 def leaf_in_words(elevation: Elevation, notation: Notation) -> str:
     """The elevation in a few sentences."""
-    panes = sum(box.look in _PANES for box in elevation.boxes)
+    looks = [box.look for box in elevation.boxes if box.look in _PANES]
+    panes = looks.count(Look.GLASS)
+    counts = ((panes, "pane"), (len(looks) - panes, "panel"))
+    parted = listed(many(count, thing) for count, thing in counts if count)
     named = (box.name for box in elevation.boxes if box.look not in _PANES | {Look.HORN})
     size = f"{notation.show(elevation.width)} wide and {notation.show(elevation.height)} high"
     leaf = "The leaf" if elevation.gap is None else "Both leaves of the pair"
     each = "" if elevation.gap is None else "each "
     return (
-        f"{leaf} from outside, {each}{size}, {each}with {many(panes, 'pane')}. Parts: "
+        f"{leaf} from outside, {each}{size}, {each}with {parted}. Parts: "
         f"{listed(dict.fromkeys(named))}. {_hung(elevation)}"
     )
+
+
+def leaves_in_words(count: int) -> str:
+    """What is measured of leaves that are made alike: each of them, whatever boxes there are."""
+    few = ("the leaf", "each leaf")
+    return few[count - 1] if count <= len(few) else f"each of the {count} leaves"
 
 
 def _hung(elevation: Elevation) -> str:

@@ -124,9 +124,10 @@ FAULTS: Mapping[str, str] = {
     "each edge: a field has a panel",
     DesignFault.NO_PANE_LEFT: "field {pane.field}: an opening of {pane.opening_width} by "
     "{pane.opening_height} less the clearance leaves no {pane.fill}",
-    DesignFault.REBATE_TOO_SHALLOW: "field {field}: bedding {glazing.bedding}, {fill} "
-    "{thickness}{glazing.bead_depth: and bead|} take {needed} of a rebate {depth} deep and leave "
-    "{left}{glazing.bead_depth:| for the bead}; deepen the rebate or take a thinner {fill}",
+    DesignFault.REBATE_TOO_SHALLOW: "field {field}: bedding {glazing.bedding}"
+    "{glazing.bead_depth:,| and} {fill} {thickness}{glazing.bead_depth: and bead|} take {needed} "
+    "of a rebate {depth} deep: it must be {glazing.bead_depth:that deep or more|deeper than that, "
+    "for the bead}; deepen the rebate or take a thinner {fill}",
     DesignFault.CLEARANCE_NOT_COVERED: "field {field}: a clearance of {clearance} is not covered "
     "by a rebate {rebate} wide, {over} too much: the {fill} falls through",
     DesignFault.BEAD_SEEN_PAST_REBATE: "field {field}: a bead {bead} wide is seen past a rebate "

@@ -63,7 +63,8 @@ NOTES: Mapping[str, str] = {
     "{least} deep or more, which leave none",
     NoteKind.GROOVE_BESIDE_A_FIELD: "field {field}: groove {panels.groove_width} wide and "
     "{panels.groove_depth} deep in both stiles from {low} to {high} above the bottom of the leaf "
-    "and in both rails; no rebate there; the panel goes in dry as the leaf is put together",
+    "and in both rails{several:, and in both edges of each middle stile|}; no rebate there; the "
+    "{several:panels go|panel goes} in dry as the leaf is put together",
     NoteKind.REBATE_ALONG_STILES: "rebate along the stiles: {ends:; }",
     NoteKind.GROOVE_ALONG_STILES: "groove along the stiles: {ends:; }",
     NoteKind.REBATE_RUNS_OUT: "out at the {end} of the leaf, where the rail's back fills it",
@@ -127,8 +128,8 @@ NOTES: Mapping[str, str] = {
     "practice): a thinner lock, or thicker stiles",
     NoteKind.FIT_MAY_CLOSE: "{stack.fit} ({of:, }): {stack.aim} is aimed at, and {likely:it may "
     "well come to nothing|it comes to nothing if every error is at its limit the same way}; it is "
-    "likely within {stack.statistical:mark}, at worst {stack.worst}, and most of that comes from "
-    "the {most.setting}, {share:.0%}",
+    "likely within {stack.statistical:small}, at worst {stack.worst:small}, and most of that comes "
+    "from the {most.setting}, {share:.0%}",
     NoteKind.GLASS_CUT_LARGE: "glass may come {over} over size and has {room} of clearance: order "
     "it smaller, or measure each pane before the beads are cut",
     NoteKind.GLASS_CUT_SMALL: "glass cut {under} small and pushed to one side may leave the other "
@@ -145,8 +146,9 @@ NOTES: Mapping[str, str] = {
     "one there, no more than 250 mm on its smaller side and 0.5 square metres, which paragraph "
     "5.6 treats by itself|}" + _ASK,
     NoteKind.WEIGHT_AND_HINGES: "a leaf weighs about {weight.leaf:kg}{glass:}: {hinges} hinges by "
-    "rule of thumb, and the hinge maker's load limit comes first",
+    "rule of thumb{fewer:}, and the hinge maker's load limit comes first",
     NoteKind.OF_IT_GLASS: ", {weight.glass:kg} of it glass",
+    NoteKind.FEWER_HINGES: " where the job has {count}",
     NoteKind.LIFT_WITH_TWO: "more than {limit:kg}: lift and hang it with two people or a door "
     "lifter, and carry glass as its maker says",
     NoteKind.MOISTURES: "timber comes to {found.made:.1f} % moisture where it is made, "

@@ -42,7 +42,8 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.RECIPE_GONE: "the recipe {name} is gone",
     ChangeKind.SECTION_GONE: "the section {name} is gone",
     ChangeKind.JOB: (
-        "the job {name} does not make this set-up any more: the aims are those of then"
+        "the job {name} does not make this set-up any more, or is not sound as it stands"
+        " (setupsheets check tells): the aims are those of then"
     ),
     ChangeKind.FIGURE: "{what}: {now} today, {then} then",
     ChangeKind.RECIPE: "the recipe {name} asks for other figures than then",
@@ -55,7 +56,7 @@ CHANGES: Mapping[ChangeKind, str] = {
     ChangeKind.MACHINE_OTHER: "on the {name} then, on the {other} today",
     ChangeKind.MACHINE: "{name}, {date}: {what}{unsure}",
     ChangeKind.CUTTER_GONE: "the cutter {name} is gone",
-    ChangeKind.CUTTER_OTHER: "with the cutter {name} then, with {other} today",
+    ChangeKind.CUTTER_OTHER: "another cutter: {other} today, {name} then",
     ChangeKind.CUTTER: "{name}, {date}: {what}{unsure}",
     ChangeKind.CUTTER_SIZE: "{name}: its {what} was {size_then} and is {size_now}{shifts}",
 }

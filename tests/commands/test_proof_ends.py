@@ -166,7 +166,7 @@ def test_no_figure_is_taken_from_another_machine(proved: Path) -> None:
 def test_another_cutter_leaves_a_start_only(proved: Path) -> None:
     other_cutter(proved)
     row, route, _ = row_and_route(proved)
-    words = "with the cutter cope-ovolo-inch then, with second-cope today"
+    words = "another cutter: second-cope today, cope-ovolo-inch then"
     assert (row.set_to, row.history) == ("25/32 in", START.format(words))
     assert route.startswith("TEST")
 

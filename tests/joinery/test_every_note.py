@@ -19,6 +19,7 @@ from setupsheets.shop.jobs import (
     Air,
     Bars,
     Fill,
+    Hinges,
     Job,
     Lock,
     Meeting,
@@ -86,12 +87,12 @@ def barred(through: Through) -> Job:
 
 
 def heavy() -> Job:
-    """A large leaf of thick glass that was cut small, its lights in proportion."""
+    """A large leaf of thick glass that was cut small, its lights in proportion, on two hinges."""
     job = leaf("40", "80", 3)
     glass = replace(job.glazing, thickness=inches("1/2"), clearance=inches("3/16"))
     third, rest = Fraction(1, 3), Fraction(2, 3)
     field = replace(job.fields[0], row_shares=(third, rest, rest))
-    return replace(job, glazing=glass, fields=(field,))
+    return replace(job, glazing=glass, fields=(field,), hinges=Hinges(inches("4"), inches("1/4")))
 
 
 def wide() -> Iterator[Note]:

@@ -273,12 +273,14 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     "rebate too shallow": (
         lambda: just(glazing(bedding=inches("1/4"), bead_depth=inches("1/2"))),
         "glazing.thickness",
-        "take 7/8 in of a rebate 3/4 in deep and leave −1/8 in",
+        "bedding 1/4 in, glass 1/8 in and bead take 7/8 in of a rebate 3/4 in deep: it must be "
+        "that deep or more; deepen the rebate",
     ),
     "nothing left for the bead": (
         lambda: just(glazing(bedding=inches("5/8"))),
         "glazing.thickness",
-        "take 3/4 in of a rebate 3/4 in deep and leave 0 in for the bead",
+        "bedding 5/8 in and glass 1/8 in take 3/4 in of a rebate 3/4 in deep: it must be deeper "
+        "than that, for the bead; deepen the rebate",
     ),
     "clearance past the rebate": (
         lambda: just(glazing(clearance=inches("7/16"))),

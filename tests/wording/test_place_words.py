@@ -177,19 +177,20 @@ def test_a_leaf_and_a_pair_for_a_screen_reader() -> None:
         (Look.STILE, "stile"), (Look.STILE, "stile"), (Look.RAIL, "top rail"), (Look.HORN, "horn"),
         (Look.GLASS, "pane"), (Look.PANEL, "panel")))  # fmt: skip
     leaf = Elevation(Length("20.13 in"), Length("40.13 in"), boxes, (), hinge=Side.RIGHT)
-    said = "20 1/8 in full by .005 in wide and 40 1/8 in full by .005 in high, {}with 2 panes."
+    said = "20 1/8 in full by .005 in wide and 40 1/8 in full by .005 in high, {}with {}."
     said += " Parts: stile and top rail. "
-    parts = said.format("")
+    both = "1 pane and 1 panel"
+    parts = said.format("", both)
     assert leaf_in_words(leaf, NOTATION) == f"The leaf from outside, {parts}Hinges at the right."
     unsaid = replace(leaf, hinge=None, boxes=boxes[:-1])
     assert leaf_in_words(unsaid, NOTATION) == (
-        f"The leaf from outside, {parts.replace('2 panes', '1 pane')}The job does not say at which"
+        f"The leaf from outside, {said.format('', '1 pane')}The job does not say at which"
         " side the hinges are."
     )
     pair = replace(leaf, gap=Length("1/8 in"))
     assert leaf_in_words(pair, NOTATION) == (
-        f"Both leaves of the pair from outside, each {said.format('each ')}Hinges at the outer"
-        " edges."
+        f"Both leaves of the pair from outside, each {said.format('each ', both)}Hinges at the"
+        " outer edges."
     )
 
 

@@ -58,7 +58,8 @@ CHANGES = {
     ChangeKind.JOB_GONE: "the job larder is gone: the aims are those of then",
     ChangeKind.RECIPE_GONE: "the recipe cope-crosscut-saw is gone",
     ChangeKind.SECTION_GONE: "the section ovolo-bar-inch is gone",
-    ChangeKind.JOB: "the job larder does not make this set-up any more: the aims are those of then",
+    ChangeKind.JOB: "the job larder does not make this set-up any more, or is not sound as it "
+    "stands (setupsheets check tells): the aims are those of then",
     ChangeKind.FIGURE: "width of the tenon: 7/16 in today, 3/8 in then",
     ChangeKind.RECIPE: "the recipe cope-crosscut-saw asks for other figures than then",
     ChangeKind.AIM: "back cheek: stop is to be 7/16 in today and was 3/8 in: 1/16 in more",
@@ -68,7 +69,7 @@ CHANGES = {
     ChangeKind.MACHINE_OTHER: "on the old-saw then, on the new-saw today",
     ChangeKind.MACHINE: "old-saw, 2021-05-31: fence re-aligned",
     ChangeKind.CUTTER_GONE: "the cutter old-blade is gone",
-    ChangeKind.CUTTER_OTHER: "with the cutter old-blade then, with new-blade today",
+    ChangeKind.CUTTER_OTHER: "another cutter: new-blade today, old-blade then",
     ChangeKind.CUTTER: "old-blade, 2021-05-31: ground",
     ChangeKind.CUTTER_SIZE: (
         "old-blade: its kerf was 1/8 in and is .114 in; cheek: fence .011 in less"

@@ -45,7 +45,8 @@ def _groove_notes(layout: Layout) -> Iterator[Note]:
         if field.fill is Fill.GROOVED_PANEL:
             kind, low = NoteKind.GROOVE_BESIDE_A_FIELD, layout.rail_edges[index + 1][1]
             high = layout.rail_edges[index][0]
-            yield note(kind, field=index + 1, panels=panels, low=low, high=high)
+            at, several = index + 1, field.columns > 1
+            yield note(kind, field=at, panels=panels, low=low, high=high, several=several)
     proud = panels.thickness - panels.groove_width - layout.stile.sticking.depth
     if panels.border and proud > ZERO:
         yield note(NoteKind.PANEL_STANDS_PROUD, by=proud)

@@ -150,7 +150,6 @@ def _depth_faults(layout: Layout, number: int) -> Iterator[Note]:
             thickness=thickness,
             needed=needed,
             depth=deep,
-            left=deep - needed,
         )
 
 

@@ -101,7 +101,7 @@ def _stick(part: Part, joinery: Joinery, finest: Length, lock: Lock | None) -> S
     mortises = (*joinery.mortises, *joinery.haunches)
     lines = [*end_rows(part), *_mortises(part, mortises), *_halvings(part, joinery)]
     if part.role is Role.STILE:
-        lines += [*lock_rows(lock), *_hinge_rows(joinery.layout.job)]
+        lines += [*lock_rows(lock), *_hinge_rows(joinery.layout.job, finest)]
     marks = [
         StickMark(line, at, nearest_mark(at, finest), of, edge)
         for line, at, of, edge in dict.fromkeys(lines)
@@ -137,11 +137,13 @@ def lock_rows(lock: Lock | None) -> list[Row]:
     return [(Line.LOCK_START, ends[0], "", None), (Line.LOCK_END, ends[1], "", None)]
 
 
-def _hinge_rows(job: Job) -> Iterator[Row]:
-    """Where the hinges go on the hinge stile."""
-    for low, high in job.hinges.places(job.size.height) if job.hinges else ():
-        yield Line.HINGE_START, low, "", None
-        yield Line.HINGE_END, high, "", None
+def _hinge_rows(job: Job, finest: Length) -> Iterator[Row]:
+    """Where the hinges go on the hinge stile; those between the outer ones on a mark."""
+    places = job.hinges.places(job.size.height) if job.hinges else ()
+    for number, (low, high) in enumerate(places):
+        off = nearest_mark(low, finest) - low if 0 < number < len(places) - 1 else ZERO
+        yield Line.HINGE_START, low + off, "", None
+        yield Line.HINGE_END, high + off, "", None
 
 
 def _mortises(part: Part, mortises: tuple[Mortise, ...]) -> Iterator[Row]:

@@ -82,9 +82,14 @@ def hinges(height: Length) -> int:
     return 2 + max(0, ceil(over))
 
 
-def weight_notes(weight: Weight, height: Length) -> Iterator[Note]:
-    """The weight with the rule of thumb for hinges, and the lifting caution where it is due."""
+def weight_notes(weight: Weight, height: Length, given: int | None = None) -> Iterator[Note]:
+    """The weight with the rule of thumb for hinges, beside as many as the job has ``given`` where
+    those are fewer, and the lifting caution where it is due."""
     glass = (note(NoteKind.OF_IT_GLASS, weight=weight),) if weight.glass else ()
-    yield note(NoteKind.WEIGHT_AND_HINGES, weight=weight, glass=glass, hinges=hinges(height))
+    usual = hinges(height)
+    few = given is not None and given < usual
+    fewer = (note(NoteKind.FEWER_HINGES, count=given),) if few else ()
+    kind = NoteKind.WEIGHT_AND_HINGES
+    yield note(kind, weight=weight, glass=glass, hinges=usual, fewer=fewer)
     if weight.leaf > LIFT_ALONE:
         yield note(NoteKind.LIFT_WITH_TWO, limit=LIFT_ALONE)

@@ -156,6 +156,7 @@ def _leaf_names(layout: Layout) -> Mapping[str, Value]:
         "leaf.diagonal": diagonal(job.size),
         "leaf.horn": job.stiles.horn,
         "leaf.bars": any(map(bars_in, job.fields)),
+        "leaf.halved": layout.halved and layout.crossing,
         "leaf.panels": Fill.GROOVED_PANEL in fills,
         "leaf.glass": Fill.GLASS in fills,
         "leaf.wedged": layout.wedged,

@@ -16,6 +16,8 @@ from setupsheets.sheets.drawings.drawing import Drawing
 
 PARTS = "Parts"
 """The label of the fact that names an operation's parts."""
+TEST_PIECE = "the test piece"
+"""What is measured where it is not the leaf."""
 
 
 class Fact(Struct, frozen=True):

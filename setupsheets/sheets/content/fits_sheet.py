@@ -13,7 +13,7 @@ from setupsheets.shop.shop_terms import in_shop_terms
 from setupsheets.wording.joinery_notes import WHERE_TO_LOOK
 from setupsheets.wording.lists import listed
 
-MOST_BOXES = 4
+MOST_BOXES = 6
 
 
 def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) -> PartsBlock:
@@ -22,10 +22,13 @@ def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) ->
     leaves = min(job.count, MOST_BOXES)
     boxes = ("found",) if leaves < 2 else tuple(f"leaf {number}" for number in range(1, leaves + 1))
     sorts = dict.fromkeys(each.sort for each in found)
+    kept = f"Keep the readings: setupsheets log {job.name} dry-fit"
+    if job.count > leaves:
+        kept += f". Boxes for {leaves} of the {job.count} leaves, the others on the back"
     return PartsBlock(
         "dry-fit",
         "What to measure before glue",
-        f"Keep the readings: setupsheets log {job.name} dry-fit",
+        kept,
         table=Table(
             ("Measure", "Should be", "Within", *boxes),
             tuple(

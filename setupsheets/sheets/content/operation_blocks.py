@@ -18,6 +18,7 @@ from setupsheets.records.current import ReasonKind
 from setupsheets.sheets.content.cautions_due import operation_cautions
 from setupsheets.sheets.content.finished import (
     PARTS,
+    TEST_PIECE,
     CautionLine,
     DrawnCut,
     Fact,
@@ -39,6 +40,7 @@ from setupsheets.sheets.drawings.stops_drawing import ramp_drawing, stops_drawin
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
+from setupsheets.wording.doors import leaves_in_words
 from setupsheets.wording.figures import limits_words, tolerance
 from setupsheets.wording.lists import numbers, one_line, runs_of
 from setupsheets.wording.machines import cutter_word, feed
@@ -122,7 +124,7 @@ def operation_block(
             for found in group
         ),
         log_line="" if whole else _log_line(group, inputs.plan.job.name),
-        measured_on="leaf" if whole else "test piece",
+        measured_on=leaves_in_words(inputs.plan.job.count) if whole else TEST_PIECE,
         boxes=_boxes(inputs.plan.job.count) if whole else (*FOUND, "moved"),
         findings=tuple(_findings(group, inputs)),
         charts=tuple(chart for found in group for chart in _chart(found.task, inputs)),

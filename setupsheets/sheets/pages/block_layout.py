@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from setupsheets.sheets.content.finished import (
     PARTS,
+    TEST_PIECE,
     Dial,
     DrawnCut,
     Fact,
@@ -191,7 +192,7 @@ def runs_by_hand(blocks: Sequence[OperationBlock]) -> Iterator[tuple[bool, list[
 def own_facts(block: OperationBlock, sheet: MachineSheet) -> list[Fact]:
     """The facts of a block, without the parts where those stand in a row, or are the leaf; how
     short parts lie in their lengths once a machine."""
-    told = read_at_once(block) or block.measured_on == "leaf"
+    told = read_at_once(block) or block.measured_on != TEST_PIECE
     facts = [fact for fact in block.facts if not (told and fact.label == PARTS)]
     if not _tells_lengths(block, sheet):
         return _without_lengths(facts)
