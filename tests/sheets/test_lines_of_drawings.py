@@ -97,6 +97,15 @@ def test_upright_sizes_take_the_room_that_they_say_and_keep_clear_of_each_other(
     assert list(overlapping(found)) == [] and list(crossed(found)) == []
 
 
+@pytest.mark.parametrize("high", [0.6, 2.4, 3.7, 4.2, 8.0, 20.0])
+def test_what_breaks_a_line_for_a_name_wipes_nothing_off_its_figure(high: float) -> None:
+    """What is drawn later lies over what is drawn earlier (SVG 2, painter's model)."""
+    drawn = upright([Dimension(150.0, 150.0 + high, "7/8 in", 200, 200, "height")], 200.0).elements
+    words = [at for at, each in enumerate(drawn) if "<text" in each]
+    wiped = [at for at, each in enumerate(drawn) if 'fill="#fff"' in each and "<rect" in each]
+    assert len(words) == 2 and max(wiped, default=-1) < min(words)
+
+
 def test_a_fence_stands_a_spacer_s_thickness_off_the_part() -> None:
     operation, set_up = groove()
     scene = scene_of(run([operation], set_up.subject)[0], set_up.subject, INCHES)

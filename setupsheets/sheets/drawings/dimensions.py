@@ -206,13 +206,14 @@ def _standing(item: Dimension, x: float) -> list[str]:
     middle = min((low + high) / 2 + (3.2 if item.name else 1.4), high - 0.8)
     if not item.name and not _stands_inside(item):
         middle = low - 0.8
-    words = [svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)]
-    if item.name:
-        foot, wide = middle - svg.FIGURE - 0.4, text_width(item.above, svg.SMALL)
-        if foot - svg.SMALL < low:
-            words.append(svg.rectangle((x - _AIR - wide, low - 0.5), wide, 1.0, "#fff"))
-        words.append(svg.text((x - _AIR, foot), item.above, svg.SMALL, "end"))
-    return words
+    figure = svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)
+    if not item.name:
+        return [figure]
+    foot, wide = middle - svg.FIGURE - 0.4, text_width(item.above, svg.SMALL)
+    name = svg.text((x - _AIR, foot), item.above, svg.SMALL, "end")
+    if foot - svg.SMALL < low:
+        return [svg.rectangle((x - _AIR - wide, low - 0.5), wide, 1.0, "#fff"), name, figure]
+    return [figure, name]
 
 
 def _arrows(item: Dimension, lane: float, way: int, inside: bool) -> list[str]:
