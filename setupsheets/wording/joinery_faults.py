@@ -86,7 +86,8 @@ FAULTS: Mapping[str, str] = {
     "{flush} behind that of the stiles' {stile.name!r}, {apart} apart: it would not lie flat; "
     "expected the same thickness less rebate depth",
     DesignFault.THICKER_THAN_STILES: "section {section.name!r} is {section.thickness} thick and "
-    "the stiles' {stile.thickness}, {over} more: it would stand out at the back",
+    "the stiles' {stile.thickness}, {over} more: it would stand out at the back; choose one "
+    "that is no thicker, and fix on afterwards what is to stand out",
     DesignFault.HAUNCH_ON_MIDDLE_RAIL: "a haunch of {haunch} on a middle rail: it has no outer "
     "edge; leave haunch out",
     DesignFault.HAUNCH_AS_LONG_AS_TENON: "a haunch of {haunch} goes {deep} past the stile's sight "

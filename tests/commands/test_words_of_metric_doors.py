@@ -153,3 +153,30 @@ def test_a_fit_that_may_close_is_told_as_in_its_table(tmp_path: Path) -> None:
     told = parts(door(begun(tmp_path, "mm"), "mm", more=more))
     row = re.search(r"\| room under the tenon \| [^|]+ \| 1.5 mm \| ± (\S+) mm \| ± (\S+) mm", told)
     assert row and f"it is likely within {row[1]} mm, at worst {row[2]} mm" in told
+
+
+def test_a_long_stile_is_held_up_at_every_machine_that_takes_it(tmp_path: Path) -> None:
+    """2.1 m on a table of half a metre tips: common practice, no source."""
+    sheet = printed(door(begun(tmp_path, "mm"), "mm", more="leaf: {width: 700, height: 2050}\n"))
+    machines = re.split(r"^# ", sheet, flags=re.MULTILINE)[1:]
+    held = {each.partition("\n")[0] for each in machines if "A long part: " in each}
+    assert held == {"Crosscut saw (radial arm)", "Table saw", "Thickness planer", "Router table",
+                    "Hollow chisel mortiser"}  # fmt: skip
+
+
+def test_a_sash_with_horns_is_told_what_becomes_of_them_and_of_a_thick_meeting_rail(
+    tmp_path: Path,
+) -> None:
+    """A sliding sash keeps the horns at its meeting rail; what the rail stands out by the parting
+    bead is no part of a leaf that is flush: common practice, no source."""
+    shop = begun(tmp_path, "mm")
+    sash = door(shop, "mm", more="stiles: {section: ovolo-frame-metric, width: 65, horn: 65}\n")
+    assert "as at the meeting rail of a sliding sash, is left" in printed(sash)
+    like = ("--like", "ovolo-frame-metric", "--with", "thickness=54", "--with", "rebate.depth=32")
+    assert run("begin", "--section", "meeting-rail", *like, "--shop", shop).code == 0
+    thick = RAILS.replace(
+        "lock rail, section: ovolo-frame-metric", "lock rail, section: meeting-rail"
+    )
+    fields = "[{fill: glass, sight_height: 300}, {fill: glass}]"
+    ran = checked(door(shop, "mm", fields=fields, more=thick))
+    assert ran.code == 1 and "choose one that is no thicker, and fix on afterwards" in ran.err

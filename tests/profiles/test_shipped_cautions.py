@@ -19,7 +19,7 @@ GENERAL = [caution for caution in CAUTIONS if caution.general]
 
 
 def test_how_many_there_are_and_that_each_has_a_name_of_its_own() -> None:
-    assert len(BY_NAME) == len(CAUTIONS) == 79
+    assert len(BY_NAME) == len(CAUTIONS) == 81
     assert len(GENERAL) == 12
 
 
@@ -150,6 +150,8 @@ SIDES: list[tuple[str, Scope, Scope]] = [
         {"mortise.from_face": inches("1/4")},
     ),
     ("long_edge", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
+    ("long_crosscut", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
+    ("long_on_mortiser", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
     ("long_rip", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
     ("planer_long", {"part.length": inches("48 1/64")}, {"part.length": inches("48")}),
     ("sled_on_bit", {"setting.height": inches("1/64")}, {"setting.height": inches("0")}),
@@ -171,7 +173,7 @@ SIDES: list[tuple[str, Scope, Scope]] = [
 
 def test_every_condition_has_both_its_sides_in_the_table() -> None:
     assert {name for name, _, _ in SIDES} == {caution.name for caution in CONDITIONAL}
-    assert len(SIDES) == 38
+    assert len(SIDES) == 40
 
 
 @pytest.mark.parametrize(("name", "brings", "spares"), SIDES)
