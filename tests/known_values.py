@@ -19,6 +19,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from setupsheets.joinery.leaf import Whole
     from setupsheets.joinery.members.parts import Joinery
     from setupsheets.machining.operations import SetUp
     from setupsheets.machining.plan import Plan
@@ -37,9 +38,14 @@ def in_full(*given: Any) -> Told:
     return pickle.dumps(given), ()
 
 
-def of_belief(belief: Any, *given: Any) -> Told:
-    """The very belief, which is kept with the value."""
-    return (id(belief), pickle.dumps(given)), (belief,)
+def of_very(value: Any, *given: Any) -> Told:
+    """The very value, which is kept with what comes of it."""
+    return (id(value), pickle.dumps(given)), (value,)
+
+
+def of_whole(job: Job, whole: Whole, *given: Any) -> Told:
+    """The very joinery with all that surrounds it; its job is compared."""
+    return (id(whole), pickle.dumps(given)), (whole, job)
 
 
 def of_plan(plan: Plan, *given: Any) -> Told:
@@ -82,14 +88,17 @@ PURE: tuple[tuple[str, str, Callable[..., Told | None]], ...] = (
     ("shop.editors", "schema_text", in_full),
     ("joinery.stock.programmes", "whole", in_full),
     ("joinery.leaf", "work_out", in_full),
+    ("joinery.leaf", "whole", in_full),
     ("machining.plan", "plan_job", of_shop),
     ("machining.routing.exact_search", "best_order_of", in_full),
     ("machining.checking.joint", "growth", of_set_ups),
     ("machining.checking.proof", "prove", of_set_ups),
     ("machining.findings", "findings_of", of_plan),
     ("corrections.untold", "believe_as_told", in_full),
-    ("corrections.limiting", "pieces_expected", of_belief),
-    ("corrections.limiting", "reach_before_first_cut", of_belief),
+    ("corrections.limiting", "pieces_expected", of_very),
+    ("corrections.limiting", "reach_before_first_cut", of_very),
+    ("sheets.content.parts_sheet", "parts_sheet", of_whole),
+    ("sheets.content.door", "door_drawings", of_very),
     ("sheets.drawings.cut", "cut_drawing", in_full),
 )
 """Functions of the program that give the same for the same, by module and name."""
@@ -128,9 +137,24 @@ def keep_what_is_pure() -> None:
     for module, name, tells in PURE:
         made = getattr(import_module(f"setupsheets.{module}"), name)
         again = _kept(made, tells)
+        if name == "yaml_text":
+            again = _by_key(again)
         for each in [*sys.modules.values()]:
             if each.__name__.startswith("setupsheets.") and vars(each).get(name) is made:
                 setattr(each, name, again)
+
+
+def _by_key(text: Callable[..., str]) -> Callable[..., str]:
+    """A mapping's YAML is that of its keys, one after the other: heads of records differ in their
+    name and moment alone."""
+
+    @wraps(text)
+    def again(data: Any, *layout: Any) -> str:
+        if not known().running or not isinstance(data, dict) or not data:
+            return text(data, *layout)
+        return "".join(text({key: value}, *layout) for key, value in data.items())
+
+    return again
 
 
 def _kept(made: Callable[..., Any], tells: Callable[..., Told | None]) -> Callable[..., Any]:

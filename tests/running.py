@@ -57,11 +57,17 @@ class Keyboard(io.StringIO):
         return line
 
 
-def run(*arguments: str | Path, typed: str | io.StringIO = "", columns: int = 200) -> Ran:
+def run(
+    *arguments: str | Path,
+    typed: str | io.StringIO = "",
+    columns: int = 200,
+    together: bool = False,
+) -> Ran:
     """Run `setupsheets` with these arguments and what is typed at its prompts, where as a rule any
-    table is narrow enough to be one. What a terminal shows is all of it in `out`."""
+    table is narrow enough to be one. What a terminal shows, or who has both streams ``together``,
+    is all of it in `out`."""
     out = io.StringIO()
-    err = out if isinstance(typed, Keyboard) else io.StringIO()
+    err = out if together or isinstance(typed, Keyboard) else io.StringIO()
     code: object = 0
     with (
         patch.dict(os.environ, {"COLUMNS": str(columns)}),

@@ -6,8 +6,10 @@ that prints. `...` in a shown line stands for any text, alone on a line for any 
 the reader is asked to write is a block behind `<!-- file: PATH -->`.
 """
 
+import contextlib
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -16,6 +18,7 @@ from pathlib import Path
 
 import pytest
 
+from tests import running
 from tests.test_house import ORDER
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -75,6 +78,17 @@ def run(command: str, folder: Path, checkout: Path) -> str:
     return done.stdout
 
 
+def run_here(command: str, folder: Path, checkout: Path) -> str:
+    """The same, of a command of the program's alone without a shell."""
+    program, *words = shlex.split(command)
+    if program != "setupsheets" or "||" in words:
+        return run(command, folder, checkout)
+    with contextlib.chdir(folder):
+        ran = running.run(*words, columns=100, together=True)
+    assert ran.code == 0, f"$ {command}\n{ran.out}"
+    return ran.out
+
+
 def shows(shown: str, printed: str) -> bool:
     """Whether the shown lines are what was printed, `...` standing for the rest."""
     parts: list[list[str]] = [[]]
@@ -114,11 +128,9 @@ def _line_pattern(line: str) -> str:
 
 @pytest.fixture
 def checkout(tmp_path: Path) -> Path:
-    """A copy of what a reader has in front of them, to write in."""
+    """A copy of what a reader has in front of them, to write in; compiled as it lies here."""
     for name in NEEDED:
-        shutil.copytree(
-            ROOT / name, tmp_path / name, ignore=shutil.ignore_patterns("__pycache__", "*.lock")
-        )
+        shutil.copytree(ROOT / name, tmp_path / name, ignore=shutil.ignore_patterns("*.lock"))
     return tmp_path
 
 
@@ -133,7 +145,7 @@ def test_every_console_block_runs_as_printed(document: Path, at_least: int, chec
                 if command.startswith("cd "):
                     folder = folder / command.removeprefix("cd ")
                     continue
-                printed = run(command, folder, checkout)
+                printed = run_here(command, folder, checkout)
                 assert shows(shown, printed), f"$ {command}\n{printed}\n-- but shown:\n{shown}"
                 ran += 1
     assert ran >= at_least

@@ -62,7 +62,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def from_wheel(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Installed:
     target = tmp_path_factory.mktemp("installed")
-    options = ["--no-index", "--no-deps", "--quiet", "--disable-pip-version-check"]
+    options = ["--no-index", "--no-deps", "--no-compile", "--quiet", "--disable-pip-version-check"]
     subprocess.run(
         [sys.executable, "-m", "pip", "install", *options, "--target", target, wheel], check=True
     )
@@ -71,10 +71,11 @@ def from_wheel(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Install
 
 @pytest.fixture(scope="session")
 def from_checkout(tmp_path_factory: pytest.TempPathFactory) -> Installed:
-    """A copy of the checkout, so that the one the tests run from cannot stand in for it."""
+    """A copy of the checkout, so that the one the tests run from cannot stand in for it; compiled
+    as it lies here."""
     copy = tmp_path_factory.mktemp("checkout")
     for name in ("setupsheets", *DATA):
-        shutil.copytree(ROOT / name, copy / name, ignore=shutil.ignore_patterns("__pycache__"))
+        shutil.copytree(ROOT / name, copy / name)
     return Installed(copy, copy / "setupsheets", copy)
 
 
@@ -97,9 +98,6 @@ def test_runs_from_a_foreign_folder(
 
     program("begin", "shop")
     assert_lists_built_in(program, installed.data / "profiles")
-    program("sheet", "shop/jobs/first-door.yaml", "--to", "sheets")
-    pages = {path.suffix for path in (tmp_path / "sheets").rglob("*") if path.is_file()}
-    assert {".html", ".md"} <= pages
 
 
 def assert_lists_built_in(program: Callable[..., str], profiles: Path) -> None:
@@ -119,8 +117,10 @@ def but_for_editors(text: str) -> str:
     return re.sub(r"\A# yaml-language-server: [^\n]*\n", "", text)
 
 
-@pytest.mark.parametrize("name", ["larder", "vestibule"])
-def test_an_example_is_begun_from_a_wheel(name: str, from_wheel: Installed, tmp_path: Path) -> None:
+def test_an_example_is_begun_and_printed_from_a_wheel(
+    from_wheel: Installed, tmp_path: Path
+) -> None:
+    name = "vestibule"
     from_wheel.run("-m", "setupsheets", "begin", "mine", "--example", name, cwd=tmp_path)
     of_example, begun = (
         {

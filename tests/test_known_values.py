@@ -6,6 +6,8 @@ import shutil
 from contextlib import ExitStack
 from pathlib import Path
 
+from setupsheets.files import dumping
+from setupsheets.files.documents import read_document
 from setupsheets.joinery.stock.programmes import whole
 from setupsheets.machining import plan
 from setupsheets.shop.finding import Shop
@@ -27,6 +29,16 @@ def test_a_call_of_its_own_has_its_own_work() -> None:
         made = whole(*ASKED)
     again = whole(*ASKED)
     assert again == made and again is not made
+
+
+def test_a_file_s_text_is_that_of_its_keys() -> None:
+    files = list(EXAMPLES.rglob("*.yaml"))
+    assert len(files) > 20
+    for path in files:
+        data = dict(read_document(path).data)
+        with a_command():
+            by_key = dumping.yaml_text(data)
+        assert dumping.yaml_text(data) == by_key
 
 
 def test_commands_at_once_leave_nothing_running() -> None:

@@ -23,6 +23,7 @@ from setupsheets.commands.completing import candidates, complete, split
 from setupsheets.commands.known_names import KINDS
 from setupsheets.shop.listing import KIND_WORDS
 from tests.commands.conftest import EXAMPLES
+from tests.known_values import a_command
 from tests.running import run
 
 CROSS_BAR = "cope-crosscut-saw/cross-bar-into-stile"
@@ -80,7 +81,8 @@ def _in_a_shop(larder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     ],
 )  # fmt: skip
 def test_what_a_line_may_go_on_with(line: str, found: list[str]) -> None:
-    assert candidates(split(line)) == found
+    with a_command():
+        assert candidates(split(line)) == found
 
 
 def test_every_command_and_kind_is_there() -> None:

@@ -56,13 +56,6 @@ TO_AND_FRO = {
         ".362 .388 .361 .389 .362 .388 .361 .389",
         {"sticking_width": ".375"},
     ),
-    "the same off its middle": (
-        "larder",
-        "sticking-router-table",
-        "sticking_depth",
-        ".342 .368 .341 .369 .342 .368 .343",
-        {"sticking_width": ".375"},
-    ),
     "a mortise's wall": (
         "larder",
         "mortise-chisel/stile-for-cross-bar",

@@ -1,4 +1,4 @@
-"""At 60, 80 and 120 columns, on a terminal and in a pipe: no figure, count or column is dropped or
+"""At 60 and 120 columns, on a terminal and in a pipe: no figure, count or column is dropped or
 broken, and no table is wider than the screen."""
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from setupsheets.shop.finding import Shop
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.running import run
 
-WIDTHS = (60, 80, 120)
+WIDTHS = (60, 120)
 FIGURE = r"\d+(?: \d+/\d+)?(?:/\d+)?(?: ×)?(?: in| mm| %| lb)?(?: full| scant)?"
 DAY = ("--date", "2026-03-14")
 
