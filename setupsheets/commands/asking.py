@@ -346,7 +346,8 @@ def _measured_again(opened: OpenSetUp, names: Sequence[str], asked: Act) -> Kept
 
 
 def _called_proved(opened: OpenSetUp, asked: Act) -> None:
-    where = _worded("Where is the test piece kept?", default="")
+    fits = opened.record.is_dry_fit
+    where = "" if fits else _worded("Where is the test piece kept?", default="")
     asked = replace(asked, kept=where)
     opened = settled(opened, asked, lambda said: called_proved(opened, said))
     say(verdict_line(opened))

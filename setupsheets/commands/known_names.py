@@ -113,7 +113,6 @@ def _worked_out(job: str, folder: Path) -> dict[str, Any]:
     from setupsheets.commands.shared import open_plan  # noqa: PLC0415
     from setupsheets.files.faults import DataFaults  # noqa: PLC0415
     from setupsheets.records.record import begin_record  # noqa: PLC0415
-    from setupsheets.shop.recipes import Makes  # noqa: PLC0415
 
     today = day(None)
     try:
@@ -122,9 +121,7 @@ def _worked_out(job: str, folder: Path) -> dict[str, Any]:
         return {}
     set_ups = {}
     for set_up in plan.set_ups:
-        if not set_up.measurements or (
-            set_up.recipe.makes.on_leaf and set_up.recipe.makes is not Makes.FIT
-        ):
+        if not set_up.measurements or not set_up.recipe.makes.is_logged:
             continue
         record = begin_record(plan, set_up, {}, today)
         settings = [each.cause for each in record.settings]

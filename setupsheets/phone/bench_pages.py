@@ -18,7 +18,7 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from setupsheets.bench.acts import Act, before_next, joined, keep, kept_before, owed
+from setupsheets.bench.acts import Act, joined, keep, kept_before, owed
 from setupsheets.bench.piece_in_hand import called_proved, dialled_first, done
 from setupsheets.bench.questions import MustBeSaid, Unreadable
 from setupsheets.bench.typed_pieces import first_dialled
@@ -32,6 +32,7 @@ from setupsheets.phone.measuring import (
     is_known,
     is_phones,
     keep_line,
+    may_be_said,
     own_in,
     piece_in_hand,
     still_counts,
@@ -60,6 +61,7 @@ from setupsheets.wording.phone import (
     FAULTS,
     NO_FIGURE,
     NOT_HERE,
+    NOT_WRITTEN_NOW,
     NOTHING_READ,
     SAY_WHAT,
 )
@@ -103,7 +105,7 @@ def _one_at_a_time(
             try:
                 return make(self, visit)
             except KeyError:
-                return Shown(NOT_HERE, 404)
+                return self._page("gone.html", NOT_HERE, 404, lines=(), here="")
             except DataFaults as found:
                 return self.faults(found)
 
@@ -178,7 +180,7 @@ class BenchPages:
         there = f"{self._here(visit)}/answer"
         if kept_before(opened, own):
             return Go(there)
-        if not self._waits(opened, visit.form.get("since", "")):
+        if not may_be_said(opened, self._today(), visit.form):
             return self._answer(visit, opened, DONE_BEFORE, status=409)
         did = did_in(visit.form)
         try:
@@ -188,14 +190,6 @@ class BenchPages:
         except Unreadable as error:
             return self._answer(visit, opened, str(error), status=422)
         return Go(there)
-
-    def _waits(self, opened: OpenSetUp, since: str) -> bool:
-        """Whether what was done may be said now: of the last advice, or, where that is said, of
-        what was moved ``since``, as long as no further piece was read."""
-        if not since:
-            return before_next(opened, self._today()) is not None
-        pieces = opened.record.pieces
-        return since == str(len(pieces)) and bool(pieces) and pieces[-1].answered
 
     @_one_at_a_time
     def say_dialled(self, visit: Visit) -> Shown | Go:
@@ -345,6 +339,7 @@ class BenchPages:
             there=f"{there}?line={index}",
             wrong=wrong,
             doubts=doubts,
+            typed=typed_in(visit.form) if doubts else "",
             asked=asked or piece.question if index >= len(piece.lines) else (),
             moves=moves_of(piece.opened),
             form=defaultdict(str, visit.form),
@@ -358,7 +353,8 @@ class BenchPages:
         """What is wrong with the shop's files; the folder that they lie in is nobody's business."""
         lines = [str(each).replace(f"{self.folder}/", "") for each in found.faults]
         left = found.left.replace(f"{self.folder}/", "")
-        return self._page("faults.html", FAULTS, 500, lines=lines, left=left)
+        title = NOT_WRITTEN_NOW if isinstance(found, WriteFault) else FAULTS
+        return self._page("faults.html", title, 500, lines=lines, left=left)
 
     def _page(self, template: str, title: str, status: int = 200, **values: Any) -> Shown:
         return Shown(page(template, self._token, title, **values), status)

@@ -6,13 +6,14 @@ the page knew of: so whatever comes a second time is known and written once.
 
 from __future__ import annotations
 
+import datetime
 import secrets
 from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from setupsheets.bench.acts import Act, Kept, is_own, read_done, with_done
+from setupsheets.bench.acts import Act, Kept, before_next, is_own, read_done, with_done
 from setupsheets.bench.piece_in_hand import (
     ReadingLine,
     finished,
@@ -125,7 +126,10 @@ def piece_in_hand(
 ) -> PieceInHand:
     """The piece with these letters as it is now, a new one where there is none yet; ``again`` is of
     the last one measured again, what its advice asks for. Raises Unreadable for a ``length`` that
-    is none, and GoneOn where it has been closed or nothing is to be read again."""
+    is none, KeyError where nothing of it is kept, and GoneOn where it has been closed or nothing is
+    to be read again."""
+    if not opened.set_up.recipe.makes.is_logged:
+        raise KeyError(opened.set_up.name)
     entry = acted(opened.told.entries, own)
     if entry is None and is_known(opened, own):
         raise GoneOn(CLOSED_MEANWHILE)
@@ -251,6 +255,15 @@ def did_in(form: Form) -> tuple[str, ...]:
     if did in ("advised", "nothing"):
         return (did,)
     return told_in(form, "move-")
+
+
+def may_be_said(opened: OpenSetUp, today: datetime.date, form: Form) -> bool:
+    """Whether what was done may be said now: of the last advice, or, where that is said, of what
+    was moved ``since`` so many pieces were read."""
+    if not (since := form.get("since", "")):
+        return before_next(opened, today) is not None
+    pieces = opened.record.pieces
+    return bool(pieces) and since == str(len(pieces)) and pieces[-1].answered
 
 
 def told_in(form: Form, before: str) -> tuple[str, ...]:

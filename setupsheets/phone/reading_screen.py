@@ -9,6 +9,7 @@ from msgspec import Struct
 from setupsheets.phone.measuring import PieceInHand
 from setupsheets.phone.screens import Movable, dials_of, title_of
 from setupsheets.wording.reading_doubts import read_words
+from setupsheets.wording.set_ups import piece_read
 
 
 class Read(Struct, frozen=True):
@@ -23,9 +24,10 @@ class LineScreen(Struct, frozen=True):
     """One line to be read; ``line`` is None where all are read. ``length`` is how long the sheet's
     test piece is, where the piece may still be told to be of another length; ``dials`` what may
     still be told to have been set otherwise than the sheet says; ``record`` the one that it goes
-    into, where that is begun."""
+    into, where that is begun, ``piece`` what is read for it."""
 
     title: str
+    piece: str
     number: int
     count: int
     name: str
@@ -52,6 +54,7 @@ def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
     other = set_up.test_length if not piece.entry.readings and not piece.entry.again else None
     return LineScreen(
         title=title_of(opened),
+        piece=piece_read(opened.record),
         number=index + 1,
         count=len(piece.lines),
         name=line.title if line else "",

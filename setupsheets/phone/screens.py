@@ -9,7 +9,7 @@ from itertools import groupby
 
 from msgspec import Struct
 
-from setupsheets.bench.acts import before_next, can_be_moved, to_be_fitted
+from setupsheets.bench.acts import before_next, can_be_moved, to_be_fitted, undone
 from setupsheets.files.faults import DataFaults
 from setupsheets.machining.findings import OperationFindings
 from setupsheets.machining.obstacles import obstacles_of
@@ -17,6 +17,7 @@ from setupsheets.machining.tasks import Task
 from setupsheets.phone.measuring import is_phones, own_letters
 from setupsheets.records.answer import Answer, DryFitAnswer
 from setupsheets.records.open_set_up import OpenSetUp
+from setupsheets.records.record import Record
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
 from setupsheets.sheets.content.cautions_due import general_cautions
@@ -28,6 +29,7 @@ from setupsheets.sheets.drawings.chart import record_chart
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
+from setupsheets.shop.recipes import Makes
 from setupsheets.wording.answers import NEXT, WHAT_EXPLAINS, WHAT_TO_DO, answer_sections
 from setupsheets.wording.bench import (
     cured_question,
@@ -36,12 +38,12 @@ from setupsheets.wording.bench import (
     others_words,
     verdict_line,
 )
-from setupsheets.wording.lists import many
-from setupsheets.wording.phone import BEING_MEASURED, CUT_NEXT, CUT_SO, IT_FITS
+from setupsheets.wording.lists import capital, many
+from setupsheets.wording.phone import BEING_MEASURED, CUT_NEXT, CUT_SO, IT_FITS, on_phone
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.reading_doubts import read_words
-from setupsheets.wording.set_ups import state_words
+from setupsheets.wording.set_ups import piece_read, state_words
 from setupsheets.wording.titles import cause_title
 
 
@@ -54,14 +56,15 @@ class Link(Struct, frozen=True):
 
 
 class RouteStep(Struct, frozen=True):
-    """One operation of a route; ``state`` is what its set-up's test pieces have come to, ``done``
-    whether it is proved."""
+    """One operation of a route; ``state`` is what its set-up's test pieces have come to, ``read``
+    whether anything is logged of it, ``done`` whether it is proved."""
 
     number: str
     title: str
     parts: str
     verdict: str
     state: str
+    read: bool
     done: bool
     path: str
 
@@ -103,6 +106,7 @@ class SetUpScreen(Struct, frozen=True):
     measure: Link | None
     in_hand: tuple[Link, ...]
     answer: str
+    piece: str
     kept: str
     record: str
     joins: bool
@@ -139,6 +143,7 @@ class AnswerScreen(Struct, frozen=True):
     sections: tuple[AnswerPart, ...]
     fitted: str
     dials: str
+    piece: str
     waits: bool
     left: str
     since: int
@@ -187,14 +192,15 @@ def route_screen(inputs: SheetInputs, token: str) -> RouteScreen:
 
 def _step(task: Task, inputs: SheetInputs, token: str) -> RouteStep:
     state = inputs.records.state(task.set_up)
-    measured = bool(task.set_up.measurements)
+    tried, dry_fit = task.set_up.is_tried, task.set_up.recipe.makes is Makes.FIT
     return RouteStep(
         number=str(task.number),
         title=task.operation.title,
         parts=which(task.counts, inputs.plan),
         verdict=verdict_of(task.operation, task.set_up, inputs),
-        state=state_words(state) if measured and state.due.stands is not Stands.NOT else "",
-        done=measured and not state.due.pieces,
+        state=state_words(state) if tried and state.due.stands is not Stands.NOT else "",
+        read=tried or dry_fit,
+        done=(tried or dry_fit) and not state.due.pieces,
         path=page_path(token, inputs.plan.job.name, task.set_up.name),
     )
 
@@ -207,19 +213,22 @@ def set_up_screen(
     found = [each for each in inputs.findings.operations if each.task.set_up.name == set_up.name]
     obstacles = obstacles_of(found)
     here = page_path(token, inputs.plan.job.name, set_up.name)
-    on_leaf = set_up.recipe.makes.on_leaf and not record.is_dry_fit
-    read = bool(record.measures) and not on_leaf
+    read = bool(record.measures) and set_up.recipe.makes.is_logged
+    tried = set_up.is_tried
     return SetUpScreen(
         title=title_of(opened),
-        state=due_line(inputs.records.state(set_up).due, opened.notation) if read else "",
-        to_know=(*others_words(opened), *_passed_over(opened.shop)),
+        state=on_phone(due_line(inputs.records.state(set_up).due, opened.notation))
+        if tried
+        else "",
+        to_know=(*map(on_phone, others_words(opened)), *_passed_over(opened.shop)),
         not_ready=not_ready(obstacles).capitalize(),
         obstacles=tuple(obstacle_lines(obstacles, inputs.notation)),
         blocks=tuple(_blocks(found, inputs)),
-        dials=dials_line(record, opened.notation) if record.pieces else "",
+        dials=dials_line(record, opened.notation) if tried and record.pieces else "",
         measure=_measure(opened, here, today) if read else None,
         in_hand=tuple(_in_hand(opened, here)),
         answer=f"{here}/answer" if record.pieces else "",
+        piece=piece_read(record),
         kept=record.kept,
         record=record.name if opened.path and record.verdict is Verdict.OPEN else "",
         joins=bool(opened.others) and not opened.unlike_others(),
@@ -255,10 +264,11 @@ def title_of(opened: OpenSetUp) -> str:
 
 def _measure(opened: OpenSetUp, here: str, today: datetime.date) -> Link:
     """Where a further test piece is read; what is to be asked before it leads there first."""
-    number = len(opened.record.pieces) + 1
-    words = f"Read test piece {number}" if not opened.record.is_dry_fit else "Read the dry fit"
+    record = opened.record
+    words = f"Read {_called(record, len(record.pieces) + 1)}"
     if question := before_next(opened, today):
-        return Link(words, f"{here}/answer#done", question.words[0])
+        waits = undone(opened, same=True) if record.pending else question
+        return Link(words, f"{here}/answer#done", waits.words[0])
     return Link(words, f"{here}/piece/{own_letters()}")
 
 
@@ -272,10 +282,15 @@ def _in_hand(opened: OpenSetUp, here: str) -> Iterator[Link]:
         if entry.advice or counted < 1 or any(each.name > entry.name for each in later):
             continue
         number = pieces.get(entry.again or entry.name, 0)
-        words = BEING_MEASURED.format(number=number, read=many(counted, "reading"))
+        called = _called(opened.record, number)
+        words = BEING_MEASURED.format(called=called, read=many(counted, "reading"))
         own = entry.name.rpartition("-")[2]
         there = f"{here}/{'again' if entry.again else 'piece'}/{own}"
-        yield Link(words, there if is_phones(own) else "")
+        yield Link(capital(words), there if is_phones(own) else "")
+
+
+def _called(record: Record, number: int) -> str:
+    return "the dry fit" if record.is_dry_fit else f"test piece {number}"
 
 
 def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> AnswerScreen:
@@ -290,11 +305,12 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
         title=title_of(opened),
         verdict=_verdict(opened),
         sections=tuple(
-            AnswerPart(title, lines, title in (WHAT_TO_DO, NEXT))
+            AnswerPart(title, tuple(map(on_phone, lines)), title in (WHAT_TO_DO, NEXT))
             for title, lines in _sections(opened, told, settled=answered and bool(told.moved))
         ),
         fitted=to_be_fitted(opened, told),
-        dials=dials_line(record, notation),
+        dials="" if record.is_dry_fit else dials_line(record, notation),
+        piece=piece_read(record),
         waits=bool(record.pending) and not proved,
         left="" if record.pending or question is None else question.words[0],
         since=len(record.pieces) if answered and not question else 0,
@@ -339,7 +355,7 @@ def _verdict(opened: OpenSetUp) -> str:
     record = opened.record
     if record.verdict is Verdict.PROVED:
         return f"Called proved, although: {record.although}" if record.although else "PROVED"
-    read, again = f"{many(len(record.pieces), 'test piece')} read", verdict_line(opened)
+    read, again = f"{many(len(record.pieces), piece_read(record))} read", verdict_line(opened)
     return f"{read}. {again.removesuffix('.')}" if again else read
 
 

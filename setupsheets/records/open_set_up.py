@@ -67,7 +67,7 @@ def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
     found = exact or [item for item in plan.set_ups if item.name.startswith(asked)]
     if not found:
         raise LookupError(unknown("recipe", asked, names))
-    if all(item.recipe.makes.on_leaf and item.recipe.makes is not Makes.FIT for item in found):
+    if not any(item.recipe.makes.is_logged for item in found):
         message = (
             f"{asked!r} is read on the leaf: its boxes are on the sheet, and nothing is logged"
         )

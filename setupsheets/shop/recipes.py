@@ -47,6 +47,12 @@ class Makes(StrEnum):
         """Whether it is work on the whole leaf, which no test piece goes before."""
         return self in (Makes.FIT, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING)
 
+    @property
+    def is_logged(self) -> bool:
+        """Whether what is read of it is kept in a record: of work on the leaf its dry fit alone,
+        for the rest has boxes on the sheet."""
+        return self is Makes.FIT or not self.on_leaf
+
 
 OPTIONAL = frozenset({Makes.BLANK, Makes.BEAD, Makes.FIT})
 """Without these a leaf can be planned all the same: many get out blanks and beads by habit."""

@@ -188,7 +188,7 @@ def test_ends_words(found: OperationFindings) -> str:
     if set_up.subject.end is None or set_up.subject.part is None:
         return ""
     cut = set_up.test_length is not None and set_up.measured_after(found.task.operation)
-    return "both of a test piece are cut alike, and the boxes are for that" if cut else ""
+    return "both of a test piece are cut alike, and its figures are for that" if cut else ""
 
 
 def only_for(words: str, operations: Sequence[int], of: int) -> str:

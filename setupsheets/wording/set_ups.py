@@ -147,6 +147,11 @@ def verdict_words(record: Record) -> str:
     return f"{record.verdict} {how} {pieces}"
 
 
+def piece_read(record: Record) -> str:
+    """What is read for a record, one by one."""
+    return "dry fit" if record.is_dry_fit else "test piece"
+
+
 def change_words(change: ChangeSince, notation: Notation) -> str:
     """One thing that has changed since a record was made."""
     return CHANGES[change.kind].format(

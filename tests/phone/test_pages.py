@@ -188,7 +188,7 @@ def test_words_of_the_command_line_are_not_put_to_a_phone(larder: Path) -> None:
     assert phone.status == 422
     said.append(phone.words)
     said.append(phone.open(HERE).words)
-    assert "nobody has said whether that was done" in phone.words
+    assert "nobody has said whether that has been done since" in phone.words
     phone.press("Say what was done first").press("Write that", did="nothing")
     said.append(read(phone, "35 1/8").words)
     assert "Is it right as typed?" in phone.words
@@ -297,7 +297,9 @@ def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
     head.with_name(f"{head.stem[:-6]}aaaaaa.yaml").write_text(text, "utf-8")
     head.with_name(f"{head.stem} (1).yaml").write_text(head.read_text("utf-8"), "utf-8")
     phone = Phone(larder).open(HERE)
-    assert "To begin anew in place of all: --afresh" in phone.words
+    assert "To make one record of them: by its button below." in phone.words
+    assert "To begin anew in place of all: by its button below." in phone.words
+    assert "--" not in phone.words
     assert "(1).yaml: this is a copy of" in phone.words
     phone.press("Make one record of all that are open")
     assert phone.status == 200 and "More than one record" not in phone.words
@@ -316,6 +318,7 @@ def test_a_full_disk_loses_nothing_that_was_answered(larder: Path) -> None:
     with patch("os.fsync", side_effect=full):
         phone.press(KEEP, typed="14 3/8")
     assert phone.status == 500 and "the disk is full" in phone.words
+    assert "This could not be written" in phone.words and "has a fault" not in phone.words
     (act,) = acts(larder)
     assert "14 3/8" not in act.read_text("utf-8")
 

@@ -177,6 +177,16 @@ def test_a_chart_has_its_readings_at_their_places() -> None:
     assert (alone.width, alone.height) == (76.0, 84.0)
 
 
+@pytest.mark.parametrize("off", ["1/4", "-1/4"])
+def test_the_limits_of_a_narrow_band_are_written_apart(off: str) -> None:
+    """Where one reading is ten times as far out as is allowed, the band is a hand's line."""
+    read = (ReadingDeviation(1, "length", inches(off), inside=False),)
+    item = Charted("Length", inches("1/32"), inches("1/64"), read)
+    found = reading(readings_chart("chart", "Chart", [item], INCHES))
+    assert {each.words for each in found.words} >= {"+1/64 in", "−1/32 in"}
+    assert list(overlapping(found)) == []
+
+
 @pytest.mark.parametrize(
     ("mate", "end", "black", "hatched"),
     [

@@ -4,7 +4,7 @@
 (() => {
   const KEPT = "setupsheets unsent", AGAIN = 2000, LONGEST = 15000, ASKS = [409, 422];
   const room = document.getElementById("unsent");
-  let timer = 0, sending = false;
+  let timer = 0, sending = false, pressed = null;
 
   const store = {
     read() { try { return JSON.parse(localStorage.getItem(KEPT)); } catch { return null; } },
@@ -46,7 +46,7 @@
         store.clear();
         plainly(kept);
       } else {
-        notYet(kept, `The bench answers ${answer.status}.`);
+        notYet(kept, await why(answer));
         later();
       }
     } catch {
@@ -56,6 +56,14 @@
       clearTimeout(limit);
       sending = false;
     }
+  }
+
+  /* What the page of the bench says that something is wrong with. */
+  async function why(answer) {
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const lines = [...page.querySelectorAll("[role=alert] :is(li, p)")];
+    const told = lines.map((each) => each.textContent.trim()).filter(Boolean).join(" ");
+    return told || `The bench answers ${answer.status}.`;
   }
 
   function plainly(kept) {
@@ -73,16 +81,19 @@
     HTMLFormElement.prototype.submit.call(form);
   }
 
+  /* Which button it was, for browsers that do not tell it of a form that is sent. */
+  document.addEventListener("click", (event) => { pressed = event.target.closest("button"); }, true);
   document.addEventListener("submit", (event) => {
-    const form = event.target, button = event.submitter;
+    const form = event.target, button = event.submitter || (form.contains(pressed) ? pressed : null);
     if (form.method !== "post") return;
     const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
     if (button && button.name) fields.push([button.name, button.value]);
     const before = store.read();
     if (before) { event.preventDefault(); send(); return; }
-    const hidden = ["own", "at", "act", "sure", "by"];
+    const hidden = ["own", "at", "act", "sure", "by", "pair", "record", "since"];
     const said = fields.filter(([name, value]) => value && !hidden.includes(name))
-      .map(([, value]) => value).join(" ") || (button ? button.textContent : "");
+      .map(([name, value]) => (name === "under" ? `/${value}` : ` ${value}`)).join("").trim()
+      || (button ? button.textContent : "");
     if (!store.write({ action: form.action, fields, said })) return;
     event.preventDefault();
     say("Sending …");
@@ -101,6 +112,9 @@
     let field = inputs[0];
     inputs.forEach((each) => each.addEventListener("focus", () => { field = each; }));
     const point = inputs.length === 1 ? "." : "next";
+    /* Many a phone's own keys for a number have a comma and no point. */
+    if (inputs.length === 1)
+      field.addEventListener("input", () => { field.value = field.value.replace(",", "."); });
     for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0", point, "back"]) {
       const button = document.createElement("button");
       button.type = "button";

@@ -10,6 +10,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.machining.operations import PlannedMeasure
 from setupsheets.records.record import ReadingDeviation, Record, RecordedMeasure
 from setupsheets.sheets.drawings import drawing as svg
+from setupsheets.wording.set_ups import piece_read
 
 _CELL, _PLOT, _LEFT, _TOP, _ROW = 60.0, 20.0, 22.0, 9.0, 42.0
 _ALONE = 76.0  # one below the other each has this room, so that a phone's screen shows its letters
@@ -41,15 +42,21 @@ def charted(
 
 
 def readings_chart(
-    name: str, title: str, items: Sequence[Charted], notation: Notation, *, across: int = 1
+    name: str,
+    title: str,
+    items: Sequence[Charted],
+    notation: Notation,
+    *,
+    across: int = 1,
+    of: str = "test piece",
 ) -> svg.Drawing:
     """Charts one below the other, or so many ``across`` on paper; the band is the tolerance, a ring
-    a reading outside."""
+    a reading outside; each is ``of`` what stands below, in its order."""
     elements: list[str] = []
     cell = _ALONE if across == 1 else _CELL
     for index, item in enumerate(items):
         corner = (index % across * cell, index // across * _ROW)
-        elements += _chart(item, corner, cell, notation)
+        elements += _chart(item, corner, cell, notation, of)
     rows = -(-len(items) // across)
     words = " ".join(_in_words(item, notation) for item in items)
     size = (min(len(items), across) * cell, rows * _ROW)
@@ -60,11 +67,12 @@ def record_chart(record: Record, notation: Notation) -> svg.Drawing | None:
     """The readings of a record; None where it has none."""
     shown = charted(record.measures, record.deviations())
     title = f"{record.set_up}, {record.date.isoformat()}"
-    return readings_chart("readings", title, shown, notation) if shown else None
+    of = piece_read(record)
+    return readings_chart("readings", title, shown, notation, of=of) if shown else None
 
 
 def _chart(
-    item: Charted, corner: tuple[float, float], cell: float, notation: Notation
+    item: Charted, corner: tuple[float, float], cell: float, notation: Notation, of: str
 ) -> list[str]:
     left, top = corner[0] + _LEFT, corner[1] + _TOP
     width = cell - _LEFT - 5
@@ -84,7 +92,8 @@ def _chart(
     pieces = max((each.piece for each in item.readings), default=1)
     band_top, band_foot = level(item.over), level(-item.under)
     points = [(place(each.piece), level(each.deviation)) for each in item.readings]
-    signed = [(item.over, band_top), (-item.under, band_foot)]
+    apart = max(0.0, svg.SMALL - (band_foot - band_top)) / 2  # of a narrow band's two figures
+    signed = [(item.over, band_top - apart), (-item.under, band_foot + apart)]
     return [
         svg.text((corner[0] + 1, corner[1] + 5), item.title, svg.SMALL, "start", bold=True),
         svg.rectangle((left, band_top), width, band_foot - band_top, svg.PALE, svg.HAIR),
@@ -103,7 +112,7 @@ def _chart(
             svg.text((place(piece), top + _PLOT + 4.5), str(piece), svg.SMALL)
             for piece in _numbered(item.readings)
         ),
-        svg.text((left + width / 2, top + _PLOT + 9), "test piece", svg.SMALL),
+        svg.text((left + width / 2, top + _PLOT + 9), of, svg.SMALL),
     ]
 
 
