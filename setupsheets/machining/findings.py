@@ -264,25 +264,27 @@ def _where(
         )
 
 
-def _stacks(shop: ShopSettings) -> Callable[[Length], BlockStack | None]:
-    """A finder of stacks of the shop's blocks, which looks for each distance once."""
+def _stacks(shop: ShopSettings) -> Callable[[Length, Length], BlockStack | None]:
+    """A finder of stacks of the shop's blocks, which looks for each distance once: one as near as
+    the shop marks, and as its dial can be moved."""
 
     @cache
-    def stack(wanted: Length) -> BlockStack | None:
+    def stack(wanted: Length, finest: Length) -> BlockStack | None:
         if wanted <= Length.ZERO:
             return None
-        return make_up(wanted, shop.blocks, shop.shims, near_enough(shop.finest_mark))
+        closeness = near_enough(min(shop.finest_mark, finest))
+        return make_up(wanted, shop.blocks, shop.shims, closeness)
 
     return stack
 
 
 def _blocks(
-    task: Task, stack: Callable[[Length], BlockStack | None]
+    task: Task, stack: Callable[[Length, Length], BlockStack | None]
 ) -> Iterator[tuple[SettingName, BlockStack]]:
     """Stacks of set-up blocks for what is set by its distance: the distance itself, for a block
     does not read wrong as a rule or scale may."""
     for setting in task.operation.settings:
         if setting.dial.set_by in BY_DISTANCE:
-            found = stack(setting.aim)
+            found = stack(setting.aim, setting.dial.finest)
             if found is not None:
                 yield setting.name, found
