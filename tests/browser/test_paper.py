@@ -30,10 +30,20 @@ MM = 96 / 25.4
 PAPERS = {"A4": 297.0 - 14, "Letter": 279.4 - 14}
 
 
-@cache
 def printed(job: str, everything: bool) -> str:
-    """All that can be printed of an example without records, or what `sheet` prints of it today."""
-    return to_html(content(job)) if everything else html_of(job)
+    """All that can be printed of an example without records, or what `sheet` prints of it today;
+    each piece of it with how high it was said to be."""
+
+    def say(main: Element, *rest: Any) -> None:
+        lay_out(main, *rest)
+        for holder in (*main.findall("section"), *main.iterfind("section/article")):
+            for each in holder:
+                if each.tag != "article":
+                    each.set("data-said", f"{height(each):.2f}")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(web, "lay_out", say)
+        return to_html(content(job)) if everything else html_of(job)
 
 
 @pytest.fixture(scope="module")
@@ -91,24 +101,10 @@ LINE = 4.3
 
 @pytest.mark.parametrize("job", JOBS)
 def test_what_stands_on_a_page_is_as_high_as_was_said(
-    browser: Browser, job: str, monkeypatch: pytest.MonkeyPatch
+    pages: Callable[[str, bool], Page], job: str
 ) -> None:
     """No piece of a page is higher, and all together are lower by half a line a page at most."""
-
-    def say(main: Element, *rest: Any) -> None:
-        lay_out(main, *rest)
-        for holder in (*main.findall("section"), *main.iterfind("section/article")):
-            for each in holder:
-                if each.tag != "article":
-                    each.set("data-said", f"{height(each):.2f}")
-
-    monkeypatch.setattr(web, "lay_out", say)
-    shown: Page = browser.new_page(viewport={"width": round(210 * MM), "height": 1000})
-    shown.emulate_media(media="print")
-    shown.set_content(html_of(job))
-    shown.evaluate("document.fonts.ready")
-    found = shown.evaluate(TALLER)
-    shown.close()
+    found = pages(job, False).evaluate(TALLER)
     assert len(found) > 100
     assert [words for words, said, high in found if high > said + 0.1] == []
     assert sum(said - high for _, said, high in found) <= LINE / 2 * MOST[job]

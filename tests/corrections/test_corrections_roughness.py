@@ -48,7 +48,7 @@ def test_pieces_that_differ_more_than_the_limits_are_never_called_good() -> None
     assert recommend(read(*values))[0].probability < 0.65
 
 
-@pytest.mark.parametrize("scale", [0.6, 1.0, 1.5, 2.0])
+@pytest.mark.parametrize("scale", [0.6, 2.0])
 def test_eight_pieces_show_how_pieces_scatter_whatever_the_files_say(scale: float) -> None:
     """What is said of the parts, on average over 40 set-ups with nothing moved, and what the normal
     distribution says (scipy): within four points, where files taken at their word are ten out at

@@ -103,13 +103,15 @@ def _from_the_start(act: Act, here: Path, layer: Layer) -> Outcome:
 
 
 def kills(stage: Stage) -> Iterator[tuple[int, Harm]]:
-    """Every moment of an act at which the power may go and something may have been written."""
+    """Every moment of an act at which the power may go and something may have been written: what is
+    left after one call is what is there before the next."""
+    number = 0
     for number, call in enumerate(stage.calls, 1):
         if number > stage.reads and call not in (*READING, "read"):
-            harms = (Harm.KILL_BEFORE, Harm.KILL_AMID, Harm.KILL_AFTER)
-            yield from (
-                (number, harm) for harm in harms if harm is not Harm.KILL_AMID or call == "write"
-            )
+            yield number, Harm.KILL_BEFORE
+            if call == "write":
+                yield number, Harm.KILL_AMID
+    yield number, Harm.KILL_AFTER
 
 
 def killed(stage: Stage, number: int, harm: Harm, tally: Tally) -> None:

@@ -112,7 +112,7 @@ def test_an_order_that_may_not_be_changed_is_told_as_what_it_is() -> None:
 @pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("name", recipes_that_make(Makes.COPE))
 def test_no_built_in_cope_goes_into_solid_wood(name: str, unit: str) -> None:
-    for wide in (10, NARROW):
+    for wide in (10, NARROW) if unit == "inch" else (NARROW,):
         whole = plan("ovolo", unit, {Makes.COPE: name}, wide=wide)
         found = findings_of(whole, Shipped(unit).settings, True).operations
         wastes = [each.waste for each in found if each.waste is not None]

@@ -294,7 +294,7 @@ def test_the_template_of_a_section_is_as_wide_as_the_stile_is_made(
 
 @pytest.mark.parametrize(
     ("name", "paper"),
-    [("rebated, in", "roll"), ("fitted, in", "Letter"), ("astragal, mm", "A4")],
+    [("rebated, in", "roll"), ("fitted, in", "roll"), ("astragal, mm", "A4")],
 )
 def test_on_paper_both_leaves_and_the_check_scale_measure_right(
     tmp_path: Path, name: str, paper: str
