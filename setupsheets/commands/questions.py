@@ -143,7 +143,8 @@ def ask_shop(folder: Path, unit: Unit | None) -> NewShop:
     _ask_into(new.settings, "finest", "Finest mark", "shop", ("finest",), unit)
     _ask_instruments(new)
     for key, what in (("blocks", "Set-up blocks"), ("shims", "Shims")):
-        _ask_list(new.settings, key, f"{what} (with commas between, or none)", unit)
+        prompt = f"{what} (with commas between, or none)"
+        _ask_into(new.settings, key, prompt, "shop", (key,), unit)
     told("Your machines, each with the finest move that its dials really take:")
     for name, machine in list(new.machines.items()):
         if machine["settings"]:  # a bench is there, and has none
@@ -179,24 +180,15 @@ def _ask_into(
     has = data[key]
 
     def read(text: str) -> Any:
-        value = text if isinstance(has, str) and key == "title" else plain_scalar(text)
+        value: Any = text if isinstance(has, str) and key == "title" else plain_scalar(text)
+        if isinstance(has, list):
+            parts = () if text == NONE else text.split(",")
+            value = [plain_scalar(each.strip()) for each in parts]
         if faults := faults_of_value(value, schema, unit, FORMATS):
             raise ValueError(faults[0].message)
         return value
 
-    data[key] = asked(_in_unit(prompt, schema, unit), read, plain(has))
-
-
-def _ask_list(data: dict[str, Any], key: str, prompt: str, unit: Unit) -> None:
-    schema = next(each.schema for each in keys_of("shop") if each.path == (key,))
-
-    def read(text: str) -> list[Any]:
-        values = [] if text == NONE else [plain_scalar(each.strip()) for each in text.split(",")]
-        if faults := faults_of_value(values, schema, unit, FORMATS):
-            raise ValueError(faults[0].message)
-        return values
-
-    data[key] = asked(_in_unit(prompt, schema, unit), read, plain(data[key]).strip("[]"))
+    data[key] = asked(_in_unit(prompt, schema, unit), read, plain(has).strip("[]"))
 
 
 def _ask_instruments(new: NewShop) -> None:

@@ -183,18 +183,18 @@ class Function(Struct, frozen=True):
 
 def affine(node: Node, scope: Scope) -> Affine:
     """The value of `node`, which must be a length or a number."""
-    found = node.value(scope)
-    if not isinstance(found, Affine):
-        message = f"a length or a number is expected, not {_kind(found)}"
-        raise FormulaError(message, column=node.column)
-    return found
+    return _of_sort(Affine, "a length or a number", node, scope)
 
 
 def truth(node: Node, scope: Scope) -> bool:
     """The value of `node`, which must be a truth."""
+    return _of_sort(bool, "a condition", node, scope)
+
+
+def _of_sort(sort: type[T], words: str, node: Node, scope: Scope) -> T:
     found = node.value(scope)
-    if not isinstance(found, bool):
-        message = f"a condition is expected, not {_kind(found)}"
+    if not isinstance(found, sort):
+        message = f"{words} is expected, not {_kind(found)}"
         raise FormulaError(message, column=node.column)
     return found
 

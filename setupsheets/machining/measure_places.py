@@ -10,10 +10,8 @@ from collections.abc import Callable, Mapping
 
 from msgspec import Struct
 
-from setupsheets.joinery.members.parts import Halving
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import Subject
-from setupsheets.shop.sections import Section
 
 ZERO = Length.ZERO
 
@@ -32,11 +30,14 @@ class MeasurePlace(Struct, frozen=True):
 
 def place_of(names: frozenset[str], subject: Subject) -> MeasurePlace | None:
     """The place that the names in a measure's design formula mean on a subject; None where they
-    mean none that is known."""
-    for known, find in _PLACES.items():
-        if names == known:
-            return find(subject)
-    return None
+    mean none that is known, or none that it has."""
+    first, *_ = ordered = sorted(names) or [""]
+    places = _PLACES.get(first.partition(".")[0])
+    return places(subject).get(" ".join(ordered)) if places else None
+
+
+Places = Mapping[str, MeasurePlace]
+"""By the names of a formula, in order."""
 
 
 def _across(end: Length, y: Length, start: Length = ZERO, z: Length = ZERO) -> MeasurePlace:
@@ -47,215 +48,110 @@ def _down(end: Length, x: Length = ZERO, start: Length = ZERO, z: Length = ZERO)
     return MeasurePlace("y", start, end, {"x": x, "z": z})
 
 
-def _section(subject: Subject) -> Section:
-    assert subject.section is not None
-    return subject.section
+def _in_section(subject: Subject) -> Places:
+    if (section := subject.section) is None:
+        return {}
+    rebate, sticking = section.rebate.width, section.sticking.width
+    thick, wide = section.thickness, subject.width
+    return {
+        "section.rebate.depth section.thickness": _down(thick - section.rebate.depth),
+        "section.rebate.width": _across(rebate, thick),
+        "section.sticking.width": _across(sticking, ZERO),
+        "section.sticking.depth": _down(section.sticking.depth),
+        "section.tongue.width": _across(wide - rebate, thick, start=rebate),
+        "section.face_flat": _across(wide - sticking, ZERO, start=sticking),
+    }
 
 
-def _rebate_floor(subject: Subject) -> MeasurePlace:
-    section = _section(subject)
-    return _down(section.thickness - section.rebate.depth)
+def _in_panel(subject: Subject) -> Places:
+    """In the groove for a panel, and on a panel itself."""
+    found: dict[str, MeasurePlace] = {}
+    if groove := subject.groove:
+        near, far = groove.from_face, groove.from_face + groove.width
+        found["panel.groove.depth"] = _across(groove.depth, near + groove.width / 2)
+        found["panel.groove.width"] = _down(far, start=near)
+        found["panel.groove.from_face"] = _down(near)
+    if panel := subject.panel:
+        found["panel.border"] = _across(panel.border, ZERO)
+        sunk = subject.thickness - panel.tongue
+        found["panel.tongue"] = _down(subject.thickness, start=sunk)
+    return found
 
 
-def _rebate_width(subject: Subject) -> MeasurePlace:
-    section = _section(subject)
-    return _across(section.rebate.width, section.thickness)
+def _in_mortise(subject: Subject) -> Places:
+    if (mortise := subject.mortise) is None:
+        return {}
+    near, thick = mortise.from_face, mortise.thickness
+    deep = _across(mortise.depth / 2 if subject.through else mortise.depth, near + thick / 2)
+    return {
+        "mortise.depth": deep,
+        "mortise.depth mortise.edges": deep,
+        "mortise.thickness": _down(near + thick, start=near),
+        "mortise.from_face": _down(near),
+    }
 
 
-def _sticking_width(subject: Subject) -> MeasurePlace:
-    return _across(_section(subject).sticking.width, ZERO)
+def _on_end(subject: Subject) -> Places:
+    if (end := subject.end) is None:
+        return {}
+    near, thick = end.tenon.from_face, end.tenon.thickness
+    return {
+        "tenon.thickness": _down(near + thick, start=near, z=end.reach / 4),
+        "tenon.from_face": _down(near, z=end.reach - end.mate.sticking.width),
+        "mate.sticking.depth": _down(end.mate.sticking.depth, z=end.reach),
+    }
 
 
-def _sticking_depth(subject: Subject) -> MeasurePlace:
-    return _down(_section(subject).sticking.depth)
+def _at_notch(subject: Subject) -> Places:
+    if (notch := subject.halving) is None:
+        return {}
+    thick, first = subject.thickness, subject.from_end
+    mouth = ZERO if notch.from_face else thick
+    floor = notch.depth if notch.from_face else thick - notch.depth
+    return {
+        "halving.depth": _down(max(mouth, floor), start=min(mouth, floor), z=first),
+        "halving.width": MeasurePlace("z", first, first + notch.end - notch.start, {"y": mouth}),
+        "halving.from_end": MeasurePlace("z", ZERO, first, {"y": mouth}),
+    }
 
 
-def _tongue(subject: Subject) -> MeasurePlace:
-    section = _section(subject)
-    wide = section.rebate.width
-    return _across(subject.width - wide, section.thickness, start=wide)
+def _where_leaves_meet(subject: Subject) -> Places:
+    if (rebate := subject.meeting) is None:
+        return {}
+    wide, thick = subject.width, subject.thickness
+    mouth, start = (ZERO, rebate.depth) if rebate.from_face else (thick, ZERO)
+    lip = _down(start + thick - rebate.depth, x=wide, start=start)
+    return {
+        "meeting.lap": _across(wide, mouth, start=wide - rebate.lap),
+        "meeting.depth part.thickness": lip,
+    }
 
 
-def _face_flat(subject: Subject) -> MeasurePlace:
-    wide = _section(subject).sticking.width
-    return _across(subject.width - wide, ZERO, start=wide)
+def _on_piece(subject: Subject) -> Places:
+    """Over the whole piece, and between its shoulders."""
+    thick, end = subject.thickness, subject.end
+    width, thickness = _across(subject.width, thick / 2), _down(thick, x=subject.width / 2)
+    middle = end.tenon.from_face + end.tenon.thickness / 2 if end else thick / 2
+    beside = {"x": subject.width / 2, "y": middle}
+    found = {
+        **dict.fromkeys(("part.width", "allowance.width part.width", "bead.width"), width),
+        **dict.fromkeys(("part.thickness", "bead.depth"), thickness),
+        "part.length": MeasurePlace("z", ZERO, ZERO, beside, over_all=True),
+    }
+    if end:
+        back, face = (end.reach - each.width for each in (end.mate.rebate, end.mate.sticking))
+        found["part.back"] = MeasurePlace("z", back, back, {"y": thick}, over_all=True)
+        found["part.face"] = MeasurePlace("z", face, face, {"y": ZERO}, over_all=True)
+    return found
 
 
-def _groove_depth(subject: Subject) -> MeasurePlace | None:
-    groove = subject.groove
-    return _across(groove.depth, groove.from_face + groove.width / 2) if groove else None
-
-
-def _groove_width(subject: Subject) -> MeasurePlace | None:
-    groove = subject.groove
-    if groove is None:
-        return None
-    return _down(groove.from_face + groove.width, start=groove.from_face)
-
-
-def _groove_wall(subject: Subject) -> MeasurePlace | None:
-    return _down(subject.groove.from_face) if subject.groove else None
-
-
-def _mortise_depth(subject: Subject) -> MeasurePlace | None:
-    found = subject.mortise
-    if found is None:
-        return None
-    deep = found.depth / 2 if subject.through else found.depth
-    return _across(deep, found.from_face + found.thickness / 2)
-
-
-def _mortise_width(subject: Subject) -> MeasurePlace | None:
-    found = subject.mortise
-    return _down(found.from_face + found.thickness, start=found.from_face) if found else None
-
-
-def _mortise_wall(subject: Subject) -> MeasurePlace | None:
-    return _down(subject.mortise.from_face) if subject.mortise else None
-
-
-def _length(subject: Subject) -> MeasurePlace:
-    y = subject.thickness / 2
-    if subject.end is not None:
-        y = subject.end.tenon.from_face + subject.end.tenon.thickness / 2
-    return MeasurePlace("z", ZERO, ZERO, {"x": subject.width / 2, "y": y}, over_all=True)
-
-
-def _back(subject: Subject) -> MeasurePlace | None:
-    end = subject.end
-    if end is None:
-        return None
-    at = end.reach - end.mate.rebate.width
-    return MeasurePlace("z", at, at, {"y": subject.thickness}, over_all=True)
-
-
-def _face(subject: Subject) -> MeasurePlace | None:
-    end = subject.end
-    if end is None:
-        return None
-    at = end.reach - end.mate.sticking.width
-    return MeasurePlace("z", at, at, {"y": ZERO}, over_all=True)
-
-
-def _tenon(subject: Subject) -> MeasurePlace | None:
-    end = subject.end
-    if end is None:
-        return None
-    tenon, near = end.tenon, end.reach / 4
-    return _down(tenon.from_face + tenon.thickness, start=tenon.from_face, z=near)
-
-
-def _face_to_tenon(subject: Subject) -> MeasurePlace | None:
-    end = subject.end
-    return _down(end.tenon.from_face, z=end.reach - end.mate.sticking.width) if end else None
-
-
-def _cope_depth(subject: Subject) -> MeasurePlace | None:
-    end = subject.end
-    return _down(end.mate.sticking.depth, z=end.reach) if end else None
-
-
-def _notch(
-    subject: Subject, place: Callable[[Halving, Length, Length], MeasurePlace]
-) -> MeasurePlace | None:
-    """A place at a notch, given its mouth and its floor, from the face."""
-    found = subject.halving
-    if found is None:
-        return None
-    mouth = ZERO if found.from_face else subject.thickness
-    return place(found, mouth, found.depth if found.from_face else mouth - found.depth)
-
-
-def _notch_depth(subject: Subject) -> MeasurePlace | None:
-    return _notch(
-        subject,
-        lambda _, mouth, floor: _down(
-            max(mouth, floor), start=min(mouth, floor), z=subject.from_end
-        ),
-    )
-
-
-def _notch_width(subject: Subject) -> MeasurePlace | None:
-    first = subject.from_end
-    return _notch(
-        subject,
-        lambda found, mouth, _: MeasurePlace(
-            "z", first, first + found.end - found.start, {"y": mouth}
-        ),
-    )
-
-
-def _notch_place(subject: Subject) -> MeasurePlace | None:
-    return _notch(
-        subject, lambda _, mouth, __: MeasurePlace("z", ZERO, subject.from_end, {"y": mouth})
-    )
-
-
-def _width(subject: Subject) -> MeasurePlace:
-    return _across(subject.width, subject.thickness / 2)
-
-
-def _thickness(subject: Subject) -> MeasurePlace:
-    return _down(subject.thickness, x=subject.width / 2)
-
-
-def _border(subject: Subject) -> MeasurePlace | None:
-    return _across(subject.panel.border, ZERO) if subject.panel else None
-
-
-def _panel_tongue(subject: Subject) -> MeasurePlace | None:
-    if subject.panel is None:
-        return None
-    return _down(subject.thickness, start=subject.thickness - subject.panel.tongue)
-
-
-def _meeting_lap(subject: Subject) -> MeasurePlace | None:
-    found = subject.meeting
-    if found is None:
-        return None
-    mouth = ZERO if found.from_face else subject.thickness
-    return _across(subject.width, mouth, start=subject.width - found.lap)
-
-
-def _meeting_lip(subject: Subject) -> MeasurePlace | None:
-    found = subject.meeting
-    if found is None:
-        return None
-    left = subject.thickness - found.depth
-    start = found.depth if found.from_face else ZERO
-    return _down(start + left, x=subject.width, start=start)
-
-
-_PLACES: Mapping[frozenset[str], Callable[[Subject], MeasurePlace | None]] = {
-    frozenset({"section.thickness", "section.rebate.depth"}): _rebate_floor,
-    frozenset({"section.rebate.width"}): _rebate_width,
-    frozenset({"section.sticking.width"}): _sticking_width,
-    frozenset({"section.sticking.depth"}): _sticking_depth,
-    frozenset({"section.tongue.width"}): _tongue,
-    frozenset({"section.face_flat"}): _face_flat,
-    frozenset({"panel.groove.depth"}): _groove_depth,
-    frozenset({"panel.groove.width"}): _groove_width,
-    frozenset({"panel.groove.from_face"}): _groove_wall,
-    frozenset({"mortise.depth"}): _mortise_depth,
-    frozenset({"mortise.depth", "mortise.edges"}): _mortise_depth,
-    frozenset({"mortise.thickness"}): _mortise_width,
-    frozenset({"mortise.from_face"}): _mortise_wall,
-    frozenset({"part.length"}): _length,
-    frozenset({"part.back"}): _back,
-    frozenset({"part.face"}): _face,
-    frozenset({"tenon.thickness"}): _tenon,
-    frozenset({"tenon.from_face"}): _face_to_tenon,
-    frozenset({"mate.sticking.depth"}): _cope_depth,
-    frozenset({"halving.depth"}): _notch_depth,
-    frozenset({"halving.width"}): _notch_width,
-    frozenset({"halving.from_end"}): _notch_place,
-    frozenset({"part.width"}): _width,
-    frozenset({"part.width", "allowance.width"}): _width,
-    frozenset({"bead.width"}): _width,
-    frozenset({"part.thickness"}): _thickness,
-    frozenset({"bead.depth"}): _thickness,
-    frozenset({"meeting.lap"}): _meeting_lap,
-    frozenset({"part.thickness", "meeting.depth"}): _meeting_lip,
-    frozenset({"panel.border"}): _border,
-    frozenset({"panel.tongue"}): _panel_tongue,
+_PLACES: Mapping[str, Callable[[Subject], Places]] = {
+    "section": _in_section,
+    "panel": _in_panel,
+    "mortise": _in_mortise,
+    **dict.fromkeys(("tenon", "mate"), _on_end),
+    "halving": _at_notch,
+    "meeting": _where_leaves_meet,
+    **dict.fromkeys(("part", "allowance", "bead"), _on_piece),
 }
+"""By the first word of a formula's first name in order."""

@@ -49,29 +49,29 @@ def _by_hand(operation: Operation, top: float, across: float) -> None:
 
 
 def _blade_below(operation: Operation, top: float, across: float) -> Outline:
-    height = _figure(operation, SettingName.HEIGHT, top + BEYOND)
-    return _box(*_span(operation, _cutter(operation)), -BEYOND, height)
+    height = figure_of(operation, SettingName.HEIGHT, top + BEYOND)
+    return _box(*_span(operation, cutter_of(operation)), -BEYOND, height)
 
 
 def _blade_above(operation: Operation, top: float, across: float) -> Outline:
     return _box(
-        *_span(operation, _cutter(operation)),
-        _figure(operation, SettingName.HEIGHT, -1.0),
+        *_span(operation, cutter_of(operation)),
+        figure_of(operation, SettingName.HEIGHT, -1.0),
         top + BEYOND,
     )
 
 
 def _plunge(operation: Operation, top: float, across: float) -> Outline:
-    depth = _figure(operation, SettingName.DEPTH, top + 1.0)
-    return _box(*_span(operation, _cutter(operation)), max(top - depth, HAIR), top + BEYOND)
+    depth = figure_of(operation, SettingName.DEPTH, top + 1.0)
+    return _box(*_span(operation, cutter_of(operation)), max(top - depth, HAIR), top + BEYOND)
 
 
 def _knives_above(operation: Operation, top: float, across: float) -> Outline:
-    return _box(-1.0, across + 1.0, _figure(operation, SettingName.THICKNESS), top + BEYOND)
+    return _box(-1.0, across + 1.0, figure_of(operation, SettingName.THICKNESS), top + BEYOND)
 
 
 def _upright(operation: Operation, top: float, across: float) -> Outline:
-    cutter, height = _cutter(operation), _figure(operation, SettingName.HEIGHT)
+    cutter, height = cutter_of(operation), figure_of(operation, SettingName.HEIGHT)
     if cutter.shape not in (CutShape.MOULDING, CutShape.COPE):
         if cutter.diameter is None:
             raise CutError(f"{operation.name}: {cutter.name} has no diameter")
@@ -124,7 +124,8 @@ _BEFORE: Mapping[MeasuredTo, float] = {
 """How much of the cutter's width lies on the fence's side of what the fence is measured to."""
 
 
-def _figure(operation: Operation, name: SettingName, default: float | None = None) -> float:
+def figure_of(operation: Operation, name: SettingName, default: float | None = None) -> float:
+    """The figure of a setting in mm; CutError where it is not set and there is no ``default``."""
     aim = operation.aim(name)
     if aim is not None:
         return mm(aim)
@@ -133,7 +134,8 @@ def _figure(operation: Operation, name: SettingName, default: float | None = Non
     return default
 
 
-def _cutter(operation: Operation) -> Cutter:
+def cutter_of(operation: Operation) -> Cutter:
+    """The operation's cutter; CutError where it has none."""
     if operation.cutter is None:
         raise CutError(f"{operation.name}: it has no cutter")
     return operation.cutter

@@ -78,6 +78,13 @@ def batched(items: Iterable[Item]) -> tuple[Batch, ...]:
     )
 
 
+def _item(
+    part: Part, key: Hashable, subject: Subject, label: str, place: WorkedAt | None = None
+) -> Item:
+    """A part as a candidate; without a ``place`` all of it is worked."""
+    return Item(key, subject, part.name, part.count, label, place or WorkedAt(part.name))
+
+
 def joined(places: Iterable[WorkedAt]) -> tuple[WorkedAt, ...]:
     """Places with those on one part brought together, in the order in which parts first come."""
     found: dict[str, WorkedAt] = {}
@@ -105,14 +112,7 @@ def piece_subject(part: Part) -> Subject:
 
 def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
-        Item(
-            part.name,
-            replace(piece_subject(part), scarf=part_scarf(part, job)),
-            part.name,
-            part.count,
-            part.name,
-            WorkedAt(part.name),
-        )
+        _item(part, part.name, replace(piece_subject(part), scarf=part_scarf(part, job)), part.name)
         for part in joinery.parts
     )
 
@@ -120,11 +120,10 @@ def _blanks(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 def _partings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Short parts of one length, cut off the pieces that they were moulded in."""
     return batched(
-        Item(part.overall, part_subject(part), part.name, part.count, part.name,
-             WorkedAt(part.name))
+        _item(part, part.overall, part_subject(part), part.name)
         for part in joinery.parts
         if part.long
-    )  # fmt: skip
+    )
 
 
 def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
@@ -136,9 +135,8 @@ def _mortises(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
         subject = replace(part_subject(part), mortise=mortise)
         sizes = (mortise.thickness, mortise.from_face, mortise.depth)
         key = (part.section.thickness, *sizes, subject.through and part.width)
-        label = f"{part.name} for {mortise.holds}"
         place = WorkedAt(part.name, edges=(mortise.edge,))
-        items.append(Item(key, subject, part.name, part.count, label, place))
+        items.append(_item(part, key, subject, f"{part.name} for {mortise.holds}", place))
     return batched(items)
 
 
@@ -166,8 +164,8 @@ def _ends_of(job: Job, joinery: Joinery, last: bool) -> tuple[Batch, ...]:
             key = (part.thickness, as_set(end))
             into = f"{part.name} into {_mate(part, designed, joinery)}"
             ends = tuple(at for at in meant if part.ends[at] == designed)
-            place, label = WorkedAt(part.name, ends), f"last end of {part.name}" if last else into
-            items.append(Item(key, subject, part.name, part.count, label, place))
+            label = f"last end of {part.name}" if last else into
+            items.append(_item(part, key, subject, label, WorkedAt(part.name, ends)))
     return batched(items)
 
 
@@ -189,8 +187,8 @@ def _halvings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
         key = (part.thickness, halving.from_face, halving.end - halving.start, halving.depth, at)
         apart = sorted(places[part.name])
         number = f" {apart.index(at) + 1}" if len(apart) > 1 else ""
-        place, label = _at_the_stop(part, halving), f"{part.name}{number}"
-        items.append(Item(key, subject, part.name, part.count, label, place))
+        place = _at_the_stop(part, halving)
+        items.append(_item(part, key, subject, f"{part.name}{number}", place))
     return batched(items)
 
 
@@ -231,14 +229,7 @@ def _mate(part: Part, end: End, joinery: Joinery) -> str:
 def _rebates(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Frame members that have a rebate anywhere, by section."""
     return batched(
-        Item(
-            part.section,
-            subject,
-            part.name,
-            part.count,
-            part.section.name,
-            _edges(part, Makes.REBATE),
-        )
+        _item(part, part.section, subject, part.section.name, _edges(part, Makes.REBATE))
         for part in _members(joinery)
         if (subject := _worked(part, Makes.REBATE)) is not None
     )
@@ -247,13 +238,9 @@ def _rebates(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 def _grooves(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Frame members that have a groove anywhere, by where it is and how large."""
     return batched(
-        Item(
-            (part.thickness, subject.groove),
-            subject,
-            part.name,
-            part.count,
-            part.name,
-            _edges(part, Makes.GROOVE),
+        _item(
+            *(part, (part.thickness, subject.groove), subject),
+            *(part.name, _edges(part, Makes.GROOVE)),
         )
         for part in _members(joinery)
         if (subject := _worked(part, Makes.GROOVE)) is not None
@@ -262,14 +249,11 @@ def _grooves(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 def _stickings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     """Frame members by section, whatever is behind their moulding."""
+    none = Rebate(Length.ZERO, Length.ZERO)
     return batched(
-        Item(
-            replace(part.section, rebate=Rebate(Length.ZERO, Length.ZERO)),
-            _along(part, part.grooves[0]),
-            part.name,
-            part.count,
-            part.section.name,
-            _edges(part, Makes.STICKING),
+        _item(
+            *(part, replace(part.section, rebate=none), _along(part, part.grooves[0])),
+            *(part.section.name, _edges(part, Makes.STICKING)),
         )
         for part in _members(joinery)
     )
@@ -277,11 +261,13 @@ def _stickings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
 
 def _bars(job: Job, joinery: Joinery) -> tuple[Batch, ...]:
     return batched(
-        Item((part.section, part.width), part_subject(part), part.name, part.count,
-             part.section.name, _edges(part, Makes.BAR))
+        _item(
+            *(part, (part.section, part.width), part_subject(part)),
+            *(part.section.name, _edges(part, Makes.BAR)),
+        )
         for part in joinery.parts
         if part.role in BARS
-    )  # fmt: skip
+    )
 
 
 def _meetings(job: Job, joinery: Joinery) -> tuple[Batch, ...]:

@@ -16,6 +16,7 @@ from msgspec import Struct
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.planes import CutError, mm
+from setupsheets.machining.cutting.silhouettes import cutter_of, figure_of
 from setupsheets.machining.operations import Operation, Stop
 from setupsheets.shop.cutters import CutShape, Cutter
 from setupsheets.shop.machines import SettingName
@@ -80,12 +81,12 @@ def ramp_outline(operation: Operation, steps: int = 12) -> tuple[tuple[float, fl
 
     Points (before the mark, depth from the surface that the cutter enters), from the mark on.
     """
-    cutter = _cutter(operation)
+    cutter = cutter_of(operation)
     reach, _ = _reach(operation)
     if (out := _out_of_fence(operation)) is not None and cutter.diameter is not None:
         radius, levels = mm(cutter.diameter) / 2, [out * step / steps for step in range(steps + 1)]
         return tuple((reach - half_chord(radius, out, level), level) for level in levels)
-    height = _height(operation)
+    height = figure_of(operation, SettingName.HEIGHT)
     levels = [height * step / steps for step in range(steps + 1)]
     return tuple((reach - _cut_at(cutter, height, level), level) for level in levels)
 
@@ -136,11 +137,11 @@ def _stopped(operation: Operation, stop: Stop) -> StoppedCut:
 def _reach(operation: Operation) -> tuple[float, float]:
     """How far the cutter cuts to either side where it enters the wood, and how much less where it
     cuts deepest."""
-    cutter = _cutter(operation)
+    cutter = cutter_of(operation)
     if (out := _out_of_fence(operation)) is not None and cutter.diameter is not None:
         at_edge = half_chord(mm(cutter.diameter) / 2, out)
         return at_edge, at_edge - half_chord(mm(cutter.diameter) / 2, out, out)
-    height = _height(operation)
+    height = figure_of(operation, SettingName.HEIGHT)
     at_table = _cut_at(cutter, height, 0.0)
     return at_table, at_table - _cut_at(cutter, height, height)
 
@@ -148,7 +149,7 @@ def _reach(operation: Operation) -> tuple[float, float]:
 def _out_of_fence(operation: Operation) -> float | None:
     """How far a plain bit stands out of the fence that the edge runs along, in mm: seen from above
     it cuts as a blade does seen from the side. None for other cuts."""
-    cutter = _cutter(operation)
+    cutter = cutter_of(operation)
     if not operation.machine.kind.upright or cutter.profile is not None:
         return None
     if operation.asks.against is not Surface.SIGHT_EDGE:
@@ -180,16 +181,3 @@ def _profile_inset(cutter: Cutter, level: float) -> float:
         if y0 <= at <= y1
     )
     return x if cutter.shape is CutShape.COPE else width - x
-
-
-def _cutter(operation: Operation) -> Cutter:
-    if operation.cutter is None:
-        raise CutError(f"{operation.name}: it has no cutter")
-    return operation.cutter
-
-
-def _height(operation: Operation) -> float:
-    height = operation.aim(SettingName.HEIGHT)
-    if height is None:
-        raise CutError(f"{operation.name}: its height is not set")
-    return mm(height)

@@ -19,6 +19,7 @@ from setupsheets.sheets.content.finished import (
     OperationBlock,
     OperationRow,
 )
+from setupsheets.sheets.content.sharing import held_by
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.pages.heights import GAP, INLINE, LEAST, WIDE
 from setupsheets.sheets.pages.printed_words import in_parts, target_parts, whole, width
@@ -233,10 +234,7 @@ def histories(block: OperationBlock, at: int, sheet: MachineSheet) -> list[str]:
 
 def _by_rows(block: OperationBlock, told: Callable[[OperationRow], str]) -> list[str]:
     """What is told of rows, each thing once with the operations that it is for."""
-    held: dict[str, list[int]] = {}
-    for row in block.rows:
-        if words := told(row):
-            held.setdefault(words, []).append(int(row.number))
+    held = held_by({int(row.number): filter(None, (told(row),)) for row in block.rows})
     return [only_for(words, numbers, len(block.rows)) for words, numbers in held.items()]
 
 
