@@ -30,6 +30,10 @@ _NOT_DAMAGED = ("BUSY", "LOCKED", "READONLY", "CANTOPEN", "PERM", "AUTH", "IOERR
 """What keeps from the store and does not mean that anything in it is wrong."""
 
 _TABLE = "create table kept (kind text, key text, seal blob, value text, primary key (kind, key))"
+_BUT_THE_LAST = (
+    "delete from kept where kind = ? and rowid not in"
+    " (select rowid from kept where kind = ? order by rowid desc limit ?)"
+)
 
 
 def digest_of(content: bytes) -> str:
@@ -104,14 +108,23 @@ class Throwaway:
 
         return self._opened(read) or {}
 
-    def keep(self, kind: str, values: Mapping[str, str], gone: Iterable[str] = ()) -> None:
-        """Put in values by key, in place of those that there are; take out those that are gone."""
+    def keep(
+        self,
+        kind: str,
+        values: Mapping[str, str],
+        gone: Iterable[str] = (),
+        most: int | None = None,
+    ) -> None:
+        """Put in values by key, in place of those that there are; take out those that are gone, and
+        all of the kind but the ``most`` that were put in last."""
         rows = [(kind, key, _seal(kind, key, value), value) for key, value in values.items()]
         keys = [(kind, key) for key in gone]
 
         def write(store: sqlite3.Connection) -> None:
             store.executemany("insert or replace into kept values (?, ?, ?, ?)", rows)
             store.executemany("delete from kept where kind = ? and key = ?", keys)
+            if most is not None:
+                store.execute(_BUT_THE_LAST, (kind, kind, most))
 
         if rows or keys:
             self._opened(write, new=True)
@@ -122,7 +135,10 @@ class Throwaway:
         try:
             if self._serves and self._is_there(new=new):
                 with closing(self._connected()) as store, store:
-                    return work(store)
+                    if self._is_ours(store):
+                        return work(store)
+                self._remove()
+                return self._opened(work, new=True) if new else None
         except OSError:
             self._serves = False
         except (sqlite3.Error, ValueError, TypeError) as error:
@@ -133,19 +149,18 @@ class Throwaway:
         return None
 
     def _is_there(self, *, new: bool) -> bool:
-        """Whether there is a store to open; one of another form is removed, and made where a
-        ``new`` one is wanted."""
-        with suppress(FileNotFoundError):
-            if not stat.S_ISREG(self._file.lstat().st_mode):
-                self._serves = False
-                return False
-            with closing(self._connected()) as store:
-                if store.execute("pragma user_version").fetchone() == (self._form,):
-                    return True
-            self._remove()
-        if new:
-            self._made()
-        return new
+        """Whether there is a store to open; it is made where a ``new`` one is wanted."""
+        try:
+            self._serves = stat.S_ISREG(self._file.lstat().st_mode)
+        except FileNotFoundError:
+            if new:
+                self._made()
+            return new
+        return self._serves
+
+    def _is_ours(self, store: sqlite3.Connection) -> bool:
+        """Whether a store is of this form; one of another is thrown away."""
+        return bool(store.execute("pragma user_version").fetchone() == (self._form,))
 
     def _connected(self) -> sqlite3.Connection:
         place = f"{self._file.absolute().as_uri()}?mode=rw"
@@ -168,7 +183,7 @@ class Throwaway:
         self._file.chmod(bits & 0o666)
         with closing(self._connected()) as store, store:
             store.execute("begin immediate")
-            if store.execute("pragma user_version").fetchone() != (self._form,):
+            if not self._is_ours(store):
                 store.execute(_TABLE)
                 store.execute(f"pragma user_version = {self._form}")
 

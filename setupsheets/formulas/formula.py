@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TypeVar
 
 from msgspec import Struct
@@ -19,8 +19,9 @@ S = TypeVar("S")
 T = TypeVar("T")
 
 
-class Formula(Struct, frozen=True):
-    """A formula read once and evaluated often; two with one text are equal.
+class Formula(Struct, frozen=True, dict=True):
+    """A formula read once and evaluated often; two with one text are equal. It is its text: what
+    that says is not kept with it, nor compared.
 
     A scope maps dotted names to values: `Affine`, `Length`, exact numbers, truths and texts. Every
     method that takes one raises FormulaError, with the text and the column, for an unknown name, a
@@ -28,13 +29,25 @@ class Formula(Struct, frozen=True):
     """
 
     text: str
-    names: frozenset[str]
-    root: Node
 
     @staticmethod
     def parse(text: str) -> Formula:
         """The formula that `text` says, in the grammar of `reading`; else FormulaError."""
         return _parse(text)
+
+    @cached_property
+    def _read(self) -> tuple[Node, frozenset[str]]:
+        return read_formula(self.text)
+
+    @property
+    def names(self) -> frozenset[str]:
+        """The dotted names in it."""
+        return self._read[1]
+
+    @property
+    def root(self) -> Node:
+        """What it says, as a tree."""
+        return self._read[0]
 
     def affine(self, scope: Scope) -> Affine:
         """The value over `scope`, which must be a length or a number."""
@@ -66,5 +79,6 @@ class Formula(Struct, frozen=True):
 
 @lru_cache(maxsize=4096)
 def _parse(text: str) -> Formula:
-    root, names = read_formula(text)
-    return Formula(text, names, root)
+    formula = Formula(text)
+    formula.root  # noqa: B018  (what cannot be read is refused now)
+    return formula

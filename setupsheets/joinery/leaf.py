@@ -13,6 +13,7 @@ from enum import StrEnum
 from msgspec import Struct
 from msgspec.structs import replace
 
+from setupsheets.files.known_results import once_known
 from setupsheets.joinery.fits.dry_fit import DryFitCheck, expected
 from setupsheets.joinery.fits.rules_of_thumb import joint_notes
 from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, fit_notes, fits
@@ -117,6 +118,7 @@ class Whole(Struct, frozen=True):
     notes: Mapping[About, tuple[Note, ...]]
 
 
+@once_known(most=32)
 def whole(
     joinery: Joinery,
     timber: Timber,

@@ -5,12 +5,14 @@ All of it is values: `wording` says it, `sheets` lays it out.
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from setupsheets.files.known_results import once_known
 from setupsheets.joinery.members.parts import Joinery, Mortise, Part
 from setupsheets.joinery.members.plunges import Plunges, plunges
 from setupsheets.lengths import Length, Unit
@@ -121,6 +123,12 @@ class PlanFindings(Struct, frozen=True):
         return found
 
 
+def _pickled(*given: object) -> bytes:
+    """A plan comes as it was read; by this it is told quickly."""
+    return pickle.dumps(given)
+
+
+@once_known(most=16, by=_pickled)
 def findings_of(plan: Plan, shop: ShopSettings, hard: bool) -> PlanFindings:
     """Everything about a plan; ``hard`` is whether its timber is."""
     stack = _stacks(shop)

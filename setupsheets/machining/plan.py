@@ -12,6 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults, Fault, listed, stop_on
+from setupsheets.files.known_results import once_known
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.machining.operations import Operation, SetUp
@@ -77,6 +78,11 @@ def plan_of(job: Job, shop: Shop) -> Plan:
     return plan_joinery(joinery_of(job, shop), shop)
 
 
+def _told_by(joinery: Joinery, shop: Shop) -> object:
+    return (files, joinery) if (files := shop.contents()) else None
+
+
+@once_known(most=16, by=_told_by)
 def plan_joinery(joinery: Joinery, shop: Shop) -> Plan:
     """The operations of a job whose parts are worked out, with what its dry fit measures."""
     plan, layout = plan_job(joinery.layout.job, joinery, shop), joinery.layout

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from setupsheets.corrections.advice import Advice, Move
-from setupsheets.corrections.belief import Belief
+from setupsheets.corrections.belief import Belief, Prior
+from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.explain import Explanations, explain
+from setupsheets.corrections.observations import MeasurementModel, TestPiece
+from setupsheets.corrections.preposterior import ReadingOption
+from setupsheets.corrections.roughness import Roughness
 from setupsheets.corrections.shown import UnfollowedMove
-from setupsheets.corrections.stopping import MOST_PIECES, Recommendation, recommend
+from setupsheets.corrections.stopping import MOST_PIECES, CostsInMinutes, Recommendation, recommend
 from setupsheets.corrections.untold import believe_as_told, likely_untold
+from setupsheets.files.known_results import once_known
 from setupsheets.joinery.fits.dry_fit import expected, findings
 from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.notes import Note
@@ -163,13 +168,28 @@ class DryFitAnswer(Struct, frozen=True):
         return not self.findings
 
 
+BelievedFrom = tuple[
+    Sequence[Cause],
+    Sequence[MeasurementModel],
+    Sequence[TestPiece],
+    Sequence[bool],
+    Prior,
+    tuple[Roughness, ...],
+]
+
+
 def belief_of(record: Record, shop: Shop, history: OffsetHistory) -> Belief:
     """What a record's test pieces say of every cause, on top of what its machines are known by."""
+    return believe_as_told(*believed_from(record, shop, history))
+
+
+def believed_from(record: Record, shop: Shop, history: OffsetHistory) -> BelievedFrom:
+    """All that this hangs on, as `believe_as_told` takes it."""
     causes = history.causes(record, shop)
     prior = history.prior(record, causes, shop)
     pieces, shops = pieces_of(record, shop), history.shops(shop)
     told = [True, *(piece.answered for piece in record.pieces)][: len(pieces)]
-    return believe_as_told(causes, measurements_of(record, shop), pieces, told, prior, shops)
+    return causes, measurements_of(record, shop), pieces, told, prior, shops
 
 
 def answer(
@@ -203,12 +223,11 @@ def _once_done(told: Answer, record: Record) -> Answer:
 
 def _told(record: Record, shop: Shop, history: OffsetHistory) -> Answer:
     """What the pieces of a record come to by themselves."""
-    belief = belief_of(record, shop, history)
-    advice, recommendation = recommend(
-        belief,
-        threshold=float(shop.settings.sure_enough),
-        options=options_of(record, shop),
-        costs=costs_of(record, shop),
+    advice, recommendation, explanations = _concluded(
+        believed_from(record, shop, history),
+        float(shop.settings.sure_enough),
+        options_of(record, shop),
+        costs_of(record, shop),
     )
     found = {setting.cause: dial_of(setting, shop) for setting in record.settings}
     dials = {cause: dial for cause, dial in found.items() if dial is not None}
@@ -221,7 +240,6 @@ def _told(record: Record, shop: Shop, history: OffsetHistory) -> Answer:
     amounts = {
         move.cause.name: _amount(move, dials, shims.get(move.cause.name), shop) for move in moves
     }
-    explanations = explain(belief)
     recommendation = _first_things_first(recommendation, explanations, amounts, record)
     unfollowed = _unfollowed(explanations, recommendation)
     hidden = {move.cause.name for move in unfollowed}
@@ -254,6 +272,18 @@ def _dry_fit_findings(record: Record, layout: Layout, unit: Unit) -> tuple[Note,
         if reading.found is not None and reading.of in names:
             found[names[reading.of]] = reading.found
     return findings(layout, found, unit)
+
+
+@once_known(most=200)
+def _concluded(
+    told: BelievedFrom,
+    threshold: float,
+    options: Sequence[ReadingOption],
+    costs: CostsInMinutes | None,
+) -> tuple[Advice, Recommendation, Explanations]:
+    """What a belief comes to, from all that it hangs on."""
+    belief = believe_as_told(*told)
+    return *recommend(belief, threshold=threshold, options=options, costs=costs), explain(belief)
 
 
 def _first_things_first(

@@ -28,7 +28,7 @@ from setupsheets.files.plain import plain
 from setupsheets.files.plain_tree import EMPTY
 from setupsheets.files.safe_writing import new_file, write_atomically
 from setupsheets.files.throwaway import digest_of
-from setupsheets.lengths import Notation
+from setupsheets.lengths import Notation, Unit
 from setupsheets.records.entry import Entry, is_entry_name
 from setupsheets.records.index import Index
 from setupsheets.records.record import Record
@@ -228,9 +228,20 @@ def _text(kind: str, value: Record | Entry, notation: Notation) -> str:
 
 def write_new(record: Record, folder: Path, notation: Notation) -> Path:
     """Write the head of a record that is not there yet; WriteFault if it cannot be written."""
-    path = folder / f"{record.name}.yaml"
-    new_file(path, record_text(record, notation))
+    path, text = folder / f"{record.name}.yaml", record_text(record, notation)
+    new_file(path, text)
+    _known(text, path, folder, notation.unit)
     return path
+
+
+def _known(text: str, path: Path, folder: Path, unit: Unit) -> None:
+    """What has just been written is checked at once, so that the next run need not do it; where it
+    were not sound that one would tell."""
+    with suppress(DataFaults):
+        document = read_text(text, path)
+        index = Index(folder, unit)
+        index.trees.add(digest_of(text.encode()), validated(document, document.kind, unit))
+        index.trees.keep()
 
 
 def begun_meanwhile(head: Record, folder: Path, shop: Shop) -> Path | None:
@@ -258,11 +269,15 @@ def write_entry(path: Path, entry: Entry, notation: Notation) -> Path:
     Raises WriteFault, also where there is one of its name.
     """
     place = entries_folder(path) / f"{entry.name}.yaml"
-    new_file(place, entry_text(entry, notation))
+    text = entry_text(entry, notation)
+    new_file(place, text)
+    _known(text, place, path.parent, notation.unit)
     return place
 
 
 def rewrite_entry(path: Path, entry: Entry, notation: Notation) -> None:
     """Write an entry anew while its act goes on; only whoever began it does so."""
     place = entries_folder(path) / f"{entry.name}.yaml"
-    write_atomically(place, entry_text(entry, notation))
+    text = entry_text(entry, notation)
+    write_atomically(place, text)
+    _known(text, place, path.parent, notation.unit)

@@ -17,6 +17,7 @@ from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Prior, believe
 from setupsheets.corrections.causes import Cause
+from setupsheets.corrections.observations import MeasurementModel, TestPiece
 from setupsheets.corrections.offsets import (
     OffsetEstimate,
     OffsetPrior,
@@ -25,6 +26,7 @@ from setupsheets.corrections.offsets import (
     offset_prior,
 )
 from setupsheets.corrections.roughness import SHOPS, Roughness, still_in_doubt
+from setupsheets.files.known_results import once_known
 from setupsheets.lengths import Length, Unit, read_length
 from setupsheets.records.changes import came_after, now_called
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
@@ -96,16 +98,11 @@ class OffsetHistory(Struct, frozen=True, eq=False):
     def shops(self, shop: Shop) -> tuple[Roughness, ...]:
         """How rough the shop may be, by what its latest proved set-ups have shown."""
         if shop.folder not in self._shops:
-            found = SHOPS
-            for each in self.told:
-                record = _of_settings(each)
-                parts = (
-                    causes_of(record, shop),
-                    measurements_of(record, shop),
-                    pieces_of(record, shop),
-                )
-                found = believe(*parts, shops=found).shops_now
-            self._shops[shop.folder] = still_in_doubt(found)
+            told = [
+                (causes_of(each, shop), measurements_of(each, shop), pieces_of(each, shop))
+                for each in map(_of_settings, self.told)
+            ]
+            self._shops[shop.folder] = still_in_doubt(_shops_shown(told))
         return self._shops[shop.folder]
 
     def of(
@@ -145,6 +142,17 @@ class OffsetHistory(Struct, frozen=True, eq=False):
             if name is not None and name in self.known:
                 found[item.cause] = name
         return found
+
+
+@once_known(most=32)
+def _shops_shown(
+    told: Sequence[tuple[Sequence[Cause], Sequence[MeasurementModel], Sequence[TestPiece]]],
+) -> tuple[Roughness, ...]:
+    """How rough the shop may be, by the pieces of set-ups one after another."""
+    found = SHOPS
+    for each in told:
+        found = believe(*each, shops=found).shops_now
+    return found
 
 
 def offset_history(

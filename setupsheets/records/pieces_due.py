@@ -9,10 +9,13 @@ from typing import NamedTuple
 from msgspec import Struct, field
 
 from setupsheets.corrections.limiting import BestChance, pieces_expected, reach_before_first_cut
+from setupsheets.corrections.preposterior import ReadingOption
 from setupsheets.corrections.stopping import MOST_PIECES
+from setupsheets.corrections.untold import believe_as_told
+from setupsheets.files.known_results import once_known
 from setupsheets.joinery.members.parts import MadeAs
 from setupsheets.lengths import Length
-from setupsheets.records.answer import belief_of
+from setupsheets.records.answer import BelievedFrom, believed_from
 from setupsheets.records.changes import SAME, ChangeSince
 from setupsheets.records.learnt import side_of
 from setupsheets.records.model import options_of
@@ -37,7 +40,12 @@ def prospects_of(record: Record, shop: Shop, history: OffsetHistory) -> Prospect
         return Prospects(1, None)
     sure = float(shop.settings.sure_enough)
     options = [each for each in options_of(record, shop) if not each.blank]
-    belief = belief_of(record, shop, history)
+    return _prospects(believed_from(record, shop, history), options, sure)
+
+
+@once_known(most=400)
+def _prospects(told: BelievedFrom, options: Sequence[ReadingOption], sure: float) -> Prospects:
+    belief = believe_as_told(*told)
     return Prospects(
         pieces_expected(belief, options, sure, MOST_PIECES),
         reach_before_first_cut(belief, options, sure, MOST_PIECES),

@@ -11,19 +11,15 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from setupsheets.files.documents import data_files, read_bytes
+from setupsheets.files.documents import read_bytes
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.throwaway import digest_of, users_store
 from setupsheets.records.shop_records import ShopRecords
-from setupsheets.shop.drawn_outlines import DRAWN
-from setupsheets.shop.finding import SHOP_FILE
-from setupsheets.shop.loading import KINDS
-from setupsheets.shop.phone_addresses import token_path
 
 KIND = "sheets"
 MOST_KEPT = 32
@@ -76,24 +72,11 @@ class KnownSheets:
     def _made_from(self) -> str:
         """What stands for everything that these sheets are made from; empty where something of it
         cannot be read or is to be told of."""
-        shop = self._records.shop
+        shop, job = self._records.shop, Path(self._job)
         with suppress(DataFaults, OSError):
-            content = sorted((str(path), digest_of(read_bytes(path))) for path in self._files())
-            told = (self._asked, self._today, shop.settings, content, self._records.contents)
-            if not shop.passed_over:
+            asked_for = digest_of(read_bytes(job)) if job.is_file() else ""
+            files, records = shop.contents(), self._records.contents
+            if files is not None and not shop.passed_over:
+                told = (self._asked, self._today, files, asked_for, records)
                 return digest_of(repr(told).encode())
         return ""
-
-    def _files(self) -> Iterator[Path]:
-        """Every file that the sheets of a job of this shop may be made from, but for records."""
-        shop = self._records.shop
-        yield shop.folder / SHOP_FILE
-        if (path := Path(self._job)).is_file():
-            yield path
-        if shop.settings.address:
-            yield token_path(shop.folder)
-        for name, _ in KINDS.values():
-            if name != ".":
-                there = data_files(shop.folder / name)
-                drawn = (each for each in there.others if each.name.endswith(DRAWN))
-                yield from (Path(each.path) for each in (*there.files, *drawn))

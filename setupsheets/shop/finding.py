@@ -8,22 +8,33 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
 from msgspec import Struct, field
 
-from setupsheets.files.documents import ENDING, is_there, misspelt_files, yaml_files
+from setupsheets.files.documents import (
+    ENDING,
+    data_files,
+    is_there,
+    misspelt_files,
+    read_bytes,
+    yaml_files,
+)
 from setupsheets.files.faults import DataFaults, unknown, whole_file
 from setupsheets.files.known_trees import KnownTrees, users_trees
 from setupsheets.files.places import data_folder
+from setupsheets.files.throwaway import digest_of
 from setupsheets.lengths import Unit
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
+from setupsheets.shop.drawn_outlines import DRAWN
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.loading import KINDS, load, sound
 from setupsheets.shop.machines import Machine
+from setupsheets.shop.phone_addresses import token_path
 from setupsheets.shop.recipes import Makes, Recipe
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import ShopSettings
@@ -130,6 +141,25 @@ class Shop(Struct, eq=False):
     def job(self, name: str) -> Job:
         """The job of that name."""
         return self._get("job", name, Job)
+
+    def contents(self) -> str | None:
+        """What stands for all that its files say, but for its records; None where one of them
+        cannot be read."""
+        with suppress(DataFaults, OSError):
+            read = sorted((str(path), digest_of(read_bytes(path))) for path in self._files())
+            return digest_of(repr((self.settings, read)).encode())
+        return None
+
+    def _files(self) -> Iterator[Path]:
+        """Every file of the folder that anything may be worked out from, but for records."""
+        yield self.folder / SHOP_FILE
+        if self.settings.address:
+            yield token_path(self.folder)
+        for name, _ in KINDS.values():
+            if name != ".":
+                there = data_files(self.folder / name)
+                drawn = (each for each in there.others if each.name.endswith(DRAWN))
+                yield from (Path(each.path) for each in (*there.files, *drawn))
 
     def cautions(self) -> tuple[Cautions, ...]:
         """Every file of cautions, the shop's own in the place of built-in ones of their name."""

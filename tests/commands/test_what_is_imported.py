@@ -107,8 +107,14 @@ def test_completion_imports_no_more_than_it_may(shop: Path, line: str) -> None:
 def test_only_what_prints_pages_imports_their_rooms(shop: Path) -> None:
     imported(shop, ("sheet", "larder", "--date", "2030-01-01"))
     modules = imported(shop, ("sheet", "larder", "--date", "2030-01-02"))
-    assert libraries(modules) == {"jinja2", "numpy", "shapely", "highspy"}
+    assert libraries(modules) == {"jinja2", "numpy", "shapely"}, "how boards are packed is known"
     assert "sheets" in rooms(modules)
+
+
+def test_what_was_logged_is_checked_then_and_not_by_the_next_run(shop: Path) -> None:
+    imported(shop, ("recall", "cope"))
+    assert "jsonschema" in imported(shop, ("log", "larder", COPE, *READ, "--afresh"))
+    assert "jsonschema" not in imported(shop, ("recall", "cope"))
 
 
 def test_known_sheets_are_written_without_any_slow_library(shop: Path) -> None:

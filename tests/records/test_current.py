@@ -15,7 +15,7 @@ from setupsheets.files.documents import Document, read_text
 from setupsheets.lengths import Length
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
-from setupsheets.records import folder
+from setupsheets.records import folder, index
 from setupsheets.records.changes import ChangeKind
 from setupsheets.records.current import ReasonKind, SetUpState, set_up_states
 from setupsheets.records.folder import write_new
@@ -220,6 +220,7 @@ def test_a_run_reads_each_record_once(shop: Shop, monkeypatch: pytest.MonkeyPatc
     for year in range(2000, 2012):
         date = datetime.date(year, 1, 1)
         keep(shop, begun(shop, name=f"{date}-made-up", date=date, verdict=Verdict.PROVED))
+    shutil.rmtree(shop.folder / folder.FOLDER / index.FOLDER)  # as in a shop that was copied
     read: Counter[Path] = Counter()
 
     def counted(path: Path) -> bytes:

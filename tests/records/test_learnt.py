@@ -7,6 +7,7 @@ side, is common practice, no source.
 from __future__ import annotations
 
 import datetime
+import shutil
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from msgspec.structs import replace
 from setupsheets.files.documents import Document, read_text
 from setupsheets.lengths import Length
 from setupsheets.machining.plan import plan_of
-from setupsheets.records import folder
+from setupsheets.records import folder, index
 from setupsheets.records.current import set_up_states
 from setupsheets.records.folder import write_new
 from setupsheets.records.learnt import DialStretch, joined, side_of, stretch_at, stretch_of
@@ -223,6 +224,7 @@ def test_however_many_records_there_are_the_newest_few_are_taken_apart(
 ) -> None:
     for year in range(2000, 2020):
         learnt(shop, f"shoulders-{year}", "1", MeasuredTo.FAR, "1/32", date=f"{year}-05-01")
+    shutil.rmtree(shop.folder / folder.FOLDER / index.FOLDER)  # as in a shop that was copied
     taken_apart = []
 
     def counted(text: str, path: Path) -> Document:

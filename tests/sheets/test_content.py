@@ -242,7 +242,7 @@ def test_the_cover_says_whether_the_recipes_prove() -> None:
 
 def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at_all() -> None:
     given = inputs(LARDER)
-    at = next(i for i, each in enumerate(given.findings.operations) if each.task.set_up is BAR)
+    at = next(i for i, each in enumerate(given.findings.operations) if each.task.set_up == BAR)
     bare = OperationFindings(given.findings.operations[at].task)
     found = replace(
         bare,

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from setupsheets.files.known_results import once_known
 from setupsheets.sheets.drawings import drawing as svg
 from setupsheets.sheets.drawings.cut_detail import BELOW_CUT, BESIDE_CUT, cut_detail, is_small
 from setupsheets.sheets.drawings.cutter_label import (
@@ -77,6 +78,7 @@ class _Layout(Struct, frozen=True):
     height: float
 
 
+@once_known(most=200)
 def cut_drawing(
     name: str, title: str, scene: Scene, labels: Labels, after: bool = True
 ) -> tuple[svg.Drawing, str]:

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 DRAWINGS = "drawings"
+_STANDS_FOR = "\ue000" * 8
+"""The mark of what sheets were made from while they are laid out: it is another after each piece,
+and what the piece does not change is laid out as before."""
+
 _TEMPLATES = Path(__file__).parent / "templates"
 
 
@@ -58,9 +62,10 @@ def to_html(content: SheetContent | MachinePages, paper: str = "auto") -> str:
     where that is told, else for whichever a browser prints on."""
     from setupsheets.sheets.pages.web import page_of  # noqa: PLC0415
 
-    which = f"{content.title} · {content.date} · {content.fingerprint}"
-    page = f"{_template(content)}.html"
-    return page_of(page, f"{content.title}: setup sheets", which, paper=paper, content=content)
+    which = f"{content.title} · {content.date} · {_STANDS_FOR}"
+    page, title = f"{_template(content)}.html", f"{content.title}: setup sheets"
+    laid_out = page_of(page, title, which, paper=paper, content=content)
+    return laid_out.replace(_STANDS_FOR, content.fingerprint)
 
 
 def parts_to_html(parts: PartsSheet) -> str:

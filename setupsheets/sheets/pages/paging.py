@@ -8,10 +8,11 @@ a screen these are hidden, and the sheet is one piece.
 from __future__ import annotations
 
 import copy
-from xml.etree.ElementTree import Element, SubElement
+from xml.etree.ElementTree import Element, SubElement, fromstring, tostring
 
 from msgspec import Struct, field
 
+from setupsheets.files.known_results import once_known
 from setupsheets.sheets.pages.heights import (
     first_column,
     flowing,
@@ -75,19 +76,28 @@ class _Pages(Struct):
 def lay_out(main: Element, which: str, high: float = HIGH) -> None:
     """Puts the sheets of ``main`` on pages of ``high`` mm: heads are added to it, and tables that
     go on over a page are parted. ``which`` says of which job and day they are."""
-    pages = _Pages(which, high)
-    sheets = [_Sheet(section) for section in main.findall("section")]
-    for sheet in sheets:
-        _begin(sheet, pages)
-        for element in list(sheet.element)[1:]:
-            _place(element, sheet.element, sheet, pages)
-    for element in main.iterfind(".//div[@class='columns']"):
+    used = 0.0
+    for at, section in enumerate(main):
+        text, used = _laid_out(tostring(section, "unicode"), which, high, used)
+        main[at] = fromstring(text)
+        main[at].tail = section.tail
+
+
+@once_known(most=200)
+def _laid_out(section: str, which: str, high: float, used: float) -> tuple[str, float]:
+    """A sheet on its pages, the first of which may have ``used`` mm already, and how much of its
+    last it uses."""
+    pages, sheet = _Pages(which, high, used), _Sheet(fromstring(section))
+    _begin(sheet, pages)
+    for element in list(sheet.element)[1:]:
+        _place(element, sheet.element, sheet, pages)
+    for element in sheet.element.iterfind(".//div[@class='columns']"):
         into_columns(element)
-    for sheet in sheets:
-        for number, head in enumerate(sheet.heads, 1):
-            count = head.find("span")
-            assert count is not None
-            count.text = f"{number} of {len(sheet.heads)} · {which}"
+    for number, head in enumerate(sheet.heads, 1):
+        count = head.find("span")
+        assert count is not None
+        count.text = f"{number} of {len(sheet.heads)} · {which}"
+    return tostring(sheet.element, "unicode"), pages.used
 
 
 def _begin(sheet: _Sheet, pages: _Pages) -> None:

@@ -19,6 +19,7 @@ from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
 from setupsheets.sheets.letters.letters import FONT, font_faces
 from setupsheets.sheets.pages.block_layout import FILTERS, runs_of
+from setupsheets.sheets.pages.escaping import printable
 from setupsheets.sheets.pages.heights import HALF, WIDE
 from setupsheets.sheets.pages.known_templates import known_environment
 from setupsheets.sheets.pages.paging import HIGH, lay_out
@@ -55,7 +56,7 @@ def page_of(
 ) -> str:
     """A template's sheets as a whole page; ``which`` stands at the head of every one on paper."""
     main = ElementTree.fromstring(environment().get_template(template).render(values))
-    lay_out(main, which, high)
+    lay_out(main, printable(which), high)
     return _whole(main, title, f"@page {{ size: {paper}; }}\n")
 
 
