@@ -300,12 +300,13 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
     told = opened.answer()
     far = opened.doubted_dials(told)
     proved, question = record.verdict is Verdict.PROVED, before_next(opened, today)
+    acts = (WHAT_TO_DO, NEXT) if _acts(told) else (NEXT,)
     answered = record.pieces[-1].answered and not proved
     return AnswerScreen(
         title=title_of(opened),
         verdict=_verdict(opened),
         sections=tuple(
-            AnswerPart(title, tuple(map(on_phone, lines)), title in (WHAT_TO_DO, NEXT))
+            AnswerPart(title, tuple(map(on_phone, lines)), title in acts)
             for title, lines in _sections(opened, told, settled=answered and bool(told.moved))
         ),
         fitted=to_be_fitted(opened, told),
@@ -331,6 +332,11 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
         own=own_letters(),
         measure=f"{here}/piece/{own_letters()}",
     )
+
+
+def _acts(told: Answer | DryFitAnswer) -> bool:
+    """Whether a hand has more to do than to leave all as it is."""
+    return isinstance(told, Answer) and bool(told.moved or told.held or told.creeping)
 
 
 def _sections(

@@ -31,6 +31,8 @@ def test_what_is_done_as_advised_is_not_followed_by_a_further_move(larder: Path)
     phone.press("Write that", did="advised")
     assert "shim" not in large(phone) and "trim" not in large(phone)
     assert "Cut another test piece: as it stands" in large(phone)
+    assert "Leave alone: " not in large(phone), "what to do next is read first"
+    assert "leave alone: back cheek: stop, back cheek: height" in phone.words
     assert len(acts(larder)) == 2 and "advice:" not in acts(larder)[1].read_text("utf-8")
 
 

@@ -153,6 +153,28 @@ def test_more_than_a_form_is_refused(client: TestClient, larder: Path) -> None:
     assert len(acts(larder)) <= 1
 
 
+@pytest.mark.parametrize("told", [True, False])
+@pytest.mark.parametrize(("size", "taken"), [(16_384, True), (16_385, False)])
+def test_a_form_is_taken_up_to_its_last_byte(
+    client: TestClient, size: int, *, taken: bool, told: bool
+) -> None:
+    """Whether its length is told beforehand or it comes in pieces; 16 KiB, as it was settled."""
+    body = b"typed=" + b"+" * (size - 6)
+    sent = body if told else iter([body[:9000], body[9000:]])
+    answer = client.post(**(a_reading() | {"content": sent}))
+    assert (answer.status_code == 422) is taken, "blanks are no figure"
+    if not taken:
+        assert answer.status_code == 413
+        assert answer.text == "This is more than a form of readings can be.\n"
+
+
+@pytest.mark.parametrize("figure", ["1" * 5_000, "1/" + "3" * 5_000, "1e400", "0." + "1" * 9_000])
+def test_a_figure_of_thousands_of_digits_is_read_or_refused(
+    client: TestClient, figure: str
+) -> None:
+    assert writes(client, content=f"typed={figure}&at=0") in (303, 422)
+
+
 def test_a_form_that_never_ends_is_not_waited_for(
     larder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -62,7 +62,8 @@
   async function why(answer) {
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const lines = [...page.querySelectorAll("[role=alert] :is(li, p)")];
-    const told = lines.map((each) => each.textContent.trim()).filter(Boolean).join(" ");
+    const told = lines.map((each) => each.textContent.trim()).filter(Boolean).join(" ")
+      || (page.querySelector("h1") || page.body).textContent.trim();
     return told || `The bench answers ${answer.status}.`;
   }
 
@@ -102,7 +103,8 @@
   addEventListener("online", send);
   addEventListener("pageshow", () => {
     const kept = store.read();
-    if (kept) { say(`Not written yet: ${kept.said}. Sending …`); send(); }
+    say(kept ? `Not written yet: ${kept.said}. Sending …` : "");
+    if (kept) send();
   });
 
   /* Digits to press with a glove, into the field that is in hand. */
