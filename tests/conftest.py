@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 import typer.main
 from hypothesis import settings
+from ruamel.yaml import YAML
 
 from setupsheets.commands import app
 from setupsheets.files import known_results
@@ -62,6 +63,8 @@ def pytest_configure() -> None:
     patch.setattr(app, "app_for", cache(app.app_for))
     patch.setattr(typer.main, "get_command", cache(typer.main.get_command))
     keep_what_is_pure()
+    # Which plug-ins YAML's library has is not looked for on the disk with every text.
+    patch.setattr(YAML, "official_plug_ins", lambda _: [])
     # No test pulls the plug: what is flushed to the disk is there without waiting for the disk.
     patch.setattr(os, "fsync", os.fstat)
     gc.set_threshold(400_000, 50, 50)  # as the program does

@@ -58,7 +58,7 @@ def of_set_ups(set_ups: Sequence[SetUp], *given: Any) -> Told:
     return tuple(each.name for each in set_ups), (set_ups, *given)
 
 
-def of_shop(job: Job, joinery: Joinery, equipment: Equipment) -> Told | None:
+def of_shop(job: Job, joinery: Joinery, equipment: Equipment, *given: Any) -> Told | None:
     """The job's file. Every file of the shop is compared by what is in it, so that one that a test
     has changed counts, then the job, its parts, and what was measured on their mates. What is no
     shop of today, as of an old record, is not kept."""
@@ -66,7 +66,7 @@ def of_shop(job: Job, joinery: Joinery, equipment: Equipment) -> Told | None:
 
     if not isinstance(equipment, Shop):
         return None
-    return job.marks.path, (_files(equipment.folder), job, joinery, joinery.made)
+    return job.marks.path, (_files(equipment.folder), job, joinery, joinery.made, *given)
 
 
 def _files(folder: Path) -> tuple[Path, dict[Path, bytes]]:
@@ -95,6 +95,8 @@ PURE: tuple[tuple[str, str, Callable[..., Told | None]], ...] = (
     ("machining.checking.proof", "prove", of_set_ups),
     ("machining.findings", "findings_of", of_plan),
     ("corrections.untold", "believe_as_told", in_full),
+    ("corrections.stopping", "recommend", of_very),
+    ("corrections.explain", "explain", of_very),
     ("corrections.limiting", "pieces_expected", of_very),
     ("corrections.limiting", "reach_before_first_cut", of_very),
     ("sheets.content.parts_sheet", "parts_sheet", of_whole),
@@ -160,7 +162,7 @@ def _by_key(text: Callable[..., str]) -> Callable[..., str]:
 def _kept(made: Callable[..., Any], tells: Callable[..., Told | None]) -> Callable[..., Any]:
     @wraps(made)
     def again(*given: Any, **named: Any) -> Any:
-        told = tells(*given) if known().running and not named else None
+        told = tells(*given, *named.items()) if known().running else None
         if told is None:
             return made(*given, **named)
         key, compared = told
@@ -169,7 +171,7 @@ def _kept(made: Callable[..., Any], tells: Callable[..., Told | None]) -> Callab
             if each[0] == compared:
                 of_these[:] = [each, *(other for other in of_these if other is not each)]
                 return each[1]
-        value = made(*given)
+        value = made(*given, **named)
         of_these.insert(0, (compared, value))
         del of_these[MOST:]
         return value
