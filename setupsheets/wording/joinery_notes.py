@@ -140,8 +140,9 @@ NOTES: Mapping[str, str] = {
     "feet, {over:more than|not more than} 9, is Category {over:II|I} under 16 CFR 1201.2(a); IRC "
     "2015 R308.4.1 {small:excepts openings that a 3 in sphere does not pass, such as this|calls "
     "glass in a door a hazardous location}" + _ASK,
-    NoteKind.GLASS_IN_CRITICAL_LOCATION: _GLASS + "its lower edge {floor}{several: or more|} above "
-    "the floor or the leaf's bottom is in the critical location, to 1500 mm, of Approved Document "
+    NoteKind.GLASS_IN_CRITICAL_LOCATION: _GLASS + "its lower edge is {floor:mark}{several: or "
+    "more|} above the floor or the leaf's bottom; hung so that it is less than 1500 mm above the "
+    "floor, it is in the critical location of Approved Document "
     "K{wide:, and a pane wider than 900 mm needs the higher class|}{little:; the pane is a small "
     "one there, no more than 250 mm on its smaller side and 0.5 square metres, which paragraph "
     "5.6 treats by itself|}" + _ASK,
