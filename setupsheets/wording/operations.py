@@ -53,7 +53,7 @@ def setting_title(operation: Operation, setting: Setting) -> str:
     if setting.name not in ACROSS or operation.cutter is None or out:
         return setting.dial.title
     side = SIDES[setting.to]
-    spaced = ", the spacer counted in" if setting.aim != operation.from_part(setting) else ""
+    spaced = ", spacer counted in" if setting.aim != operation.from_part(setting) else ""
     return f"{setting.dial.title}, to the {side} of the {cutter_word(operation)}{spaced}"
 
 
@@ -65,7 +65,7 @@ def down_and_against(operation: Operation, notation: Notation) -> tuple[str, str
         return down, ""
     stopped = operation.setting(SettingName.STOP) is not None
     rest = "the stop" if stopped and asks.against is Surface.END else "the fence"
-    thick = f"the spacer, {notation.show(operation.spacer)} thick, and that to "
+    thick = f"the {notation.show(operation.spacer)} spacer, and that to "
     spacer = thick if operation.spacer else ""
     return down, f"{SURFACES[asks.against].upper()} to {spacer}{rest}"
 
@@ -179,7 +179,7 @@ def test_piece_words(found: OperationFindings, notation: Notation) -> str:
     set_up, operation = found.task.set_up, found.task.operation
     if set_up.test_length is None or not set_up.measured_after(operation):
         return ""
-    return f"{notation.show(set_up.test_length)} long over all"
+    return f"{notation.show(set_up.test_length)} over all"
 
 
 def test_ends_words(found: OperationFindings) -> str:

@@ -134,7 +134,7 @@ def _rows(block: str, numbers: list[int]) -> Iterator[Row]:
         assert bold, line
         first, second, *_ = (each.strip() for each in line.strip("|").split("|"))
         number, title = (int(first), second) if len(numbers) > 1 else (numbers[0], first)
-        title = title.partition(". *")[0].removesuffix(", the spacer counted in")
+        title = title.partition(". *")[0].removesuffix(", spacer counted in")
         yield Row(number, title, bold[1], int(bold[2]) if bold[2] else None)
 
 

@@ -21,7 +21,7 @@ LABELS = (
 )
 TOLD_OTHERWISE = (
     *("found 3", "blocks for the true distance", "of 95", "leave it as it is", "2 × leaf"),
-    *("the spacer counted in", "one from either end", "cut apart at"),
+    *("spacer counted in", "one from either end", "cut apart at"),
 )
 """How paper has it: two boxes and one for what was moved, "the same as before", "2 of 3"; the
 spacer with what lies at the stop; how short parts lie in their lengths where a machine first has
@@ -88,6 +88,18 @@ def test_paper_tells_of_each_operation_what_markdown_tells_of_it() -> None:
             assert piece in found, (number, piece)
             told += 1
     assert told > 1000
+
+
+def test_a_figure_that_has_the_spacer_in_it_says_so_where_it_is_set() -> None:
+    """In its own row, or at the head of rows that all have it."""
+    told = 0
+    for number, block in operations():
+        spaced = len(re.findall(r"^\| .*, spacer counted in\.", block, re.MULTILINE))
+        if spaced:
+            rows = re.findall(r"<tr>.*?</tr>", article_of(number), re.DOTALL)
+            assert sum("Spacer counted in." in each for each in rows) == spaced, number
+            told += spaced
+    assert told == 4
 
 
 def test_every_thing_to_measure_has_its_target_and_boxes_on_paper() -> None:

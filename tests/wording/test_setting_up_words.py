@@ -87,8 +87,8 @@ def test_a_spacer_is_told_where_the_end_goes_and_in_the_stop_s_figure() -> None:
     assert down_and_against(plain, NOTATION)[1] == "END to the stop"
     assert setting_title(plain, stop) == "Fence dial, to the far side of the bit"
     against = down_and_against(spaced, NOTATION)[1]
-    assert against == "END to the spacer, 1 in thick, and that to the stop"
-    assert setting_title(spaced, stop).endswith("far side of the bit, the spacer counted in")
+    assert against == "END to the 1 in spacer, and that to the stop"
+    assert setting_title(spaced, stop).endswith("far side of the bit, spacer counted in")
 
 
 @pytest.mark.parametrize(

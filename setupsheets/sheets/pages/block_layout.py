@@ -18,6 +18,7 @@ from setupsheets.sheets.content.finished import (
     MeasureRow,
     OperationBlock,
     OperationRow,
+    SettingRow,
 )
 from setupsheets.sheets.content.sharing import held_by
 from setupsheets.sheets.drawings.drawing import Drawing
@@ -222,6 +223,11 @@ def _without_lengths(facts: Sequence[Fact]) -> list[Fact]:
     return [fact for fact in facts if fact.label != LENGTHS]
 
 
+def own_title(row: SettingRow, dial: Dial) -> str:
+    """What the title of a row's setting says beyond that of all rows: `spacer counted in`."""
+    return row.title.removeprefix(dial.title).removeprefix(", ")
+
+
 def known_of(words: str, sheet: MachineSheet) -> str:
     """What is known of a dial, where the head of its machine's sheet does not say it."""
     return "" if any(dial.words.endswith(f"; {words}.") for dial in sheet.dials) else words
@@ -288,8 +294,9 @@ def uncaptioned(drawing: Drawing) -> DrawnCut:
 
 FILTERS = (
     *(moved_dials, dials_once, read_at_once, in_rows, row_layout, side_by_side, letter),
-    *(dial_columns, measure_columns, names_measures, own_facts, row_facts, known_of, histories),
+    *(dial_columns, measure_columns, names_measures, own_facts, row_facts, own_title, known_of),
     *(is_by_hand, runs_by_hand, ways_to_measure, figures, apart, leave_room, in_drawn_rows),
+    histories,
     uncaptioned,
 )
 """What the templates ask of a block."""
