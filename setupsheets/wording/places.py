@@ -53,39 +53,40 @@ def edges_words(part: Part, edges: Iterable[int]) -> str:
     return f"both edges, {' and '.join(name.partition(' ')[0] for name in names)}"
 
 
-def parts_words(counts: Mapping[str, int], places: Iterable[PartPlace]) -> str:
-    """`4 × end cross bar in 2 lengths, 2 × top rail left long`: what comes to the machine."""
-    lying = {each.part.name: each.part for each in places if each.apart is not None}
+def parts_words(counts: Mapping[str, int], places: Iterable[PartPlace], notation: Notation) -> str:
+    """`4 × end cross bar in 2 lengths of 370 mm, 2 × top rail left 300 mm long`: what comes to the
+    machine."""
+    lying = {each.part.name: each for each in places if each.apart is not None}
 
     def words(name: str, count: int) -> str:
-        part = lying.get(name)
-        if part is None or part.long is None:
+        place = lying.get(name)
+        if place is None or place.part.long is None:
             return f"{count} × {name}"
-        if part.long.holds == 1:
-            return f"{count} × {name} left long"
-        return f"{count} × {name} in {many(part.pieces, 'length')}"
+        so_long = notation.show(place.place.length or place.part.long.length)
+        if place.part.long.holds == 1:
+            return f"{count} × {name} left {so_long} long"
+        return f"{count} × {name} in {many(place.part.pieces, 'length')} of {so_long}"
 
     return in_a_row([words(name, count) for name, count in counts.items()])
 
 
-def lengths_words(places: Iterable[PartPlace], notation: Notation) -> str:
+def lengths_words(places: Iterable[PartPlace]) -> str:
     """How short parts lie in the longer pieces that they are made in; empty where none do.
 
-    `end cross bar: 2 lengths of 370 mm, two in each, one from either end; cut apart at operation
-    57`, `top rail: 300 mm long, and cut to its own length at operation 58`.
+    `end cross bar: two in each length, one from either end; cut apart at operation 57`,
+    `top rail: cut to its own length at operation 58`.
     """
     said = []
     for each in places:
         if each.apart is None or each.part.long is None:
             continue
         part, holds = each.part, each.part.long.holds
-        so_long = notation.show(each.place.length or each.part.long.length)
-        if holds == 1:
-            words = f"{so_long} long, and cut to its own length at"
-        else:
-            spare = " and one to spare" if part.count % holds else ""
-            words = f"{many(part.pieces, 'length')} of {so_long}, two in each, one from either end"
-            words += f"{spare}; cut apart at"
+        spare = " and one to spare" if part.count % holds else ""
+        words = (
+            "cut to its own length at"
+            if holds == 1
+            else f"two in each length, one from either end{spare}; cut apart at"
+        )
         said.append(f"{part.name}: {words} operation {each.apart}")
     return "; ".join(said)
 

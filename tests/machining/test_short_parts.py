@@ -5,6 +5,7 @@ That a part under 12 in (300 mm) is not fed past a cutter by itself is common pr
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from fractions import Fraction
 from functools import cache
@@ -225,12 +226,13 @@ def test_the_words_name_the_piece_the_end_and_where_the_rest_is_done() -> None:
     early = next(each for each in mine if each.task.operation.name == "cope")
     late = next(each for each in reversed(mine) if each.task.operation.name == "cope")
     apart = next(each for each in mine if each.task.operation.makes is Makes.PARTING)
-    said = parts_words(early.task.counts, early.where)
-    assert f"{bar.count} × {bar.name} in {bar.pieces} length" in said
-    words = lengths_words(early.where, notation)
-    assert f"{notation.show(bar.long.length)}, two in each" in words
+    said = parts_words(early.task.counts, early.where, notation)
+    lying = rf"{bar.count} × {bar.name} in {bar.pieces} lengths? of (.*?)(?:, |$)"
+    assert re.findall(lying, said) == [notation.show(bar.long.length)]
+    words = lengths_words(early.where)
+    assert f"{bar.name}: two in each length, one from either end" in words
     assert words.endswith(f"cut apart at operation {apart.task.number}")
-    assert lengths_words(late.where, notation) == lengths_words(apart.where, notation) == ""
+    assert lengths_words(late.where) == lengths_words(apart.where) == ""
     do = where_words(early.where, Work.END)
     assert "either end of each length, the one that goes into " in do
     assert f"(the ends between the two parts: operation {late.task.number})" in do

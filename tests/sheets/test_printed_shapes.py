@@ -218,8 +218,8 @@ def blanks_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
 def _holds(at: Length, each: Printed, part: Part) -> bool:
     """Whether a piece so long has in it the parts that it is told to have, a kerf between them."""
     words = next(said for said in each.facts["Lengths"].split("; ") if f"{part.name}: " in said)
-    pieces = re.search(r"(\d+) lengths? of .*, two in each", words)
-    if pieces is None:
+    pieces = re.search(rf"× {part.name} in (\d+) lengths? of ", each.facts["Parts"])
+    if pieces is None or "two in each length" not in words:
         return mm(at) > mm(part.overall) + 3
     return mm(at) > 2 * mm(part.overall) + 3 and 2 * int(pieces[1]) >= part.count
 

@@ -59,7 +59,7 @@ class Printed:
     def parts(self) -> list[str]:
         """By name, however many of them lie in one length."""
         named = [each.partition(" × ")[2] for each in self.facts["Parts"].split(", ")]
-        return [re.sub(r" in \d+ lengths?$| left long$", "", each) for each in named]
+        return [re.sub(r" in \d+ lengths? of .*$| left .* long$", "", each) for each in named]
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,7 @@ def sheet(job: str) -> Sheet:
     oak = thing(Path(PROFILES) / "timbers" / "white-oak.yaml")
     found = findings_of(of, settings, True)
     inputs = SheetInputs(of, settings, OnRecord({}), [], found, sheet_plans.DATE, "oak")
-    made = sheets_of(inputs, whole(of.joinery, oak, settings.finest_mark))  # type: ignore[arg-type]
+    made = sheets_of(inputs, whole(of.joinery, oak, settings.finest_mark, settings.unit))  # type: ignore[arg-type]
     return Sheet(to_markdown(made), of.joinery, UNITS[unit])
 
 
@@ -116,7 +116,7 @@ def operations(of: Sheet) -> Iterator[Printed]:
                 first = rf"\| {number} \|" if len(rows) > 1 else r"\|"
                 rows_of = re.findall(rf"^{first} (.*?)\. \*By (.*\*\*.*)$", block, re.MULTILINE)
                 found = [(title, cells(f"|{rest}|")) for title, rest in rows_of]
-                spacer = re.search(r"the spacer, (.*?) thick", (facts | own).get("Against", ""))
+                spacer = re.search(r"the (.*?) spacer, ", (facts | own).get("Against", ""))
                 yield Printed(
                     machine,
                     title,

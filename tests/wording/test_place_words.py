@@ -74,19 +74,18 @@ def test_parts_that_come_to_the_machine_as_they_lie_by_then() -> None:
         at(long(STILE, 1)),  # alone by now
     ]
     counts = {"cross bar": 3, "end upright bar": 2, "top rail": 4, "stile": 4, "bottom rail": 2}
-    assert parts_words(counts, places) == (
-        "3 × cross bar in 2 lengths, 2 × end upright bar in 1 length, 4 × top rail left long,"
-        " 4 × stile, 2 × bottom rail"
+    assert parts_words(counts, places, NOTATION) == (
+        "3 × cross bar in 2 lengths of 14 3/8 in, 2 × end upright bar in 1 length of 14 3/8 in,"
+        " 4 × top rail left 14 3/8 in long, 4 × stile, 2 × bottom rail"
     )
-    assert lengths_words(places, NOTATION) == (
-        "cross bar: 2 lengths of 14 3/8 in, two in each, one from either end and one to spare; cut"
-        " apart at operation 57; end upright bar: 1 length of 14 3/8 in, two in each, one from"
-        " either end; cut apart at operation 57; top rail: 14 3/8 in long, and cut to its own"
-        " length at operation 58"
+    assert lengths_words(places) == (
+        "cross bar: two in each length, one from either end and one to spare; cut apart at"
+        " operation 57; end upright bar: two in each length, one from either end; cut apart at"
+        " operation 57; top rail: cut to its own length at operation 58"
     )
     rough = at(long(RAIL, 1), apart=58, length=Length("15 in"))
-    assert lengths_words([rough], NOTATION).startswith("top rail: 15 in long, and cut")
-    assert lengths_words([at(RAIL, apart=3), at(long(RAIL, 1))], NOTATION) == ""
+    assert parts_words({"top rail": 2}, [rough], NOTATION) == "2 × top rail left 15 in long"
+    assert lengths_words([at(RAIL, apart=3), at(long(RAIL, 1))]) == ""
 
 
 ENDS = "one end alone, the one that goes into the {} (the other end: {})"

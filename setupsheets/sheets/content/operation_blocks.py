@@ -116,7 +116,7 @@ def operation_block(
             OperationRow(
                 number=str(found.task.number),
                 set_up=found.task.set_up.name,
-                parts=parts_words(found.task.counts, found.where),
+                parts=parts_words(found.task.counts, found.where, inputs.notation),
                 facts=tuple(fact for fact in own[found.task.number] if fact.label != PARTS),
                 settings=tuple(_setting_rows(found, inputs)),
                 measures=() if fits else tuple(_measures(found.task, letters, notation)),
@@ -176,8 +176,8 @@ def _facts(found: OperationFindings, inputs: SheetInputs) -> Iterator[Fact]:
     facts = (
         (CUTTER, operation.cutter.title if operation.cutter else ""),
         ("Stack", make_up_words(found, notation)),
-        (PARTS, parts_words(found.task.counts, found.where)),
-        ("Lengths", lengths_words(found.where, notation)),
+        (PARTS, parts_words(found.task.counts, found.where, notation)),
+        ("Lengths", lengths_words(found.where)),
         ("Down", down),
         ("Against", against),
         ("Do", where_words(found.where, operation.asks.work, operation.makes)),
