@@ -50,7 +50,7 @@ from setupsheets.joinery.stock.seasons import (
     season_notes,
 )
 from setupsheets.joinery.stock.weights import Weight, weigh, weight_notes
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import Fill, Job
 from setupsheets.shop.sections import Section
 from setupsheets.shop.settings import Tolerances
@@ -123,6 +123,7 @@ def whole(
     joinery: Joinery,
     timber: Timber,
     finest: Length,
+    unit: Unit,
     tests: Mapping[str, TestPieces] | None = None,
     tolerances: Tolerances | None = None,
     first_longer: Length = Length.ZERO,
@@ -136,11 +137,11 @@ def whole(
     layout, job = joinery.layout, joinery.layout.job
     beads = bead_boards(joinery, job.stock.kerf if job.stock else None, finest)
     rows = cut_list(job, joinery, tests or {}, first_longer, beads)
-    needs, found = _boards(job, rows), _moistures(job)
+    needs, found = _boards(job, rows, finest, unit), _moistures(job)
     moved = moves(layout, joinery, timber, found) if found else ()
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)
     dry = season_notes(found, moved) if found else ()
-    panels = panel_notes(rows, job.inputs.get("board")) if needs else ()
+    panels = panel_notes(rows, finest, unit, job.inputs.get("board")) if needs else ()
     given = job.hinges.count if job.hinges else None
     heavy = weight_notes(weight, job.size.height, given) if weight else ()
     return Whole(
@@ -168,11 +169,13 @@ def whole(
     )
 
 
-def _boards(job: Job, rows: tuple[CutRow, ...]) -> tuple[BoardNeed, ...]:
+def _boards(
+    job: Job, rows: tuple[CutRow, ...], finest: Length, unit: Unit
+) -> tuple[BoardNeed, ...]:
     if job.stock is None:
         return ()
     try:
-        return boards(rows, job.stock, job.inputs.get("board"))
+        return boards(rows, job.stock, finest, unit, job.inputs.get("board"))
     except TooLong as error:
         kind, at = DesignFault.BOARDS_TOO_SHORT, ("stock", "lengths")
         raise DesignFaults(job, [note(kind, *at, part=error.name, longest=error.longest)]) from None

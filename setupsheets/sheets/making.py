@@ -160,7 +160,9 @@ def whole_of(
     timber, settings = shop.timber_of(joinery.layout.job), shop.settings
     with design_faults_worded(settings.notation):
         tolerances = settings.tolerances.in_terms_of(settings.unit)
-        return whole(joinery, timber, settings.finest_mark, tests, tolerances, longer)
+        return whole(
+            joinery, timber, settings.finest_mark, settings.unit, tests, tolerances, longer
+        )
 
 
 def pieces_to_get_out(plan: Plan, known: States) -> dict[str, TestPieces]:

@@ -134,6 +134,9 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
         FormulaName(There.MACHINES, name, f"{what}, or a kilometre where its file says none")
         for name, (_, _, what) in GREATEST.items()
     ),
+    FormulaName(
+        There.MACHINES, "shop.rough_mark", "what rough wood is measured to: 4 finest marks"
+    ),
     FormulaName(Makes.BAR, "section.tongue.width", "between the bar's rebates, at its own width"),
     FormulaName(Makes.BAR, "section.face_flat", "flat on the bar's face, at its own width"),
     *_moulding(Makes.COPE, "mate", "of what the end goes into"),

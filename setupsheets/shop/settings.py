@@ -20,6 +20,12 @@ _SIXTEENTH, _THIRTY_SECOND, _SIXTY_FOURTH, _HALF_OF_IT = (
 )
 
 
+def rough_mark(finest: Length) -> Length:
+    """What rough wood is measured up to, four finest marks: 1/16 in or 2 mm where those are a
+    sixty-fourth or half a millimetre (common practice, no source)."""
+    return 4 * finest
+
+
 class Instrument(Struct, frozen=True):
     """What lengths are measured with. ``spread`` is the standard deviation of one reading,
     ``resolution`` the finest step that is read."""

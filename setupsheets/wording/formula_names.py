@@ -12,7 +12,7 @@ from setupsheets.shop.recipes import Makes
 
 PLACES: Mapping[There, str] = {
     There.EVERYWHERE: "In every formula, where the part has it",
-    There.MACHINES: "Of the machines that the job or the shop chooses, in a recipe",
+    There.MACHINES: "Of the shop and of the machines that it or the job chooses, in a recipe",
     There.OWN_CUTTER: "Of the operation's own cutter, where it has that size",
     There.AIM: "In what a setting aims at",
     There.READING: "In what a measure reads",

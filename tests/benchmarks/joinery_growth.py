@@ -16,7 +16,7 @@ from functools import partial
 
 from setupsheets.joinery.leaf import whole, work_out
 from setupsheets.joinery.stock.packing import BoardPiece, pack
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import (
     Bars,
     Fill,
@@ -95,7 +95,7 @@ def main() -> None:
         job, owned = leaf(bars), sections()
         parts = least(rounds, partial(work_out, job, owned, FINEST))
         joinery = work_out(job, owned, FINEST)
-        every = parts + least(rounds, partial(whole, joinery, TIMBER, FINEST))
+        every = parts + least(rounds, partial(whole, joinery, TIMBER, FINEST, Unit.MM))
         print(f"{bars:>6} {parts:>10.1f} {every:>15.1f}")
     print(f"\n{PIECES} pieces\n{'sizes':>6} {'boards':>7} {'proven':>7} {'ms':>8}")
     for sizes in SIZES:

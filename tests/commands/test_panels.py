@@ -53,11 +53,13 @@ def test_a_raised_panel_has_its_own_set_ups(
 @pytest.mark.parametrize(
     ("unit", "boards"),
     [
-        # 11 1/2 and 1/4 to plane off is two boards of less than 6 in; 308 and 6 three of 152.4 mm.
-        ("in", "each board 5 7/8 in, together 11 3/4 in, length 27 1/2 in, thickness 1 in"),
-        ("mm", "each board 104.67 mm, together 314 mm, length 703 mm, thickness 26 mm"),
+        # 11 1/2 and 1/4 to plane off is two boards of less than 6 in; 308 and 6 three of less than
+        # 150 mm, a third of 314 and so much more as a rule has it.
+        ("in", "each board 5 7/8 in, together at least 11 3/4 in, length 27 1/2 in, "
+         "thickness 1 in"),
+        ("mm", "each board 106 mm, together at least 314 mm, length 703 mm, thickness 26 mm"),
     ],
-)
+)  # fmt: skip
 def test_a_wide_panel_is_glued_up_from_boards(tmp_path: Path, unit: str, boards: str) -> None:
     found = blocks(printed(panelled(tmp_path, unit)))
     assert boards in found["Glue the panel up from boards"]
@@ -66,12 +68,27 @@ def test_a_wide_panel_is_glued_up_from_boards(tmp_path: Path, unit: str, boards:
     # 27 1/2 twice in 96; three of 703 mm in 2400
     count, wide, bought = {
         "in": (2, "5 7/8 in", "| 5 7/8 in × 1 in | 1 | 96 in |"),
-        "mm": (3, "104.67 mm", "| 104.67 mm × 26 mm | 1 | 2400 mm |"),
+        "mm": (3, "106 mm", "| 106 mm × 26 mm | 1 | 2400 mm |"),
     }[unit]
     assert f"panel of field 1: glued up from {count} boards {wide} wide" in sheet
     row = next(line for line in sheet.splitlines() if line.startswith(bought))
     assert f"{count} × board of the panel of field 1: " in row
     assert "Get the panel out of one board" not in found
+
+
+@pytest.mark.parametrize(("wide", "boards"), [("262", 0), ("263", 2)])
+def test_a_metric_shop_glues_up_what_is_wider_than_150_mm(
+    tmp_path: Path, wide: str, boards: int
+) -> None:
+    """262 less two stiles of 65 is 132, and 2 x 9 more in the grooves make 150. What is bought is
+    what the bench is told to glue up."""
+    more = (
+        PANELS["mm"]
+        + f"leaf: {{width: {wide}, height: 820}}\nstock: {{lengths: [2400], kerf: 3}}\n"
+    )
+    sheet = printed(panelled(tmp_path, "mm", more))
+    assert ("Glue the panel up from boards" in blocks(sheet)) is bool(boards)
+    assert (f"glued up from {boards} boards 80 mm wide" in sheet) is bool(boards)
 
 
 def test_a_narrow_flat_panel_is_one_board_and_not_raised(tmp_path: Path) -> None:

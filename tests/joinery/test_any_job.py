@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import Whole, whole, work_out
 from setupsheets.joinery.members.parts import Role
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import (
     Air,
     Bars,
@@ -117,7 +117,7 @@ rebates = st.builds(Rebate, sizes(1), sizes(2))
 def check(job: Job, owned: dict[str, Section]) -> Whole | None:
     try:
         with design_faults_worded(SIXTY_FOURTHS):
-            made = whole(work_out(job, owned, FINEST), OAK, FINEST)
+            made = whole(work_out(job, owned, FINEST), OAK, FINEST, Unit.IN)
     except DataFaults as found:
         assert found.faults
         assert all(fault.message and "None" not in fault.message for fault in found.faults)

@@ -53,7 +53,7 @@ THIN = replace(
 
 
 def everything(job: Job, sections: dict[str, Section] = SECTIONS) -> Iterator[Note]:
-    made = whole(work_out(job, sections, FINEST), OAK, FINEST)
+    made = whole(work_out(job, sections, FINEST), OAK, FINEST, Unit.IN)
     for group in made.notes.values():
         yield from group
     yield from made.fitting.notes if made.fitting else ()

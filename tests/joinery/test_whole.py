@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from setupsheets.files.faults import DataFaults
 from setupsheets.joinery.leaf import About, Whole, whole, work_out
 from setupsheets.joinery.stock.cutlist import TestPieces
+from setupsheets.lengths import Unit
 from setupsheets.shop.jobs import Air, Fill, Job, Opening, Panels, Seasons, Stock
 from setupsheets.shop.timbers import Timber
 from setupsheets.wording.joinery_faults import design_faults_worded
@@ -38,7 +39,7 @@ TESTS = {"cross bar": TestPieces(3, inches("12"))}
 
 def made(job: Job) -> Whole:
     with design_faults_worded(SIXTY_FOURTHS):
-        return whole(work_out(job, SECTIONS, FINEST), OAK, FINEST, TESTS)
+        return whole(work_out(job, SECTIONS, FINEST), OAK, FINEST, Unit.IN, TESTS)
 
 
 def test_a_job_that_says_all_gets_all() -> None:

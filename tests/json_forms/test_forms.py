@@ -19,6 +19,7 @@ from jsonschema import Draft202012Validator
 from setupsheets.joinery.leaf import whole, work_out
 from setupsheets.joinery.notes import DesignFaults
 from setupsheets.json_forms.parts_form import parts_form
+from setupsheets.lengths import Unit
 from setupsheets.shop.jobs import Job
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS
@@ -163,7 +164,7 @@ def test_advice_is_of_its_form(job: str) -> None:
 @given(likely())
 def test_the_parts_of_any_job_are_of_their_form(job: Job) -> None:
     try:
-        made = whole(work_out(job, SECTIONS, FINEST), OAK, FINEST)
+        made = whole(work_out(job, SECTIONS, FINEST), OAK, FINEST, Unit.IN)
     except DesignFaults:
         return
     sound(json.dumps(parts_form(made, SIXTY_FOURTHS)), "parts")

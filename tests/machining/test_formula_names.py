@@ -83,7 +83,9 @@ def test_machines_give_the_names_of_the_table(tmp_path: Path) -> None:
     saw.write_text(saw.read_text("utf-8").replace("    greatest: 30\n", ""), "utf-8")
     for gone in ("planer", "crosscut-saw"):
         (folder / "machines" / f"{gone}.yaml").unlink()
+    assert scope["shop.rough_mark"] == Length("1/16 in")
     endless = machine_scope(job, Shop.open(folder))
+    assert endless.pop("shop.rough_mark") == Length("1/16 in")
     assert all(value == Length("1000 m") for value in endless.values())
 
 

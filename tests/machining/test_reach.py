@@ -219,7 +219,7 @@ SPACER = FittedJig("spacer", JigKind.SPACES, "", {"thickness": inches("1")})
 def test_a_spacer_is_in_use_where_the_stop_would_be_sawn_and_nowhere_else(
     stop: str, used: bool
 ) -> None:
-    made = with_spacer(at_the_stop(stop, jigs=(SPACER,)), Unit.IN)
+    made = with_spacer(at_the_stop(stop, jigs=(SPACER,)))
     setting = made.setting(SettingName.STOP)
     assert setting is not None
     assert setting.aim == inches(stop) + (inches("1") if used else inches("0"))
@@ -232,14 +232,9 @@ def test_a_spacer_is_in_use_where_the_stop_would_be_sawn_and_nowhere_else(
     assert spaced.removed.equals(plain.removed)
 
 
-def test_a_spacer_is_whole_millimetres_thick_in_a_metric_shop() -> None:
-    made = with_spacer(at_the_stop("1/32", jigs=(SPACER,)), Unit.MM)
-    assert made.spacer == Length("25 mm")
-
-
 def test_a_spacer_thinner_than_the_cut_leaves_the_stop_in_the_way_and_that_is_told() -> None:
     thin = replace(SPACER, sizes={"thickness": inches("1/8")})
-    found = named(reaches(with_spacer(at_the_stop("1/32", jigs=(thin,)), Unit.IN), subject()),
+    found = named(reaches(with_spacer(at_the_stop("1/32", jigs=(thin,))), subject()),
                   Limit.STOP)  # fmt: skip
     assert not found.fits
     assert reach_words(found, NOTATION).startswith(

@@ -26,6 +26,9 @@ CASES = [
     (MM, "0.005 in", "0.12 mm"),
     (MM, "1/2 in", "12 mm"),
     (MM, "0 in", "0 mm"),
+    (MM, "1 in", "25 mm"),
+    (MM, "6 in", "150 mm"),
+    (MM, "24 in", "600 mm"),
     (INCH, "0.2 mm", "0.0078 in"),
     (INCH, "0.5 mm", "0.019 in"),
     (INCH, "1/128 in", "1/128 in"),
@@ -40,7 +43,7 @@ def test_a_tolerance_reads_well_in_the_shop(notation: Notation, recipe: str, sho
 
 
 def test_all_cases_are_there() -> None:
-    assert len(CASES) == 13
+    assert len(CASES) == 16
 
 
 @given(st.fractions(min_value=0, max_value=200, max_denominator=10_000))

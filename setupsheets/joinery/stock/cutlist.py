@@ -14,8 +14,10 @@ from setupsheets.joinery.members.parts import Joinery, Pane, Part
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.joinery.stock.bead_boards import SHORTEST, BeadBoard, board_names
 from setupsheets.joinery.stock.packing import BoardPiece, Packing, pack
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import Allowances, Fill, Job, Meeting, Stock
+from setupsheets.shop.settings import rough_mark
+from setupsheets.shop.shop_terms import in_shop_terms
 
 ZERO = Length.ZERO
 FOOT, INCH, METRE = Length("1 ft"), Length("1 in"), Length("1 m")
@@ -185,41 +187,59 @@ def _test_row(part: Part, pieces: TestPieces, allowances: Allowances) -> CutRow:
 
 
 def boards(
-    rows: Iterable[CutRow], stock: Stock, widest: Length | None = None
+    rows: Iterable[CutRow],
+    stock: Stock,
+    finest: Length,
+    unit: Unit,
+    widest: Length | None = None,
 ) -> tuple[BoardNeed, ...]:
-    """Boards to buy for all rows, one group for each rough width and thickness, widest first.
+    """Boards to buy for all rows, one group for each rough width and thickness, widest first;
+    what is worked out of rough wood comes up to a round number of ``finest`` marks.
 
     A panel wider than the ``widest`` board of a panel is bought in the boards it is glued up from.
     Test pieces come from offcuts where one is long enough, else out of boards with the rest.
     Raises TooLong for a part that even scarfed pieces of the longest board do not make.
     """
     groups: dict[tuple[Length, Length], list[CutRow]] = {}
-    for row in (_in_boards(row, widest or WIDEST) for row in rows):
+    for row in (_in_boards(row, finest, unit, widest) for row in rows):
         groups.setdefault((row.rough.width, row.rough.thickness), []).append(row)
     return tuple(
-        _need(wide, thick, groups[wide, thick], stock)
+        _need(wide, thick, groups[wide, thick], stock, finest)
         for wide, thick in sorted(groups, reverse=True)
     )
 
 
-def _side_by_side(row: CutRow, widest: Length) -> int:
+def _side_by_side(row: CutRow, unit: Unit, widest: Length | None) -> int:
     """From how many boards side by side a panel is glued up, all of one width; 1 of all else."""
-    wide = row.kind is RowKind.PANEL and row.finished.width > widest
-    return ceil(row.rough.width / widest) if wide else 1
+    most = widest or in_shop_terms(WIDEST, unit)
+    wide = row.kind is RowKind.PANEL and row.finished.width > most
+    return ceil(row.rough.width / most) if wide else 1
 
 
-def _in_boards(row: CutRow, widest: Length) -> CutRow:
+def _rough(size: Length, finest: Length) -> Length:
+    """A rough size that is worked out, up to what rough wood is measured to."""
+    mark = rough_mark(finest)
+    return ceil(size / mark) * mark
+
+
+def _in_boards(row: CutRow, finest: Length, unit: Unit, widest: Length | None) -> CutRow:
     """A row as its boards are bought: of a panel that is glued up those that it is made of."""
-    if (count := _side_by_side(row, widest)) == 1:
+    if (count := _side_by_side(row, unit, widest)) == 1:
         return row
-    one = replace(row.rough, width=row.rough.width / count)
+    one = replace(row.rough, width=_rough(row.rough.width / count, finest))
     return replace(row, name=f"board of the {row.name}", count=row.count * count, rough=one)
 
 
-def _need(width: Length, thickness: Length, rows: list[CutRow], stock: Stock) -> BoardNeed:
+def _need(
+    width: Length, thickness: Length, rows: list[CutRow], stock: Stock, finest: Length
+) -> BoardNeed:
     longest = max(stock.lengths) - stock.trim
     made = [row for row in rows if row.kind is not RowKind.TEST]
-    scarfs = tuple(_scarf(row, longest, stock) for row in made if _blank(row) > longest)
+    scarfs = tuple(
+        _got_out(_scarf(row, longest, stock), longest, finest)
+        for row in made
+        if _blank(row) > longest
+    )
     long = {scarf.name for scarf in scarfs}
     pieces = [piece for row in made if row.name not in long for piece in _pieces(row)]
     pieces += [BoardPiece(f"{s.name}, to scarf", s.length, s.count * s.pieces) for s in scarfs]
@@ -267,6 +287,12 @@ def _scarf(row: CutRow, longest: Length, stock: Stock) -> Scarf:
     return Scarf(row.name, row.count, pieces or 1, each, joint)
 
 
+def _got_out(scarf: Scarf, longest: Length, finest: Length) -> Scarf:
+    """The same of pieces as they are measured on rough wood; none longer than a board."""
+    fits = scarf.length <= longest
+    return replace(scarf, length=min(_rough(scarf.length, finest), longest)) if fits else scarf
+
+
 def part_scarf(part: Part, job: Job) -> Scarf:
     """How a part's rough blank is got out: of one piece where a board is long enough or the job
     gives none, else scarfed."""
@@ -285,9 +311,11 @@ def scarf_notes(needs: Iterable[BoardNeed]) -> Iterator[Note]:
         yield note(NoteKind.GLUE_FOR_SCARFS)
 
 
-def panel_notes(rows: Iterable[CutRow], board: Length | None = None) -> Iterator[Note]:
+def panel_notes(
+    rows: Iterable[CutRow], finest: Length, unit: Unit, board: Length | None = None
+) -> Iterator[Note]:
     """Panels wider than one ``board`` of a panel, which are bought in the boards they are of."""
     for row in rows:
-        if (count := _side_by_side(row, board or WIDEST)) > 1:
-            wide = _in_boards(row, board or WIDEST).rough.width
+        if (count := _side_by_side(row, unit, board)) > 1:
+            wide = _in_boards(row, finest, unit, board).rough.width
             yield note(NoteKind.PANEL_OF_BOARDS, row=row, count=count, wide=wide)

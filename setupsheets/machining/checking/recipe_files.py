@@ -192,7 +192,7 @@ def _job_checked(path: Path, job: Job, shop: Shop) -> Checked:
     timber = shop.timber_of(job)
     plan, unit = plan_of(job, shop), shop.settings.unit
     stop_on(condition_faults(plan, shop))
-    whole(plan.joinery, timber, shop.settings.finest_mark)
+    whole(plan.joinery, timber, shop.settings.finest_mark, unit)
     found = (operation_findings(task, plan.joinery, timber.hard, unit=unit) for task in plan.tasks)
     return Checked(
         path,

@@ -148,7 +148,7 @@ class _Evaluation(Struct, frozen=True):
                 wide=wide,
                 places=tuple(WorkedAt(part) for part in by_part if part),
             )
-            made.append(with_spacer(operation, self.equipment.settings.unit))
+            made.append(with_spacer(operation))
         return tuple(made)
 
     def _by_part(self, asks: RecipeOperation, scope: Scope, place: Place) -> Mapping[str, Scope]:

@@ -51,7 +51,7 @@ def _long_blank(part: Part, unit: Unit) -> LongBlank | None:
         return None
     outer = 1 if part.role.upright else 0
     holds = 2 if part.role in BARS and part.count > 1 else 1
-    length = max(least, holds * part.overall + ROOM)
+    length = max(least, holds * part.overall + in_shop_terms(ROOM, unit))
     return LongBlank(ceil(length / _STEPS[unit]) * _STEPS[unit], holds, outer)
 
 

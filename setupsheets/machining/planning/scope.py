@@ -23,6 +23,7 @@ from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.formula_names import BLANK_CAUSES, GREATEST
 from setupsheets.shop.jobs import Allowances, Fill, Hinges, Job, Lock, Meeting, Opening
 from setupsheets.shop.sections import Section
+from setupsheets.shop.settings import rough_mark
 
 Scope = dict[str, Value]
 _ENDLESS = Length.millimetres(1_000_000)  # of a dial whose file says no largest figure
@@ -87,11 +88,13 @@ def cutter_scope(cutter: Cutter | None, prefix: str = "cutter") -> Scope:
 
 
 def machine_scope(job: Job, equipment: Equipment) -> Scope:
-    """How far the chosen machines go, where recipes ask for that."""
-    return {
+    """What the shop measures rough wood to, and how far the chosen machines go, where recipes ask
+    for that."""
+    far: Scope = {
         name: greatest_figure(job, equipment, kind, setting) or _ENDLESS
         for name, (kind, setting, _) in GREATEST.items()
     }
+    return far | {"shop.rough_mark": rough_mark(equipment.settings.finest_mark)}
 
 
 def setting_scope(operation: str, settings: tuple[Setting, ...]) -> Scope:

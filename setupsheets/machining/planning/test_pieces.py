@@ -13,6 +13,7 @@ from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import SetUp, Subject
 from setupsheets.machining.setting.reach import Limit, reaches
 from setupsheets.shop.recipes import Makes
+from setupsheets.shop.shop_terms import in_shop_terms
 
 HOLDABLE = Length("12 in")  # a shorter piece is not safely held at a machine: common practice
 BETWEEN = Length(
@@ -44,33 +45,34 @@ def with_test_pieces(set_ups: Iterable[SetUp], joinery: Joinery, unit: Unit) -> 
     short: dict[str, Length] = {}
     for each in found:
         if name := tried(each):
-            short[name] = max(short.get(name, HOLDABLE), _least(each))
+            short[name] = max(short.get(name, in_shop_terms(HOLDABLE, unit)), _least(each, unit))
     lengths = {name: _length(each, joinery.part(name).overall, unit)
                for name, each in short.items()}  # fmt: skip
     return tuple(replace(each, test_length=lengths.get(tried(each))) for each in found)
 
 
-def _least(set_up: SetUp) -> Length:
+def _least(set_up: SetUp, unit: Unit) -> Length:
     """The shortest piece that a set-up's machines can hold, with room for both its ends, or for its
     notch."""
     subject = set_up.subject
     held = [
         reach.needs
         for operation in set_up.operations
-        for reach in reaches(operation, subject)
+        for reach in reaches(operation, subject, unit)
         if reach.limit is Limit.HOLD
     ]
-    ends = 2 * subject.end.reach + BETWEEN if subject.end is not None else Length.ZERO
-    return max([ends, _to_the_notch(subject), *held])
+    between = in_shop_terms(BETWEEN, unit)
+    ends = 2 * subject.end.reach + between if subject.end is not None else Length.ZERO
+    return max([ends, _to_the_notch(subject, between), *held])
 
 
-def _to_the_notch(subject: Subject) -> Length:
+def _to_the_notch(subject: Subject, between: Length) -> Length:
     """As far as a notch lies from the end at the stop, and wood beyond it to clamp; a part that has
     less beyond it is clamped there itself."""
     if subject.halving is None:
         return Length.ZERO
     far_wall = subject.from_end + subject.halving.end - subject.halving.start
-    return min(far_wall + BETWEEN, subject.length)
+    return min(far_wall + between, subject.length)
 
 
 def _length(short: Length, own: Length, unit: Unit) -> Length:

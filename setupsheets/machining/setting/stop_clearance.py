@@ -9,11 +9,10 @@ part is clamped, and taken out for the cut, lets the stop stand so much further 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import floor
 
 from msgspec.structs import replace
 
-from setupsheets.lengths import Length, Unit
+from setupsheets.lengths import Length
 from setupsheets.machining.operations import Operation, Setting
 from setupsheets.shop.machine_kinds import Stand
 from setupsheets.shop.machines import ACROSS, SettingName
@@ -43,24 +42,18 @@ def room_at_stop(operation: Operation) -> tuple[Setting, Length] | None:
     return setting, cut * _TOWARDS[setting.to] / 2 + AIR
 
 
-def with_spacer(operation: Operation, unit: Unit) -> Operation:
+def with_spacer(operation: Operation) -> Operation:
     """The operation with its spacer in use where the stop would stand in the way, the stop's figure
-    so much greater; without a spacer where it is clear by itself.
-
-    The spacer is planed to whole millimetres in a metric shop, whatever unit its recipe is in.
-    """
+    so much greater; without a spacer where it is clear by itself."""
     room, jig = room_at_stop(operation), operation.jig(JigKind.SPACES)
     if jig is None:
         return operation
     others = tuple(each for each in operation.jigs if each is not jig)
     if room is None or room[0].name is not SettingName.STOP or room[0].aim >= room[1]:
         return replace(operation, jigs=others)
-    thickness, one = jig.sizes["thickness"], Length.millimetres(1)
-    if unit is Unit.MM:
-        thickness = floor(thickness / one) * one
-    fitted = replace(jig, sizes={**jig.sizes, "thickness": thickness})
+    thickness = jig.sizes["thickness"]
     settings = tuple(
         replace(each, aim=each.aim + thickness) if each.name is SettingName.STOP else each
         for each in operation.settings
     )
-    return replace(operation, settings=settings, jigs=(fitted, *others))
+    return replace(operation, settings=settings, jigs=(jig, *others))

@@ -11,7 +11,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.stick_drawing import Zone, story_stick
 from setupsheets.shop.jobs import Job
-from setupsheets.wording.lists import listed
+from setupsheets.wording.lists import listed, many
 from setupsheets.wording.places import LIES, edge_name
 
 _ZONES = {
@@ -154,12 +154,11 @@ def _between(each: Spacers, job: Job) -> str:
 
 def _spacer_row(each: Spacers, job: Job, notation: Notation) -> tuple[str, ...]:
     blocks = ", ".join(f"{count} × {notation.mark(size)}" for size, count in each.blocks)
-    several = "s" if each.bars > 1 else ""
     return (
         str(each.field),
         "across" if each.direction == "columns" else "up",
         blocks,
-        f"{each.bars} {_between(each, job)}{several} of {notation.show(each.bar_width)}",
+        f"{many(each.bars, _between(each, job))} of {notation.show(each.bar_width)}",
         notation.show(each.sight),
         _drift(each.drift, notation) if each.adds_up else "NOT the field: the marks are wrong",
     )
