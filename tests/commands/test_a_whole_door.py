@@ -128,8 +128,8 @@ def test_lights(parts: str) -> None:
         "2 | across, from the left sight edge | 1 × 624 mm | 600 mm |",
     )
     assert table(parts, "Spacer blocks") == rows(
-        "1 | up | 2 × 458 mm | 1 × 34 mm | 950 mm | exact",
-        "1 | across | 3 × 177.5 mm | 2 × 34 mm | 600 mm | 0.5 mm too long",
+        "1 | up | 2 × 458 mm | 1 bar of 34 mm | 950 mm | exact",
+        "1 | across | 3 × 177.5 mm | 2 bars of 34 mm | 600 mm | 0.5 mm too long",
     )
 
 
@@ -339,12 +339,12 @@ def test_the_dry_fit(parts: str) -> None:
         (
             "panel_thickness: 10",
             "panel_thickness: 20",
-            "panel_thickness: field 2: bedding 2 mm, pan",
+            "panel_thickness: field 2: bedding 2 mm and panel 20",
         ),
         (
             "thickness: 6",
             "thickness: 20",
-            "thickness: field 1: bedding 2 mm, glass 20 mm take 22 mm",
+            "thickness: field 1: bedding 2 mm and glass 20 mm take 22 mm",
         ),
     ],
 )

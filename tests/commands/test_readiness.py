@@ -48,10 +48,10 @@ def slow_bit() -> None:
 
 
 IMPOSSIBLE: dict[str, tuple[tuple[Change, ...], str]] = {
-    "stiles longer than the stop reaches": (
-        (("machines/crosscut-saw.yaml", "greatest: 96", "greatest: 24"),),
-        "Cut to length (stile): cannot be made: the crosscut saw (radial arm), stop on the fence: "
-        "43 1/2 in needed, 24 in there, 19 1/2 in short",
+    "a groove deeper than the blade reaches": (
+        (("machines/table-saw.yaml", "greatest: 3\n", "greatest: 1/8\n"),),
+        "bar): cannot be made: the table saw, blade height: 1/2 in needed, 1/8 in there, "
+        "3/8 in short",
     ),
     "a tenon that meets the bearing": (
         (("jobs/larder.yaml", "notes:", "cutters: {cope_bit: cope-ovolo-bearing-inch}\nnotes:"),),
@@ -96,7 +96,9 @@ def test_a_part_too_short_to_hold_is_named_and_is_not_impossible(larder: Path) -
     # In a carrier a quarter of a foot will do (common practice, no source); all of it is one line.
     (line,) = [line for line in checked.err.splitlines() if "too short to hold" in line]
     assert re.search(r"operations [\d–, ]+ \(middle upright bar\): the part is too short to", line)
-    assert " hold: 3 in needed, 2 13/16 in there, 3/16 in short; a longer piece cut" in line
+    assert (
+        " hold: 3 in needed, 2 13/16 in there, 3/16 in short; that end sawn and fitted by" in line
+    )
     plain = json.loads(run("check", JOB, "--json").out)["files"][0]
     assert plain["sound"] and not plain["ready"] and plain["in_the_way"]
     assert run("sheet", JOB, "--format", "json", "--to", "out").code == 0
