@@ -110,3 +110,29 @@ def test_a_first_choice_whose_file_is_gone_is_told_how_to_do_without(tmp_path: P
     assert ran.code == 1
     assert "unknown machine 'crosscut-saw'" in ran.err
     assert "; a shop that has no crosscut saw leaves it out of first_choice" in ran.err
+
+
+def test_without_a_planer_panels_and_beads_are_made_by_hand(tmp_path: Path) -> None:
+    """12 of bead and what a rebate of 22 leaves behind 2 of bedding and 4 of glass; a panel of
+    290 + 2 (10 - 2) with a groove of 12 for its tongue: none of it is left out of the route."""
+    fields = "[{fill: glass, sight_height: 300}, {fill: grooved panel}]"
+    more = (
+        "panels: {thickness: 18, groove_width: 12, groove_depth: 10, clearance: 2, border: 40}\n"
+        "rails:\n"
+        + "".join(
+            f"  - {{name: {name} rail, section: ovolo-frame-metric, width: 80{haunch}}}\n"
+            for name, haunch in (("top", ", haunch: 20"), ("lock", ""), ("bottom", ", haunch: 20"))
+        )
+    )
+    job = door(begun(tmp_path, "mm"), "mm", fields=fields, more=more)
+    without(job.parents[1], "planer")
+    told = checked(job).err
+    assert "glazing-bead needs a planer" in told and "glazing-bead-by-hand is taken" in told
+    found = blocks(printed(job))
+    assert "depth 16 mm" in found["Plane a board to the bead's depth by hand"]
+    assert "width 12 mm" in found["Saw the beads off the board"]
+    assert "thickness 18 mm" in found["Plane the panel to thickness by hand"]
+    assert "**306 mm**" in found["Cut the panel to width by hand"]
+    border = found["Sink the border by hand"]
+    assert "border 40 mm" in border and "tongue 12 mm" in border
+    assert "each board" in found["Glue the panel up from boards"]

@@ -22,7 +22,7 @@ from tests.profiles.shipped import FILES, FOLDERS, STARTERS, document, files, re
 SHAPES = ("ovolo", "ogee", "cove", "bead", "chamfer")
 UNITS = ("inch", "metric")
 
-COUNTS = {"machine": 15, "cutter": 65, "section": 20, "recipe": 30, "timber": 21, "caution": 7}
+COUNTS = {"machine": 15, "cutter": 65, "section": 20, "recipe": 32, "timber": 21, "caution": 7}
 
 
 @pytest.mark.parametrize("path", [*FILES, *STARTERS], ids=short)

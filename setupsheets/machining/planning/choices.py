@@ -27,7 +27,7 @@ _Thing = TypeVar("_Thing")
 CLOSE = Length("1/256 in")
 """How near to the width wanted a dado stack has to be made up."""
 
-# What no shop need think of: the first recipe for it that the shop has the machines for.
+# What no shop need think of: the recipe for it that asks for no machine that the shop has not.
 BY_ITSELF = frozenset(
     {Makes.MEETING, Makes.PARTING, Makes.PANEL, Makes.GLUE_UP, Makes.HANGING, Makes.GLAZING}
 )
@@ -69,10 +69,15 @@ def other_recipe(wanted: Recipe, job: Job, equipment: Equipment) -> OtherRecipe 
     lacks = _lacking(wanted, job, equipment)
     if not lacks or wanted.makes in job.recipes:
         return None
-    others = equipment.recipes(wanted.makes)
-    can = [each for each in others if not _lacking(each, job, equipment)]
-    least = min(can, key=lambda each: sum(not op.settings for op in each.operations), default=None)
+    least = _least_by_hand(wanted.makes, job, equipment)
     return OtherRecipe(wanted, least, lacks) if least is not None else None
+
+
+def _least_by_hand(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None:
+    """Of the recipes for something that work on no machine that nobody has chosen, the one with the
+    least work by hand; the first by name of several."""
+    can = (each for each in equipment.recipes(makes) if not _lacking(each, job, equipment))
+    return min(can, key=lambda each: sum(not op.settings for op in each.operations), default=None)
 
 
 def _lacking(recipe: Recipe, job: Job, equipment: Equipment) -> tuple[MachineType, ...]:
@@ -141,8 +146,7 @@ def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None
             raise choice.fault(f"recipe {name!r} makes a {recipe.makes}, not a {makes}")
         return recipe
     if makes in BY_ITSELF:
-        every = equipment.recipes(makes)
-        return next((each for each in every if not _lacking(each, job, equipment)), None)
+        return _least_by_hand(makes, job, equipment)
     if makes in OPTIONAL:
         return None
     raise _no_choice(
