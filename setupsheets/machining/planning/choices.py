@@ -125,16 +125,16 @@ def _chosen(keys: Iterable[str], places: Iterable[_Place]) -> _Choice | None:
     return next(found, None)
 
 
+def _places(of: str, job: Job, equipment: Equipment) -> tuple[_Place, _Place]:
+    """Where a job chooses its recipes, machines or cutters itself, and where its shop does."""
+    settings = equipment.settings
+    usual = getattr(settings.first_choice, of)
+    return (getattr(job, of), job.marks, (of,)), (usual, settings.marks, ("first_choice", of))
+
+
 def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None:
     """The recipe for what is to be made; None where there is no choice and none is needed."""
-    settings = equipment.settings
-    choice = _chosen(
-        [makes],
-        [
-            (job.recipes, job.marks, ("recipes",)),
-            (settings.first_choice.recipes, settings.marks, ("first_choice", "recipes")),
-        ],
-    )
+    choice = _chosen([makes], _places("recipes", job, equipment))
     if choice is not None:
         name = choice.name
 
@@ -149,32 +149,16 @@ def choose_recipe(makes: Makes, job: Job, equipment: Equipment) -> Recipe | None
         return _least_by_hand(makes, job, equipment)
     if makes in OPTIONAL:
         return None
-    raise _no_choice(
-        job,
-        f"no recipe is chosen for {makes!s}: name one here under recipes: or in shop.yaml under "
-        f"first_choice: recipes:",
-        "recipes",
-    )
+    raise _no_choice("recipe", str(makes), "recipes", job)
 
 
 def choose_machine(operation: RecipeOperation, job: Job, equipment: Equipment) -> Machine:
     """The machine that does an operation."""
-    kind, settings = operation.machine, equipment.settings
-    choice = _chosen(
-        [kind],
-        [
-            (job.machines, job.marks, ("machines",)),
-            (settings.first_choice.machines, settings.marks, ("first_choice", "machines")),
-        ],
-    )
+    kind = operation.machine
+    choice = _chosen([kind], _places("machines", job, equipment))
     called = kind.replace("_", " ")
     if choice is None:
-        raise _no_choice(
-            job,
-            f"no {called} is chosen for {operation.title!r}: name one here under "
-            "machines: or in shop.yaml under first_choice: machines:",
-            "machines",
-        )
+        raise _no_choice(called, repr(operation.title), "machines", job)
     shops_own = choice.place[0] == "first_choice"
     hint = f"; a shop that has no {called} leaves it out of first_choice" if shops_own else ""
     machine = choice.found(equipment.machine, lambda message: message + hint)
@@ -203,9 +187,8 @@ def choose_cutter(
     """The cutter for an operation, of one of the types that it takes; None for hand work."""
     if not operation.cutters:
         return None
-    settings, own = equipment.settings, (job.cutters, job.marks, ("cutters",))
+    own, usual = _places("cutters", job, equipment)
     sections = ((each.cutters, each.marks, ("cutters",)) for each in _sections(subject))
-    usual = (settings.first_choice.cutters, settings.marks, ("first_choice", "cutters"))
     choice = _chosen([f"{recipe.name}.{operation.name}"], [own]) or _chosen(
         operation.cutters, [own, *sections, usual]
     )
@@ -253,12 +236,10 @@ def unknown_names(job: Job, recipes: Iterable[Recipe], equipment: Equipment) -> 
 def at_its_section(job: Job, subject: Subject, message: str) -> Fault:
     """A fault at the line of the job that asks for the section that a cutter is for: the mate's
     where it copes."""
-    sections = [subject.end.mate if subject.end else None, subject.section]
-    names = [section.name for section in sections if section is not None]
     owners: list[Stile | Rail | Bars] = [job.stiles, *job.rails, *([job.bars] if job.bars else [])]
-    for name in names:
+    for section in _sections(subject):
         for owner in owners:
-            if owner.section == name:
+            if owner.section == section.name:
                 return owner.marks.fault(message, "section")
     return job.marks.fault(message)
 
@@ -289,5 +270,9 @@ def _sections(subject: Subject) -> list[Section]:
     return [section for section in sections if section is not None]
 
 
-def _no_choice(job: Job, message: str, *steps: str) -> DataFaults:
-    return DataFaults([job.marks.fault(message, *steps)])
+def _no_choice(called: str, wanted_for: str, of: str, job: Job) -> DataFaults:
+    message = (
+        f"no {called} is chosen for {wanted_for}: name one here under {of}: or in shop.yaml under "
+        f"first_choice: {of}:"
+    )
+    return DataFaults([job.marks.fault(message, of)])

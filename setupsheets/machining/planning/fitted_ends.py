@@ -119,22 +119,19 @@ def why_not(item: Fitting, made: Mapping[MadeSize, Length]) -> str:
 
 def fitted_ends(job: Job, joinery: Joinery) -> Mapping[tuple[str, End], tuple[End, Made]]:
     """By part and end as designed, each end as it is fitted, and to what. Raises DataFaults for a
-    part of the
-    job's `as_made` that has no ends and is no panel, and for what cannot be fitted."""
-    ends = {part.name: tuple(dict.fromkeys(part.ends)) for part in joinery.parts if part.ends}
-    known = {*ends, *(name for name, _ in _grooved(joinery))}
+    part of the job's `as_made` that has no ends and is no panel, and for what cannot be fitted."""
+    known = {name for name, _ in fittings(joinery)}
     faults: list[Fault] = []
     found: dict[tuple[str, End], tuple[End, Made]] = {}
     for name in job.as_made.keys() - known:
         message = unknown("part", name, sorted(known))
         faults.append(job.marks.key_fault(message, "as_made", name))
-    for name, of_part in ends.items():
-        for end in of_part:
-            made = _made(name, end, job, joinery)
-            try:
-                found[name, end] = fitted_end(end, _sizes(made)), made
-            except ValueError as error:
-                faults.append(job.marks.fault(str(error), "as_made", name))
+    for name, end in _ends(joinery):
+        made = _made(name, end, job, joinery)
+        try:
+            found[name, end] = fitted_end(end, _sizes(made)), made
+        except ValueError as error:
+            faults.append(job.marks.fault(str(error), "as_made", name))
     stop_on(faults)
     return found
 
@@ -169,14 +166,17 @@ def panel_name(panel: Pane) -> str:
     return f"panel of field {panel.field}"
 
 
+def _ends(joinery: Joinery) -> Iterator[tuple[str, End]]:
+    return ((part.name, end) for part in joinery.parts for end in dict.fromkeys(part.ends))
+
+
 def _grooved(joinery: Joinery) -> Iterator[tuple[str, Pane]]:
     return ((panel_name(pane), pane) for pane in joinery.panes if pane.fill is Fill.GROOVED_PANEL)
 
 
 def fittings(joinery: Joinery) -> Iterator[tuple[str, Fitting]]:
     """Every end, by its part's name, and every panel in a groove, as they are designed."""
-    for part in joinery.parts:
-        yield from ((part.name, end) for end in dict.fromkeys(part.ends))
+    yield from _ends(joinery)
     yield from _grooved(joinery)
 
 
