@@ -22,29 +22,24 @@ from pathlib import Path
 from tests.benchmarks.mutants.asking import Answer, asked, gathered, tests_for, warm_up
 from tests.benchmarks.mutants.changes import FOLDERS, ROOT, Mutant, line_of, mutants_of
 from tests.benchmarks.mutants.entered import brought_up_to_date
-from tests.benchmarks.mutants.same_program import SAME
+from tests.benchmarks.mutants.same_program import reason_of
 
 AIM = 0.85
 
 
-def key_of(mutant: Mutant) -> str:
-    module = mutant.module.partition(".")[2]
-    return f"{module} {mutant.function}: {mutant.what}: {line_of(mutant)}"
-
-
 def told(folder: str, answers: list[tuple[Mutant, Answer]]) -> None:
     """Print the share of a folder and, below it, every mutant that was not seen by a test."""
-    same = [mutant for mutant, answer in answers if answer.by is None and key_of(mutant) in SAME]
+    same = {mutant: why for mutant, answer in answers
+            if answer.by is None and (why := reason_of(mutant)) is not None}  # fmt: skip
     seen = sum(answer.by is not None for _, answer in answers)
     of = len(answers) - len(same)
     share = seen / of if of else 1.0
     how = "met" if share >= AIM else "missed"
     print(f"{folder:<12} {seen} of {of} seen, {share:.0%}  (aim {AIM:.0%}: {how})")
     for mutant, answer in answers:
-        key = key_of(mutant)
         where = f"{mutant.module}:{mutant.line} {mutant.function}: {mutant.what}"
         if mutant in same:
-            print(f"    the same program  {where}\n        {SAME[key]}")
+            print(f"    the same program  {where}\n        {same[mutant]}")
         elif answer.by is None:
             print(f"    survived ({answer.asked} tests)  {where}\n        {line_of(mutant)}")
         elif answer.by.startswith("("):
