@@ -15,7 +15,7 @@ from setupsheets.commands.shared import (
     tell_passed_over,
 )
 from setupsheets.commands.terminal import print_table, say
-from setupsheets.files.faults import DataFaults, listed, nearest, unknown
+from setupsheets.files.faults import DataFaults, listed, unknown
 from setupsheets.json_forms.document import form
 from setupsheets.lengths import Unit
 
@@ -55,7 +55,7 @@ def list_things(
         _tell_formulas(as_json=as_json)
         return
     from setupsheets.records.listed_records import RECORD_WORDS, listed_records  # noqa: PLC0415
-    from setupsheets.shop.listing import KIND_WORDS, listed_things, not_listed  # noqa: PLC0415
+    from setupsheets.shop.listing import KIND_WORDS, listed_things, meant, not_listed  # noqa: PLC0415
 
     opened = open_shop(shop)
     found = [] if kind in RECORD_WORDS else listed_things(opened, kind)
@@ -65,8 +65,7 @@ def list_things(
     tell_passed_over(opened)
     words = (*KIND_WORDS, *RECORD_WORDS, *FORMULA_WORDS)
     if not found and kind is not None and kind not in words:
-        near = nearest(kind, words)
-        guess = f"; did you mean {near!r}?" if near else _in_a_file(kind)
+        guess = _in_a_file(kind) or meant([kind], opened, words)
         typer.echo(f"Nothing here has the word {kind!r} in it{guess}", err=True)
         raise typer.Exit(1)
     if as_json:

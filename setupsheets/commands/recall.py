@@ -92,34 +92,19 @@ def _look_up(
 ) -> tuple[list[FoundRecord], bool]:
     """The newest records with all the words, and whether there are more; exits where there are too
     few."""
+    from setupsheets.shop.listing import meant  # noqa: PLC0415
+
     every = records.asked_for(" ".join(words))
     found = list(islice(every, max(number, SHOWN)))
     if not found:
         tell_passed_over(records.shop)
-        guess = _meant(words, records.shop)
+        guess = meant(words, records.shop)
         typer.echo(f"No record has all of: {' '.join(words)}{guess}", err=True)
         raise typer.Exit(1)
     if number > len(found):
         message = f"only {len(found)} found, not {number}"
         raise typer.BadParameter(message, param_hint="--number")
     return found, next(every, None) is not None
-
-
-def _meant(words: Sequence[str], shop: Shop) -> str:
-    """What words that no record has were most likely meant to be: what begins alike first, as cope
-    and coping do, then what is spelt alike."""
-    from setupsheets.files.faults import nearest  # noqa: PLC0415
-    from setupsheets.shop.spellings import SAME, alike  # noqa: PLC0415
-
-    kinds = ("job", "machine", "section", "recipe", "cutter", "timber")
-    names = {each.name for kind in kinds for each in shop.everything(kind)}
-    known = names | {word for name in names for word in name.split("-")}
-    known |= {word for row in SAME for word in row}
-    meant = [
-        word if word in known else alike(word, known) or nearest(word, known) or word
-        for word in words
-    ]
-    return f"; did you mean {' '.join(meant)}?" if meant != list(words) else ""
 
 
 def _tell_beside(record: Record, records: ShopRecords) -> None:

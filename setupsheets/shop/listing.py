@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -17,10 +17,10 @@ from setupsheets.files.documents import (
     read_document,
     yaml_files,
 )
-from setupsheets.files.faults import DataFaults, Fault, whole_file
+from setupsheets.files.faults import DataFaults, Fault, nearest, whole_file
 from setupsheets.shop.finding import SHOP_FILE, KnownFile, Shop, is_name
 from setupsheets.shop.loading import KINDS
-from setupsheets.shop.spellings import asked_for
+from setupsheets.shop.spellings import SAME, alike, asked_for
 
 KIND_WORDS = tuple(word for kind in KINDS if kind != "shop" for word in (KINDS[kind][0], kind))
 """What a kind of thing is asked for by: the name of its folder, and its own."""
@@ -124,3 +124,18 @@ def _title(path: Path) -> str:
 def _texts(*values: object) -> Iterator[str]:
     for value in values:
         yield from (str(item) for item in value) if isinstance(value, list) else [str(value or "")]
+
+
+def meant(words: Sequence[str], shop: Shop, also: Iterable[str] = ()) -> str:
+    """`; did you mean cope?`: what words that nothing has were most likely meant to be, a name of
+    the shop or one of ``also``: what begins alike first, as cope and coping do, then what is spelt
+    alike; empty where nothing is."""
+    kinds = ("job", "machine", "section", "recipe", "cutter", "timber")
+    names = {each.name for kind in kinds for each in shop.everything(kind)}
+    known = {*also, *names, *(word for name in names for word in name.split("-"))}
+    known |= {word for row in SAME for word in row}
+    found = [
+        word if word in known else alike(word, known) or nearest(word, known) or word
+        for word in words
+    ]
+    return f"; did you mean {' '.join(found)}?" if found != list(words) else ""

@@ -260,9 +260,16 @@ def test_what_cannot_be_kept_any_more_says_what_is_kept_of_it(
 
 
 @pytest.mark.parametrize(
-    ("word", "guess"), [("recipies", "'recipes'"), ("timbrs", "'timbers'"), ("qqqq", "")]
+    ("word", "guess"),
+    [
+        ("recipies", "recipes?"),
+        ("timbrs", "timbers?"),
+        ("coping", "cope?"),
+        ("mortizer", "mortiser?"),
+        ("qqqqzz", ""),
+    ],
 )
-def test_a_word_that_nothing_has_is_told_with_the_nearest_kind(
+def test_a_word_that_nothing_has_is_told_with_the_nearest(
     larder: Path, word: str, guess: str
 ) -> None:
     ran = run("list", word)
