@@ -9,6 +9,7 @@ from __future__ import annotations
 import pickle
 from base64 import b64decode, b64encode
 from collections.abc import Callable
+from contextlib import suppress
 from functools import wraps
 from io import BytesIO
 from typing import ParamSpec, TypeVar, cast
@@ -43,13 +44,13 @@ def once_known(
             key = key_of(*given, **named) if store else None
             if store is None or key is None:
                 return work(*given, **named)
-            text = store.some(kind, [key]).get(key)
-            if text is None:
-                text = b64encode(pickle.dumps(work(*given, **named))).decode()
-                if key == key_of(*given, **named):
-                    store.keep(kind, {key: text}, most=most)
+            with suppress(Exception):  # what cannot be read is worked out
+                return cast(T, pickle.loads(b64decode(store.some(kind, [key])[key])))
+            found = pickle.dumps(work(*given, **named))
+            if key == key_of(*given, **named):
+                store.keep(kind, {key: b64encode(found).decode()}, most=most)
             # As it is read, so that what is worked out from it finds the same in a later run.
-            return cast(T, pickle.loads(b64decode(text)))
+            return cast(T, pickle.loads(found))
 
         return known
 

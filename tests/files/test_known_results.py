@@ -113,6 +113,17 @@ def test_nothing_that_is_damaged_counts(base: Path, harm: str) -> None:
     assert not worked_in_a_later_run(1)
 
 
+def test_what_is_whole_and_cannot_be_read_is_worked_out(base: Path) -> None:
+    assert worked_in_a_later_run(1)
+    store = throwaway.users_store()
+    assert store is not None
+    (kind,) = {f"{each.__module__}.{each.__qualname__}" for each in [Worked().sum]}
+    (key,) = store.every(kind)
+    for text in ("no base64", "gASVBQA=", "gASVFAAAAAAAAACMBm5vd2hlcmWUjANvbmWUk5Qu"):
+        store.keep(kind, {key: text})
+        assert worked_in_a_later_run(1), text
+
+
 def test_where_nothing_can_be_kept_it_is_worked_out(base: Path) -> None:
     base.write_text("in its place", "utf-8")
     assert worked_in_a_later_run(1) and worked_in_a_later_run(1)
