@@ -9,6 +9,7 @@ from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.causes import Cause
 from setupsheets.corrections.normal import Array
 from setupsheets.corrections.prediction import Misses, PartsPrediction
+from setupsheets.corrections.shown import causes_told
 
 MOVE_WORTH = 0.015
 """How much better the parts' chance must get for one more move to be asked for: common practice, no
@@ -19,7 +20,7 @@ class Move(Struct, frozen=True):
     """What to do with one cause: move it by amount (mm, its own direction), or leave it alone.
 
     expected and sd are its error as believed before the move, mm. fine: by shims, against a gauge
-    or by a thread, finer than by its marks.
+    or by a thread, finer than by its marks. told: whether anything that was read bears on it.
     """
 
     cause: Cause
@@ -27,6 +28,7 @@ class Move(Struct, frozen=True):
     expected: float
     sd: float
     fine: bool = False
+    told: bool = True
 
     @property
     def leave_alone(self) -> bool:
@@ -67,9 +69,17 @@ def describe(belief: Belief, parts: PartsPrediction, moves: Array) -> Advice:
     expected = zip(parts.names, *(each.tolist() for each in parts.expected(moves)), strict=True)
     misses = parts.misses(moves)
     probability = misses.right
+    told = causes_told(belief)
     return Advice(
         moves=tuple(
-            Move(cause, amount, belief.mean(cause.name), belief.sd(cause.name), fine)
+            Move(
+                cause,
+                amount,
+                belief.mean(cause.name),
+                belief.sd(cause.name),
+                fine,
+                cause.name in told,
+            )
             for cause, amount, fine in zip(
                 belief.causes, moves.tolist(), parts.is_fine(moves).tolist(), strict=True
             )

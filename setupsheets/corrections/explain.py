@@ -53,7 +53,7 @@ class SuspectReading(Struct, frozen=True):
 class Explanation(Struct, frozen=True):
     """One account of all readings, and how probable it is.
 
-    Without a jump, causes are those that are off by more than is usual, if any.
+    Besides what jumped, causes are those that are off by more than is usual, if any.
     """
 
     probability: float
@@ -131,7 +131,7 @@ def _account(belief: Belief, jumps: list[tuple[Jump, float]], which: list[int]) 
         if cause.name in jumped:
             jump, amount = jumped[cause.name]
             causes.append(SuspectCause(cause, jump.kind, jump.piece, amount, error, sd, explains))
-        elif not jumps and abs(error) > _NOTEWORTHY * sd and explains:
+        elif abs(error) > _NOTEWORTHY * sd and explains:
             causes.append(SuspectCause(cause, "ordinary", 0, 0.0, error, sd, explains))
     causes.sort(key=lambda c: (-len(c.explains), -abs(c.error), c.cause.name))
     readings = tuple(

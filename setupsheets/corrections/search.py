@@ -10,12 +10,14 @@ from math import inf
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.corrections.belief import Belief
 from setupsheets.corrections.mixture import Mixture
 from setupsheets.corrections.normal import Array, Flags, cdf_quick
 from setupsheets.corrections.observations import Fit
 from setupsheets.corrections.prediction import PartsPrediction
+from setupsheets.corrections.shown import causes_told
 
 # They bound the search: common practice, no source.
 _LEADING = 3  # hypotheses put right besides the mean
@@ -27,6 +29,7 @@ _TOO_FEW = 0.3  # chance lost at which no more moves are left out
 _FREE_STEP = 0.02  # share of the tolerance that a step is without a dial
 _HAIR = 1e-9
 _OUT = 0.25
+_RIGHT = 0.2  # share of a limit up to which nothing is moved for it
 _WOOD_WORTH = 4.0
 _SURE_OF_WOOD = 0.95
 _SURE_OF_MOVE = 0.85
@@ -140,6 +143,23 @@ def move_search(belief: Belief, parts: PartsPrediction, move_worth: float) -> Mo
     )
 
 
+def of_what_is_told(search: MoveSearch, belief: Belief) -> MoveSearch:
+    """The same for what is moved now: a dial on which nothing that was read bears counts as right
+    and stays, and nothing else makes up for it, unless it is known to stand off by more than its
+    finest mark. The next piece shows it."""
+    told, errors, parts = causes_told(belief), belief.errors, search.parts
+    known = np.abs(errors.mean) > np.maximum(search.finest, search.fine_step) + _HAIR
+    read = np.array([cause.name in told for cause in belief.causes]) | known
+    off = np.where(read, 0.0, errors.means) @ parts.h.T
+    before = replace(parts.deviations, means=parts.deviations.means - off)
+    return replace(
+        search,
+        parts=replace(parts, deviations=before),
+        movable=search.movable & read,
+        centres=np.where(read, search.centres, 0.0),
+    )
+
+
 def _told_by_words(belief: Belief, cause: str) -> float:
     """How far words alone say that a cause is to be moved, mm: as far as the limit that was felt to
     be passed, and with each further piece that feels so by as much again. No limit where a number
@@ -191,7 +211,19 @@ def other_moves(search: MoveSearch) -> list[Array]:
         free = np.zeros((1, len(reach)), dtype=bool)
         free[0, order[:count]] = True
         found.append(search.possible(search.centring(mean, free))[0])
-    return found
+    least_first = np.argsort(reach, kind="stable").tolist()
+    return [_needed(search, moves, least_first) for moves in found]
+
+
+def _needed(search: MoveSearch, moves: Array, least_first: list[int]) -> Array:
+    """The moves (n) without those of which nothing is missed: what they bear on is right without
+    them."""
+    for cause in least_first:
+        without = np.where(np.arange(len(moves)) == cause, 0.0, moves)
+        off = np.abs(search.parts.h @ (search.centres[0] + without)) / search.parts.tolerance
+        if (off[search.parts.h[:, cause] != 0] <= _RIGHT).all():
+            moves = without
+    return moves
 
 
 def full_corrections(search: MoveSearch) -> Array:

@@ -63,6 +63,14 @@ def names_read(belief: Belief) -> frozenset[str]:
     return frozenset(r.measurement for piece in belief.read for r in piece.readings)
 
 
+def causes_told(belief: Belief) -> frozenset[str]:
+    """The causes on which anything bears that was read of a piece or of its blank."""
+    read = names_read(belief)
+    rows = [m.sensitivities for m in belief.measurements if m.name in read]
+    blanks = {each.cause for piece in belief.pieces for each in piece.blanks}
+    return frozenset(blanks | {name for row in rows for name, share in row.items() if share})
+
+
 def left_by_cutter(belief: Belief) -> str:
     """A measurement that hangs on nothing that can be moved, and lies beyond its limits by the mean
     of two readings or more: it comes out so. Empty where there is none."""

@@ -33,7 +33,13 @@ from setupsheets.corrections.preposterior import (
     ReadingOption,
     expected_information,
 )
-from setupsheets.corrections.search import MoveSearch, best_moves, move_search, other_moves
+from setupsheets.corrections.search import (
+    MoveSearch,
+    best_moves,
+    move_search,
+    of_what_is_told,
+    other_moves,
+)
 from setupsheets.corrections.shown import names_read
 
 THRESHOLD = 0.9  # where a shop says nothing else
@@ -109,7 +115,8 @@ def recommend(
     """
     parts = predict_parts(belief)
     search = move_search(belief, parts, MOVE_WORTH)
-    moves = best_moves(search)
+    told = of_what_is_told(search, belief)
+    moves = best_moves(told)
     advice = describe(belief, parts, moves)
     count, to_come = len(belief.read), _to_come(belief, options)
     left_alone = describe(belief, parts, 0 * moves)
@@ -135,7 +142,7 @@ def recommend(
         return left_alone, Recommendation("measure again", left_alone.probability, doubtful)
     again = expected_information(belief, parts, moves, can_read, threshold)
     if not again or not _worth_reading(again, search, moves):
-        found = _another_piece(belief, search, advice, moves, to_come, threshold)
+        found = _another_piece(belief, search, told, moves, to_come, threshold)
         # Where otherwise a piece is cut with nothing moved, it is read first: that costs no wood.
         # It tells nothing of what nobody has read yet. And so it is where what would be moved is
         # right by no account, as half the way between two is.
@@ -206,19 +213,20 @@ def _as_good_as_it_gets(stands: Advice, search: MoveSearch, limit: LimitingFacto
 def _another_piece(
     belief: Belief,
     search: MoveSearch,
-    advice: Advice,
+    told: MoveSearch,
     moves: Array,
     to_come: Sequence[ReadingOption],
     threshold: float,
 ) -> tuple[Advice, Recommendation]:
     """What to move before the next piece, or what keeps it from being worth cutting.
 
-    advice is that of the moves (n) that are best if no piece follows.
+    moves (n) are those that are best if no piece follows; told is the search for what may be moved
+    now, search for what may be once the next piece is read.
     """
-    sure, left = advice.probability, MOST_PIECES - len(belief.read)
+    advice, left = describe(belief, search.parts, moves), MOST_PIECES - len(belief.read)
     settled = search.beyond_doubt(moves)
     if left > 0 and not to_come:
-        return advice, Recommendation("another test piece", sure)
+        return advice, Recommendation("another test piece", advice.probability)
     limit = unreachable(belief, search, to_come, threshold, left) if left > 0 else None
     stands = describe(belief, search.parts, 0 * moves)
     if limit and not _as_good_as_it_gets(stands, search, limit):
@@ -228,7 +236,7 @@ def _another_piece(
         advice = describe(belief, search.parts, settled)
         limit = limit or limiting_factor(belief, search.parts, settled, advice.probability)
         return advice, _out_of_reach(belief, limit, advice)
-    tried = np.array([moves, settled, *other_moves(search)])
+    tried = np.array([moves, settled, *other_moves(told)])
     chances = search.parts.likely(tried)
     no_worse = chances >= search.parts.likely(0 * moves[None]) - _NO_WORSE
     each_once = list({one.tobytes(): one for one in tried[no_worse]}.values())
@@ -249,14 +257,25 @@ def _telling_wood_from_iron(
     if not moves.any() or not search.in_doubt(moves):
         return ()
     shared = (np.abs(parts.h) > 0) @ (moves != 0) > 0  # measurements that a moved cause is in
-    found = []
+    taken, found = _names_read(belief.pieces[-1]), []
     for option in options:
-        if option.blank:
-            at = belief.index(option.measurement)
-            off = belief.sd(option.measurement) * np.abs(parts.h[:, at])
+        size = _blank_size(belief, option)
+        if size and option.measurement not in taken:
+            off = belief.sd(size) * np.abs(parts.h[:, belief.index(size)])
             if (off[shared] > parts.tolerance[shared]).any():
                 found.append(option)
     return tuple(found)
+
+
+def _blank_size(belief: Belief, option: ReadingOption) -> str:
+    """The size of the blank that a reading tells by itself, as its length over all does; none where
+    a dial is in it as well."""
+    if option.blank:
+        return option.measurement
+    rows = belief.measurement(option.measurement).sensitivities
+    (size, *others) = (name for name, share in rows.items() if share)
+    wood = not others and belief.causes[belief.index(size)].kind == "blank"
+    return size if wood else ""
 
 
 def _doubtful(belief: Belief, options: Sequence[ReadingOption]) -> tuple[ReadingOption, ...]:

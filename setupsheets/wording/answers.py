@@ -126,13 +126,42 @@ def _to_do(found: Answer | DryFitAnswer, notation: Notation) -> tuple[str, ...]:
         unseen = () if found.measured_again else found.unfollowed
         first = tuple(_unfollowed_words(move, found, notation) for move in unseen)
         return first + tuple(_beyond_words(cause, found, notation) for cause in found.beyond)
-    alone = (cause for cause in found.left_alone if cause not in found.creeping)
-    left_alone = ", ".join(cause_title(cause) for cause in alone)
     return (
         *(_creeping_words(cause, moved=cause in found.moved) for cause in found.creeping),
         *(move_words(cause, found, notation) for cause in found.moved),
-        *((f"leave alone: {left_alone}",) if left_alone else ()),
+        *_left_alone(found),
     )
+
+
+def _left_alone(found: Answer) -> Iterator[str]:
+    """What is not to be moved, and why, where that is not that it reads right."""
+    titles: dict[str, list[str]] = {"": [], _TILL_SHOWN: [], _UNREAD: []}
+    doubted = _in_doubt(found)
+    for move in found.advice.moves:
+        cause = move.cause.name
+        if move.leave_alone and cause not in found.creeping:
+            why = _TILL_SHOWN if cause in doubted else "" if move.told else _UNREAD
+            titles[why].append(cause_title(cause))
+    return (
+        f"leave alone{why.format('it' if len(each) == 1 else 'them')}: {', '.join(each)}"
+        for why, each in titles.items()
+        if each
+    )
+
+
+_TILL_SHOWN = ", until the next piece shows whether that was so"
+_UNREAD = ", as nothing measured so far tells of {}"
+
+
+def _in_doubt(found: Answer) -> set[str]:
+    """The causes to which the likeliest account lays what will be out, and that are not moved
+    yet."""
+    if found.recommendation.kind != "another test piece":
+        return set()
+    out = [m for m, item in outcomes(found) if not m.allows(Length.from_float(item.mean))]
+    hang = {cause for measure in out for cause in measure.moved_by}
+    told = (each for account in found.explanations.ranked[:1] for each in account.causes)
+    return {each.cause.name for each in told if each.how != "ordinary"} & hang
 
 
 def _creeping_words(cause: str, *, moved: bool) -> str:

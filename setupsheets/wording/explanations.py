@@ -64,7 +64,13 @@ class _Telling(Struct, frozen=True):
     def explanation(self, told: Explanation) -> str:
         """One account of what has happened, with its chance."""
         chance, titles = per_cent(told.probability), self.titles
-        causes = [self.suspect_cause(each) for each in told.causes]
+        # Beside what has jumped what is off by a little is told where it is the reason for a move.
+        off = [
+            each
+            for each in told.causes
+            if told.ordinary or each.how != "ordinary" or each.cause.name in self.moved
+        ]
+        causes = [self.suspect_cause(each) for each in off]
         readings = _doubted(told.readings, titles)
         parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once
         if told.ordinary:
@@ -74,9 +80,9 @@ class _Telling(Struct, frozen=True):
                 return f"only the usual small errors of setting: {chance}"
             return f"only set and cut roughly, most of all {listed(parts)}: {chance}"
         line = f"{listed(parts)}: {chance}"
-        alone = len(told.causes) == 1 and not told.readings
-        alone = alone and set(self.moved) <= {told.causes[0].cause.name}
-        explained = told.causes[0].explains if alone else ()
+        alone = len(off) == 1 and not told.readings
+        alone = alone and set(self.moved) <= {off[0].cause.name}
+        explained = off[0].explains if alone else ()
         if len(explained) > 1:
             one = listed(titles[name] for name in explained)
             line += f"; this one error puts {one} out as measured"

@@ -227,24 +227,27 @@ def test_a_move_is_in_doubt_where_half_of_it_may_not_be_there(sd: float, doubt: 
     assert search.in_doubt(np.array([-1.0, 0.0])), "the wrong way"
 
 
-def test_moves_worth_judging_begin_with_what_is_furthest_out_for_its_limits() -> None:
+@pytest.mark.parametrize(("near", "stays"), [(0.19, True), (0.21, False)])
+def test_moves_worth_judging_begin_with_what_is_furthest_out_for_its_limits(
+    near: float, stays: bool
+) -> None:
     """All are 1 out but one, with limits of 1, .5 and .25; a cutter's own size is left to the dial
-    that stands in the same measure."""
+    that stands in the same measure, and what is out by less than a fifth of its limit stays."""
     causes = [plain(name) for name in ("third", "first", "second", "near")]
     causes.append(replace(plain("cutter"), movable=False))
     rows = ({"third": 1.0}, {"first": 1.0, "cutter": 1.0}, {"second": -1.0}, {"near": 1.0})
     limits = (1.0, 0.25, 0.5, 1.0)
     measured = [plainly(str(i), row, tolerance=limit)
                 for i, (row, limit) in enumerate(zip(rows, limits, strict=True))]  # fmt: skip
-    prior = Prior(np.array([1.0, -1.0, 1.0, 0.2, 0.5]), 1e-4 * np.eye(5))
+    prior = Prior(np.array([1.0, -1.0, 1.0, near, 0.5]), 1e-4 * np.eye(5))
     belief = believe(causes, measured, [], prior)
     search = move_search(belief, predict_parts(belief), 0.01)
-    righted = [-1.0, 0.5, -1.0, -0.2, 0.0]
+    righted = [-1.0, 0.5, -1.0, -near, 0.0]
     full, *_ = full_corrections(search)
     assert full == pytest.approx(righted, abs=1e-3)
     none, everything, one, two, three = other_moves(search)
     assert not none.any()
-    assert everything == pytest.approx(full)
+    assert everything == pytest.approx([*righted[:3], 0.0 if stays else -near, 0.0], abs=1e-3)
     assert [np.flatnonzero(each).tolist() for each in (one, two, three)] == [[1], [1, 2], [0, 1, 2]]
     assert two == pytest.approx([0.0, 0.5, -1.0, 0.0, 0.0], abs=1e-3)
 
