@@ -32,7 +32,7 @@ class Formula(Struct, frozen=True, dict=True):
 
     @staticmethod
     def parse(text: str) -> Formula:
-        """The formula that `text` says, in the grammar of `reading`; else FormulaError."""
+        """The formula that `text` says, in the grammar of `parsing`; else FormulaError."""
         return _parse(text)
 
     @cached_property

@@ -38,9 +38,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
     ``operation.makes``, ``.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
     ``.leaves_offcut``, ``.lowered_on`` and ``.stopped`` (short of an end).
     """
-    inputs = {name: item.default for name, item in set_up.recipe.inputs.items()}
-    inputs |= {name: value for name, value in job.inputs.items() if name in inputs}
-    scope = subject_scope(set_up.subject, job.allowances, inputs)
+    scope = subject_scope(set_up.subject, job.allowances, set_up.inputs)
     for earlier in set_up.operations:
         if earlier.number <= operation.number:
             scope |= setting_scope(earlier.name, earlier.settings)

@@ -248,8 +248,9 @@ class SetUp(Struct, frozen=True):
     ``counts`` says how many of each part; ``name`` is the recipe's name, with the first part's name
     behind a slash where a job sets the recipe up more than once. ``test_length`` is how long its
     test pieces are over all, both ends cut alike; None where it is tried on no test piece.
-    ``designed`` is the same with its end not fitted to its mate as made, where it is; ``hangs_on``
-    is what its aims and targets were worked out from, by the names that formulas know it by.
+    ``designed`` is the same with its end not fitted to its mate as made, where it is. ``inputs``
+    are the recipe's own, as the job has them; ``hangs_on`` is what its aims and targets were worked
+    out from, by the names that formulas know it by.
     """
 
     name: str
@@ -260,6 +261,7 @@ class SetUp(Struct, frozen=True):
     measurements: tuple[PlannedMeasure, ...]
     test_length: Length | None = None
     designed: SetUp | None = None
+    inputs: Mapping[str, Length] = field(default_factory=dict)
     hangs_on: Mapping[str, Length] = field(default_factory=dict)
 
     @property

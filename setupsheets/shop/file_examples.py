@@ -20,7 +20,6 @@ from setupsheets.shop.shop_terms import in_shop_terms
 NUMBERS = LENGTHS | {Holds.FRACTION}
 _STEPS = ((20, Fraction(1)), (2, Fraction(1, 2)), (Fraction(1, 5), Fraction(1, 20)))
 """From how many millimetres on an example is a multiple of what."""
-"""Keys whose defaults a metric shop has in round millimetres; all others count as they are."""
 _FINEST_STEP = Fraction(1, 100)
 _METRIC = {
     "10-inch": "250-mm",

@@ -2,9 +2,9 @@
 
 This table is the one place that names them. What a recipe's formulas may use is checked by it
 (`recipe_checks`), and the values come from the subject that a recipe is worked out for
-(`machining.planning.scope`; for cautions `sheets.content.cautions`); tests hold these to it. A name
-is there only when the thing is: `section.*` where the part has one, a cutter's sizes if it has
-them. Beside these a formula may use
+(`machining.planning.scope`; for cautions `machining.conditions`); tests hold these to it. A name is
+there only when the thing is: `section.*` where the part has one, a cutter's sizes if it has them.
+Beside these a formula may use
 
     input.<name>                        the recipe's own inputs, anywhere in it
     setting.<setting>                   the operation's own, in its passes and jigs, and in cautions

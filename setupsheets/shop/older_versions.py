@@ -58,14 +58,9 @@ def _with_kind(jig: Value) -> Value:
     return {"kind": kind, **jig}
 
 
-def _pieces_stay_in_it(data: Data) -> Data:
-    """Records from 1 to 2: from version 2 on each act has an entry beside the record; what version
-    1 kept in the record itself stays there, before all entries."""
-    return data
-
-
 def _nothing_moved(data: Data) -> Data:
-    """Machines from 1 to 2, which can say under which name they go on: what was there stays."""
+    """Machines from 1 to 2, which can say under which name they go on, and records, beside which
+    each act has an entry from then on: what was there stays, before all entries."""
     return data
 
 
@@ -77,7 +72,7 @@ def _changes_are_events(data: Data) -> Data:
 STEPS: Final[UpgradeSteps] = MappingProxyType(
     {
         ("recipe", 1): _jigs_say_what_they_do,
-        ("record", 1): _pieces_stay_in_it,
+        ("record", 1): _nothing_moved,
         ("machine", 1): _nothing_moved,
         ("cutter", 1): _changes_are_events,
     }

@@ -126,6 +126,16 @@ def test_cautions_are_told_of_the_operation() -> None:
         assert type(value) is BY_NAME[name].type, name
 
 
+def test_cautions_know_the_inputs_as_the_recipe_is_worked_out_with_them() -> None:
+    """The stop on the sled takes two feet; a shop that works in millimetres has 600 of them."""
+    choices = {makes: recipes_that_make(makes)[0] for makes in Makes if recipes_that_make(makes)}
+    for unit, longest in (("inch", "24 in"), ("metric", "600 mm")):
+        made = plan("ovolo", unit, choices | {Makes.BLANK: "blanks-table-saw"})
+        sawn = next(each for each in made.set_ups if each.recipe.makes is Makes.BLANK)
+        scope = caution_scope(sawn.operations[0], sawn, made.job)
+        assert scope["input.longest"] == Length(longest)
+
+
 def test_no_operation_may_begin_other_names() -> None:
     told = {each.name.split(".")[0] for each in FORMULA_NAMES}
     assert {*told, "input", "setting"} == OTHER_FIRST_WORDS

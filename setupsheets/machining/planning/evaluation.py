@@ -79,6 +79,7 @@ def evaluate(
         counts,
         operations,
         measurements,
+        inputs=inputs,
         hangs_on=_hangs_on(recipe, operations, measurements, scope),
     )
 
