@@ -54,10 +54,12 @@ class ShopAtHand:
         """The names of the shop's jobs."""
         return [each.name for each in self.shop().everything("job") if each.own]
 
-    def plan(self, job: str, today: datetime.date) -> Plan:
-        """The plan of a job, its ends fitted to what its records say of their mates up to a day.
+    def _plan(self, job: str, today: datetime.date) -> tuple[Plan, ShopRecords]:
+        """The plan of a job, its ends fitted to what its records say of their mates up to a day,
+        and the records as they are then: what is asked of both is looked up once.
         Raises KeyError where the shop has none of that name, and DataFaults for what is wrong."""
         shop = self.shop()
+        records = ShopRecords(shop)
         if job not in self.jobs():
             raise KeyError(job)
         if job not in self._plans:
@@ -66,9 +68,9 @@ class ShopAtHand:
         stamp = self._records(), today
         found = self._as_made.get(job)
         if found is None or found[0] != stamp:
-            made = plan_as_made(self._plans[job], ShopRecords(shop), today)
+            made = plan_as_made(self._plans[job], records, today)
             found = self._as_made[job] = stamp, made
-        return found[1]
+        return found[1], records
 
     def _records(self) -> Stamp:
         """What the records look like from outside; an entry's folder changes with what is in it."""
@@ -79,21 +81,22 @@ class ShopAtHand:
     ) -> OpenSetUp:
         """The same with a record that begins by what was really dialled; ``afresh`` it begins
         whatever there is."""
-        plan, set_up = self._planned(job, name, today)
+        plan, set_up, records = self._planned(job, name, today)
         self._opened.pop((job, name, today), None)
-        records = ShopRecords(self.shop())
         return open_set_up(records, plan, set_up, today, dialled=dialled, afresh=afresh)
 
-    def _planned(self, job: str, name: str, today: datetime.date) -> tuple[Plan, SetUp]:
-        plan = self.plan(job, today)
-        return plan, {each.name: each for each in plan.set_ups}[name]
+    def _planned(
+        self, job: str, name: str, today: datetime.date
+    ) -> tuple[Plan, SetUp, ShopRecords]:
+        plan, records = self._plan(job, today)
+        return plan, {each.name: each for each in plan.set_ups}[name], records
 
     def opened(self, job: str, name: str, today: datetime.date) -> OpenSetUp:
         """A set-up of a job by its whole name, with its record as its files are at this moment;
         KeyError where the job has none of that name."""
-        plan, set_up = self._planned(job, name, today)
         begun = self._begun()
-        found = open_set_up(ShopRecords(self.shop()), plan, set_up, today)
+        plan, set_up, records = self._planned(job, name, today)
+        found = open_set_up(records, plan, set_up, today)
         self._opened[job, name, today] = begun, found
         return found
 
@@ -117,10 +120,10 @@ class ShopAtHand:
     def inputs(self, job: str, today: datetime.date) -> SheetInputs:
         """What the sheets of a job are made from, as its records stand at this moment."""
         stamp = self._records(), today
-        plan, shop = self.plan(job, today), self.shop()
+        plan, records = self._plan(job, today)
         found = self._inputs.get(job)
         if found is None or found[0] != stamp:
-            made = inputs_of(shop, plan, set_up_states(plan, ShopRecords(shop), today), today)
+            made = inputs_of(records.shop, plan, set_up_states(plan, records, today), today)
             found = self._inputs[job] = stamp, made
         return found[1]
 

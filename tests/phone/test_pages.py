@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from setupsheets.phone import shop_at_hand
+from setupsheets.records.shop_records import ShopRecords
 from tests.commands.test_bench import CROSS_BAR, found
 from tests.commands.test_bench import RIGHT as LINES
 from tests.phone.phones import DAY, TOKEN, Phone, set_up_path
@@ -287,6 +288,23 @@ def test_what_no_file_has_changed_is_worked_out_once(
     assert worked_out == ["plan_of", "plan_as_made", "inputs_of"]
     read(phone, RIGHT[0]).open(HERE)
     assert worked_out.count("plan_of") == 1 < worked_out.count("inputs_of"), "a record was begun"
+
+
+def test_the_records_are_looked_up_once_for_an_answer(
+    larder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The plan's ends and the set-up's own record, though another phone has acted since."""
+    phone = read(Phone(larder), *RIGHT)
+    log("--found", "overall=15 1/8", "--next")
+    looked_up: list[Any] = []
+
+    def counted(shop: Any) -> ShopRecords:
+        looked_up.append(shop)
+        return ShopRecords(shop)
+
+    monkeypatch.setattr(shop_at_hand, "ShopRecords", counted)
+    assert "2 test pieces read" in phone.open(f"{HERE}/answer").words
+    assert len(looked_up) == 1
 
 
 def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
