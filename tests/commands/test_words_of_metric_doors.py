@@ -180,3 +180,16 @@ def test_a_sash_with_horns_is_told_what_becomes_of_them_and_of_a_thick_meeting_r
     fields = "[{fill: glass, sight_height: 300}, {fill: glass}]"
     ran = checked(door(shop, "mm", fields=fields, more=thick))
     assert ran.code == 1 and "choose one that is no thicker, and fix on afterwards" in ran.err
+
+
+def test_a_panel_is_tried_in_what_is_cut_by_then(tmp_path: Path) -> None:
+    """One lies in a rebate and one in a groove: neither is tried before its own is there."""
+    fields = "[{fill: panel, sight_height: 300}, {fill: grooved panel}]"
+    glazing = "glazing: {panel_thickness: 9, panel_clearance: 2, bedding: 2}\n"
+    recipes = "recipes: {rebate: rebate-spindle-moulder, groove: groove-router-table}\n"
+    more = f"{RAILS}{PANELS}}}\n{glazing}{recipes}"
+    job = door(begun(tmp_path, "mm"), "mm", fields=fields, more=more)
+    steps = re.findall(r"^\| [\d–]+ \| ([^|]+) \|", printed(job), flags=re.MULTILINE)
+    at = {step: place for place, step in enumerate(steps)}
+    assert at["Rebate, flat on the back"] < at["Try the panel in its rebate"]
+    assert at["Groove, wall towards the back"] < at["Try the panel in its groove"]

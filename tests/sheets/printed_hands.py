@@ -27,6 +27,13 @@ def gauged(each: Printed, part: Part, of: Sheet) -> dict[str, Length]:
     return {name.strip(): of.length(figure) for name, figure in found}
 
 
+def gauge_at(each: Printed, size: str, of: Sheet) -> Length:
+    """What a gauge is set to for all parts alike."""
+    found = re.search(rf"gauge:\*[^*]*\b{size} (\d[^,;]*)", each.facts["Jigs"])
+    assert found, each.facts
+    return of.length(found[1])
+
+
 def haunches_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
     """A haunch stands as far past the shoulder as its tenon is thick, or as the tenon itself where
     that is shorter; the rest of the tenon goes (common practice, no source)."""

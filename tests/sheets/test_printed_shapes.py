@@ -31,7 +31,7 @@ from tests.sheets.printed_cuts import (
     left_of,
     mirrored,
 )
-from tests.sheets.printed_hands import haunches_wrong, off, widths_wrong
+from tests.sheets.printed_hands import gauge_at, haunches_wrong, off, widths_wrong
 from tests.sheets.test_printed_words import (
     EDGE_WORK,
     JOBS,
@@ -248,8 +248,10 @@ def _bores(each: Printed, mortise: object) -> bool:
 
 def beads_wrong(of: Sheet, cuts: Cuts) -> Iterator[str]:
     sizes = {(bead.width, bead.depth) for bead in of.joinery.beads}
-    planed = [stands(each, "hick") for each in cuts if each.title.startswith("Plane a board")]
-    ripped = [stands(each, "ence") for each in cuts if each.title.startswith("Rip the beads")]
+    planed = [stands(each, "hick") if each.stands else gauge_at(each, "depth", of)
+              for each in cuts if each.title.startswith("Plane a board")]  # fmt: skip
+    ripped = [stands(each, "ence") if each.stands else gauge_at(each, "width", of)
+              for each in cuts if each.title.startswith(("Rip the b", "Saw the b"))]  # fmt: skip
     for width, depth in sizes:
         if all(off(at, depth) for at in planed) or all(off(at, width) for at in ripped):
             yield "bead"

@@ -22,6 +22,9 @@ _EITHER_WAY = frozenset({Makes.MORTISE, Makes.COPE})
 """What may be made on one part in any order: neither takes away what the other is measured from,
 held or run by. Common practice, no source. A mortise is made ahead of the ends that go into it."""
 
+_LIES_IN = frozenset({Makes.REBATE, Makes.GROOVE})
+"""What a panel is tried in."""
+
 Figure = Callable[[SetUp, Setting], Hashable]
 """What a setting is set to: of two with the same nothing is set anew between them."""
 
@@ -87,6 +90,8 @@ def _goes_first(first: Task, then: Task) -> bool:
         return True  # the leaf is put together once all its parts are made
     if makes[1] is Makes.BEAD and then.operation.asks.work is Work.HAND:
         return True  # beads are cut to the openings
+    if makes[1] is Makes.PANEL and makes[0] in _LIES_IN and _is_tried(then):
+        return True
     if _is_fitted_to(then.set_up, first):
         return True
     if first.counts.keys().isdisjoint(then.counts):
@@ -96,6 +101,13 @@ def _goes_first(first: Task, then: Task) -> bool:
         told = _all_after(then.operation.name, then.set_up.recipe)
         return lengths or first.operation.name in told
     return makes != (Makes.HALVING, Makes.HALVING) and not set(makes) <= _EITHER_WAY
+
+
+def _is_tried(task: Task) -> bool:
+    """Whether an operation ends its recipe, by hand: what is made is tried in its place."""
+    operations = task.set_up.recipe.operations
+    last = not any(task.operation.name in each.after for each in operations)
+    return last and task.operation.asks.work is Work.HAND
 
 
 def _is_fitted_to(set_up: SetUp, made: Task) -> bool:
