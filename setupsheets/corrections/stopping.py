@@ -79,7 +79,8 @@ class CostsInMinutes(Struct, frozen=True):
 class Recommendation(Struct, frozen=True):
     """What to do next, and why.
 
-    probability is for a part cut now, after the advised moves, to be inside every limit.
+    probability is for a part cut now, after the advised moves, to be inside every limit, asked what
+    the shop asks for.
     readings are what to measure again; limit says what puts it out of reach, where it is; tells
     names the measurement that a piece cut with nothing moved is to tell of. misses is what becomes
     of parts then, eased says that they are cut because easing some costs less than a test piece.
@@ -97,6 +98,7 @@ class Recommendation(Struct, frozen=True):
     eased: bool = False
     then: float = 0.0
     pays: bool = False
+    asked: float = THRESHOLD
 
 
 def recommend(

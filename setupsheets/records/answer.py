@@ -283,7 +283,8 @@ def _concluded(
 ) -> tuple[Advice, Recommendation, Explanations]:
     """What a belief comes to, from all that it hangs on."""
     belief = believe_as_told(*told)
-    return *recommend(belief, threshold=threshold, options=options, costs=costs), explain(belief)
+    advice, found = recommend(belief, threshold=threshold, options=options, costs=costs)
+    return advice, replace(found, asked=threshold), explain(belief)
 
 
 def _first_things_first(

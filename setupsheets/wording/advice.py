@@ -28,12 +28,16 @@ def recommendation_line(
     measurement what its limits come from, ``moved`` whether something is to be moved first,
     ``read`` what was read of this piece before, and ``unread`` what was read of no piece;
     ``afresh`` is how to go on once what put it out of reach is cured."""
-    sure = per_cent(recommendation.probability)
+    sure = short_of(recommendation.probability, recommendation.asked)
+    only = "" if sure.startswith(_JUST_UNDER) else "only "
     if limit := recommendation.limit:
         cures = _SAID_CURES if limit.said else _CURES
         basis = bases.get(limit.subject)
         limits = f" Its limits: {lowered(basis)}" if basis else ""
-        why, best = cures[limit.reason].format(titles[limit.subject]), per_cent(limit.attainable)
+        why, best = (
+            cures[limit.reason].format(titles[limit.subject]),
+            short_of(limit.attainable, recommendation.asked),
+        )
         unread = f" Never measured: {listed(titles[name] for name in limit.unread)}."
         return (
             f"Out of reach: {why}{limits} At best {best} would be"
@@ -57,6 +61,7 @@ def recommendation_line(
     names = {option.measurement for option in recommendation.readings}
     cut = _NEXT[recommendation.kind].format(
         sure=sure,
+        only=only,
         readings=readings,
         misses=_misses(recommendation.misses),
         then="even with that done" if moved else "as it stands",
@@ -95,7 +100,7 @@ _EASING_PAYS = "To ease those costs less than another test piece."
 _NEXT: Mapping[NextStep, str] = {
     "cut parts": "Cut the parts: {sure} of them will be inside every limit{misses}.",
     "another test piece": (
-        "Cut another test piece: {then} only {sure} of parts would be inside every limit."
+        "Cut another test piece: {then} {only}{sure} of parts would be inside every limit."
     ),
     "measure again": (
         "{measure} before anything else is cut: {readings}. It costs no wood;"
@@ -205,6 +210,15 @@ def _so_many(share: float) -> str:
 
 _NEARLY_ALL, _OF_TEN = 0.95, 0.275
 _COUNTS = (4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
+
+
+def short_of(share: float, asked: float) -> str:
+    """A share beside the one that is asked for: told as just under it where both are told alike."""
+    told = per_cent(share)
+    return f"{_JUST_UNDER}{told}" if share < asked and told == per_cent(asked) else told
+
+
+_JUST_UNDER = "just under "
 
 
 def per_cent(probability: float) -> str:

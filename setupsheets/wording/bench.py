@@ -17,7 +17,7 @@ from setupsheets.records.standing import Stands
 from setupsheets.records.told import Told
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.machines import MachineSetting
-from setupsheets.wording.advice import per_cent
+from setupsheets.wording.advice import per_cent, short_of
 from setupsheets.wording.explanations import blank_made
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
@@ -312,11 +312,10 @@ def objection_words(against: Objections) -> str:
     if against.outside:
         why.append(f"{listed(against.outside)} of the last piece lies outside its limits")
     if against.share is not None:
-        share, needed = per_cent(against.share), per_cent(against.needed)
-        less = "just under " if share == needed else ""
+        share = short_of(against.share, against.needed)
         why.append(
-            f"{less}{share} of parts would be right as the machines stand, and the shop asks for"
-            f" {needed}"
+            f"{share} of parts would be right as the machines stand, and the shop asks for"
+            f" {per_cent(against.needed)}"
         )
     return f"Not proved: {'; '.join(why)}."
 

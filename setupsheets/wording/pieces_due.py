@@ -88,12 +88,15 @@ def _returns_words(due: PiecesDue, notation: Notation) -> str:
 
 
 def _ago(date: datetime.date, today: datetime.date) -> str:
-    """`40 days`, `7 months`, `10 years`: whole ones, by the calendar."""
+    """`40 days`, `7 months`, `a year`, `10 years`: whole ones, by the calendar."""
     early, late = sorted((date, today))
     months = 12 * (late.year - early.year) + late.month - early.month - (late.day < early.day)
     if months < _SOME:
         return f"{(late - early).days} days"
-    return f"{months // 12} years" if months >= 12 * _SOME else f"{months} months"
+    if months == _YEAR:
+        return "a year"
+    return f"{months // _YEAR} years" if months >= _SOME * _YEAR else f"{months} months"
 
 
-_SOME = 2  # so many are told: one year is twelve months
+_YEAR = 12  # months
+_SOME = 2  # months or years that are told as such; between one and two years it is the months

@@ -171,3 +171,16 @@ def test_what_a_dial_was_said_to_stand_at_is_put_right_though_nothing_was_read_o
     height, trim, *_ = part(ran, "What to do:")
     assert height.startswith("cope: height on the router-table: from 7/16 in to 3/8 in (1/16 in,")
     assert trim == TRIM
+
+
+def test_a_share_that_is_told_like_the_one_asked_for_is_just_under_it(as_shipped: Path) -> None:
+    """What the shop asks for is put above what is reckoned, and both round to one."""
+    read = LONG | {"tenon_thickness": ".376", "face_to_tenon": ".374", "cope_depth": ".376"}
+    answer = json.loads(correct("larder", CROSS_BAR, "--json", **read).out)["answer"]
+    right = round(100 * answer["right_after_moves"])
+    shop = as_shipped / "shop.yaml"
+    text = shop.read_text("utf-8")
+    assert "sure_enough: 9/10" in text
+    shop.write_text(text.replace("sure_enough: 9/10", f"sure_enough: {right}49/10000"), "utf-8")
+    (then,) = part(correct("larder", CROSS_BAR, **read), "Next:")
+    assert f"even with that done just under {right} % of parts would be" in then

@@ -223,6 +223,16 @@ READ = (ReadingOption("a", RULE), ReadingOption("b", InstrumentModel("caliper", 
          " measured is 40 %. Measure on it what was on none so far: Back."),
         (Recommendation("another test piece", 0.8, then=0.801), {},
          "Cut another test piece: as it stands only 80 % of parts would be inside every limit."),
+        (Recommendation("another test piece", 0.896), {},
+         "Cut another test piece: as it stands just under 90 % of parts would be inside every"
+         " limit."),
+        (Recommendation("another test piece", 0.894), {},
+         "Cut another test piece: as it stands only 89 % of parts would be inside every limit."),
+        (Recommendation("another test piece", 0.896, asked=0.95), {},
+         "Cut another test piece: as it stands only 90 % of parts would be inside every limit."),
+        (Recommendation("measure again", 0.948, READ, asked=0.95), {"moved": True},
+         "Measure this piece again before anything else is cut: Back (rule) and Tenon (caliper)."
+         " It costs no wood; as it stands just under 95 % of parts would be inside every limit."),
         (Recommendation("cut parts", 0.999, eased=True), {"unread": ["a"]},
          "Cut the parts: over 99 % of them will be inside every limit. To ease those costs less"
          " than another test piece."),
