@@ -62,6 +62,7 @@ class NoteKind(StrEnum):
     LOCK_IN_THE_REBATE = auto()
     LOCK_MEETS_A_MORTISE = auto()
     LOCK_LEAVES_THIN_WALLS = auto()
+    HINGE_OVER_A_TENON = auto()
     FIT_MAY_CLOSE = auto()
     GLASS_CUT_LARGE = auto()
     GLASS_CUT_SMALL = auto()

@@ -41,7 +41,8 @@ FAULTS: Mapping[str, str] = {
     DesignFault.LIGHTS_WITHOUT_BARS: "{field.rows} row{rows:s|} by {field.columns} "
     "column{columns:s|} need bars: give 'bars'",
     DesignFault.LEAF_DOES_NOT_FIT_OPENING: "the leaf is {leaf.width} by {leaf.height}, and the "
-    "opening less its clearances {made.width} by {made.height}: leave one of them out",
+    "opening less its clearances {made.width} by {made.height}: leave one of them out"
+    "{pair:; leaves of a pair that are not equally wide are two jobs, each with its leaf alone|}",
     DesignFault.ODD_LEAVES_OF_PAIRS: "a pair has two leaves: expected an even count, found {found}",
     DesignFault.NO_LAP: "expected how wide the rebates are in which a rebated pair meets",
     DesignFault.LAP_WITHOUT_REBATE: "found a lap of {lap}: only the leaves of a rebated pair lap",

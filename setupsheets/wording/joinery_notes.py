@@ -126,6 +126,9 @@ NOTES: Mapping[str, str] = {
     NoteKind.LOCK_LEAVES_THIN_WALLS: "the lock is {lock.thickness} thick and leaves {wall} of the "
     "stile on either side of it: less than {least}, about a quarter of the stile, is weak (common "
     "practice): a thinner lock, or thicker stiles",
+    NoteKind.HINGE_OVER_A_TENON: "a hinge, from {low} to {high} above the bottom of the leaf, lies "
+    "over the end of the tenon of the {mortise.holds}, from {mortise.start} to {mortise.end}: "
+    "screws hold little in end grain and wedges (common practice): move it",
     NoteKind.FIT_MAY_CLOSE: "{stack.fit} ({of:, }): {stack.aim} is aimed at, and {likely:it may "
     "well come to nothing|it comes to nothing if every error is at its limit the same way}; it is "
     "likely within {stack.statistical:small}, at worst {stack.worst:small}, and most of that comes "

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from setupsheets.joinery.fits.rules_of_thumb import wall_notes
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Mortise
-from setupsheets.shop.jobs import Fill, Job, Lock, Panels
+from setupsheets.shop.jobs import Fill, Hinges, Job, Lock, Panels
 from setupsheets.shop.sections import Rebate, Section
 from setupsheets.wording.joinery_notes import note_texts
 from tests.joinery.designs import (
@@ -119,6 +119,21 @@ def test_a_lock_that_meets_a_mortise(above: str, depth: str, told: bool) -> None
         " the stile's 3 in"
     )
     assert (together in told_so) is told
+
+
+@pytest.mark.parametrize(
+    ("deep", "bottom", "told"),
+    [("3", "27 63/64", True), ("3", "28", False), ("2 63/64", "25", False)],
+)
+def test_a_hinge_over_the_end_of_a_through_tenon(deep: str, bottom: str, told: bool) -> None:
+    """The lock rail's mortise runs from 23 to 28 and right through a 3 in stile; screws hold little
+    in end grain (common practice, no source)."""
+    hinges = Hinges(inches("4"), inches("1/4"), 2, from_bottom=inches(bottom))
+    job = two_fields(hinges=hinges)
+    through = replace(job, joints=replace(job.joints, rail_mortise=inches(deep)))
+    assert (
+        "lies over the end of the tenon of the lock rail, from 23 in to 28 in" in notes(through)
+    ) is told
 
 
 def test_a_lock_that_comes_out_into_the_rebate() -> None:

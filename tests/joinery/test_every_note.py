@@ -83,7 +83,8 @@ def barred(through: Through) -> Job:
     rail = replace(job.rails[0], haunch=inches("1 1/4"))
     deep = inches("1/2") if through is Through.UPRIGHT else None
     near = replace(job.joints, bar_in_bar_mortise=deep, rail_mortise=inches("3"))
-    return replace(job, joints=near, rails=(rail, job.rails[1]))
+    hinges = Hinges(inches("3"), inches("1/4"), from_top=inches("1"))
+    return replace(job, joints=near, rails=(rail, job.rails[1]), hinges=hinges)
 
 
 def heavy() -> Job:

@@ -94,6 +94,11 @@ def test_a_job_takes_its_size_from_the_opening() -> None:
         ({"leaf": None}, "", "expected the leaf's size, or the opening"),
         ({"opening": DOOR}, "leaf", "leave one of them out"),
         (
+            {"count": 2, "opening": replace(DOOR, pair=Meeting.PLAIN)},
+            "leaf",
+            "leaves of a pair that are not equally wide are two jobs, each with its leaf alone",
+        ),
+        (
             {"leaf": None, "opening": replace(DOOR, pair=Meeting.PLAIN)},
             "count",
             "expected an even count, found 1",

@@ -17,7 +17,7 @@ from setupsheets.joinery.members.parts import Joinery, Mortise, Part, Role, Teno
 from setupsheets.joinery.members.tenons import is_outer, joints_of, rail_end
 from setupsheets.joinery.notes import Note, NoteKind, note
 from setupsheets.lengths import Length
-from setupsheets.shop.jobs import Fill, Lock
+from setupsheets.shop.jobs import Fill, Hinges, Lock
 
 ZERO = Length.ZERO
 THIN, THICK = Fraction(1, 4), Fraction(1, 2)  # of the thickness: either side of a third
@@ -41,6 +41,8 @@ def joint_notes(layout: Layout, joinery: Joinery) -> Iterator[Note]:
     yield from _groove_notes(layout)
     if layout.job.lock:
         yield from _lock_notes(layout, layout.job.lock, joinery.mortises)
+    if layout.job.hinges and layout.wedged:
+        yield from _hinge_notes(layout, layout.job.hinges, joinery.mortises)
 
 
 def _tenon_notes(part: Part, tenon: Tenon, outer: bool) -> Iterator[Note]:
@@ -120,3 +122,13 @@ def _lock_notes(layout: Layout, lock: Lock, mortises: tuple[Mortise, ...]) -> It
         if mortise.part == "stile" and low < mortise.end and mortise.start < high and deep > ZERO:
             kind = NoteKind.LOCK_MEETS_A_MORTISE
             yield note(kind, lock=lock, low=low, high=high, mortise=mortise, by=deep, width=wide)
+
+
+def _hinge_notes(layout: Layout, hinges: Hinges, mortises: tuple[Mortise, ...]) -> Iterator[Note]:
+    """Hinges that are let in where a rail's tenon comes out at the stile's outer edge."""
+    rails = {rail.name for rail in layout.job.rails}
+    for low, high in hinges.places(layout.job.size.height):
+        for mortise in mortises:
+            here = mortise.part == "stile" and mortise.holds in rails
+            if here and low < mortise.end and mortise.start < high:
+                yield note(NoteKind.HINGE_OVER_A_TENON, low=low, high=high, mortise=mortise)

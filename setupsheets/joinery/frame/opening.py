@@ -136,7 +136,8 @@ def opening_faults(job: Job) -> Iterator[Note]:
     yield from _out_of_square_faults(opening)
     made = opening.leaf
     if job.leaf is not None and job.leaf != made:
-        yield note(DesignFault.LEAF_DOES_NOT_FIT_OPENING, "leaf", leaf=job.leaf, made=made)
+        pair, kind = opening.pair is not None, DesignFault.LEAF_DOES_NOT_FIT_OPENING
+        yield note(kind, "leaf", leaf=job.leaf, made=made, pair=pair)
     if opening.pair is not None and job.count % 2:
         yield note(DesignFault.ODD_LEAVES_OF_PAIRS, "count", found=job.count)
     if opening.pair is Meeting.REBATED and opening.lap <= ZERO:
