@@ -157,9 +157,8 @@ def _take(parent: ET.Element, found: Read, shift: At, *, clipped: bool) -> None:
                     found.lines.append(line)
             case "polyline":
                 points = [_pair(pair, shift) for pair in each.get("points", "").split()]
-                found.lines += [
-                    Line(one, other, weight, _dashed(each)) for one, other in pairwise(points)
-                ]
+                lines = [Line(*ends, weight, _dashed(each)) for ends in pairwise(points)]
+                found.lines += lines if not clipped else []
             case "rect":
                 x, y, wide, high = (float(each.get(k, "")) for k in ("x", "y", "width", "height"))
                 assert wide >= 0 and high >= 0, found.name
@@ -194,8 +193,8 @@ def _take_path(path: ET.Element, found: Read, weight: float, *, clipped: bool) -
         closed = path.get("d", "").endswith("Z")
         for points in strokes:
             ends = [*points, points[0]] if closed else points
-            lines = pairwise(ends)
-            found.lines += [Line(one, other, weight) for one, other in lines]
+            if not clipped:
+                found.lines += [Line(one, other, weight) for one, other in pairwise(ends)]
         return
     if path.get("fill") == "#000" and len(strokes) == 1 and len(strokes[0]) == 3 and not weight:
         tip, left, right = strokes[0]
@@ -299,12 +298,11 @@ def overlapping(found: Read) -> Iterator[tuple[str, str]]:
 
 
 def crossed(found: Read) -> Iterator[tuple[str, Line]]:
-    """Words that a line of a size runs through, but where it is broken for them."""
+    """Words that a line runs through, but where it is broken for them."""
     white = [area.shape.buffer(NEAR) for area in found.areas if area.fill == "#fff"]
-    thin = [line for line in found.lines if line.weight <= THIN and not line.dashed]
     for said in found.words:
         inside = box(*said.box).buffer(-0.15)
-        for line in thin:
+        for line in found.lines:
             part = line.shape.intersection(inside)
             if not part.is_empty and not any(each.contains(part) for each in white):
                 yield said.words, line

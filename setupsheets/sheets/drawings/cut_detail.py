@@ -28,10 +28,7 @@ def cut_detail(
 ) -> tuple[list[str], str, svg.Point]:
     """The detail from its upper left corner on the paper, what the legend says of it, and how far
     right and down it reaches. A dotted frame shows in the picture what it is of."""
-    low, foot, high, top = _bounds(paper)
-    more = _AROUND * max(high - low, top - foot)
-    low, high = low - more, high + more
-    foot, top = max(foot - more, -more), top + more
+    low, foot, high, top = _around(paper)
     times, words = next(
         (
             each
@@ -67,6 +64,19 @@ def cut_detail(
     ]
     told = f"; the detail {words} times as large"
     return elements, told, (corner[0] + max(width, 12.0) + 1.0, corner[1] + height + 1.0)
+
+
+def framed(paper: SceneOnPaper) -> tuple[float, float, float, float]:
+    """Left, top, right and foot of the dotted frame in the picture, in mm on the paper."""
+    low, foot, high, top = _around(paper)
+    return paper.x(high), paper.y(top), paper.x(low), paper.y(foot)
+
+
+def _around(paper: SceneOnPaper) -> tuple[float, float, float, float]:
+    """What a detail is of, as `_bounds` gives it, with a little around it."""
+    low, foot, high, top = _bounds(paper)
+    more = _AROUND * max(high - low, top - foot)
+    return low - more, max(foot - more, -more), high + more, top + more
 
 
 def _bounds(paper: SceneOnPaper) -> tuple[float, float, float, float]:

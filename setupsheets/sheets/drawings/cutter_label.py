@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from setupsheets.sheets.drawings import drawing as svg
+from setupsheets.sheets.drawings.cut_detail import framed, is_small
 from setupsheets.sheets.drawings.drawing import Point, Ring
 from setupsheets.sheets.drawings.scene_paper import (
     BESIDE,
@@ -28,7 +29,7 @@ _AIR = 1.2
 class LabelRoom(Struct, frozen=True):
     """What is free beside a cutter, in mm on the paper: from ``left`` to ``right`` on the line
     ``base``, and ``beyond``, the line of a row of its own. From ``low`` to ``high`` the cutter is
-    seen."""
+    seen, and the frame of a detail that the line would meet."""
 
     left: float
     right: float
@@ -42,13 +43,18 @@ def label_room(paper: SceneOnPaper, labels: Labels) -> LabelRoom:
     """Where the cutter's word can stand: on the table's strip, or over the wood."""
     ends = paper.wood_left - SHOWN, paper.rest + FENCE
     low, high = _seen(paper.rings(paper.scene.cutter), *ends)
+    base = paper.wood_top - 3.4 if paper.scene.from_above else paper.table + 3.8
+    if is_small(paper):
+        left, top, right, foot = framed(paper)
+        if top < base + _AIR and base - svg.SMALL - _AIR < foot:
+            low, high = min(low, left), max(high, right)
     if paper.scene.from_above:
-        base, beyond = paper.wood_top - 3.4, paper.wood_top - SHOWN - 1.0
+        beyond = paper.wood_top - SHOWN - 1.0
         return LabelRoom(paper.wood_left, paper.rest - 1.0, base, beyond, low, high)
     left = paper.wood_left - BESIDE + 3.0 + text_width("table", svg.SMALL) + 1.5
     right = paper.rest + (FENCE if paper.scene.fence else 4.0) - 1.0
     foot = paper.table + TABLE
-    return LabelRoom(left, right, paper.table + 3.8, foot + 3.8, low, high)
+    return LabelRoom(left, right, base, foot + 3.8, low, high)
 
 
 def _seen(rings: Sequence[Ring], left: float, right: float) -> tuple[float, float]:

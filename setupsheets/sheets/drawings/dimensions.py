@@ -96,10 +96,12 @@ def upright(dimensions: Sequence[Dimension], first: float) -> Placed:
     depth = 0.0
     for lane in range(max(lanes, default=-1) + 1):
         here = [item for item, its in zip(dimensions, lanes, strict=True) if its == lane]
+        passing = [end for item, its in zip(dimensions, lanes, strict=True) if its > lane
+                   for end in (item.start, item.end)]  # fmt: skip
         for item in here:
             x = first - depth - 3.0
             lines += _arrows(item, x, -1, _stands_inside(item))
-            words += _standing(item, x)
+            words += _standing(item, x, passing)
         depth += 3.0 + _AIR + max(_stacked_width(item) for item in here)
     return _placed([*lines, *words], depth, spans)
 
@@ -197,15 +199,18 @@ def _in_line(item: Dimension, right: float, y: float) -> list[str]:
     return [figure, *([svg.text((right, y), item.light, svg.SMALL, "end")] if item.light else [])]
 
 
-def _standing(item: Dimension, x: float) -> list[str]:
-    """The words of an upright dimension left of ``x``. The line that reaches from its upper end to
-    another lane is broken where they stand higher than that."""
+def _standing(item: Dimension, x: float, passing: Sequence[float]) -> list[str]:
+    """The words of an upright dimension left of ``x``. A figure alone keeps clear of the lines that
+    reach ``passing`` it to other lanes; the one from its upper end is broken where a name stands
+    higher than that."""
     low, high = item.low, item.high
     # Words of a short dimension stand on its lower end, clear of the table that often lies there;
     # a figure alone stands over it, clear of what reaches from both its ends to other lanes.
     middle = min((low + high) / 2 + (3.2 if item.name else 1.4), high - 0.8)
     if not item.name and not _stands_inside(item):
         middle = low - 0.8
+    if not item.name:
+        middle = _clear_of(passing, middle)
     figure = svg.text((x - _AIR, middle), item.words, svg.FIGURE, "end", bold=True)
     if not item.name:
         return [figure]
@@ -214,6 +219,18 @@ def _standing(item: Dimension, x: float) -> list[str]:
     if foot - svg.SMALL < low:
         return [svg.rectangle((x - _AIR - wide, low - 0.5), wide, 1.0, "#fff"), name, figure]
     return [figure, name]
+
+
+def _clear_of(lines: Sequence[float], base: float) -> float:
+    """The line nearest to ``base`` on which a figure meets none of the level lines."""
+    high = 0.72 * svg.FIGURE
+    beside = [place for line in lines for place in (line - 0.5, line + high + 0.5)]
+    clear = (
+        place
+        for place in (base, *beside)
+        if not any(place - high - 0.4 < line < place + 0.4 for line in lines)
+    )
+    return min(clear, key=lambda place: abs(place - base))
 
 
 def _arrows(item: Dimension, lane: float, way: int, inside: bool) -> list[str]:

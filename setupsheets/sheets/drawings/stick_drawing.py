@@ -114,5 +114,6 @@ def _numbers(items: Sequence[tuple[Length, str]], at: Place, edge: float) -> lis
 
 def _datum(x: float, top: float, bottom: float) -> list[str]:
     """The datum as a heavy line through the stick, with a flag at its head."""
-    flag = [[(x, top - 5), (x + 4, top - 3.5), (x, top - 2)]]
-    return [svg.line((x, top - 5), (x, bottom + 2), svg.EDGE), svg.area(flag, "#000")]
+    head = top - 4.2  # below the numbers
+    flag = [[(x, head), (x + 4, head + 1.5), (x, head + 3)]]
+    return [svg.line((x, head), (x, bottom + 2), svg.EDGE), svg.area(flag, "#000")]
