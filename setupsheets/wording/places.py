@@ -112,7 +112,7 @@ def _centres(at: Plunges, more: Length, notation: Notation) -> str:
         for group in (at.ends, at.between, at.webs)
     )
     then = f", then {', '.join(between)}" if between else ""
-    last = f", last the webs at {', '.join(webs)}" if webs else ""
+    last = f", last the web{'s' * (len(webs) > 1)} at {', '.join(webs)}" if webs else ""
     return f"{listed(ends)}{then}{last}"
 
 

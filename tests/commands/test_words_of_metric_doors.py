@@ -193,3 +193,13 @@ def test_a_panel_is_tried_in_what_is_cut_by_then(tmp_path: Path) -> None:
     at = {step: place for place, step in enumerate(steps)}
     assert at["Rebate, flat on the back"] < at["Try the panel in its rebate"]
     assert at["Groove, wall towards the back"] < at["Try the panel in its groove"]
+
+
+def test_one_web_between_two_holes_is_one(tmp_path: Path) -> None:
+    """A mortise of 34 by a bit of 12 has a hole at each end and one web; longer ones have more."""
+    more = BARS.replace("THROUGH", "cross") + "recipes: {mortise: mortise-drill}\n"
+    job = door(begun(tmp_path, "mm"), "mm", fields="[{fill: glass, rows: 2}]", more=more)
+    centres = [line for line in printed(job).splitlines() if "**Centres**" in line]
+    bar = next(line for line in centres if "for the cross bar" in line)
+    assert re.search(r"mm and [\d.]+ mm, last the web at [\d.]+ mm$", bar)
+    assert any("last the webs at " in line for line in centres)
