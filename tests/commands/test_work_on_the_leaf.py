@@ -204,6 +204,9 @@ def test_through_tenons_are_wedged(
     assert "right through is made half way" in chop
     assert half in set_to(chop) and f"**{half}** " in chop
     assert "half way from the sight edge, then from the edge opposite, until both meet" in chop
+    assert (
+        "halves of one that goes right through meet" in found["Clear the bottom, check the walls"]
+    )
     assert "is left under the tenons" not in sheet and "room under the tenon" not in sheet
     parts = sheet.partition("Three lengths")[2]
     assert f"| {wide} |" in parts.partition("| top rail |")[2].partition("\n")[0]
