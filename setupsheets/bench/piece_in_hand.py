@@ -27,7 +27,6 @@ from setupsheets.records.entry import Entry, Strike
 from setupsheets.records.model import closest_instrument
 from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import BLANK_LENGTH, RecordedReading
-from setupsheets.records.told import Told
 from setupsheets.records.typed_readings import read_reading
 from setupsheets.records.verdicts import Verdict
 from setupsheets.wording.figures import tolerance
@@ -137,17 +136,10 @@ def last_typed(entry: Entry) -> Strike | None:
     return counted[-1] if counted else None
 
 
-def without(opened: OpenSetUp, entry: Entry) -> OpenSetUp:
-    """The set-up as it is without the entry in hand."""
-    others = tuple(each for each in opened.told.entries if each.name != entry.name)
-    told = Told(opened.told.head, others)
-    return replace(opened, told=told, record=told.record)
-
-
 def to_be_said(opened: OpenSetUp, entry: Entry) -> MustBeSaid | None:
     """What must be said before the entry in hand is finished: whether something was moved before
     its piece, where its readings look so and nobody has said it."""
-    before = without(opened, entry)
+    before = opened.without(entry)
     moved = before.untold(entry)
     return untold(before, moved) if moved else None
 

@@ -37,7 +37,6 @@ from setupsheets.bench.piece_in_hand import (
     to_be_said,
     with_readings,
     with_slip_struck,
-    without,
 )
 from setupsheets.bench.questions import MustBeSaid, Question
 from setupsheets.bench.typed_pieces import doubted
@@ -326,7 +325,7 @@ def _finished(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
         typer.echo(came_between_words(), err=True)
         opened = others
     if (question := to_be_said(opened, entry)) is not None:
-        before = without(opened, entry)
+        before = opened.without(entry)
         _put(question)
         entry = with_done(entry, before, read_done(_ask_done(before, question), before))
     kept = finished(opened, entry, asked)

@@ -25,7 +25,6 @@ from setupsheets.bench.piece_in_hand import (
     to_be_said,
     with_readings,
     with_slip_struck,
-    without,
 )
 from setupsheets.bench.questions import MustBeSaid, Question, Unreadable
 from setupsheets.bench.typed_pieces import TypedReadings, doubted, instrument_called
@@ -184,7 +183,7 @@ def _again(opened: OpenSetUp) -> tuple[str, ...]:
 
 def _again_in(opened: OpenSetUp, entry: Entry) -> tuple[str, ...]:
     """The same of one that is begun, and what it has."""
-    return (*without(opened, entry).answer().again, *(each.of for each in entry.readings))
+    return (*opened.without(entry).answer().again, *(each.of for each in entry.readings))
 
 
 def typed_in(form: Form) -> str:
@@ -244,7 +243,7 @@ def work_out(piece: PieceInHand, asked: Act) -> Kept | None:
     if entry.did is None and (question := to_be_said(piece.opened, entry)) is not None:
         if not asked.did:
             raise question
-        before = without(piece.opened, entry)
+        before = piece.opened.without(entry)
         entry = with_done(entry, before, read_done(asked.did, before))
     return finished(piece.opened, entry, asked)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, suppress
+from functools import cached_property
 from pathlib import Path
 
 from msgspec import Struct
@@ -75,19 +76,18 @@ def set_ups_called(plan: Plan, asked: str) -> tuple[SetUp, ...]:
     return tuple(item for item in found if item.measurements) or tuple(found)
 
 
-class OpenSetUp(Struct, frozen=True):
-    """One set-up with its record: ``told`` are the head and the entries so far, ``record`` what
-    they come to. ``path`` is the head's, None until it is written; ``history`` is what the machines
-    are known by; ``others`` are further open records of the same set-up; ``before`` is the one that
-    a new one follows: closed, or read when other figures were to be made; ``due`` are the test
-    pieces that a new one asks for, None where a record goes on that was not left for long;
-    ``mates`` what its ends or panels go into."""
+class OpenSetUp(Struct, frozen=True, dict=True):
+    """One set-up with its record: ``told`` are the head and the entries so far. ``path`` is the
+    head's, None until it is written; ``history`` is what the machines are known by; ``others`` are
+    further open records of the same set-up; ``before`` is the one that a new one follows: closed,
+    or read when other figures were to be made; ``due`` are the test pieces that a new one asks for,
+    None where a record goes on that was not left for long; ``mates`` what its ends or panels go
+    into."""
 
     shop: Shop
     plan: Plan
     set_up: SetUp
     told: Told
-    record: Record
     history: OffsetHistory
     path: Path | None = None
     others: tuple[Told, ...] = ()
@@ -95,6 +95,11 @@ class OpenSetUp(Struct, frozen=True):
     before: Told | None = None
     due: PiecesDue | None = None
     mates: tuple[Mate, ...] = ()
+
+    @cached_property
+    def record(self) -> Record:
+        """What head and entries come to."""
+        return self.told.record
 
     @property
     def notation(self) -> Notation:
@@ -159,8 +164,8 @@ class OpenSetUp(Struct, frozen=True):
         """What of these moves the piece before the last did not show."""
         if not moved:
             return {}
-        before = replace(self, record=replace(self.record, pieces=self.record.pieces[:-1]))
-        told = before.answer()
+        before = replace(self.record, pieces=self.record.pieces[:-1])
+        told = answer(before, self.plan.joinery.layout, self.shop, self.history)
         hidden = told.unfollowed if isinstance(told, Answer) else ()
         return {m.cause.name: moved[m.cause.name] for m in hidden if m.cause.name in moved}
 
@@ -197,9 +202,12 @@ class OpenSetUp(Struct, frozen=True):
     def with_entry(self, entry: Entry) -> OpenSetUp:
         """The same with one more entry, or with another in place of the one of its name; nothing is
         written."""
-        others = tuple(each for each in self.told.entries if each.name != entry.name)
-        told = self.told._replace(entries=(*others, entry))
-        return replace(self, told=told, record=told.record)
+        others = self.told.without(entry.name)
+        return replace(self, told=others._replace(entries=(*others.entries, entry)))
+
+    def without(self, entry: Entry) -> OpenSetUp:
+        """The same without the entry in hand."""
+        return replace(self, told=self.told.without(entry.name))
 
     def unlike_others(self) -> tuple[str, ...]:
         """The causes and measures in which another open record is not like this one: the two cannot
@@ -213,7 +221,7 @@ class OpenSetUp(Struct, frozen=True):
         on which they are taken apart again."""
         parts = (part for each in self.others for part in (each._replace(joined=()), *each.joined))
         told = self.told._replace(joined=(*self.told.joined, *parts))
-        one = replace(self, told=told, record=told.record, others=())
+        one = replace(self, told=told, others=())
         names = tuple(each.head.name for each in self.others)
         entry = replace(entry, joins=names, verdict=Verdict.OPEN)
         now, before = one.with_entry(entry).record.stand, self.record.stand
@@ -223,10 +231,9 @@ class OpenSetUp(Struct, frozen=True):
     def taken_apart(self, entry: Entry) -> tuple[OpenSetUp, Entry]:
         """The same without what was joined to it, and the entry that says so; nothing is
         written."""
-        told = self.told._replace(joined=())
         names = joins_of(self.told.entries)
         entry = replace(entry, apart=names, verdict=Verdict.OPEN)
-        return replace(self, told=told, record=told.record), entry
+        return replace(self, told=self.told._replace(joined=())), entry
 
     def write(self, entry: Entry) -> OpenSetUp:
         """Write an entry in one step, after the head where that is not there yet. Raises
@@ -265,7 +272,7 @@ class OpenSetUp(Struct, frozen=True):
                 stack.enter_context(locked(place / head.name, BEGINNERS_WAIT))
             if (other := folder.begun_meanwhile(head, place, self.shop)) is not None:
                 began = folder.read_told(other, self.shop)._replace(entries=())
-                return replace(self, path=other, told=began, record=began.record)
+                return replace(self, path=other, told=began)
             return replace(self, path=folder.write_new(head, place, self.notation))
 
     def came_between(self) -> OpenSetUp | None:
@@ -282,8 +289,7 @@ class OpenSetUp(Struct, frozen=True):
         """The same with its record as its files tell it at this moment."""
         if self.path is None:
             return self
-        told = folder.read_told(self.path, self.shop)
-        return replace(self, told=told, record=told.record)
+        return replace(self, told=folder.read_told(self.path, self.shop))
 
     def after(self) -> tuple[RecordedOffset, ...]:
         """What the record would teach, if it is called proved."""
@@ -323,7 +329,6 @@ def open_set_up(
                 plan=plan,
                 set_up=set_up,
                 told=told,
-                record=told.record,
                 history=history,
                 path=path,
                 others=tuple(_others(record, records)),
@@ -345,7 +350,7 @@ def open_set_up(
     if record is not None and not afresh and not any(each.ends_proof for each in changes):
         before = records.told(records.folder / f"{record.name}.yaml")
     told, elsewhere = Told(new, ()), tuple(_elsewhere(new, records))
-    opened = OpenSetUp(shop, plan, set_up, told, new, history, elsewhere=elsewhere)
+    opened = OpenSetUp(shop, plan, set_up, told, history, elsewhere=elsewhere)
     return replace(opened, before=before, mates=mates, due=None if afresh else state.due)
 
 

@@ -45,6 +45,10 @@ class Told(NamedTuple):
         """The name of the last entry; empty where there is none."""
         return max((entry.name for entry in self.acts), default="")
 
+    def without(self, name: str) -> Told:
+        """The same without its own entry of that name; what is joined to it stays."""
+        return self._replace(entries=tuple(each for each in self.entries if each.name != name))
+
 
 def joins_of(entries: tuple[Entry, ...]) -> tuple[str, ...]:
     """The names of the records that entries join and none takes apart again."""

@@ -84,6 +84,11 @@ def test_what_comes_late_from_another_copy_stands_at_its_moment() -> None:
     assert told.last == name(40)
 
 
+def test_without_the_entry_in_hand_all_that_is_joined_is_still_there() -> None:
+    told = Told(ONE, (JOIN, piece(40, "14.25")), (Told(OTHER, THEIRS),)).without(name(40))
+    assert [each.id for each in told.record.pieces] == [name(2), name(4)]
+
+
 def test_a_verdict_of_a_record_that_is_part_of_another_counts_no_more() -> None:
     proved = Entry(name(6), DAY, verdict=Verdict.PROVED)
     late = replace(proved, name=name(50))

@@ -19,7 +19,7 @@ from setupsheets.lengths import Length
 from setupsheets.machining.checking.stand_in import section_for, stand_in_plan
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan, plan_of
-from setupsheets.records.answer import Answer
+from setupsheets.records.answer import Answer, answer
 from setupsheets.records.open_set_up import OpenSetUp, open_set_up
 from setupsheets.records.record import BLANK_LENGTH, RecordedPiece, RecordedReading
 from setupsheets.records.shop_records import ShopRecords
@@ -114,7 +114,7 @@ def left_alone(set_ups: tuple[OpenSetUp, ...], data: st.DataObject) -> None:
         for each in (measures[name] for name in read)
     )
     record = replace(one.record, pieces=(RecordedPiece(TODAY, readings),))
-    found = replace(one, record=record).answer()
+    found = answer(record, one.plan.joinery.layout, one.shop, one.history)
     assert isinstance(found, Answer)
     told = {cause for name in read for cause in measures[name].moved_by}
     assert {*found.moved} <= told
