@@ -163,20 +163,21 @@ def _print_recalled(recalled: Recalled, notation: Notation) -> None:
 
     show, record = notation.show, recalled.record
     settings = [(then, recalled.settings[then.cause]) for then in record.settings]
-    print_table(
-        ("setting", "machine", "aim then", "dialled then", "aim today", "SET TO"),
-        [
-            (
-                cause_title(then.cause),
-                then.machine,
-                show(then.aim),
-                notation.dialled(record.dialled(then.cause), now.finest),
-                show(now.aim),
-                notation.dialled(now.set_to, now.finest),
-            )
-            for then, now in settings
-        ],
-    )
+    if settings:
+        print_table(
+            ("setting", "machine", "aim then", "dialled then", "aim today", "SET TO"),
+            [
+                (
+                    cause_title(then.cause),
+                    then.machine,
+                    show(then.aim),
+                    notation.dialled(record.dialled(then.cause), now.finest),
+                    show(now.aim),
+                    notation.dialled(now.set_to, now.finest),
+                )
+                for then, now in settings
+            ],
+        )
     whose: dict[str, list[str]] = {}
     for then, now in settings:
         whose.setdefault(reason_words(now, notation), []).append(cause_title(then.cause))

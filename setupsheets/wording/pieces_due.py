@@ -18,17 +18,9 @@ from setupsheets.wording.titles import cause_title
 DUE: Mapping[Stands, str] = {
     Stands.NOT: "It was not tested for this job.",
     Stands.OPEN: "Its record is {verdict}.",
-    Stands.LEFT: (
-        "Its record was left {verdict}, on {date}, {ago} ago. Each dial counts as set again to its"
-        " figure since then, unless it is said with the next piece that nothing was moved. Where"
-        " they were set anew to other figures, begin another: setupsheets log {job} {set_up}"
-        " --afresh."
-    ),
+    Stands.LEFT: "Its record was left {verdict}, on {date}, {ago} ago.{dials}",
     Stands.PROVED: "On {date} this set-up was {verdict}; nothing on record has changed since.",
-    Stands.AGED: (
-        "On {date}, {ago} ago, this set-up was {verdict}. Dials that are set again come back near"
-        " where they stood, not to it.{returns}"
-    ),
+    Stands.AGED: "On {date}, {ago} ago, this set-up was {verdict}.{dials}",
     Stands.REAIMED: (
         "On {date} this set-up was {verdict}, when other figures were to be made. Since then"
         " {since}.{fits}"
@@ -41,6 +33,15 @@ DUE: Mapping[Stands, str] = {
 }
 """Why so many are due."""
 
+DIALS: Mapping[Stands, str] = {
+    Stands.LEFT: (
+        " Each dial counts as set again to its figure since then, unless it is said with the next"
+        " piece that nothing was moved. Where they were set anew to other figures, begin another:"
+        " setupsheets log {job} {set_up} --afresh."
+    ),
+    Stands.AGED: (" Dials that are set again come back near where they stood, not to it.{returns}"),
+}
+"""The same of the dials, where any is set."""
 
 GIVEN_UP = "On {date} this set-up was {verdict}."
 """The same where the last record was given up."""
@@ -59,7 +60,8 @@ def due_words(due: PiecesDue, notation: Notation) -> str:
         return DUE[due.stands]
     date = last_day(record)
     said = GIVEN_UP if due.stands is Stands.NOT else DUE[due.stands]
-    return said.format(
+    dials = DIALS.get(due.stands, "") if record.settings else ""
+    return said.replace("{dials}", dials).format(
         verdict=verdict_words(record),
         job=record.job,
         set_up=record.set_up,

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.doors import begun, blocks, checked, door, printed, set_to
+from tests.running import run
 
 BARS = {
     "in": ("[{fill: glass, rows: 2}]", "bars: {section: ovolo-bar-inch}\n", "3/4"),
@@ -136,3 +137,17 @@ def test_without_a_planer_panels_and_beads_are_made_by_hand(tmp_path: Path) -> N
     border = found["Sink the border by hand"]
     assert "border 40 mm" in border and "tongue 12 mm" in border
     assert "each board" in found["Glue the panel up from boards"]
+
+
+def test_hand_work_that_is_recalled_is_told_of_no_dials(tmp_path: Path) -> None:
+    """A year later nothing has come back near where it stood, for nothing was dialled."""
+    more = "panels: {thickness: 12, groove_width: 12, groove_depth: 10, clearance: 2}\n"
+    job = door(begun(tmp_path, "mm"), "mm", fields="[{fill: grooved panel}]", more=more)
+    without(job.parents[1], "planer")
+    found = ("--found", "panel_thickness=12.4", "--found", "panel_width=306")
+    shop = ("--shop", job.parents[1])
+    logged = run("log", job, "panel-by-hand", "--date", "2024-05-06", *found, *shop)
+    assert logged.code == 0, logged.err
+    told = run("recall", "panel", "--date", "2025-06-07", *shop).out
+    assert "Its record was left open after 1 test piece" in told and "13 months ago." in told
+    assert "dial" not in told and "SET TO" not in told
