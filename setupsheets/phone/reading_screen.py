@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from setupsheets.phone.measuring import PieceInHand
 from setupsheets.phone.screens import Movable, dials_of, title_of
+from setupsheets.wording.figures import own_unit_first
 from setupsheets.wording.reading_doubts import read_words
 from setupsheets.wording.set_ups import piece_read
 
@@ -61,7 +62,7 @@ def line_screen(piece: PieceInHand, index: int, here: str) -> LineScreen:
         by=line.by if line else "",
         to_be=line.to_be if line else "",
         limits=line.limits if line else "",
-        how=how.get(line.name, "") if line else "",
+        how=own_unit_first(how.get(line.name, ""), opened.notation.unit) if line else "",
         at=piece.at,
         read=tuple(_read(piece, here)),
         inches=opened.notation.unit.value == "in",

@@ -186,7 +186,7 @@ def route_screen(inputs: SheetInputs, token: str) -> RouteScreen:
             (machine, tuple(_step(task, inputs, token) for task in tasks))
             for machine, tasks in visits
         ),
-        cautions=general_cautions(inputs.cautions),
+        cautions=general_cautions(inputs.cautions, inputs.notation.unit),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -9,7 +10,20 @@ from setupsheets.joinery.stock.bead_boards import BeadBoard
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.operations import PlannedMeasure
 from setupsheets.shop.recipes import Miss, Missed
-from setupsheets.wording.lists import many
+from setupsheets.wording.lists import many, one_line
+
+_both = re.compile(r"(\d[\d ./]*?) (in|mm) \((\d[\d ./]*?) (in|mm)\)").sub
+
+
+def own_unit_first(words: str, unit: Unit) -> str:
+    """Words of a file in one line, a length that they have in both units in the shop's first:
+    `18 in (450 mm)` for `450 mm (18 in)` in an inch shop."""
+
+    def turned(found: re.Match[str]) -> str:
+        one, its, other, own = found.groups()
+        return found[0] if its == unit or own != unit else f"{other} {own} ({one} {its})"
+
+    return one_line(_both(turned, words))
 
 
 def tolerance(under: Length, over: Length, notation: Notation) -> str:

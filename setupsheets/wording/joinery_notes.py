@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from setupsheets.joinery.fits.dry_fit import Sort
 from setupsheets.joinery.notes import Note, NoteKind
 from setupsheets.lengths import Notation
+from setupsheets.wording.figures import own_unit_first
 from setupsheets.wording.sentences import fill
 
 _GLASS = "glass {pieces:; }: "
@@ -102,8 +103,8 @@ NOTES: Mapping[str, str] = {
     NoteKind.HAUNCH_SIZES: "haunch of the {rail.name}: {rail.haunch} wide and {depth} long "
     "from the sight edge, {grooved:as deep as the groove that it fills|so that it stands as far "
     "past the shoulder as the tenon is thick}",
-    NoteKind.LITTLE_UNDER_TENONS: "{gap} is left under the tenons: about 2 mm is usual, for glue "
-    "and dust",
+    NoteKind.LITTLE_UNDER_TENONS: "{gap} is left under the tenons: about 2 mm (1/16 in) is usual, "
+    "for glue and dust",
     NoteKind.MORTISES_OVERLAP: "the {first.part}: the mortise for the {first.holds} ends at "
     "{first.end} and that for the {second.holds} starts at {second.start}: they overlap by "
     "{wall:size}",
@@ -193,7 +194,8 @@ NOTES: Mapping[str, str] = {
 
 def note_text(note: Note, notation: Notation) -> str:
     """A note as a sentence."""
-    return fill(NOTES[note.kind], dict(note.facts), notation, lambda each: _told(each, notation))
+    words = fill(NOTES[note.kind], dict(note.facts), notation, lambda each: _told(each, notation))
+    return own_unit_first(words, notation.unit)
 
 
 def _told(each: Note | str, notation: Notation) -> str:

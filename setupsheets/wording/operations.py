@@ -15,7 +15,8 @@ from setupsheets.records.record import Record
 from setupsheets.shop.machines import ACROSS, SettingName
 from setupsheets.shop.recipes import JigKind, MeasuredTo, Surface
 from setupsheets.wording import setting_up
-from setupsheets.wording.lists import listed, numbers, one_line, runs_of
+from setupsheets.wording.figures import own_unit_first
+from setupsheets.wording.lists import listed, numbers, runs_of
 from setupsheets.wording.machines import SIDES, cutter_word
 from setupsheets.wording.proofs import closing_words, joint_words
 from setupsheets.wording.support import steady_words, support_words
@@ -165,7 +166,7 @@ def jig_words(jig: FittedJig, notation: Notation) -> str:
         f"{name.replace('_', ' ')} {_at_least(size, notation) if tall else notation.show(size)}"
         for name, size in jig.sizes.items()
     )
-    return one_line(f"{jig.use}: {sizes}" if sizes else jig.use)
+    return own_unit_first(f"{jig.use}: {sizes}" if sizes else jig.use, notation.unit)
 
 
 def _at_least(size: Length, notation: Notation) -> str:

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from setupsheets.formulas import Formula, FormulaError
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import (
     Operation,
     SetUp,
@@ -28,7 +28,7 @@ JOB = plan("larder").job
 
 def brought_out(caution: Caution, made: tuple[Operation, SetUp] | None = None) -> bool:
     operation, set_up = made or groove()
-    return bool(operation_cautions(operation, set_up, JOB, [caution]))
+    return bool(operation_cautions(operation, set_up, JOB, [caution], Unit.IN))
 
 
 def caution(when: str | None = None, **conditions: Any) -> Caution:
@@ -113,9 +113,9 @@ def test_beads_are_ripped_off_a_board_that_is_long_enough() -> None:
 
 
 def test_general_cautions_stand_on_the_cover_only() -> None:
-    assert [line.words for line in general_cautions([caution(), caution(general=True)])] == [
-        "Take care."
-    ]
+    assert [
+        line.words for line in general_cautions([caution(), caution(general=True)], Unit.IN)
+    ] == ["Take care."]
 
 
 def test_every_shipped_caution_comes_out_somewhere_or_waits_for_its_figures() -> None:
@@ -129,7 +129,9 @@ def test_every_shipped_caution_comes_out_somewhere_or_waits_for_its_figures() ->
             for job in ("larder", "vestibule")
             for set_up in plan(job).set_ups
             for operation in set_up.operations
-            if operation_cautions(operation, set_up, plan(job).job, [replace(each, when=None)])
+            if operation_cautions(
+                operation, set_up, plan(job).job, [replace(each, when=None)], Unit.IN
+            )
         ]
         if not found:
             never.add(each.name)

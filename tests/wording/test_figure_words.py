@@ -17,6 +17,7 @@ from setupsheets.wording.figures import (
     bead_board_words,
     degrees,
     glaziers_size,
+    own_unit_first,
     rim_speed,
     tolerance,
     units_line,
@@ -126,3 +127,23 @@ def test_what_is_fitted_from_now_on(
     assert to_be_fitted_words(sizes, parts, typed, INCH) == words
     drawn = as_drawn_line(WIDE, inches(".38"), INCH)
     assert drawn == "Thickness of the tenon: 3/8 in full by .005 in, as drawn."
+
+
+@pytest.mark.parametrize(
+    ("written", "inch", "metric"),
+    [
+        ("at least 450 mm (18 in) long, for the last 300 mm (12 in)",
+         "at least 18 in (450 mm) long, for the last 12 in (300 mm)",
+         "at least 450 mm (18 in) long, for the last 300 mm (12 in)"),
+        ("12000 up to 2 1/2 in (64 mm), about 1/16 in (1.5 mm)",
+         "12000 up to 2 1/2 in (64 mm), about 1/16 in (1.5 mm)",
+         "12000 up to 64 mm (2 1/2 in), about 1.5 mm (1/16 in)"),
+        ("a taper of 1 in 8 (steep), 3 in (at most)", "a taper of 1 in 8 (steep), 3 in (at most)",
+         "a taper of 1 in 8 (steep), 3 in (at most)"),
+    ],
+)  # fmt: skip
+def test_a_length_in_both_units_begins_with_the_shop_s(
+    written: str, inch: str, metric: str
+) -> None:
+    assert own_unit_first(written, Unit.IN) == inch
+    assert own_unit_first(written, Unit.MM) == metric

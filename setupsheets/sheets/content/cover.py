@@ -58,7 +58,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...
         left_out="",
         route=tuple(_route(inputs)),
         saved=tuple(saved_lines(inputs.plan, inputs.records)),
-        cautions=general_cautions(inputs.cautions),
+        cautions=general_cautions(inputs.cautions, inputs.notation.unit),
         unknown=tuple(_unknown(inputs)),
     )
 

@@ -41,8 +41,8 @@ from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.answers import answer_lines
 from setupsheets.wording.doors import leaves_in_words
-from setupsheets.wording.figures import limits_words, tolerance
-from setupsheets.wording.lists import numbers, one_line, runs_of
+from setupsheets.wording.figures import limits_words, own_unit_first, tolerance
+from setupsheets.wording.lists import numbers, runs_of
 from setupsheets.wording.machines import cutter_word, feed
 from setupsheets.wording.made_sizes import fitted_lines, mate_lines
 from setupsheets.wording.operations import (
@@ -220,11 +220,10 @@ def _jigs(group: Sequence[OperationFindings], notation: Notation) -> Iterator[Fa
 
 
 def _cautions(group: Sequence[OperationFindings], inputs: SheetInputs) -> Iterator[CautionLine]:
+    job, unit = inputs.plan.job, inputs.notation.unit
     told = {
-        task.number: operation_cautions(
-            task.operation, task.set_up, inputs.plan.job, inputs.cautions
-        )
-        for task in (found.task for found in group)
+        each.number: operation_cautions(each.operation, each.set_up, job, inputs.cautions, unit)
+        for each in (found.task for found in group)
     }
     for line, due in held_by(told).items():
         yield replace(line, of="" if len(due) == len(group) else numbers(due).capitalize())
@@ -272,7 +271,7 @@ def _notes(task: Task, fits: bool, inputs: SheetInputs) -> Iterator[str]:
     if longer and alone and task.operation.setting(SettingName.STOP):
         yield first_blank_words(longer, inputs.notation)
     if task.operation.asks.notes:
-        yield one_line(task.operation.asks.notes)
+        yield own_unit_first(task.operation.asks.notes, inputs.notation.unit)
     if task.undrawn:
         yield undrawn_words(task)
     if task.operation.name in task.set_up.fitted_at:
@@ -289,9 +288,10 @@ def _measures(task: Task, letters: Letters, notation: Notation) -> Iterator[Meas
     write = notation.mark if task.set_up.recipe.makes.on_leaf else notation.show
     for item in task.set_up.measured_after(task.operation):
         letter = letters.get(item.title)
+        how = f"{item.instrument.capitalize()}. {item.how} {limits_words(item)}"
         yield MeasureRow(
             title=f"{letter}: {item.title}" if letter else item.title,
-            how=one_line(f"{item.instrument.capitalize()}. {item.how} {limits_words(item)}"),
+            how=own_unit_first(how, notation.unit),
             target=write(item.target_on(task.set_up.longer)),
             tolerance=tolerance(item.under, item.over, notation),
         )
