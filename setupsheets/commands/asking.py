@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any, TypeVar
+from contextlib import contextmanager, nullcontext
+from typing import TYPE_CHECKING, TypeVar
 
 import typer
 from msgspec.structs import replace
@@ -105,6 +105,15 @@ def _worded(question: str, default: str | None = None) -> str:
     return said
 
 
+def _typed(question: str, read: Callable[[str], T], default: str | None = "") -> T:
+    """What is read of an answer, asked until it can be; an empty one is taken unless ``default`` is
+    None."""
+    found: T = typer.prompt(
+        question, default=default, show_default=False, value_proc=read, err=True
+    )
+    return found
+
+
 def _put(question: MustBeSaid) -> None:
     """Say what must be said first; how, the question that follows tells."""
     typer.echo("\n".join(question.words), err=True)
@@ -120,7 +129,7 @@ def _ask_done(
     said: MustBeSaid,
     question: str = WHAT_WAS_DONE,
     unless: str = "",
-) -> Any:
+) -> Sequence[str]:
     """Ask what was moved, until it is said, in the words that `--did` takes; an empty answer is
     taken ``unless`` it is none, and says that."""
 
@@ -132,8 +141,7 @@ def _ask_done(
         return texts
 
     text = f"{question} {said.like}{f'; Enter if {unless}' if unless else ''}"
-    default = "" if unless else None
-    return typer.prompt(text, default=default, show_default=False, value_proc=read, err=True)
+    return _typed(text, read, "" if unless else None)
 
 
 def answered(opened: OpenSetUp, date: datetime.date) -> OpenSetUp:
@@ -267,8 +275,7 @@ def _dialled_first(
     far = opened.doubted_dials(told)
     for cause, amount in far.items():
         typer.echo(doubted_dial_words(opened, cause, amount, beyond), err=True)
-        question = "To what had it been dialled at first? Enter if to that"
-        said += typer.prompt(question, default="", show_default=False, value_proc=read, err=True)
+        said += _typed("To what had it been dialled at first? Enter if to that", read)
     kept = dialled_first(opened, replace(asked, dialled=said))
     if kept.told is not None:
         tell(kept.opened, kept.told)
@@ -287,11 +294,8 @@ def ask_readings(opened: OpenSetUp, asked: Act, *, keep: bool) -> tuple[OpenSetU
     )
     entry = settled(opened, asked, lambda said: new_piece(opened, said))
     for line in reading_lines(opened, entry):
-        if entry.readings or not keep:
+        with nullcontext() if entry.readings or not keep else _nobody_asked():
             opened, entry = _ask_into(opened, entry, line, keep=keep)
-        else:
-            with _nobody_asked():
-                opened, entry = _ask_into(opened, entry, line, keep=keep)
     if not entry.readings:
         raise typer.BadParameter("nothing was measured: give at least one reading")
     return opened.with_entry(entry), entry
@@ -366,8 +370,7 @@ def _ask_line(
             return read_line(line, text, opened)
 
     while True:
-        typed = typer.prompt(line.prompt, default="", show_default=False, value_proc=read, err=True)
-        if typed is None:
+        if (typed := _typed(line.prompt, read)) is None:
             return None
         doubts = list(doubted(opened, typed, entry.longer))
         for doubt in doubts:

@@ -65,10 +65,6 @@ class Plan(Struct, frozen=True, dict=True):
         """By number of an operation what is left as it is there, as it is aimed at."""
         return standing(by_number(self.set_ups))
 
-    def of_recipe(self, recipe: str) -> tuple[SetUp, ...]:
-        """The set-ups of a recipe, or the one set-up of that full name."""
-        return tuple(item for item in self.set_ups if recipe in (item.name, item.recipe.name))
-
 
 def plan_of(job: Job, shop: Shop) -> Plan:
     """A job of a shop worked out from end to end: its parts, then its operations.

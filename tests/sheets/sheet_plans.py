@@ -60,6 +60,11 @@ def plan(name: str) -> Plan:
     return plan_job(job, joinery_of(job, shop(name)), shop(name))
 
 
+def set_up_of(plan: Plan, recipe: str) -> SetUp:
+    """The first set-up of a recipe."""
+    return next(each for each in plan.set_ups if each.recipe.name == recipe)
+
+
 def cautions(name: str = "larder") -> list[Caution]:
     return [caution for file in shop(name).cautions() for caution in file.cautions]
 

@@ -35,10 +35,10 @@ from setupsheets.sheets.making import sheets_of
 from setupsheets.shop.machines import SettingName
 from setupsheets.wording.figures import tolerance, units_line
 from setupsheets.wording.lists import listed, numbers, runs_of
-from tests.sheets.sheet_plans import JOBS, content, inches, inputs, plan, shop, whole
+from tests.sheets.sheet_plans import JOBS, content, inches, inputs, plan, set_up_of, shop, whole
 
 LARDER = plan("larder")
-BAR = LARDER.of_recipe("bar-grooved")[0]
+BAR = set_up_of(LARDER, "bar-grooved")
 NEW = OnRecord({})
 
 

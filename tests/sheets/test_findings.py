@@ -43,7 +43,17 @@ from setupsheets.wording.operations import (
 from setupsheets.wording.places import plunge_words
 from setupsheets.wording.proofs import worst_reading
 from setupsheets.wording.setting_up import reach_words
-from tests.sheets.sheet_plans import DATE, content, groove, inches, inputs, plan, shop, whole
+from tests.sheets.sheet_plans import (
+    DATE,
+    content,
+    groove,
+    inches,
+    inputs,
+    plan,
+    set_up_of,
+    shop,
+    whole,
+)
 
 LARDER, VESTIBULE = plan("larder"), plan("vestibule")
 NOTATION = shop("larder").settings.notation
@@ -126,7 +136,7 @@ def test_only_the_cope_has_a_fit_to_show() -> None:
 
 def test_what_does_not_prove_is_shown_with_its_size() -> None:
     """The groove in the bar's back 1/16 in too shallow leaves 1/16 in at the rebate's floor."""
-    bar = LARDER.of_recipe("bar-grooved")[0]
+    bar = set_up_of(LARDER, "bar-grooved")
     wrong = changed(LARDER, bar, bar.operations[0].name, "height", inches("-1/16"))
     drawings = list(unproved(inputs(wrong)))
     assert drawings and any("left over" in each for each in words(drawings[0]))
@@ -139,7 +149,7 @@ def test_what_does_not_prove_is_shown_with_its_size() -> None:
 
 
 def test_missing_wood_is_black_in_the_picture() -> None:
-    bar = LARDER.of_recipe("bar-grooved")[0]
+    bar = set_up_of(LARDER, "bar-grooved")
     wrong = changed(LARDER, bar, bar.operations[0].name, "height", inches("1/16"))
     drawing = next(unproved(inputs(wrong)))
     assert any("missing" in each for each in words(drawing))
@@ -148,7 +158,7 @@ def test_missing_wood_is_black_in_the_picture() -> None:
 
 def test_the_worst_rounded_reading_stands_beside_its_tolerance() -> None:
     assert worst_reading(prove_plan(LARDER), NOTATION) == "every figure lies on a mark of its dial"
-    bar = LARDER.of_recipe("bar-grooved")[0]
+    bar = set_up_of(LARDER, "bar-grooved")
     off = changed(LARDER, bar, bar.operations[0].name, "height", inches("1/200"))
     assert worst_reading(prove_plan(off), NOTATION).startswith(
         "with every dial at its nearest move the worst reading is .005 in"
