@@ -134,7 +134,9 @@ def _order_recipe(
 def _print(found: BestOrder, section: str, notation: Notation) -> None:
     from setupsheets.wording.support import reason_words, support_words  # noqa: PLC0415
 
-    say(f"On {section}: {found.looked_at} cuts tried, each after others. The best order:")
+    cuts = "1 cut" if found.looked_at == 1 else f"{found.looked_at} cuts"
+    each = "" if found.looked_at == 1 else ", each after others"
+    say(f"On {section}: {cuts} tried{each}. The best order:")
     for number, step in enumerate(found.best.steps, 1):
         say(f"  {number}. {step.operation.title}")
         if step.support is not None:

@@ -48,6 +48,11 @@ def test_the_recipe_s_own_order_is_said_to_stand_as_well_as_any(larder: Path) ->
     assert not (larder / "recipes").exists(), "nothing is written where nothing is better"
 
 
+def test_a_recipe_of_one_cut_is_told_in_the_singular(larder: Path) -> None:
+    told = run("order", "mortise-chisel").out
+    assert told.startswith("On ovolo-frame-inch: 1 cut tried. The best order:\n"), told
+
+
 def test_a_better_order_is_told_with_its_reason(strip_first: Path) -> None:
     # Common practice, no source: a strip beside a groove stays on as long as it guides.
     ran = run("order", "bar-grooved")
