@@ -32,8 +32,8 @@ WHERE_TO_LOOK: Mapping[Sort, str] = {
 """What a reading of the dry fit tells that is out, before any is taken."""
 
 NOTES: Mapping[str, str] = {
-    NoteKind.STILES_ARE_A_PAIR: "the stiles are a pair: lay them face to face and mark one as the "
-    "mirror image of the other before the first mortise",
+    NoteKind.STILES_ARE_A_PAIR: "the stiles {several:of each leaf |}are a pair: lay them face "
+    "to face and mark one as the mirror image of the other before the first mortise",
     NoteKind.LIGHTS_OFF_THE_MARK: "field {lights.field}, {lights.direction}: lights of {sizes:, } "
     "between rebates do not fall on the finest mark",
     NoteKind.LIGHTS_TO_BE_CURED: "field {lights.field}, {lights.direction}: lights of {sizes:, } "

@@ -18,7 +18,7 @@ ZERO = Length.ZERO
 
 def design_notes(layout: Layout, lights: tuple[Lights, ...]) -> Iterator[Note]:
     """All of it, in the order of the leaf."""
-    yield note(NoteKind.STILES_ARE_A_PAIR)
+    yield note(NoteKind.STILES_ARE_A_PAIR, several=layout.job.count > 1)
     for light in lights:
         yield from light_notes(light)
     if layout.halved and layout.crossing and layout.bar:
