@@ -110,7 +110,7 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
     ),
     ("but found '?'", "a key that stands further in or out than the keys above it"),
     ("expected <block end>", "the indentation does not match the lines above it"),
-    ("expected ',' or", "a list or mapping in brackets lacks a comma or its closing bracket"),
+    ("expected ',' or", "what stands in brackets or braces here lacks a comma or its closing one"),
     ("sequence entries are not allowed", "a list item ('- ') where none can stand"),
     ("expected alphabetic or numeric", "text that begins with '*' or '&' needs quotes"),
     (

@@ -184,7 +184,7 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Mapping):
-        return f"a mapping of {len(value)}" if value else "an empty mapping"
+        return f"keys and values ({', '.join(map(str, value))})" if value else "empty braces"
     if isinstance(value, list | tuple):
         return f"a list of {len(value)}" if value else "an empty list"
     text = str(value)

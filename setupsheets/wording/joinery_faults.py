@@ -67,7 +67,7 @@ FAULTS: Mapping[str, str] = {
     DesignFault.HINGE_SHUTS_INSIDE_ITS_GAP: "a hinge that shuts to {hinges.closed} fills no gap of "
     "{gap} at the hinge edge: nothing is left to let in; a thicker hinge, or less clearance there",
     DesignFault.NO_SIGHT_WIDTH: "two stiles of {stiles.width} leave a sight width of {sight} in a "
-    "leaf {leaf.width} wide",
+    "leaf {leaf.width} wide: narrower ones, or a wider leaf",
     DesignFault.TWO_OPEN_FIELDS: "expected a sight height: only one field of a leaf takes what "
     "the others leave",
     DesignFault.HEIGHTS_DO_NOT_ADD_UP: "rails and sight heights come to {taken}, {left:size} "

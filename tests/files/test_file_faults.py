@@ -91,8 +91,8 @@ SHOWN: list[tuple[object, str]] = [
     ("x", "'x'"),
     ("", "''"),
     ("x" * 61, repr("x" * 57 + "...")),
-    ({}, "an empty mapping"),
-    ({"a": 1}, "a mapping of 1"),
+    ({}, "empty braces"),
+    ({"a": 1, "b": 2}, "keys and values (a, b)"),
     ([], "an empty list"),
     ((1, 2), "a list of 2"),
 ]

@@ -158,12 +158,24 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
     ),
     "stiles fill the leaf": (
         lambda: just(replace(leaf(), leaf=Leaf(inches("6"), inches("46")))),
-        "leaf.width",
-        "leave a sight width of 0 in",
+        "stiles.width",
+        "leave a sight width of 0 in in a leaf 6 in wide: narrower ones, or a wider leaf",
     ),
     "heights do not add up": (
         lambda: just(replace(leaf(), fields=(FrameField(Fill.GLASS, 4, 1, inches("40 1/4")),))),
         "leaf.height",
+        "come to 46 1/4 in, 1/4 in more than the leaf's height of 46 in",
+    ),
+    "heights in an opening do not add up": (
+        lambda: just(
+            replace(
+                leaf(),
+                leaf=None,
+                opening=Opening(inches("26 1/4"), inches("46 5/8")),
+                fields=(FrameField(Fill.GLASS, 4, 1, inches("40 1/4")),),
+            )
+        ),
+        "opening.height",
         "come to 46 1/4 in, 1/4 in more than the leaf's height of 46 in",
     ),
     "nothing left for the open field": (
@@ -617,7 +629,7 @@ def test_all_faults_come_at_once() -> None:
     job = joints(glazing(clearance=inches("1/2")), bar_mortise=inches("1/4"))
     shallow = replace(job, leaf=Leaf(inches("5"), job.size.height))
     found = {field for field, _ in faults(shallow, SECTIONS)}
-    assert found == {"leaf.width", "joints.bar_mortise", "glazing.clearance"}
+    assert found == {"stiles.width", "joints.bar_mortise", "glazing.clearance"}
 
 
 def test_glass_and_bead_may_fill_the_rebate_exactly() -> None:

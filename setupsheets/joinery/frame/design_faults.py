@@ -72,12 +72,12 @@ def _size_faults(layout: Layout) -> Iterator[Note]:
     job, sight, size = layout.job, layout.sight_width, layout.job.size
     if sight <= ZERO:
         kind = DesignFault.NO_SIGHT_WIDTH
-        yield note(kind, "leaf", "width", stiles=job.stiles, sight=sight, leaf=size)
+        yield note(kind, "stiles", "width", stiles=job.stiles, sight=sight, leaf=size)
     silent = [index for index, field in enumerate(job.fields) if field.sight_height is None]
     for index in silent[1:]:
         yield note(DesignFault.TWO_OPEN_FIELDS, "fields", index, "sight_height")
     left = left_for_fields(job)
-    at, taken = ("leaf", "height"), size.height - left
+    at, taken = ("leaf" if job.opening is None else "opening", "height"), size.height - left
     if not silent and left != ZERO:
         yield note(DesignFault.HEIGHTS_DO_NOT_ADD_UP, *at, taken=taken, left=left, leaf=size)
     if silent and left <= ZERO:
