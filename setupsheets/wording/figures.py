@@ -92,6 +92,11 @@ def degrees(angle: float | Fraction) -> str:
     return f"{float(angle):g} {'degree' if angle == 1 else 'degrees'}"
 
 
+def percent(share: float | Fraction) -> str:
+    """`40 %`."""
+    return f"{round(100 * share)} %"
+
+
 def area(square_metres: float, notation: Notation) -> str:
     """`9.3 square feet` or `0.86 square metres`."""
     if notation.unit is Unit.IN:

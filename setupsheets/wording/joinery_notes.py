@@ -91,8 +91,8 @@ NOTES: Mapping[str, str] = {
     "the job does not say",
     NoteKind.TENON_THICKNESS_UNUSUAL: "the tenon of the {part.name} is {tenon.thickness} thick, "
     "{share:.2f} of its {part.thickness}: about a third is usual",
-    NoteKind.TENON_TOO_WIDE: "the tenon of the {part.name} is {tenon.each} wide and "
-    "{tenon.thickness} thick: more than {times} times; it may split the stile as it swells: "
+    NoteKind.TENON_TOO_WIDE: "the tenon of the {part.name} is {tenon.each} wide, more "
+    "than {times} times its thickness of {tenon.thickness}: it may split the stile as it swells; "
     "{cures: or }",
     NoteKind.HAUNCH_IT: "haunch it",
     NoteKind.WIDER_HAUNCH: "give it a wider haunch",
@@ -133,7 +133,7 @@ NOTES: Mapping[str, str] = {
     NoteKind.FIT_MAY_CLOSE: "{stack.fit} ({of:, }): {stack.aim} is aimed at, and {likely:it may "
     "well come to nothing|it comes to nothing if every error is at its limit the same way}; it is "
     "likely within {stack.statistical:small}, at worst {stack.worst:small}, and most of that comes "
-    "from the {most.setting}, {share:.0%}",
+    "from the {most.setting}, {share:percent}",
     NoteKind.GLASS_CUT_LARGE: "glass may come {over} over size and has {room} of clearance: order "
     "it smaller, or measure each pane before the beads are cut",
     NoteKind.GLASS_CUT_SMALL: "glass cut {under} small and pushed to one side may leave the other "

@@ -12,7 +12,8 @@ A field may say how its value is written, after a colon:
     {by:wider|narrower} the first of two where a length is more than nought, or of what is so
     {leaf:kg}           a weight in the shop's unit
     {bevel:degrees}     an angle
-    {share:.0%}         a number in Python's own way
+    {share:percent}     a share of 1
+    {feet:.1f}          a number in Python's own way
     {sizes:, or }       several values, with this between them
 """
 
@@ -24,7 +25,7 @@ from string import Formatter
 from typing import Any
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.wording.figures import degrees, glaziers_size, weight
+from setupsheets.wording.figures import degrees, glaziers_size, percent, weight
 from setupsheets.wording.lists import in_a_row
 
 
@@ -58,6 +59,8 @@ class _Filler(Formatter):
             return weight(value, self.notation)
         if format_spec == "degrees":
             return degrees(value)
+        if format_spec == "percent":
+            return percent(value)
         exact = isinstance(value, Fraction) and format_spec
         return format(float(value) if exact else value, format_spec)
 

@@ -96,9 +96,9 @@ def test_what_is_said_of_the_frame(parts: str) -> None:
     assert between.startswith("only 4 mm is left between the mortises in a bar where bars end in")
     haunch = "mm wide and 24 mm long from the sight edge, so that it stands as far past the"
     begins = [
-        "the tenon of the top rail is 70 mm wide and 12 mm thick: more than 5 times;",
-        "the tenon of the lock rail is 150 mm wide and 12 mm thick: more than 5 times;",
-        "the tenon of the bottom rail is 140 mm wide and 12 mm thick: more than 5 times;",
+        "the tenon of the top rail is 70 mm wide, more than 5 times its thickness of 12 mm:",
+        "the tenon of the lock rail is 150 mm wide, more than 5 times its thickness of 12 mm:",
+        "the tenon of the bottom rail is 140 mm wide, more than 5 times its thickness of 12 mm:",
         f"haunch of the top rail: 30 {haunch}",
         f"haunch of the bottom rail: 60 {haunch}",
     ]

@@ -64,7 +64,7 @@ def test_a_wide_tenon_is_told_what_it_has_not_yet(
     fields = "[{fill: glass}, {fill: glass, sight_height: 8}]" if len(keys) > 2 else ""
     sheet = printed(door(begun(tmp_path, "in"), "in", fields=fields, more=rails("in", *keys)))
     told = next(line for line in sheet.splitlines() if "more than 5 times" in line)
-    assert told.endswith(f"it may split the stile as it swells: {says}")
+    assert told.endswith(f": it may split the stile as it swells; {says}")
     assert says_not not in told
 
 

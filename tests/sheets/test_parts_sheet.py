@@ -174,7 +174,7 @@ def test_fits_tell_worst_and_likely_and_what_makes_most_of_it() -> None:
     room = next(row for row in rows("fits") if row["Fit"] == "room under the tenon")
     assert (room["Aimed at"], room["At worst"]) == ("1/16 in", "± 5/64 in")
     assert room["Likely"] == "± .047 in" and room["Of"] == "every rail and bar"
-    assert room["Most of it from"].startswith("depth of the mortise 44%")
+    assert room["Most of it from"].startswith("depth of the mortise 44 %")
 
 
 def test_a_panel_that_binds_or_bares_is_told_in_capitals() -> None:

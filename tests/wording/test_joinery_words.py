@@ -99,7 +99,7 @@ HALF, LESS = Length("1/2 in"), Length("-1/2 in")
         ("{a:up|down}", {"a": Length.ZERO}, "down"),
         ("{a: and bead|}.", {"a": True}, " and bead."),
         ("{a: and bead|}.", {"a": False}, "."),
-        ("{a:.0%} of {b!r}", {"a": 0.25, "b": "it"}, "25% of 'it'"),
+        ("{a:percent} of {b!r}", {"a": 0.25, "b": "it"}, "25 % of 'it'"),
         ("{a:, or }", {"a": (HALF, LESS)}, "1/2 in, or −1/2 in"),
         ("{a:; }", {"a": ("this", "that")}, "this; that"),
     ],

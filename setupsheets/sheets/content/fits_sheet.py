@@ -10,6 +10,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.shop_terms import in_shop_terms
+from setupsheets.wording.figures import percent
 from setupsheets.wording.joinery_notes import WHERE_TO_LOOK
 from setupsheets.wording.lists import listed
 
@@ -77,7 +78,7 @@ def _fit_row(
     stack = group[0]
     named = [each.of for each in group]
     every = len(joints) > 2 and set(named) == joints
-    first = ", ".join(f"{each.setting} {share:.0%}" for each, share in stack.ranked[:2])
+    first = ", ".join(f"{each.setting} {percent(share)}" for each, share in stack.ranked[:2])
     return (
         stack.fit,
         "every rail and bar" if every else listed(named),
