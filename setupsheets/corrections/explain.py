@@ -53,12 +53,14 @@ class SuspectReading(Struct, frozen=True):
 class Explanation(Struct, frozen=True):
     """One account of all readings, and how probable it is.
 
-    Besides what jumped, causes are those that are off by more than is usual, if any.
+    Without a jump, causes are those that are off by more than is usual, if any; besides a jump
+    those are told that are off by more than a little.
     """
 
     probability: float
     causes: tuple[SuspectCause, ...]
     readings: tuple[SuspectReading, ...]
+    besides: tuple[SuspectCause, ...] = ()
 
     @property
     def ordinary(self) -> bool:
@@ -124,14 +126,16 @@ def _account(belief: Belief, jumps: list[tuple[Jump, float]], which: list[int]) 
     errors = belief.errors.some(which)
     sds = np.sqrt(np.diag(errors.cov)).tolist()
     jumped = {jump.subject: (jump, amount) for jump, amount in jumps if jump.of_cause}
-    causes = []
+    causes, besides = [], []
     for cause, mean, sd in zip(belief.causes, errors.mean.tolist(), sds, strict=True):
         error = mean - belief.moved_since.get(cause.name, 0.0)
         explains = _explained(belief, cause, error)
         if cause.name in jumped:
             jump, amount = jumped[cause.name]
             causes.append(SuspectCause(cause, jump.kind, jump.piece, amount, error, sd, explains))
-        elif abs(error) > _NOTEWORTHY * sd and explains:
+        elif jumps and abs(error) > _SLIGHT * cause.prior_sd:
+            besides.append(SuspectCause(cause, "ordinary", 0, 0.0, error, sd, explains))
+        elif not jumps and abs(error) > _NOTEWORTHY * sd and explains:
             causes.append(SuspectCause(cause, "ordinary", 0, 0.0, error, sd, explains))
     causes.sort(key=lambda c: (-len(c.explains), -abs(c.error), c.cause.name))
     readings = tuple(
@@ -139,7 +143,8 @@ def _account(belief: Belief, jumps: list[tuple[Jump, float]], which: list[int]) 
         for jump, amount in jumps
         if not jump.of_cause
     )
-    return Explanation(float(belief.errors.weights[which].sum()), tuple(causes), readings)
+    chance = float(belief.errors.weights[which].sum())
+    return Explanation(chance, tuple(causes), readings, tuple(besides))
 
 
 def _explained(belief: Belief, cause: Cause, error: float) -> tuple[str, ...]:

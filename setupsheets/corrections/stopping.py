@@ -59,6 +59,7 @@ _NEARLY = 0.05  # chance that is not worth another piece where what was asked fo
 _OUT = 0.5  # share of its limit from which something is out and is put right all the same
 _MISSES_EASED = 1.5  # times as many misses as asked for that are cut where they can be eased
 _NO_WORSE = 0.005  # chance that moves may lose where they land, for what is seen after them
+_AS_FAR = 0.75  # share of one move that another is as far as
 _HARDLY = 1e-6  # share of misses that counts as none
 _SURELY_MISREAD = 0.95  # chance from which a reading is left out of account, not taken again
 
@@ -127,10 +128,12 @@ def recommend(
     if not ready and count and costs and _easing_pays(left_alone, costs, threshold):
         sure, misses = left_alone.probability, left_alone.misses
         ready, advice = Recommendation("cut parts", sure, misses=misses, eased=True), left_alone
+    sizes = _telling_wood_from_iron(belief, search, moves, can_read)
     if ready:
         unsure = not ready.pays and 1 - ready.probability > _DOUBT * (1 - threshold)
-        if unsure and (once := _read_once(belief, advice, can_read)):
-            return left_alone, Recommendation("measure again", left_alone.probability, once)
+        once = _read_once(belief, advice, can_read) if unsure else ()
+        if first := (sizes if advice.amounts else ()) or once:
+            return left_alone, Recommendation("measure again", left_alone.probability, first)
         return advice, ready
     if limit := drifting(belief, parts) or plainly_differing(belief, parts):
         return left_alone, _out_of_reach(belief, limit, left_alone)
@@ -138,7 +141,7 @@ def recommend(
         if not count or _as_good_as_it_gets(left_alone, search, limit):
             return left_alone, _out_of_reach(belief, limit, left_alone)
         threshold = limit.attainable - _NEARLY
-    if sizes := _telling_wood_from_iron(belief, search, moves, can_read):
+    if sizes:
         return left_alone, Recommendation("measure again", left_alone.probability, sizes)
     if doubtful := _doubtful(belief, can_read):
         return left_alone, Recommendation("measure again", left_alone.probability, doubtful)
@@ -254,19 +257,31 @@ def _another_piece(
 def _telling_wood_from_iron(
     belief: Belief, search: MoveSearch, moves: Array, options: Sequence[ReadingOption]
 ) -> tuple[ReadingOption, ...]:
-    """The sizes of the blank to read first, where they may be what a dial is to be moved for."""
-    parts = search.parts
-    if not moves.any() or not search.in_doubt(moves):
+    """The sizes of the blank to read first, where they may be what a dial is to be moved for: alone
+    where they may be out by more than the limits, else where two dials would be moved alike."""
+    parts, doubted = search.parts, np.where(search.beyond_doubt(moves) == moves, 0.0, moves)
+    if not doubted.any() or not options:
         return ()
-    shared = (np.abs(parts.h) > 0) @ (moves != 0) > 0  # measurements that a moved cause is in
+    shared = (parts.h * moves).any(axis=1)  # measurements that a moved cause is in
     taken, found = _names_read(belief.pieces[-1]), []
     for option in options:
         size = _blank_size(belief, option)
         if size and option.measurement not in taken:
-            off = belief.sd(size) * np.abs(parts.h[:, belief.index(size)])
-            if (off[shared] > parts.tolerance[shared]).any():
+            at = belief.index(size)
+            off = belief.sd(size) * np.abs(parts.h[:, at])
+            dials = np.where(np.arange(len(moves)) == at, 0.0, doubted)
+            acts = parts.h[:, at] @ (parts.h * dials)  # of each dial where the size is in as well
+            acts = acts[acts != 0]
+            alike = len(acts) > 1 and _as_far(acts)
+            if (off[shared] > parts.tolerance[shared]).any() or alike:
                 found.append(option)
     return tuple(found)
+
+
+def _as_far(acts: Array) -> bool:
+    """Whether dials act the same way, and as far as each other but for a quarter."""
+    far = np.abs(acts)
+    return bool(abs(acts.sum()) == far.sum() and far.min() >= _AS_FAR * far.max())
 
 
 def _blank_size(belief: Belief, option: ReadingOption) -> str:

@@ -65,11 +65,7 @@ class _Telling(Struct, frozen=True):
         """One account of what has happened, with its chance."""
         chance, titles = per_cent(told.probability), self.titles
         # Beside what has jumped what is off by a little is told where it is the reason for a move.
-        off = [
-            each
-            for each in told.causes
-            if told.ordinary or each.how != "ordinary" or each.cause.name in self.moved
-        ]
+        off = (*told.causes, *(each for each in told.besides if each.cause.name in self.moved))
         causes = [self.suspect_cause(each) for each in off]
         readings = _doubted(told.readings, titles)
         parts = list(dict.fromkeys((*causes, *readings)))  # read twice, misread twice: told once

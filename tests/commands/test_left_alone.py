@@ -184,3 +184,34 @@ def test_a_share_that_is_told_like_the_one_asked_for_is_just_under_it(as_shipped
     shop.write_text(text.replace("sure_enough: 9/10", f"sure_enough: {right}49/10000"), "utf-8")
     (then,) = part(correct("larder", CROSS_BAR, **read), "Next:")
     assert f"even with that done just under {right} % of parts would be" in then
+
+
+def test_a_fence_a_little_out_beside_long_blanks_is_told_as_the_reason(larder: Path) -> None:
+    """1/4 in long but 3/16 on the face, both ends against one fence: 1/32 of it (.031 in)."""
+    read = LONG | {"tenon_thickness": ".375", "face_to_tenon": ".375", "cope_depth": ".375"}
+    ran = correct("larder", CROSS_BAR, **(read | {"face_length": "14 7/16"}))
+    (why, *_) = part(ran, "What explains it:")
+    assert why.startswith("blanks: length 1/4 in long and cope: fence .02")
+    assert " in over: 9" in why
+    fence, trim, left = part(ran, "What to do:")
+    assert fence.startswith("cope: fence on the router-table: .02") and trim == TRIM
+    assert left.startswith("leave alone: back cheek: stop, ")
+
+
+BAR = {"groove_floor": "22", "sticking_depth": "10", "rebate_floor": "22"}
+
+
+def test_two_fences_out_alike_ask_for_the_width_of_the_blank_first(vestibule: Path) -> None:
+    """Tongue and flat are both 1 mm wide: two fences by half of that each, or one blank. One of
+    them wide and the other narrow is no blank."""
+    alike = correct("vestibule", "bar-grooved", tongue_width="11", face_flat="15", **BAR)
+    (then,) = part(alike, "Next:")
+    assert then.startswith(
+        "Measure more of this piece before anything else is cut: the width of its blank (caliper)."
+    )
+    other = correct("vestibule", "bar-grooved", tongue_width="11", face_flat="13", **BAR)
+    assert "the width of its blank" not in other.out
+    read = {"tongue_width": "11", "face_flat": "15", "blank.width": "35", **BAR}
+    wide = part(correct("vestibule", "bar-grooved", **read), "What to do:")
+    assert wide[0].startswith("blanks: width: take 1 mm off the blanks already made")
+    assert wide[1].startswith("leave alone: groove: fence, ") and "sticking: fence" in wide[1]
