@@ -10,12 +10,14 @@ from tests.doors import begun, blocks, checked, door, printed, set_to
 
 # Stiles are 32 and two horns of 1, rough 35 in, 1 1/4 and 1/4 thick; 820 and two of 25, rough 895
 # mm, 44 and 6 thick. Eight thicknesses are 12 in and 400 mm. A board of 29 less 1, and of 760 less
-# 20, makes two pieces of (35 + 12) / 2 and (895 + 400) / 2.
+# 20, makes two pieces of (35 + 12) / 2 and (895 + 400) / 2, which is 647.5: rough, a whole mm.
 STOCK = {
     "in": ("stock: {lengths: [29], kerf: 1/8, trim: 1}\n", "stock: {lengths: [36], kerf: 1/8, "
-           "trim: 1}\n", "each piece 23 1/2 in, scarf 12 in, thickness 1 1/2 in, glued up 35 in"),
+           "trim: 1}\n",
+           "each piece 23 1/2 in, scarf 12 in, thickness 1 1/2 in, glued up at least 35 in"),
     "mm": ("stock: {lengths: [760], kerf: 3, trim: 20}\n", "stock: {lengths: [915], kerf: 3, "
-           "trim: 20}\n", "each piece 647.5 mm, scarf 400 mm, thickness 50 mm, glued up 895 mm"),
+           "trim: 20}\n",
+           "each piece 648 mm, scarf 400 mm, thickness 50 mm, glued up at least 895 mm"),
 }  # fmt: skip
 SCARF, ROUGH = "Glue up for length, scarfed end to end", "Cut rough to length"
 
