@@ -44,25 +44,17 @@ MOST_WHITE = 0.04
 LEAST_FACTS = 13.0  # mm of facts that may stand at a page's foot under the title of their sheet
 
 
-class _Sheet(Struct):
-    """A machine's sheet on its pages; ``heads`` stand at the head of each of them."""
-
-    element: Element
-    heads: list[Element] = field(default_factory=list)
-
-    @property
-    def name(self) -> str:
-        return self.element.get("data-name", "")
-
-
 class _Pages(Struct):
-    """Pages as they are filled: ``used`` mm of the last one, ``titled`` of it when a title was the
-    last thing that was put there."""
+    """A sheet's pages as they are filled: ``name`` is the sheet's, ``heads`` stand at the head of
+    each of them; ``used`` mm of the last one, ``titled`` of it when a title was the last thing that
+    was put there."""
 
+    name: str
     which: str
     high: float
-    used: float = 0.0
+    used: float
     titled: float = 0.0
+    heads: list[Element] = field(default_factory=list)
 
     def fits(self, more: float) -> bool:
         return self.used + more <= self.high
@@ -87,30 +79,31 @@ def lay_out(main: Element, which: str, high: float = HIGH) -> None:
 def _laid_out(section: str, which: str, high: float, used: float) -> tuple[str, float]:
     """A sheet on its pages, the first of which may have ``used`` mm already, and how much of its
     last it uses."""
-    pages, sheet = _Pages(which, high, used), _Sheet(fromstring(section))
+    sheet = fromstring(section)
+    pages = _Pages(sheet.get("data-name", ""), which, high, used)
     _begin(sheet, pages)
-    for element in list(sheet.element)[1:]:
-        _place(element, sheet.element, sheet, pages)
-    for element in sheet.element.iterfind(".//div[@class='columns']"):
+    for element in list(sheet)[1:]:
+        _place(element, sheet, pages)
+    for element in sheet.iterfind(".//div[@class='columns']"):
         into_columns(element)
-    for number, head in enumerate(sheet.heads, 1):
+    for number, head in enumerate(pages.heads, 1):
         count = head.find("span")
         assert count is not None
-        count.text = f"{number} of {len(sheet.heads)} · {which}"
-    return tostring(sheet.element, "unicode"), pages.used
+        count.text = f"{number} of {len(pages.heads)} · {which}"
+    return tostring(sheet, "unicode"), pages.used
 
 
-def _begin(sheet: _Sheet, pages: _Pages) -> None:
+def _begin(sheet: Element, pages: _Pages) -> None:
     """A sheet begins a page of its own, unless that left too much of the last one white."""
-    first = sheet.element[0]
+    first = sheet[0]
     title = Element("header", {"class": "running"})
-    sheet.element.remove(first)
-    sheet.element.insert(0, title)
+    sheet.remove(first)
+    sheet.insert(0, title)
     title.append(first)
     first.tail = " "
     SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
-    sheet.heads.append(title)
-    _, block, *others = sheet.element
+    pages.heads.append(title)
+    _, block, *others = sheet
     alone = block.tag == "article" or height(block) > LEAST_FACTS
     begins = [block] if alone else [block, *others[:1]]
     needed = height(title) + sum(map(least_of, begins))
@@ -121,16 +114,16 @@ def _begin(sheet: _Sheet, pages: _Pages) -> None:
     pages.titled = pages.used
 
 
-def _place(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _place(element: Element, parent: Element, pages: _Pages) -> None:
     """Puts an element on the page, or parts it, or begins the next page with it."""
     high = height(element)
     if not pages.fits(high) and can_part(element) and not _better_whole(high, pages):
-        _part(element, parent, sheet, pages)
+        _part(element, parent, pages)
         return
     if not pages.fits(high) and pages.used > 0:
-        _end_page(element, parent, sheet, pages)
+        _end_page(element, parent, pages)
         if not pages.fits(high) and can_part(element):
-            _part(element, parent, sheet, pages)
+            _part(element, parent, pages)
             return
     pages.used += high
 
@@ -142,42 +135,42 @@ def _better_whole(high: float, pages: _Pages) -> bool:
     return begun and pages.white <= MOST_WHITE and high <= pages.high
 
 
-def _part(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part(element: Element, parent: Element, pages: _Pages) -> None:
     """Parts a block between what it is made of, a table or list between its rows."""
     if element.tag == "article":
-        _part_block(element, parent, sheet, pages)
+        _part_block(element, parent, pages)
     elif in_columns(element):
-        _part_columns(element, parent, sheet, pages)
+        _part_columns(element, parent, pages)
     elif element.tag == "div":
-        _part_beside(element, parent, sheet, pages)
+        _part_beside(element, parent, pages)
     elif element.tag == "p":
-        _part_words(element, parent, sheet, pages)
+        _part_words(element, parent, pages)
     else:
-        _part_rows(element, parent, sheet, pages)
+        _part_rows(element, parent, pages)
 
 
-def _part_block(article: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part_block(article: Element, parent: Element, pages: _Pages) -> None:
     if pages.used > 0 and not pages.fits(least_of(article)):
-        _end_page(article, parent, sheet, pages)
+        _end_page(article, parent, pages)
     under_a_title = pages.used == pages.titled
     pages.used += rule_of(article).before
     if under_a_title:
         pages.titled = pages.used
     leads = leads_of(article)
     for piece in list(article):
-        _place(piece, article, sheet, pages)
+        _place(piece, article, pages)
         if piece in leads or is_title(piece):
             pages.titled = pages.used
 
 
-def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part_columns(element: Element, parent: Element, pages: _Pages) -> None:
     """Fills both columns down to the page's foot, and begins the next page with the rest."""
     kept = _that_fit(element, pages)
     if not kept and pages.fits(height(first_of(copy.deepcopy(element)))):
-        _go_on(element, parent, sheet, pages)
+        _go_on(element, parent, pages)
         return
     if not kept:
-        _end_page(element, parent, sheet, pages)
+        _end_page(element, parent, pages)
         kept = max(1, _that_fit(element, pages))
     goes_on = kept < len(flowing(element))
     rest = copy.deepcopy(element)
@@ -188,10 +181,10 @@ def _part_columns(element: Element, parent: Element, sheet: _Sheet, pages: _Page
     pages.used += height(element)
     if goes_on:
         parent.insert(list(parent).index(element) + 1, rest)
-        _go_on(rest, parent, sheet, pages)
+        _go_on(rest, parent, pages)
 
 
-def _go_on(rest: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _go_on(rest: Element, parent: Element, pages: _Pages) -> None:
     """Places what has no room left in two columns: across the page as far as that has room, and the
     rest on the next; the very last stands across, not alone in half of the width."""
     at = list(parent).index(rest)
@@ -203,7 +196,7 @@ def _go_on(rest: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None
         parent.remove(rest)
         rest = first_of(rest)
         parent.insert(at, rest)
-    _place(rest, parent, sheet, pages)
+    _place(rest, parent, pages)
 
 
 def _that_fit(element: Element, pages: _Pages) -> int:
@@ -217,7 +210,7 @@ def _that_fit(element: Element, pages: _Pages) -> int:
     return fits
 
 
-def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part_beside(element: Element, parent: Element, pages: _Pages) -> None:
     """Moves as many of the words beside drawings as do not fit to their own place below them; or,
     where the drawings do not fit, above them what has no room beside them on the next page, and at
     the least the first."""
@@ -229,8 +222,8 @@ def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages
             element.remove(words)
             parent.insert(list(parent).index(element), words)
             pages.used += height(words)
-        _end_page(element, parent, sheet, pages)
-        _place(element, parent, sheet, pages)
+        _end_page(element, parent, pages)
+        _place(element, parent, pages)
         return
     moved: list[Element] = []
     for words in reversed(words_beside(element)):
@@ -239,12 +232,12 @@ def _part_beside(element: Element, parent: Element, sheet: _Sheet, pages: _Pages
         element.remove(words)
         parent.insert(list(parent).index(element) + 1, words)
         moved.insert(0, words)
-    _place(element, parent, sheet, pages)
+    _place(element, parent, pages)
     for words in moved:
-        _place(words, parent, sheet, pages)
+        _place(words, parent, pages)
 
 
-def _part_words(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part_words(element: Element, parent: Element, pages: _Pages) -> None:
     """Keeps as much of a paragraph as fits, and begins the next page with the rest."""
     for at in reversed(said_in(element)[1:]):
         begun, rest = words_parted(element, at)
@@ -256,15 +249,15 @@ def _part_words(element: Element, parent: Element, sheet: _Sheet, pages: _Pages)
             pages.used += height(begun)
             element = rest
             break
-    _end_page(element, parent, sheet, pages)
+    _end_page(element, parent, pages)
     pages.used += height(element)
 
 
-def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _part_rows(element: Element, parent: Element, pages: _Pages) -> None:
     """Moves the rows that do not fit into a table or list of their own behind it."""
     rows, head = list(rows_of(element)), head_height(element)
     if pages.used > 0 and not pages.fits(least_of(element)):
-        _end_page(element, parent, sheet, pages)
+        _end_page(element, parent, pages)
     used, kept = pages.used + head + rule_of(element).after, 0
     for _, high in rows:
         if used + high > pages.high and kept:
@@ -279,16 +272,16 @@ def _part_rows(element: Element, parent: Element, sheet: _Sheet, pages: _Pages) 
         for row in [row for row, _ in rows_of(table)][removed]:
             holder.remove(row)
     parent.insert(list(parent).index(element) + 1, rest)
-    _end_page(rest, parent, sheet, pages)
-    _place(rest, parent, sheet, pages)
+    _end_page(rest, parent, pages)
+    _place(rest, parent, pages)
 
 
-def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) -> None:
+def _end_page(before: Element, parent: Element, pages: _Pages) -> None:
     """Begins a page with ``before``, behind a head that names sheet, page and job, and what goes on
     from the page before."""
     head = Element("p", {"class": "running break"})
     bold = SubElement(head, "b")
-    bold.text = sheet.name
+    bold.text = pages.name
     bold.tail = " "
     number = parent.find(".//b[@class='number']") if parent.tag == "article" else None
     if number is not None:
@@ -296,5 +289,5 @@ def _end_page(before: Element, parent: Element, sheet: _Sheet, pages: _Pages) ->
         again.text, again.tail = f"{number.text}, continued", " "
     SubElement(head, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
     parent.insert(list(parent).index(before), head)
-    sheet.heads.append(head)
+    pages.heads.append(head)
     pages.used = height(head)
