@@ -211,17 +211,9 @@ def _that_fit(element: Element, pages: _Pages) -> int:
 
 
 def _part_beside(element: Element, parent: Element, pages: _Pages) -> None:
-    """Moves as many of the words beside drawings as do not fit to their own place below them; or,
-    where the drawings do not fit, above them what has no room beside them on the next page, and at
-    the least the first."""
-    bare = height(drawings_alone(element))
-    if not pages.fits(bare):
-        for at, words in enumerate(words_beside(element)):
-            if not pages.fits(height(words)) or (at and height(element) <= bare):
-                break
-            element.remove(words)
-            parent.insert(list(parent).index(element), words)
-            pages.used += height(words)
+    """Moves as many of the words beside drawings as do not fit to their own place below them; what
+    the drawings themselves have no room for begins the next page."""
+    if not pages.fits(height(drawings_alone(element))):
         _end_page(element, parent, pages)
         _place(element, parent, pages)
         return

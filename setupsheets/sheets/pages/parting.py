@@ -18,8 +18,6 @@ from setupsheets.sheets.pages.heights import (
     rule_of,
 )
 
-LEAST_BEFORE = 9.0  # mm of words, two lines, that are begun with before a drawing has room
-
 
 def can_part(element: Element) -> bool:
     """Whether an element may go on over a page's end."""
@@ -43,11 +41,7 @@ def least_of(element: Element) -> float:
     if element.tag == "p":
         return height(words_parted(element, said_in(element)[1])[0])
     if element.tag == "div":
-        alone, words = height(drawings_alone(element)), words_beside(element)
-        if not words or element.find("figure/svg") is None:
-            return alone
-        before = height(words[0])
-        return min(alone, before) if before >= LEAST_BEFORE else alone
+        return height(drawings_alone(element))
     rows = sum(high for _, high in list(rows_of(element))[:2])
     return head_height(element) + rows + rule_of(element).after
 
