@@ -203,3 +203,13 @@ def test_one_web_between_two_holes_is_one(tmp_path: Path) -> None:
     bar = next(line for line in centres if "for the cross bar" in line)
     assert re.search(r"mm and [\d.]+ mm, last the web at [\d.]+ mm$", bar)
     assert any("last the webs at " in line for line in centres)
+
+
+def test_a_bit_wider_than_its_groove_is_refused_with_a_way_on(tmp_path: Path) -> None:
+    """The shop's straight bit is 20 wide and the groove 12; with the built-in one of 12 it goes."""
+    more = f"{PANELS}}}\nrecipes: {{groove: groove-straight-bit}}\n"
+    shop = begun(tmp_path, "mm")
+    ran = checked(door(shop, "mm", fields="[{fill: grooved panel}]", more=more))
+    assert ran.code == 1 and "(8 mm too much); take a cutter that makes it, or another" in ran.err
+    more += "cutters: {straight_bit: straight-bit-12-mm}\n"
+    assert checked(door(shop, "mm", fields="[{fill: grooved panel}]", more=more)).code == 0

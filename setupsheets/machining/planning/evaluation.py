@@ -231,6 +231,7 @@ class _Evaluation(Struct, frozen=True):
             }
             words = self._mismatch(measure, found, should, used)
             if used and self.job.marks is not NOWHERE:
+                words += "; take a cutter that makes it, or another section or recipe"
                 self.faults.append(at_its_section(self.job, self.subject, words))
             else:
                 self._fault(words, *place, "reads")
