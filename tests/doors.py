@@ -19,6 +19,16 @@ SIZES = {
     "mm": {"wide": "420", "high": "820", "stile": "65", "rail": "80", "haunch": "20", "horn": "25",
            "deep": "40", "gap": "2", "glass": "4", "bedding": "2", "more": "6"},
 }  # fmt: skip
+REBATED_PAIR = """
+count: 2
+opening:
+  width: 48
+  height: 72
+  pair: rebated
+  lap: 3/8
+  clearances: {top: 1/8, hinge: 3/32, lock: 1/4, bottom: 3/8, meeting: 5/64}
+"""
+"""A pair's opening whose gaps are all different; a single leaf's lock has no place in it."""
 SECTION = {"in": "ovolo-frame-inch", "mm": "ovolo-frame-metric"}
 
 

@@ -15,24 +15,17 @@ import pytest
 from ruamel.yaml import YAML
 
 from setupsheets.lengths import Length
-from tests.doors import begun, door, operations, printed, put
+from tests.doors import REBATED_PAIR, begun, door, operations, printed, put
 from tests.running import run
 
-PAIR = """
-count: 2
-opening:
-  width: 48
-  height: 72
-  pair: rebated
-  lap: 3/8
-  clearances: {top: 1/8, hinge: 3/32, lock: 1/4, bottom: 3/8, meeting: 5/64}
+PAIR = f"""{REBATED_PAIR}
 rails:
-  - {name: top rail, section: ovolo-frame-inch, width: 3, haunch: 3/4}
-  - {name: lock rail, section: ovolo-frame-inch, width: 4}
-  - {name: bottom rail, section: ovolo-frame-inch, width: 5, haunch: 1}
-bars: {section: ovolo-bar-inch, through: halved}
-panels: {thickness: 3/4, groove_width: 3/8, groove_depth: 1/2, clearance: 1/16, border: 1 1/2}
-joints: {rail_mortise: 1 1/2, bar_mortise: 1, bar_in_bar_mortise: 1/2, gap: 1/16}
+  - {{name: top rail, section: ovolo-frame-inch, width: 3, haunch: 3/4}}
+  - {{name: lock rail, section: ovolo-frame-inch, width: 4}}
+  - {{name: bottom rail, section: ovolo-frame-inch, width: 5, haunch: 1}}
+bars: {{section: ovolo-bar-inch, through: halved}}
+panels: {{thickness: 3/4, groove_width: 3/8, groove_depth: 1/2, clearance: 1/16, border: 1 1/2}}
+joints: {{rail_mortise: 1 1/2, bar_mortise: 1, bar_in_bar_mortise: 1/2, gap: 1/16}}
 """
 OVER_A_PANEL = """
   - {fill: glass, rows: 2, columns: 2, sight_height: 30}

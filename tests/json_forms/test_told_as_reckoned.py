@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from setupsheets.json_forms.json_values import value
-from tests.doors import begun, door
+from tests.doors import REBATED_PAIR, begun, door
 from tests.joinery.designs import SIXTY_FOURTHS
 from tests.running import run
 
@@ -39,22 +39,21 @@ BARS_MM = """
 bars: {section: ovolo-bar-metric, through: cross}
 joints: {rail_mortise: 40, bar_mortise: 25, bar_in_bar_mortise: 15, gap: 2}
 """
-PAIR = """
-count: 2
-opening:
-  width: 48
-  height: 72
-  pair: rebated
-  lap: 3/8
-  clearances: {top: 1/8, hinge: 3/32, bottom: 3/8, meeting: 5/64}
-"""
 PANEL = "panels: {thickness: 20, groove_width: 12, groove_depth: 13, clearance: 3, border: 45}\n"
 TWO_BY = "[{fill: glass, rows: 2, columns: %d}]"
 LEAF = (48 - 2 * (F(3, 32) + F(5, 64)) + F(3, 8)) / 2, 72 - F(1, 8) - F(3, 8)
 DOORS: dict[str, tuple[str, str, str, dict[str, F], int, int, int]] = {
     "inch": ("in", TWO_BY % 3, BARS_IN, INCH, 1, 2, 3),
     "metric": ("mm", TWO_BY % 2, BARS_MM, METRIC, 1, 2, 2),
-    "pair": ("in", TWO_BY % 2, PAIR + BARS_IN, INCH | {"wide": LEAF[0], "high": LEAF[1]}, 2, 2, 2),
+    "pair": (
+        "in",
+        TWO_BY % 2,
+        REBATED_PAIR + BARS_IN,
+        INCH | {"wide": LEAF[0], "high": LEAF[1]},
+        2,
+        2,
+        2,
+    ),
     "panel": ("mm", "[{fill: grooved panel}]", PANEL, METRIC | {"groove": F(13)}, 1, 1, 1),
 }
 """Unit, fields, more of the job, its sizes by hand, and how many: leaves, rows, columns."""
