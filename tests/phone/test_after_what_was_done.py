@@ -55,6 +55,8 @@ def test_what_was_done_otherwise_is_followed_by_the_next_piece(larder: Path) -> 
     assert "shim" not in large(phone) and "trim" not in large(phone)
     assert "Cut the next test piece so, and read it" in large(phone)
     assert "What to expect of the parts then" not in phone.words
+    read_next = re.search(r'class="([^"]+)"[^>]*>Read a further test piece', phone.html)
+    assert read_next and read_next[1] == "button", "it is the one to press"
 
 
 def test_what_was_moved_after_all_can_be_said_before_the_next_piece(larder: Path) -> None:
