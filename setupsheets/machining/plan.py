@@ -33,6 +33,7 @@ from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Bars, Job, Rail, Stile
+from setupsheets.shop.machines import Machine
 from setupsheets.shop.sections import Section
 
 
@@ -54,6 +55,11 @@ class Plan(Struct, frozen=True, dict=True):
         """The whole route, in order."""
         found = (operation for set_up in self.set_ups for operation in set_up.operations)
         return tuple(sorted(found, key=lambda operation: operation.number))
+
+    @property
+    def machines(self) -> tuple[Machine, ...]:
+        """The machines of all operations, in the order of the route."""
+        return tuple({each.machine.name: each.machine for each in self.operations}.values())
 
     @cached_property
     def tasks(self) -> tuple[Task, ...]:

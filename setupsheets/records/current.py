@@ -127,8 +127,7 @@ def set_up_states(
     plan: Plan, records: ShopRecords, today: datetime.date
 ) -> Mapping[str, SetUpState]:
     """By set-up of a plan, what the shop's records say about it on a day."""
-    machines = {operation.machine.name: operation.machine for operation in plan.operations}
-    history = offset_history(records, machines.values(), today)
+    history = offset_history(records, plan.machines, today)
     return {
         set_up.name: set_up_state(plan, set_up, records, history, today) for set_up in plan.set_ups
     }

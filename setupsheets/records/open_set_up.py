@@ -312,9 +312,8 @@ def open_set_up(
     ``dialled`` overrules that by cause; ``afresh`` begins anew whatever there is; ``now`` is the
     moment at which it begins, the clock's where none is given.
     """
-    machines = {operation.machine.name: operation.machine for operation in plan.operations}
     shop = records.shop
-    history = offset_history(records, machines.values(), date)
+    history = offset_history(records, plan.machines, date)
     record, changes = standing_record(plan, set_up, records, date)
     mates = mates_of(plan, set_up, records, date)
     if not afresh:

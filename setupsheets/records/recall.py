@@ -45,13 +45,9 @@ def reload(record: Record, records: ShopRecords, today: datetime.date) -> Recall
     shop = records.shop
     plan = _planned_today(record, records, today)
     made = _made_of(record, plan)
-    machines = {now_called(name, shop) for name in record.machines}
-    there = [shop.machine(name) for name in sorted(machines) if shop.has("machine", name)]
-    if plan is not None:
-        there = [
-            *{operation.machine.name: operation.machine for operation in plan.operations}.values()
-        ]
-    history = offset_history(records, there, today)
+    called = {now_called(name, shop) for name in record.machines}
+    there = (shop.machine(name) for name in sorted(called) if shop.has("machine", name))
+    history = offset_history(records, there if plan is None else plan.machines, today)
     changes = changes_since(record, made, shop, today)
     if plan is not None and made is not None:
         changes = tuple(_with_shifts(change, plan, made, shop) for change in changes)

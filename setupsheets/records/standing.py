@@ -114,8 +114,7 @@ def _bears(
         for each in record.measures
     )
     narrowed, shop = replace(record, measures=tuple(measures)), records.shop
-    machines = {each.machine.name: each.machine for each in plan.operations}
-    history = offset_history(records, machines.values(), today)
+    history = offset_history(records, plan.machines, today)
     told = answer(narrowed, plan.joinery.layout, shop, history)
     return not objections(narrowed, told, float(shop.settings.sure_enough))
 
