@@ -37,7 +37,7 @@ def test_a_test_piece_holds_its_notch_and_wood_beyond_it(sheet: str) -> None:
     """
     assert len(notches(sheet)) == 4
     for title, block in notches(sheet):
-        long = Length(re.search(r"Test piece[^0-9]*([\d /.]+ (?:in|mm)) long", block)[1])  # type: ignore[index]
+        long = Length(re.search(r"Test piece[^0-9]*([\d /.]+ (?:in|mm)) over all", block)[1])  # type: ignore[index]
         assert long >= Length(set_to(block)[0]) + Length("6 in"), title
 
 
