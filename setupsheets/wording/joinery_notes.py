@@ -41,8 +41,8 @@ NOTES: Mapping[str, str] = {
     NoteKind.SIZE_TO_CHANGE: "{what} {by:size} {by:wider|narrower}",
     NoteKind.SIGHT_HEIGHT_TO_CHANGE: "{what} {by:size} {by:more|less}",
     NoteKind.EDGE_IS_BEVELLED: "the {edge.name} edge is bevelled {edge.bevel:degrees}: "
-    "{edge.loss} over {thickness}, off the face away from the hinge pins; plane it after the leaf "
-    "is glued up",
+    "{edge.loss:small} over {thickness}, off the face away from the hinge pins; plane it after the "
+    "leaf is glued up",
     NoteKind.EDGE_NEEDS_A_BEVEL: "the {edge.name} edge comes out {swing} as the leaf swings and "
     "has {room}: bevel it {degrees:degrees} or more",
     NoteKind.PAIR_IS_HANDED: "a pair: hang the standing leaf first and fit the other to it; the "

@@ -129,7 +129,7 @@ def _tapes(marks: TapeMarks, notation: Notation) -> str:
         said.append(f"lower the part on with its leading end {past} past the cutter's middle")
     if marks.lift_off is not None:
         past = notation.mark(Length.from_float(marks.lift_off))
-        said.append(f"stop and lift off with its leading end {past} past it")
+        said.append(f"stop and lift off with its leading end {past} past the middle")
     return "; ".join(said) or "the cut runs through from end to end"
 
 

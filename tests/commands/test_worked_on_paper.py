@@ -164,6 +164,7 @@ def test_a_bevel_takes_a_thousandth_or_a_hundredth_of_a_millimetre_as_it_is_read
     for sheet, loss in ((pair, ".066 in"), (single, "2.31 mm")):
         rows = {row[0]: row[2:] for row in table(sheet, "From the opening")}
         assert rows["hinge"] == ["3 degrees", loss] and rows["top"] == ["square", ""]
+        assert f"the hinge edge is bevelled 3 degrees: {loss} over " in sheet
 
 
 def test_no_table_has_a_figure_in_the_other_unit(pair: str, single: str) -> None:

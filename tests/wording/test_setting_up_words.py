@@ -116,7 +116,7 @@ def test_a_speed_with_its_limit(change: dict[str, Any], words: str) -> None:
 
 
 ON, OFF = ("lower the part on with its leading end 4 in past the cutter's middle",
-           "stop and lift off with its leading end 10 in past it")  # fmt: skip
+           "stop and lift off with its leading end 10 in past the middle")  # fmt: skip
 
 
 @pytest.mark.parametrize(
