@@ -69,6 +69,11 @@ def of_shop(job: Job, joinery: Joinery, equipment: Equipment, *given: Any) -> To
     return job.marks.path, (_files(equipment.folder), job, joinery, joinery.made, *given)
 
 
+def of_joinery(joinery: Joinery, shop: Equipment) -> Told | None:
+    """The same of a job whose parts are worked out."""
+    return of_shop(joinery.layout.job, joinery, shop)
+
+
 def _files(folder: Path) -> tuple[Path, dict[Path, bytes]]:
     """Where the built-in files lie, and those of a shop."""
     from setupsheets.shop.finding import profiles  # noqa: PLC0415
@@ -90,6 +95,7 @@ PURE: tuple[tuple[str, str, Callable[..., Told | None]], ...] = (
     ("joinery.leaf", "work_out", in_full),
     ("joinery.leaf", "whole", in_full),
     ("machining.plan", "plan_job", of_shop),
+    ("machining.plan", "plan_joinery", of_joinery),
     ("machining.routing.exact_search", "best_order_of", in_full),
     ("machining.checking.joint", "growth", of_set_ups),
     ("machining.checking.proof", "prove", of_set_ups),

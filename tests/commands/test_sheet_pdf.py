@@ -21,12 +21,13 @@ POINTS = {"A4": (595, 842), "Letter": (612, 792)}
 BARE = """<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd">
 <fontconfig><dir>{0}/none</dir><cachedir>{0}/cache</cachedir></fontconfig>"""
 
-try:
-    import weasyprint
-except (ImportError, OSError):
-    pytest.skip("the extra `pdf` or the Pango library is not here", allow_module_level=True)
 
-assert weasyprint
+@pytest.fixture(autouse=True)
+def pdf() -> None:
+    try:
+        import weasyprint  # noqa: F401, PLC0415  slow to import where nothing is printed
+    except (ImportError, OSError):
+        pytest.skip("the extra `pdf` or the Pango library is not here")
 
 
 def read(folder: Path, paper: str) -> PdfReader:

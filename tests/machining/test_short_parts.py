@@ -75,11 +75,12 @@ def test_whatever_is_too_short_is_made_in_a_longer_piece_and_nothing_else(unit: 
 @pytest.mark.parametrize("recipe_name", PARTINGS)
 @pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("shape", SHAPES)
-@pytest.mark.parametrize("through", [Through.CROSS, Through.UPRIGHT])
-def test_short_parts_come_out_as_designed(
-    shape: str, unit: str, recipe_name: str, through: Through
-) -> None:
-    """In the recipes' own order: no route has to be looked for."""
+def test_short_parts_come_out_as_designed(shape: str, unit: str, recipe_name: str) -> None:
+    """In the recipes' own order: no route has to be looked for. Bars run through one way and the
+    other in turn."""
+    through = (Through.CROSS, Through.UPRIGHT)[
+        (SHAPES.index(shape) + PARTINGS.index(recipe_name)) % 2
+    ]
     chosen, in_order = {Makes.PARTING: recipe_name}, RouteKind.JOINT_BY_JOINT
     of = plan(shape, unit, chosen, through=through, wide=NARROW, route=in_order)
     show = Shipped(unit).settings.notation.show
