@@ -127,7 +127,7 @@ def _texts(*values: object) -> Iterator[str]:
 
 
 def meant(words: Sequence[str], shop: Shop, also: Iterable[str] = ()) -> str:
-    """`; did you mean cope?`: what words that nothing has were most likely meant to be, a name of
+    """`; did you mean 'cope'?`: what words that nothing has were most likely meant to be, a name of
     the shop or one of ``also``: what begins alike first, as cope and coping do, then what is spelt
     alike; empty where nothing is."""
     kinds = ("job", "machine", "section", "recipe", "cutter", "timber")
@@ -138,4 +138,4 @@ def meant(words: Sequence[str], shop: Shop, also: Iterable[str] = ()) -> str:
         word if word in known else alike(word, known) or nearest(word, known) or word
         for word in words
     ]
-    return f"; did you mean {' '.join(found)}?" if found != list(words) else ""
+    return f"; did you mean {' '.join(found)!r}?" if found != list(words) else ""

@@ -262,10 +262,10 @@ def test_what_cannot_be_kept_any_more_says_what_is_kept_of_it(
 @pytest.mark.parametrize(
     ("word", "guess"),
     [
-        ("recipies", "recipes?"),
-        ("timbrs", "timbers?"),
-        ("coping", "cope?"),
-        ("mortizer", "mortiser?"),
+        ("recipies", "'recipes'?"),
+        ("timbrs", "'timbers'?"),
+        ("coping", "'cope'?"),
+        ("mortizer", "'mortiser'?"),
         ("qqqqzz", ""),
     ],
 )

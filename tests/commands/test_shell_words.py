@@ -51,10 +51,10 @@ def test_an_unknown_name_guesses(larder: Path, asked: tuple[str, ...], meant: st
 def test_words_that_no_record_has_and_what_was_done_guess(larder: Path) -> None:
     run(*LOG, *found(**RIGHT))
     ran = run("recall", "routr-table", "cope")
-    assert ran.code == 1 and "did you mean router-table cope?" in ran.err
+    assert ran.code == 1 and "did you mean 'router-table cope'?" in ran.err
     assert "did you mean" not in run("recall", "1887").err
     for said, meant in (("coping", "cope"), ("Muntin scribing", "muntin scribe")):
-        assert f"did you mean {meant}?" in run("recall", *said.split()).err
+        assert f"did you mean '{meant}'?" in run("recall", *said.split()).err
     for said, meant in (("advise", "advised"), ("nothin", "nothing")):
         ran = run(*LOG, "--next", "--did", said, *found(**RIGHT))
         assert ran.code == 2 and f"did you mean '{meant}'?" in ran.err, ran.err

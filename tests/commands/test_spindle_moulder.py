@@ -58,11 +58,11 @@ def test_its_sheet_says_block_passes_and_speed(tmp_path: Path, unit: str, leaf: 
 def test_parts_too_short_for_it_are_moulded_in_a_longer_piece(
     tmp_path: Path, unit: str, leaf: str, short: bool
 ) -> None:
-    """Stiles with a horn of 1 in, 25 mm, at each end: 12 in (304.8 mm) is long enough. Common
-    practice, no source."""
+    """Stiles with a horn of 1 in, 25 mm, at each end: 12 in (300 mm) is long enough, and an inch
+    (25 mm) is left to saw off, in half inches or centimetres. Common practice, no source."""
     said = sheet(tmp_path, unit, leaf)
-    longer = re.search(r"\*\*Lengths\*\* stile: .* long, and cut to its own length", said)
-    assert (longer is not None) is short
+    assert ("**Lengths** stile: cut to its own length at operation" in said) is short
+    assert (re.search(r"2 × stile left (?:12 1/2 in|320 mm) long", said) is not None) is short
     assert "Too short to run past a block by hand." not in said
 
 
