@@ -17,12 +17,11 @@ from ruamel.yaml import YAML
 from setupsheets.commands import app
 from setupsheets.files import known_results
 from setupsheets.files.known_trees import KnownTrees
-from setupsheets.files.throwaway import Throwaway, users_store
 from setupsheets.lengths import Unit
 from setupsheets.sheets import known_sheets
 from setupsheets.shop import finding
 from setupsheets.shop.loading import load
-from tests.known_values import keep_what_is_pure, known
+from tests.known_values import keep_what_is_pure
 
 # A slow machine is not a wrong answer: speed is measured in tests/benchmarks/. With CI set the
 # cases are the same each time; at the bench they differ from run to run and so find more.
@@ -79,13 +78,10 @@ def pytest_collection_finish() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """No test reads or writes in the cache of whoever runs it. The sheets that one is about are
-    made each time, and results answer whole commands alone: the program may be another by then."""
-
-    def while_one_runs() -> Throwaway | None:
-        return users_store() if known().running else None
-
+    made each time, and what they come from is worked out (`known_values` has it within commands):
+    the program may be another by then."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
-        patch.setattr(known_sheets, "users_store", lambda: None)
-        patch.setattr(known_results, "users_store", while_one_runs)
+        for each in (known_sheets, known_results):
+            patch.setattr(each, "users_store", lambda: None)
         yield
