@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from setupsheets.commands import sheet as sheet_command
-from setupsheets.files import throwaway
+from setupsheets.files import known_results, throwaway
 from setupsheets.files.places import data_folder
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.sheets import known_sheets
@@ -35,7 +35,8 @@ MADE = Sheets({"a.html": "made"}, ["a.html"], ["said"])
 def base(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A user's folder for caches, empty."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "caches"))
-    monkeypatch.setattr(known_sheets, "users_store", throwaway.users_store)
+    for module in (known_sheets, known_results):
+        monkeypatch.setattr(module, "users_store", throwaway.users_store)
     monkeypatch.setattr(throwaway, "made_by", throwaway.made_by.__wrapped__)  # each is a new run
     return tmp_path / "caches"
 
