@@ -254,7 +254,7 @@ def test_cope_bits_tell_a_flush_top_from_a_bearing() -> None:
     bearing = Length("7/8 in")
     assert with_bearing.reach == (with_bearing.diameter - bearing) / 2
     # Tenons about 1 1/2 in long: common practice, no published source.
-    flush = [c for c in CUTTERS if c.type is CutterType.COPE_BIT and c is not with_bearing]
+    flush = [c for c in CUTTERS if c.type is CutterType.COPE_BIT and c != with_bearing]
     assert len(flush) == 10
     assert all(c.reach is not None and c.reach > Length("1 1/2 in") for c in flush)
     assert with_bearing.reach < Length("1 1/2 in")
