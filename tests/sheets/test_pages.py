@@ -16,7 +16,7 @@ import pytest
 from jinja2 import UndefinedError
 from markdown_it import MarkdownIt
 
-from setupsheets.sheets.content.finished import SheetContent
+from setupsheets.sheets.content.finished import SheetContent, TestRow
 from setupsheets.sheets.making import only_machine
 from setupsheets.sheets.pages import pages, web
 from setupsheets.sheets.pages.escaping import escape_markdown
@@ -346,3 +346,13 @@ def test_one_machine_alone_has_its_own_pages_and_every_caution() -> None:
         assert all(line.words[:20] in page for line in whole.cover.cautions)
     with pytest.raises(KeyError):
         only_machine(whole, "table-saws")
+
+
+def test_the_table_of_test_pieces_says_what_each_is_like() -> None:
+    rows = [TestRow("cope", "2, 60 % right", "cross bar", "3/32 in"),
+            TestRow("chop", "3, 60 % right", "stile", "")]  # fmt: skip
+    table = web.test_table(rows)
+    assert table.headings == (
+        "Set-up", "Test pieces, 60 % right", "Like the", "First blanks longer by"
+    )  # fmt: skip
+    assert [row[1:3] for row in table.rows] == [("2", "cross bar"), ("3", "stile")]

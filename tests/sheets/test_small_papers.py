@@ -113,3 +113,7 @@ def test_labels_never_say_which_end_where_a_part_lies_either_way_up(larder: Path
     """An upright between a rail and a cross bar is the same part above and below."""
     page = words(run("parts", "larder", "--format", "labels").out)
     assert "one end into the cross bar, the other into the bottom rail or top rail" in page
+    # 12 1/8 and two tenons of 17/64 are 12 21/32 in, in the marks of a rule.
+    assert "face 12 1/8 in, back 12 1/4 in, over the tenons 12 21/32 in" in page.replace(
+        "\u00a0", " "
+    )

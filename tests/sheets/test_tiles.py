@@ -28,6 +28,14 @@ def crosses(page: str) -> list[Cross]:
     ]
 
 
+def test_a_page_shows_all_between_its_margins_but_its_foot() -> None:
+    """A4 is 210 by 297 mm (ISO 216)."""
+    wide, high = window((210.0, 297.0))
+    assert wide == 210 - 2 * PAPER
+    less, foot = window((210.0, 200.0))[1], 297 - 2 * PAPER - high
+    assert high - less == 97 and 0 < foot < 50
+
+
 @pytest.mark.parametrize(
     ("wide", "high", "across", "down"), [(300.0, 400.0, 2, 2), (150.0, 600.0, 1, 3)]
 )
