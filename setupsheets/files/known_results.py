@@ -35,8 +35,9 @@ def once_known(
 
         def key_of(*given: P.args, **named: P.kwargs) -> str | None:
             told = by(*given, **named) if by else (given, named)
-            whole = told if isinstance(told, bytes) else _told_whole(told)
-            return None if told is None else digest_of(whole)
+            if told is None:
+                return None
+            return digest_of(told if isinstance(told, bytes) else _told_whole(told))
 
         @wraps(work)
         def known(*given: P.args, **named: P.kwargs) -> T:

@@ -86,7 +86,7 @@ def test_what_is_not_written_is_told_where_the_thumb_is_as_it_was_typed(
 def test_a_browser_that_does_not_tell_the_button_sends_it_all_the_same(
     browser: Browser, bench: str, fresh: Path
 ) -> None:
-    """Safari told it from 15.4 on (2022; value from memory)."""
+    """Some browsers tell it only since 2022 (value from memory)."""
     context = opened(browser)
     context.add_init_script("delete SubmitEvent.prototype.submitter")
     page = context.new_page()
