@@ -301,7 +301,7 @@ def stores(base: Path) -> Iterator[Path]:
 
 
 @pytest.mark.parametrize(
-    "harm", ["value = replace(value, 'made', 'maid')", "seal = 'x'", "key = 1"]
+    "harm", ["value = replace(value, 'made', 'maid')", "seal = 'x'", "key = 'x'"]
 )
 def test_nothing_damaged_is_printed(shop: Path, base: Path, harm: str) -> None:
     known(shop).keep(MADE)
