@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Iterator, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from typing import NamedTuple
 
 from setupsheets.machining.routing.steps import Step
@@ -51,9 +51,10 @@ class Bounds:
         self.first_set = [self._to_set(None, each) for each in self.kinds]
         self.of_kind = [sum(1 << at for at, own in enumerate(self.kind) if own == each)
                         for each in range(len(self.kinds))]  # fmt: skip
-        self._ready: dict[int, tuple[int, ...]] = {}
-        self._settings: dict[tuple[int, int], int] = {}
-        self._moves: dict[tuple[int, int], int] = {}
+        # Asked again and again while orders are tried, and worked out once.
+        self.ready = cache(self._ready)
+        self.settings = cache(self._fewest_settings)
+        self.moves = cache(self._fewest_moves)
 
     def _whole_before(self) -> list[int]:
         """By step all that must be done ahead of it, the steps ahead of those as well."""
@@ -97,23 +98,15 @@ class Bounds:
         """What is set to go to a kind on a machine that stands at a kind, or at nothing yet."""
         return self.first_set[kind] if stands == NOWHERE else self.to_set[stands][kind]
 
-    def ready(self, left: int) -> tuple[int, ...]:
+    def _ready(self, left: int) -> tuple[int, ...]:
         """The steps of ``left`` that come after none of the others in it, as they are given."""
-        if left not in self._ready:
-            self._ready[left] = tuple(at for at in bits(left) if not self.before[at] & left)
-        return self._ready[left]
+        return tuple(at for at in bits(left) if not self.before[at] & left)
 
     # The settings of one machine.
 
-    def settings(self, left: int, stands: int) -> int:
+    def _fewest_settings(self, left: int, stands: int) -> int:
         """The fewest settings that the steps ``left`` of one machine take from what it stands at,
         whatever happens on the others meanwhile; shared figures only."""
-        key = (left, stands)
-        if key not in self._settings:
-            self._settings[key] = self._fewest_settings(left, stands)
-        return self._settings[key]
-
-    def _fewest_settings(self, left: int, stands: int) -> int:
         kinds = {self.kind[at] for at in bits(left)}
         if len(kinds - {stands}) > FEW:
             return self._figures(kinds, stands)
@@ -201,14 +194,8 @@ class Bounds:
         fixed = self.before[at] | later | self.on[self.machine[at]]
         return (1 << len(self.steps)) - 1 & ~fixed
 
-    def moves(self, left: int, lies: int) -> int:
-        """How often one part with the steps ``left`` is carried at the least from where it lies."""
-        key = (left, lies)
-        if key not in self._moves:
-            self._moves[key] = self._fewest_moves(left, lies)
-        return self._moves[key]
-
     def _fewest_moves(self, left: int, lies: int) -> int:
+        """How often one part with the steps ``left`` is carried at the least from where it lies."""
         while here := [at for at in self.ready(left) if self.machine[at] == lies]:
             left &= ~sum(1 << at for at in here)
         goes = {self.machine[at] for at in self.ready(left)}

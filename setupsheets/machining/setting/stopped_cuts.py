@@ -32,10 +32,8 @@ def half_chord(radius: float, height: float, level: float = 0.0) -> float:
     ``radius`` of the blade and ``height`` of its top above the table, all in one unit. Nothing
     above its top; the whole radius where its middle stands above the level.
     """
-    below_middle = radius - height + level
-    if level > height:
-        return 0.0
-    return radius if below_middle <= 0 else math.sqrt(radius**2 - below_middle**2)
+    below_middle = max(0.0, radius - height + level)
+    return math.sqrt(max(0.0, radius**2 - below_middle**2))
 
 
 class TapeMarks(Struct, frozen=True):

@@ -8,13 +8,13 @@ the one whose worst moment is best.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
-from msgspec import Struct, field
+from msgspec import Struct
 
-from setupsheets.machining.cutting.cuts import Area, Cut, Run, cut, kept
+from setupsheets.machining.cutting.cuts import Area, Cut, cut, kept
 from setupsheets.machining.cutting.planes import Placement, Plane
 from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation, Subject
@@ -105,13 +105,13 @@ def best_order(operations: Sequence[Operation], subject: Subject) -> BestOrder:
     """
     if len(operations) > MOST:
         raise ValueError(f"{len(operations)} operations are more than the {MOST} that are searched")
-    search = _Search(tuple(operations), subject)
+    search = _Search(operations, subject)
     best = search.best()
     if best is None:
         raise ValueError("what must come before what goes round in a circle")
     reasons = tuple(_reason(search, best, at) for at in range(len(best) - 1))
     given = search.order(range(len(operations)))
-    return BestOrder(search.order(best), given, reasons, len(search.supports))
+    return BestOrder(search.order(best), given, reasons, search.worst.cache_info().currsize)
 
 
 def _reason(search: _Search, best: tuple[int, ...], at: int) -> Reason:
@@ -122,14 +122,15 @@ def _reason(search: _Search, best: tuple[int, ...], at: int) -> Reason:
     return Reason(*names, search.order((*best[:at], second, first, *best[at + 2 :])))
 
 
-class _Search(Struct, dict=True):
+class _Search:
     """States are sets of operations done, as bits; whatever is known of one is worked out once."""
 
-    operations: tuple[Operation, ...]
-    subject: Subject
-    shapes: dict[tuple[Plane, int], Polygon] = field(default_factory=dict)
-    footprints: dict[tuple[Plane, int, Placement], Footprint] = field(default_factory=dict)
-    supports: dict[tuple[int, int], Support | None] = field(default_factory=dict)
+    def __init__(self, operations: Sequence[Operation], subject: Subject) -> None:
+        self.operations = operations
+        self.subject = subject
+        self.shape = cache(self._shape)
+        self.footprint = cache(self._footprint)
+        self.worst = cache(self._worst)
 
     @cached_property
     def cuts(self) -> tuple[Cut | None, ...]:
@@ -163,50 +164,43 @@ class _Search(Struct, dict=True):
             planes[Plane.END] = design(self.subject, Work.END)
         return planes
 
-    def shape(self, plane: Plane, done: int) -> Polygon:
+    def _shape(self, plane: Plane, done: int) -> Polygon:
         """The part in a plane once the operations in ``done``, all of that plane, are."""
-        key = (plane, done)
-        if key not in self.shapes:
-            if done:
-                last = done.bit_length() - 1
-                made = self.cuts[last]
-                assert made is not None
-                earlier = self.shape(plane, done ^ 1 << last)
-                self.shapes[key] = self._less(plane, earlier, made.removed)
-            else:
-                self.shapes[key] = blank(self.subject, plane)
-        return self.shapes[key]
+        if not done:
+            return blank(self.subject, plane)
+        last = done.bit_length() - 1
+        made = self.cuts[last]
+        assert made is not None
+        return self._less(plane, self.shape(plane, done ^ 1 << last), made.removed)
 
-    def footprint(self, run: Run, done: int) -> Footprint:
+    def _footprint(self, placement: Placement, done: int) -> Footprint:
         """How the part lies for a run once ``done`` is; many operations ask it of one state."""
-        key = (run.placement.plane, done, run.placement)
-        if key not in self.footprints:
-            shape = self.shape(run.placement.plane, done)
-            self.footprints[key] = full_footprint(shape, run, self.subject)
-        return self.footprints[key]
+        return full_footprint(self.shape(placement.plane, done), placement, self.subject)
 
     def support(self, index: int, done: int) -> Support | None:
         """The worst support of an operation with ``done`` ahead of it; None for hand work."""
         made = self.cuts[index]
         if made is None or not made.runs:
             return None
-        done &= self.in_plane[made.plane]
-        key = (index, done)
-        if key not in self.supports:
-            found = (self._run_support(made, edge, index, done) for edge in range(len(made.runs)))
-            self.supports[key] = min(found, key=lambda item: item.margin)
-        return self.supports[key]
+        return self.worst(index, done & self.in_plane[made.plane])
+
+    def _worst(self, index: int, done: int) -> Support:
+        made = self.cuts[index]
+        assert made is not None
+        found = (self._run_support(made, edge, index, done) for edge in range(len(made.runs)))
+        return min(found, key=lambda item: item.margin)
 
     def _run_support(self, made: Cut, edge: int, index: int, done: int) -> Support:
         """One run: only the shape between the runs on the two edges is no state of its own."""
         run, last = made.runs[edge], edge == len(made.runs) - 1
-        before = self.footprint(run, done) if edge == 0 else self._between(made, run, done)
-        after = self.footprint(run, done | 1 << index) if last else self._between(made, run, done)
+        where, then = run.placement, done | 1 << index
+        before = self.footprint(where, done) if edge == 0 else self._between(made, where, done)
+        after = self.footprint(where, then) if last else self._between(made, where, done)
         return run_support(self.operations[index], run, before, after, self.subject, edge)
 
-    def _between(self, made: Cut, run: Run, done: int) -> Footprint:
+    def _between(self, made: Cut, where: Placement, done: int) -> Footprint:
         half = self._less(made.plane, self.shape(made.plane, done), made.runs[0].takes)
-        return full_footprint(half, run, self.subject)
+        return full_footprint(half, where, self.subject)
 
     def _less(self, plane: Plane, shape: Polygon, taken: Area) -> Polygon:
         left = shape.difference(taken)

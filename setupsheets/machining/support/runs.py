@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from setupsheets.lengths import Length
 from setupsheets.machining.cutting.cuts import Run, Stage, kept
-from setupsheets.machining.cutting.planes import Plane, mm
+from setupsheets.machining.cutting.planes import Placement, Plane, mm
 from setupsheets.machining.operations import Operation, Subject
 from setupsheets.machining.support.bearing import (
     HELD_TOP,
@@ -119,23 +119,23 @@ def run_support(
     return replace(made, remedies=tuple(_remedies(operation, made)))
 
 
-def full_footprint(shape: Polygon, run: Run, subject: Subject) -> Footprint:
+def full_footprint(shape: Polygon, placement: Placement, subject: Subject) -> Footprint:
     """How the part lies for a run: an end, which is drawn cut short, at its full length."""
     from shapely import box  # noqa: PLC0415
 
-    if run.placement.plane is Plane.END:
+    if placement.plane is Plane.END:
         _, low, drawn, high = shape.bounds
         full = mm(subject.length)
         shape = shape if full <= drawn else shape.union(box(drawn, low, full, high))
-    return footprint(shape, run.placement)
+    return footprint(shape, placement)
 
 
 def _of_stage(stage: Stage, subject: Subject) -> Iterator[Support]:
     shape = stage.before
     for edge, run in enumerate(stage.cut.runs):
         after = kept(shape.difference(run.takes), stage.after)
-        feet = full_footprint(shape, run, subject), full_footprint(after, run, subject)
-        yield run_support(stage.operation, run, *feet, subject, edge)
+        first, then = (full_footprint(each, run.placement, subject) for each in (shape, after))
+        yield run_support(stage.operation, run, first, then, subject, edge)
         shape = after
 
 
