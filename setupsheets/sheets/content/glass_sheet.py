@@ -10,6 +10,7 @@ from setupsheets.joinery.stock.bead_boards import BeadBoard
 from setupsheets.lengths import Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Fill
+from setupsheets.shop.settings import CUT_TOLERANCE
 from setupsheets.shop.shop_terms import in_shop_terms
 from setupsheets.wording.figures import area, bead_board_words, glaziers_size
 from setupsheets.wording.lists import listed
@@ -22,19 +23,16 @@ def glass_block(
     glass = [line for line in order if line.fill is Fill.GLASS]
     all_of_it = area(sum(float(line.square_metres) for line in glass), notation)
     total = (f"glass, all together: {all_of_it}",)
-
-    def tolerance(line: OrderLine) -> str:
-        if line.tolerance is None:
-            return ""
-        return f"± {notation.small(in_shop_terms(line.tolerance, notation.unit), down=True)}"
-
+    allowed = f"± {notation.small(in_shop_terms(CUT_TOLERANCE, notation.unit), down=True)}"
     return PartsBlock(
         "glass-order",
         "Glass to order",
         "Safety glazing as the local code says, ordered from a qualified glazier. Measure the made"
         " openings before the glass is cut. Sizes are rounded down to the mark that glass is cut"
         " to.",
-        table=_table("Width × height to order", "Tolerance", tolerance, glass, panes, notation),
+        table=_table(
+            "Width × height to order", "Tolerance", lambda _: allowed, glass, panes, notation
+        ),
         notes=(*(total if glass else ()), *notes),
     )
 

@@ -16,6 +16,7 @@ from setupsheets.lengths import Length, Notation
 from setupsheets.lengths.grammar import MM_PER
 from setupsheets.sheets.content.glass_sheet import pane_of
 from setupsheets.shop.jobs import Fill
+from setupsheets.shop.settings import CUT_TOLERANCE
 from setupsheets.shop.shop_terms import in_shop_terms
 from setupsheets.wording.figures import glaziers_mark
 from setupsheets.wording.lists import listed
@@ -88,6 +89,7 @@ def _grain(row: CutRow) -> str:
 def _glass(order: Sequence[OrderLine], panes: Sequence[Pane], notation: Notation) -> OrderTable:
     """Sizes rounded down to the mark that glass is cut to, as on the sheet."""
     sizes = ("Width to order", "Height to order", "Thickness", "Opening width", "Opening height")
+    allowed = in_shop_terms(CUT_TOLERANCE, notation.unit)
     rows: list[tuple[Cell, ...]] = []
     for line in order:
         pane = pane_of(line, panes)
@@ -96,11 +98,7 @@ def _glass(order: Sequence[OrderLine], panes: Sequence[Pane], notation: Notation
             *(line.thickness, pane.opening_width, pane.opening_height),
         )
         cells: list[Cell] = [cell for each in lengths for cell in _cells(each, notation)]
-        if line.tolerance is None:
-            cells += ["", ""]
-        else:
-            tolerance = in_shop_terms(line.tolerance, notation.unit)
-            cells += [_number(tolerance, notation), notation.small(tolerance, down=True)]
+        cells += [_number(allowed, notation), notation.small(allowed, down=True)]
         fields = listed(str(each) for each in dict.fromkeys(line.fields))
         rows.append((line.count, *cells, fields))
     headings = (each for size in (*sizes, "Tolerance ±") for each in _headings(size, notation))

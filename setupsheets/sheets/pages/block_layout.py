@@ -144,9 +144,8 @@ def read_at_once(block: OperationBlock) -> bool:
 
 def in_rows(block: OperationBlock) -> bool:
     """Whether what is read stands with the rows of what is set: there is room under one figure."""
-    if not block.has_measures or not block.dials:
-        return False
-    return read_at_once(block) or (block.shared and len(moved_dials(block)) < 2)
+    room = read_at_once(block) or (block.shared and len(moved_dials(block)) < 2)
+    return block.has_measures and bool(block.dials) and room
 
 
 def letter(measure: MeasureRow) -> str:

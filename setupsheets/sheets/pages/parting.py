@@ -76,7 +76,7 @@ def first_of(columns: Element) -> Element:
 
 def words_beside(element: Element) -> list[Element]:
     """What stands beside drawings and may as well stand below them: all but a table of dials."""
-    if "beside" not in element.get("class", "").split() or element.find("figure") is None:
+    if "beside" not in element.get("class", "").split():
         return []
     return [each for each in element if each.tag not in ("figure", "table") and height(each)]
 
@@ -134,11 +134,9 @@ def rows_of(element: Element) -> Iterator[tuple[Element, float]]:
 
 
 def head_height(table: Element) -> float:
-    """How high the head of a table is in mm, which is printed again wherever it goes on."""
-    if table.tag == "ul":
-        return 0.0
-    columns = columns_of(table)
-    return rows_height(table.findall("thead/tr"), columns, "thead")
+    """How high the head of a table is in mm, which is printed again wherever it goes on; a list has
+    none."""
+    return rows_height(table.findall("thead/tr"), columns_of(table), "thead")
 
 
 def holder_of(element: Element) -> Element:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 from xml.etree import ElementTree
 
-from setupsheets.sheets.content.finished import CountRow, RouteRow, TestRow
+from setupsheets.sheets.content.finished import RouteRow, TestRow
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.sheets.drawings.drawing import Drawing, xml_text
 from setupsheets.sheets.letters.letters import FONT, font_faces
@@ -125,12 +125,6 @@ def doubtful(rows: Sequence[TestRow]) -> list[TestRow]:
     return [row for row in rows if ", " in row.pieces and SURE not in row.pieces]
 
 
-def count_table(rows: Sequence[CountRow]) -> Table:
-    """The parts to get out as a table."""
-    heads = ("Part", "How many", "Finished length, overall")
-    return Table(heads, tuple((row.part, row.count, row.blank) for row in rows), (1,))
-
-
 def test_table(rows: Sequence[TestRow]) -> Table:
     """The test pieces as a table."""
     parts = [row.pieces.partition(", ") for row in rows]
@@ -186,17 +180,15 @@ def in_columns(blocks: Sequence[PartsBlock]) -> Iterator[tuple[bool, list[PartsB
 
 
 def _is_narrow(block: PartsBlock) -> bool:
-    if block.drawing is not None or (block.table and block.table.boxes is not None):
-        return False
-    if sum(map(len, (block.words, *block.notes))) > MOST_NARROW:
-        return False
-    return not (block.table and block.table.rows) or sum(_least_and_most(block.table)[1]) <= HALF
+    table, words = block.table, sum(map(len, (block.words, *block.notes)))
+    wide = sum(_least_and_most(table)[1]) if table and table.rows else 0.0
+    boxes = table is not None and table.boxes is not None
+    return block.drawing is None and not boxes and words <= MOST_NARROW and wide <= HALF
 
 
 def named(headings: Sequence[str], row: Sequence[str]) -> dict[str, str]:
-    """A table's row by its headings; empty where the table has no such column."""
-    every = dict.fromkeys(("No.", "Mark", "On", "At", "To", "Size"), "")
-    return every | dict(zip(headings, row, strict=True))
+    """A stick's mark by the headings of its table; empty where that has no such column."""
+    return dict.fromkeys(("On", "To", "Size"), "") | dict(zip(headings, row, strict=True))
 
 
 def picture(drawing: Drawing) -> str:
@@ -216,7 +208,7 @@ def environment(*before: Path) -> Environment:
 
 
 _OWN = (
-    *(in_parts, capital, whole, target_parts, visits, count_table, test_table, columns, picture),
-    *(doubtful, in_columns, named),
+    *(in_parts, capital, whole, target_parts, visits, test_table, columns, picture, doubtful),
+    *(in_columns, named),
 )
 """What the templates ask of anything else."""
