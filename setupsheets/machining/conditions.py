@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from setupsheets.files.faults import Fault
 from setupsheets.formulas import FormulaError, Value
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.machining.operations import Operation, SetUp
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.scope import Scope, cutter_scope, setting_scope, subject_scope
@@ -14,12 +14,13 @@ from setupsheets.shop.cautions import Caution
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.jobs import Job
 from setupsheets.shop.recipes import Work
+from setupsheets.shop.shop_terms import in_shop_terms
 
 
-def piece_scopes(operation: Operation, set_up: SetUp, job: Job) -> Iterator[Scope]:
+def piece_scopes(operation: Operation, set_up: SetUp, job: Job, unit: Unit) -> Iterator[Scope]:
     """The names of a cut once for each length of the pieces that go through it. A board has none,
     nor has the one that beads are ripped off."""
-    scope = caution_scope(operation, set_up, job)
+    scope = caution_scope(operation, set_up, job, unit)
     lengths = dict.fromkeys(place.length for place in operation.places)
     board = set_up.subject.bead is not None and operation.asks.work is not Work.HAND
     for length in lengths or {Length.ZERO if board else None: None}:
@@ -31,12 +32,13 @@ def piece_scopes(operation: Operation, set_up: SetUp, job: Job) -> Iterator[Scop
             yield {name: value for name, value in scope.items() if name != "part.length"}
 
 
-def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
+def caution_scope(operation: Operation, set_up: SetUp, job: Job, unit: Unit) -> Scope:
     """The names that a caution's ``when`` may use for this operation.
 
     Those of the recipe's formulas, the operation's own settings as ``setting.NAME``, and
     ``operation.makes``, ``.work``, ``.down``, ``.against``, ``.passes``, ``.both``, ``.clears``,
-    ``.leaves_offcut``, ``.lowered_on`` and ``.stopped`` (short of an end).
+    ``.leaves_offcut``, ``.lowered_on`` and ``.stopped`` (short of an end), and ``shop.inch`` as a
+    shop of that ``unit`` says it.
     """
     scope = subject_scope(set_up.subject, job.allowances, set_up.inputs)
     for earlier in set_up.operations:
@@ -47,6 +49,7 @@ def caution_scope(operation: Operation, set_up: SetUp, job: Job) -> Scope:
     own: dict[str, Value] = {f"setting.{item.name}": item.aim for item in operation.settings}
     asks = operation.asks
     own |= {
+        "shop.inch": in_shop_terms(Length.inches(1), unit),
         "operation.makes": set_up.recipe.makes,
         "operation.work": asks.work,
         "operation.passes": operation.passes,
@@ -84,7 +87,7 @@ def condition_faults(plan: Plan, shop: Shop) -> Iterator[Fault]:
         (operation, scope)
         for set_up in plan.set_ups
         for operation in set_up.operations
-        for scope in piece_scopes(operation, set_up, plan.job)
+        for scope in piece_scopes(operation, set_up, plan.job, shop.settings.unit)
     ]
     for file in shop.cautions():
         for index, caution in enumerate(file.cautions):

@@ -194,6 +194,7 @@ FORMULA_NAMES: tuple[FormulaName, ...] = (
     FormulaName(There.READING, "blank.length", "length of the blank as it came to the recipe"),
     FormulaName(There.READING, "blank.width", "width of the blank"),
     FormulaName(There.READING, "blank.thickness", "thickness of the blank"),
+    FormulaName(There.CAUTION, "shop.inch", "an inch; what a metric shop says for it, 25 mm"),
     FormulaName(There.CAUTION, "operation.makes", "what its recipe makes", Makes),
     FormulaName(There.CAUTION, "operation.work", "where it works: edge, end, mortise ...", Work),
     FormulaName(There.CAUTION, "operation.down", "the surface that is down", Surface),

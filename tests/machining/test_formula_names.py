@@ -14,7 +14,7 @@ from typing import cast
 import pytest
 
 from setupsheets.formulas import Value
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.machining.conditions import caution_scope
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.planning.scope import (
@@ -119,11 +119,13 @@ def test_cautions_are_told_of_the_operation() -> None:
     found: dict[str, Value] = {}
     for job, set_up in set_ups():
         for operation in set_up.operations:
-            scope = caution_scope(operation, set_up, job)
-            found |= {name: scope[name] for name in scope if name.startswith("operation.")}
+            scope = caution_scope(operation, set_up, job, Unit.MM)
+            there = names_there(There.CAUTION) & scope.keys()
+            found |= {name: scope[name] for name in there}
     assert found.keys() == names_there(There.CAUTION)
     for name, value in found.items():
         assert type(value) is BY_NAME[name].type, name
+    assert found["shop.inch"] == Length("25 mm")
 
 
 def test_cautions_know_the_inputs_as_the_recipe_is_worked_out_with_them() -> None:
@@ -132,7 +134,7 @@ def test_cautions_know_the_inputs_as_the_recipe_is_worked_out_with_them() -> Non
     for unit, longest in (("inch", "24 in"), ("metric", "600 mm")):
         made = plan("ovolo", unit, choices | {Makes.BLANK: "blanks-table-saw"})
         sawn = next(each for each in made.set_ups if each.recipe.makes is Makes.BLANK)
-        scope = caution_scope(sawn.operations[0], sawn, made.job)
+        scope = caution_scope(sawn.operations[0], sawn, made.job, Unit.IN)
         assert scope["input.longest"] == Length(longest)
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 import pytest
 
-from setupsheets.formulas import Value
+from setupsheets.formulas import Formula, Value
 from setupsheets.lengths import Length
 from setupsheets.shop.cautions import Caution
 from setupsheets.shop.formula_names import FORMULA_NAMES, There
@@ -181,5 +181,18 @@ def test_each_condition_holds_on_its_side_of_the_limit(
     name: str, brings: Scope, spares: Scope
 ) -> None:
     when: Any = BY_NAME[name].when
-    assert when.truth(brings) is True
-    assert when.truth(spares) is False
+    inch: Scope = {"shop.inch": inches("1")}
+    assert when.truth(brings | inch) is True
+    assert when.truth(spares | inch) is False
+
+
+SHORT = [each.name for each in CONDITIONAL if "part.length <" in cast(Formula, each.when).text]
+
+
+@pytest.mark.parametrize("name", SHORT)
+def test_a_short_part_of_a_metric_shop_is_one_under_300_mm(name: str) -> None:
+    """As the README says, and as no rule of that shop says 304.8."""
+    when: Any = BY_NAME[name].when
+    metric: Scope = {"shop.inch": Length("25 mm")}
+    assert when.truth({"part.length": Length("299.5 mm"), **metric}) is True
+    assert when.truth({"part.length": Length("300 mm"), **metric}) is False

@@ -29,7 +29,7 @@ def operation_cautions(
     One that hangs on a length is there if it holds for any piece that goes through. Raises
     FormulaError as `applies` does.
     """
-    scopes = list(piece_scopes(operation, set_up, job))
+    scopes = list(piece_scopes(operation, set_up, job, unit))
     return tuple(
         _line(caution, unit)
         for caution in cautions
