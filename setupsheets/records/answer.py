@@ -266,7 +266,7 @@ def _told(record: Record, shop: Shop, history: OffsetHistory) -> Answer:
 def _dry_fit_findings(record: Record, layout: Layout, unit: Unit) -> tuple[Note, ...]:
     """What the last readings of a dry fit say is out; nothing where all is within the tolerance
     that a shop of that ``unit`` has."""
-    names = {measure_name(item): item.name for item in expected(layout)}
+    names = {measure_name(item): item.name for item in expected(layout, unit)}
     found: dict[str, Length] = {}
     for reading in record.pieces[-1].counted if record.pieces else ():
         if reading.found is not None and reading.of in names:

@@ -146,7 +146,7 @@ def dry() -> Iterator[Note]:
         "field 1, column 2": -quarter,
     }
     wide = {"width at the top rail": quarter}
-    sizes = {each.name: each.size for each in expected(layout)}
+    sizes = {each.name: each.size for each in expected(layout, Unit.IN)}
     for errors in ({**wrong, **wide}, {**wide, "width at the bottom rail": quarter}):
         found = {name: sizes[name] + by for name, by in errors.items()}
         yield from findings(layout, found, Unit.IN)

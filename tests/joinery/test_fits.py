@@ -143,7 +143,7 @@ def test_panels_have_no_glass_clearance() -> None:
 def told(job: Job, **changed: Length) -> tuple[str, ...]:
     """Findings of a leaf that measures as expected but for what is changed, by underscored name."""
     layout = lay_out(job, SECTIONS)
-    found = {each.name: each.size for each in expected(layout)}
+    found = {each.name: each.size for each in expected(layout, Unit.IN)}
     for name, by in changed.items():
         key = next(each for each in found if each.replace(",", "").replace(" ", "_") == name)
         found[key] += by
@@ -156,7 +156,7 @@ def test_a_leaf_that_is_as_it_should_be_gives_no_findings() -> None:
 
 def test_the_diagonal_is_that_of_the_leaf() -> None:
     """24 by 46 (plane geometry)."""
-    diagonal = expected(lay_out(leaf(), SECTIONS))[0].size
+    diagonal = expected(lay_out(leaf(), SECTIONS), Unit.IN)[0].size
     assert float(diagonal.inches) == pytest.approx(math.hypot(24, 46), abs=1e-4)
 
 

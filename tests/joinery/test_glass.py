@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 from msgspec.structs import replace
 
@@ -14,7 +16,7 @@ from setupsheets.joinery.members.glass import (
     placed_panes,
     safety_notes,
 )
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.shop.jobs import Fill, Job, Opening
 from setupsheets.wording.joinery_notes import note_texts
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
@@ -123,9 +125,9 @@ def test_equal_panes_of_two_fields_are_one_line() -> None:
     job = two_fields()
     same = replace(job, fields=(replace(job.fields[0], rows=2), replace(job.fields[1])))
     # two rows: (40 7/8 - 1/4) / 2 = 20 5/16 between rebates, where the lower field has 20 7/8
-    assert [line.count for line in order(work_out(same, SECTIONS, FINEST))] == [2, 4]
+    assert [line.count for line in order(work_out(same, SECTIONS, FINEST), Unit.IN)] == [2, 4]
     both = replace(job, fields=(replace(job.fields[0], rows=1, sight_height=inches("30")),) * 2)
-    (line,) = order(work_out(both, SECTIONS, FINEST))
+    (line,) = order(work_out(both, SECTIONS, FINEST), Unit.IN)
     assert (line.count, line.fields) == (4, (1, 2))
     wide, high = (float(size.inches) * 0.0254 for size in (line.width, line.height))
     assert float(line.square_metres) == pytest.approx(4 * wide * high)
@@ -134,9 +136,9 @@ def test_equal_panes_of_two_fields_are_one_line() -> None:
 def test_glass_at_the_edges_of_its_tolerance() -> None:
     """ASTM C1036 as quoted by others: cut size within 1/16 in for 3 to 6 mm glass."""
 
-    def told(clearance: str) -> list[str]:
+    def told(clearance: str, notation: Notation = SIXTY_FOURTHS) -> list[str]:
         job = leaf(glazing=replace(leaf().glazing, clearance=inches(clearance)))
-        return list(note_texts(order_notes(lay_out(job, SECTIONS)), SIXTY_FOURTHS))
+        return list(note_texts(order_notes(lay_out(job, SECTIONS), notation.unit), notation))
 
     assert told("1/8") == []
     assert told("1/32") == []
@@ -144,6 +146,8 @@ def test_glass_at_the_edges_of_its_tolerance() -> None:
     # 7/16 of rebate less 1/16 of tolerance is twice 3/16
     assert any("uncovered" in note for note in told("3/16"))
     assert told("11/64") == []
+    (metric,) = told("1/64", Notation(Unit.MM, Fraction(1, 2)))
+    assert metric.startswith("glass may come 1.5 mm over size and has 0.79 mm of clearance")
 
 
 def test_area_of_one_side() -> None:

@@ -87,3 +87,13 @@ def test_a_set_up_of_long_ago_is_told_as_it_is_said(job: str, tmp_path: Path) ->
     kept = (shop / "records" / f"{recalled['record']['name']}.yaml").read_text("utf-8")
     cutters = re.findall(r"^    cutter: (.+)$", kept, re.M)
     assert cutters == [each["cutter"] for each in recalled["settings"]]
+
+
+def test_what_may_be_out_is_told_as_the_metric_sheet_prints_it(vestibule: Path) -> None:
+    """Glass within 1.5 mm, diagonals 3, a leaf's size 1.5, a bar's place 0.8: common practice for
+    the 1/16, 1/8, 1/16 and 1/32 in of the standards."""
+    told = json.loads(run("parts", vestibule, "--json").out)
+    glass = {each["tolerance"]["mm"] for each in told["glass_and_panels"] if each["tolerance"]}
+    dry = {each["sort"]: each["tolerance"]["mm"] for each in told["dry_fit"]}
+    assert glass == {"3/2"}
+    assert dry == {"diagonal": "3", "width": "3/2", "height": "3/2", "spacing": "4/5"}

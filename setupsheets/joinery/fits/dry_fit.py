@@ -45,33 +45,39 @@ def diagonal(size: Leaf) -> Length:
     return Length.from_float(math.hypot(float(size.width.mm), float(size.height.mm)), 3)
 
 
-def expected(layout: Layout) -> tuple[DryFitCheck, ...]:
-    """Diagonals, sizes at three places, and every spacing of bars on the face.
+def expected(layout: Layout, unit: Unit) -> tuple[DryFitCheck, ...]:
+    """Diagonals, sizes at three places, and every spacing of bars on the face, each with how far
+    out it may be as a shop of that ``unit`` says it.
 
     The diagonal is that of the leaf between its corners, horns left out. Rails carry the stiles
     apart, so a width is measured at each rail.
     """
     size = layout.job.size
-    across = diagonal(size)
+    across, square = diagonal(size), in_shop_terms(OUT_OF_SQUARE, unit)
+    within, placed = in_shop_terms(OUT_OF_SIZE, unit), in_shop_terms(OUT_OF_PLACE, unit)
     return (
-        DryFitCheck("diagonal from lower left", Sort.DIAGONAL, across, OUT_OF_SQUARE),
-        DryFitCheck("diagonal from lower right", Sort.DIAGONAL, across, OUT_OF_SQUARE),
+        DryFitCheck("diagonal from lower left", Sort.DIAGONAL, across, square),
+        DryFitCheck("diagonal from lower right", Sort.DIAGONAL, across, square),
         *(
-            DryFitCheck(f"width at the {rail.name}", Sort.WIDTH, size.width, OUT_OF_SIZE)
+            DryFitCheck(f"width at the {rail.name}", Sort.WIDTH, size.width, within)
             for rail in layout.job.rails
         ),
-        DryFitCheck("height over the rails at the left", Sort.HEIGHT, size.height, OUT_OF_SIZE),
-        DryFitCheck("height over the rails at the right", Sort.HEIGHT, size.height, OUT_OF_SIZE),
-        *(spacing for each in layout.divisions if each.bars for spacing in _spacings(each)),
+        DryFitCheck("height over the rails at the left", Sort.HEIGHT, size.height, within),
+        DryFitCheck("height over the rails at the right", Sort.HEIGHT, size.height, within),
+        *(
+            DryFitCheck(name, Sort.SPACING, span, placed)
+            for each in layout.divisions
+            if each.bars
+            for name, span in _spacings(each)
+        ),
     )
 
 
-def _spacings(division: Division) -> Iterator[DryFitCheck]:
-    """Sight sizes of the lights in order from the lower or left one."""
+def _spacings(division: Division) -> Iterator[tuple[str, Length]]:
+    """Names and sight sizes of the lights in order from the lower or left one."""
     way = "row" if division.direction == ROWS else "column"
     for place, span in enumerate(division.spans, start=1):
-        name = f"field {division.field}, {way} {place}"
-        yield DryFitCheck(name, Sort.SPACING, span, OUT_OF_PLACE)
+        yield f"field {division.field}, {way} {place}", span
 
 
 def skew(width: Length, first: Length, second: Length) -> Length:
@@ -83,24 +89,19 @@ def skew(width: Length, first: Length, second: Length) -> Length:
 def findings(layout: Layout, found: Mapping[str, Length], unit: Unit) -> tuple[Note, ...]:
     """What is out, by how much, and which part to look at first; nothing where all is in.
 
-    ``found`` has readings by the names of ``expected``; those that were not taken are passed over.
-    How far each may be out is said as a shop of that ``unit`` says it. Raises KeyError for a name
-    that is not among them.
+    ``found`` has readings by the names of ``expected`` in that ``unit``; those that were not taken
+    are passed over. Raises KeyError for a name that is not among them.
     """
-    wanted = {each.name: each for each in expected(layout)}
+    wanted = {each.name: each for each in expected(layout, unit)}
     over = {name: reading - wanted[name].size for name, reading in found.items()}
-    out = {
-        name: by
-        for name, by in over.items()
-        if abs(by) > in_shop_terms(wanted[name].tolerance, unit)
-    }
+    out = {name: by for name, by in over.items() if abs(by) > wanted[name].tolerance}
 
     def of(sort: Sort, names: Mapping[str, Length]) -> dict[str, Length]:
         return {name: by for name, by in names.items() if wanted[name].sort is sort}
 
     return (
         *_square(layout, found, in_shop_terms(OUT_OF_SQUARE, unit)),
-        *_widths(of(Sort.WIDTH, over), of(Sort.WIDTH, out)),
+        *_widths(of(Sort.WIDTH, over), of(Sort.WIDTH, out), in_shop_terms(OUT_OF_PLACE, unit)),
         *(
             note(NoteKind.HEIGHT_OUT, place=name, by=by)
             for name, by in sorted(of(Sort.HEIGHT, out).items())
@@ -122,10 +123,10 @@ def _square(layout: Layout, found: Mapping[str, Length], allowed: Length) -> Ite
     )
 
 
-def _widths(over: Mapping[str, Length], out: Mapping[str, Length]) -> Iterator[Note]:
+def _widths(over: Mapping[str, Length], out: Mapping[str, Length], alike: Length) -> Iterator[Note]:
     """All widths out alike are one setting; one of them out is that rail's own shoulders."""
     errors = list(over.values())
-    if out and len(errors) > 1 and max(errors) - min(errors) <= OUT_OF_PLACE:
+    if out and len(errors) > 1 and max(errors) - min(errors) <= alike:
         yield note(NoteKind.WIDTH_OUT_AT_EVERY_RAIL, by=sum(errors, ZERO) / len(errors))
         return
     for name, by in sorted(out.items()):
@@ -135,7 +136,7 @@ def _widths(over: Mapping[str, Length], out: Mapping[str, Length]) -> Iterator[N
 def _places(layout: Layout, out: Mapping[str, Length]) -> Iterator[Note]:
     """A light too large beside one too small is the bar between them; one alone is not."""
     for division in layout.divisions:
-        names = [each.name for each in _spacings(division)] if division.bars else []
+        names = [name for name, _ in _spacings(division)] if division.bars else []
         told: set[str] = set()
         for bar, (low, high) in enumerate(pairwise(names), start=1):
             if {low, high} <= set(out) - told and (out[low] > ZERO) != (out[high] > ZERO):

@@ -15,9 +15,10 @@ from setupsheets.joinery.frame.layout import Layout
 from setupsheets.joinery.members.panes import clearance_of
 from setupsheets.joinery.members.parts import Joinery
 from setupsheets.joinery.notes import Note, NoteKind, note
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
 from setupsheets.shop.jobs import Fill
 from setupsheets.shop.settings import CUT_TOLERANCE
+from setupsheets.shop.shop_terms import in_shop_terms
 
 CATEGORY_II_OVER = Fraction(9)  # square feet of one side: 16 CFR 1201.2
 SPHERE = Length("3 in")  # International Residential Code 2015, R308.4.1, exception 1
@@ -45,8 +46,9 @@ class OrderLine(Struct, frozen=True):
         return self.count * (self.width / metre) * (self.height / metre)
 
 
-def order(joinery: Joinery) -> tuple[OrderLine, ...]:
-    """Panes and panels grouped by what is the same to whoever cuts them, largest first."""
+def order(joinery: Joinery, unit: Unit) -> tuple[OrderLine, ...]:
+    """Panes and panels grouped by what is the same to whoever cuts them, largest first; glass as
+    near to size as a shop of that ``unit`` says it."""
     grouped: dict[tuple[Fill, Length, Length, Length], list[tuple[int, int]]] = {}
     for pane in joinery.panes:
         key = (pane.fill, pane.width, pane.height, pane.thickness)
@@ -56,26 +58,27 @@ def order(joinery: Joinery) -> tuple[OrderLine, ...]:
             *key,
             count=sum(count for count, _ in found),
             fields=tuple(field for _, field in found),
-            tolerance=CUT_TOLERANCE if key[0] is Fill.GLASS else None,
+            tolerance=in_shop_terms(CUT_TOLERANCE, unit) if key[0] is Fill.GLASS else None,
         )
         for key, found in grouped.items()
     )
     return tuple(sorted(lines, key=lambda line: (line.fill, -line.width.mm * line.height.mm)))
 
 
-def order_notes(layout: Layout) -> Iterator[Note]:
+def order_notes(layout: Layout, unit: Unit) -> Iterator[Note]:
     """Whether glass that is cut as large as it may be still goes in, as small still covered."""
+    within = in_shop_terms(CUT_TOLERANCE, unit)
     clearance = clearance_of(layout, Fill.GLASS)
     if not any(field.fill is Fill.GLASS for field in layout.job.fields):
         return
-    if 2 * clearance < CUT_TOLERANCE:
-        yield note(NoteKind.GLASS_CUT_LARGE, over=CUT_TOLERANCE, room=2 * clearance)
+    if 2 * clearance < within:
+        yield note(NoteKind.GLASS_CUT_LARGE, over=within, room=2 * clearance)
     rebate = min(
         section.rebate.width for number in _glazed(layout) for section in layout.members(number)
     )
-    if rebate - 2 * clearance - CUT_TOLERANCE <= Length.ZERO:
+    if rebate - 2 * clearance - within <= Length.ZERO:
         kind = NoteKind.GLASS_CUT_SMALL
-        yield note(kind, under=CUT_TOLERANCE, rebate=rebate, clearance=clearance)
+        yield note(kind, under=within, rebate=rebate, clearance=clearance)
 
 
 def _glazed(layout: Layout) -> Iterator[int]:

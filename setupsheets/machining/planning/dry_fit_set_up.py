@@ -12,7 +12,6 @@ from setupsheets.machining.operations import (
     SetUp,
 )
 from setupsheets.shop.recipes import Makes
-from setupsheets.shop.shop_terms import in_shop_terms
 
 
 def measure_name(item: DryFitCheck) -> str:
@@ -34,10 +33,10 @@ def with_dry_fit(set_up: SetUp, layout: Layout, unit: Unit) -> SetUp:
             how="on the face, the leaf dry and clamped up",
             after=last,
             target=item.size,
-            under=in_shop_terms(item.tolerance, unit),
-            over=in_shop_terms(item.tolerance, unit),
+            under=item.tolerance,
+            over=item.tolerance,
             sensitivities={},
         )
-        for item in expected(layout)
+        for item in expected(layout, unit)
     )
     return replace(set_up, measurements=(*set_up.measurements, *found))

@@ -9,7 +9,6 @@ from setupsheets.joinery.fits.tolerance_stacks import ToleranceStack, alike
 from setupsheets.lengths import Length, Notation
 from setupsheets.sheets.content.finished_parts import PartsBlock, Table
 from setupsheets.shop.jobs import Job
-from setupsheets.shop.shop_terms import in_shop_terms
 from setupsheets.wording.figures import percent
 from setupsheets.wording.joinery_notes import WHERE_TO_LOOK
 from setupsheets.wording.lists import listed
@@ -48,7 +47,7 @@ def dry_fit_block(found: Sequence[DryFitCheck], job: Job, notation: Notation) ->
 
 
 def _within(allowed: Length, notation: Notation) -> str:
-    return f"± {notation.small(in_shop_terms(allowed, notation.unit), down=True)}"
+    return f"± {notation.small(allowed, down=True)}"
 
 
 def fits_block(
