@@ -92,7 +92,7 @@ def test_a_set_up_of_long_ago_is_told_as_it_is_said(job: str, tmp_path: Path) ->
 def test_what_may_be_out_is_told_as_the_metric_sheet_prints_it(vestibule: Path) -> None:
     """Glass within 1.5 mm, diagonals 3, a leaf's size 1.5, a bar's place 0.8: common practice for
     the 1/16, 1/8, 1/16 and 1/32 in of the standards."""
-    told = json.loads(run("parts", vestibule, "--json").out)
+    told = json.loads(run("parts", vestibule / "jobs" / "vestibule.yaml", "--json").out)
     glass = {each["tolerance"]["mm"] for each in told["glass_and_panels"] if each["tolerance"]}
     dry = {each["sort"]: each["tolerance"]["mm"] for each in told["dry_fit"]}
     assert glass == {"3/2"}
