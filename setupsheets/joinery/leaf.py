@@ -135,8 +135,8 @@ def whole(
     moisture equation is not for and for boards that are too short.
     """
     layout, job = joinery.layout, joinery.layout.job
-    beads = bead_boards(joinery, job.stock.kerf if job.stock else None, finest)
-    rows = cut_list(job, joinery, tests or {}, first_longer, beads)
+    beads = bead_boards(joinery, job.stock.kerf if job.stock else None, finest, unit)
+    rows = cut_list(job, joinery, unit, tests or {}, first_longer, beads)
     needs, found = _boards(job, rows, finest, unit), _moistures(job)
     moved = moves(layout, joinery, timber, found) if found else ()
     weight, stacks = weigh(job, joinery, timber), fits(layout, joinery, tolerances)

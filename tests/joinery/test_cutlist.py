@@ -34,7 +34,7 @@ def rows(job: Job, **tests: int) -> dict[str, CutRow]:
     joinery = work_out(job, SECTIONS, FINEST)
     named = {name.replace("_", " "): TestPieces(count, inches("12"))
              for name, count in tests.items()}  # fmt: skip
-    return {row.name: row for row in cut_list(job, joinery, named, inches("3/32"))}
+    return {row.name: row for row in cut_list(job, joinery, Unit.IN, named, inches("3/32"))}
 
 
 def row(name: str, length: str, count: int, kind: RowKind = RowKind.PART) -> CutRow:
@@ -103,7 +103,7 @@ def test_beads_are_ordered_as_a_board_that_holds_them_all(kerf: str) -> None:
     saw = inches(kerf)
     for job in (leaf(), leaf(count=5), two_fields(Fill.PANEL)):
         joinery = work_out(job, SECTIONS, FINEST)
-        boards_of = bead_boards(joinery, saw, FINEST)
+        boards_of = bead_boards(joinery, saw, FINEST, Unit.IN)
         assert {field for each in boards_of for field in each.fields} == {
             bead.field for bead in joinery.beads
         }
@@ -120,12 +120,23 @@ def test_beads_are_ordered_as_a_board_that_holds_them_all(kerf: str) -> None:
 
 def test_the_cut_list_has_boards_for_beads_and_no_strips() -> None:
     joinery = work_out(leaf(), SECTIONS, FINEST)
-    (board,) = bead_boards(joinery, None, FINEST)
-    found = cut_list(leaf(allowances=OVER), joinery, {}, beads=(board,))
+    (board,) = bead_boards(joinery, None, FINEST, Unit.IN)
+    found = cut_list(leaf(allowances=OVER), joinery, Unit.IN, {}, beads=(board,))
     (ordered,) = [row for row in found if row.kind is RowKind.BEAD]
     assert (ordered.name, ordered.count) == ("board for beads", board.count)
     assert ordered.finished == Size(board.length, board.wide, board.depth)
     assert ordered.rough.thickness == board.depth + OVER.thickness
+
+
+def test_beads_of_a_little_leaf_come_off_a_board_of_a_foot_or_of_300_mm() -> None:
+    """It is planed: a piece under 12 in (300 mm) is not (common practice, no source)."""
+    joinery = work_out(leaf(rows=1, sight_width="1 3/4", sight_height="1 3/4"), SECTIONS, FINEST)
+    (inch,) = bead_boards(joinery, None, FINEST, Unit.IN)
+    (metric,) = bead_boards(joinery, None, Length("0.5 mm"), Unit.MM)
+    assert (inch.length, metric.length) == (inches("12"), Length("300 mm"))
+    # two inches, or 50 mm, that are not ripped, and for each strip a kerf and a planed edge
+    each = metric.width + Length("3 mm") + Length("0.8 mm")
+    assert Length("50 mm") <= metric.wide - metric.strips * each < Length("54 mm")
 
 
 def test_boards_are_grouped_by_width_and_thickness() -> None:

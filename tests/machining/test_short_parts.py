@@ -246,7 +246,7 @@ def test_the_cut_list_orders_the_long_pieces() -> None:
     of = narrow("inch")
     bar = next(part for part in short(of) if part.role in BARS)
     tests = {bar.name: TestPieces(3, Length("12 in"))}
-    rows = {row.name: row for row in cut_list(of.job, of.joinery, tests, Length("1/8 in"))}
+    rows = {row.name: row for row in cut_list(of.job, of.joinery, Unit.IN, tests, Length("1/8 in"))}
     row = rows[f"{bar.name} (two in each)"]
     assert bar.long and row.count == bar.pieces and row.finished.length == bar.long.length
     assert row.rough.length == bar.long.length + of.job.allowances.length
@@ -332,5 +332,9 @@ def test_a_low_panel_is_got_out_as_long_as_the_planer_asks_for(unit: str, least:
     (sizes,) = [jig.sizes for each in of.operations for jig in each.jigs if jig.name in got_out]
     assert sizes["length"] == Length(least)
     assert too_short(of, unit) == []
-    (row,) = [each for each in cut_list(made, of.joinery, {}) if each.kind is RowKind.PANEL]
-    assert row.rough.length >= Length("300 mm") > row.finished.length
+    (row,) = [
+        each
+        for each in cut_list(made, of.joinery, Shipped(unit).settings.unit, {})
+        if each.kind is RowKind.PANEL
+    ]
+    assert row.rough.length == Length(least) > row.finished.length

@@ -13,7 +13,8 @@ from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Bead, Joinery
 from setupsheets.joinery.stock.packing import BoardPiece, pack
-from setupsheets.lengths import Length
+from setupsheets.lengths import Length, Unit
+from setupsheets.shop.shop_terms import in_shop_terms
 
 KERF = Length("1/8 in")  # of a saw where the job's stock does not say it
 PLANED = Length("1/32 in")  # off the board's edge before each strip
@@ -35,24 +36,31 @@ class BeadBoard(Struct, frozen=True):
     wide: Length
 
 
-def bead_boards(joinery: Joinery, kerf: Length | None, finest: Length) -> tuple[BeadBoard, ...]:
+def bead_boards(
+    joinery: Joinery, kerf: Length | None, finest: Length, unit: Unit
+) -> tuple[BeadBoard, ...]:
     """A board or more for the beads of each section, with one strip to spare; ``kerf`` is the
     saw's, lost at every mitre and beside every strip. Boards are sized to eight ``finest`` marks,
-    an eighth of an inch or 4 mm where those are a sixty-fourth or half a millimetre."""
+    an eighth of an inch or 4 mm where those are a sixty-fourth or half a millimetre, and left as
+    long and wide as a shop of that ``unit`` says it."""
     groups: dict[tuple[Length, Length], list[Bead]] = {}
     for bead in joinery.beads:
         groups.setdefault((bead.width, bead.depth), []).append(bead)
-    return tuple(_board(beads, kerf or KERF, 8 * finest) for beads in groups.values())
+    lost = kerf or in_shop_terms(KERF, unit)
+    return tuple(_board(beads, lost, 8 * finest, unit) for beads in groups.values())
 
 
-def _board(beads: list[Bead], kerf: Length, mark: Length) -> BeadBoard:
+def _board(beads: list[Bead], kerf: Length, mark: Length, unit: Unit) -> BeadBoard:
+    planed, left, widest, shortest, long = (
+        in_shop_terms(size, unit) for size in (PLANED, LEFT, WIDEST, SHORTEST, LONGEST)
+    )
     longest = max(bead.length for bead in beads)
     pieces = [BoardPiece(str(at), bead.length, bead.count) for at, bead in enumerate(beads)]
-    strips = pack(pieces, [max(longest, LONGEST)], kerf, Length.ZERO)
+    strips = pack(pieces, [max(longest, long)], kerf, Length.ZERO)
     used = max(each.length - each.offcut for each in strips.boards)
     width, count = beads[0].width, strips.count + 1
-    each = width + kerf + PLANED
-    off_one = max(1, (WIDEST - LEFT) // each)
+    each = width + kerf + planed
+    off_one = max(1, (widest - left) // each)
     boards = ceil(count / off_one)
     off_each = ceil(count / boards)
     return BeadBoard(
@@ -61,8 +69,8 @@ def _board(beads: list[Bead], kerf: Length, mark: Length) -> BeadBoard:
         depth=beads[0].depth,
         count=boards,
         strips=off_each,
-        length=ceil(max(used, SHORTEST) / mark) * mark,
-        wide=ceil((off_each * each + LEFT) / mark) * mark,
+        length=ceil(max(used, shortest) / mark) * mark,
+        wide=ceil((off_each * each + left) / mark) * mark,
     )
 
 

@@ -114,6 +114,7 @@ class BoardNeed(Struct, frozen=True):
 def cut_list(
     job: Job,
     joinery: Joinery,
+    unit: Unit,
     tests: Mapping[str, TestPieces],
     first_longer: Length = ZERO,
     beads: tuple[BeadBoard, ...] = (),
@@ -130,7 +131,11 @@ def cut_list(
     wanted = (part for part in joinery.parts if part.name in tests)
     return (
         *parts,
-        *(_panel_row(pane, allowances) for pane in joinery.panes if pane.fill is not Fill.GLASS),
+        *(
+            _panel_row(pane, allowances, unit)
+            for pane in joinery.panes
+            if pane.fill is not Fill.GLASS
+        ),
         *_bead_rows(beads, allowances),
         *_strip_rows(job, allowances),
         *(_test_row(part, tests[part.name], allowances) for part in wanted),
@@ -146,12 +151,12 @@ def _part_row(part: Part, allowances: Allowances, first_longer: Length) -> CutRo
     return _row(f"{part.name}{inside}", RowKind.PART, part.pieces, finished, allowances, longer)
 
 
-def _panel_row(pane: Pane, allowances: Allowances) -> CutRow:
+def _panel_row(pane: Pane, allowances: Allowances, unit: Unit) -> CutRow:
     """A panel's grain stands upright: common practice, so that it moves across the leaf. A low one
     is got out as long as a planer asks for."""
     finished = Size(pane.height, pane.width, pane.thickness)
     row = _row(f"panel of field {pane.field}", RowKind.PANEL, pane.count, finished, allowances)
-    long = max(row.rough.length, SHORTEST)
+    long = max(row.rough.length, in_shop_terms(SHORTEST, unit))
     return replace(row, rough=replace(row.rough, length=long))
 
 
