@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.shop.recipes import Makes
 from setupsheets.shop.shop_terms import in_shop_terms
 from tests.machining.shipped_shop import plan
 
@@ -64,3 +65,19 @@ def test_a_metric_plan_has_metric_tolerances() -> None:
         for each in (measurement.under, measurement.over)
     }
     assert found == {Length(f"{figure} mm") for figure in ("0.2", "0.4", "0.8", "1.5", "3")}
+
+
+@pytest.mark.parametrize("recipe", ["rebate-nibbled", "rebate-dado-stack"])
+@pytest.mark.parametrize(("unit", "over"), [("metric", "2 mm"), ("inch", "1/16 in")])
+def test_a_fence_is_let_in_by_what_a_rule_reads(recipe: str, unit: str, over: str) -> None:
+    """Over the blade, or the stack, by what rough wood is measured to: common practice, no
+    source."""
+    made = plan("ovolo", unit, {Makes.REBATE: recipe})
+    (section,) = {each.subject.section for each in made.set_ups if each.recipe.name == recipe}
+    found = {
+        jig.sizes["recess_height"]
+        for each in made.operations
+        for jig in each.jigs
+        if jig.name == "wooden fence"
+    }
+    assert section and found == {section.rebate.depth + Length(over)}
