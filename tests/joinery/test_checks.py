@@ -87,6 +87,13 @@ def test_mortises_that_run_into_each_other() -> None:
     assert "by 1/8 in" in note
 
 
+def test_a_mortise_within_another_runs_into_it_from_where_it_starts() -> None:
+    """From 1 to 4 and from 2 to 3: of the first 2 in are gone already where the second starts."""
+    within = (mortise("2", "3", "bar"), mortise("1", "4", "rail"))
+    (note,) = note_texts(wall_notes(within), SIXTY_FOURTHS)
+    assert "ends at 4 in" in note and "starts at 2 in" in note and "by 2 in" in note
+
+
 @pytest.mark.parametrize(("start", "told"), [("3 1/8", True), ("3 1/4", False), ("3", True)])
 def test_thin_walls_between_mortises(start: str, told: bool) -> None:
     pair = (mortise("1", "3", "rail"), mortise(start, "4", "bar"))

@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from setupsheets.joinery.leaf import work_out
-from setupsheets.joinery.members.parts import Bead
+from setupsheets.joinery.members.parts import Bead, LongBlank
 from setupsheets.joinery.stock.bead_boards import BeadBoard, bead_boards
 from setupsheets.joinery.stock.cutlist import (
     CutRow,
@@ -82,6 +82,51 @@ def test_a_pair_has_one_strip_over_its_gap(pair: Meeting) -> None:
 def test_panels_are_in_the_list() -> None:
     found = rows(two_fields(Fill.PANEL))
     assert found["panel of field 2"].finished.thickness == inches("1/4")
+
+
+@pytest.mark.parametrize(
+    ("wide", "unit", "widest", "each"),
+    [
+        ("6 in", Unit.IN, None, [("panel", 2, "6 1/4 in")]),
+        ("6 1/64 in", Unit.IN, None, [("board of the panel", 4, "3 3/16 in")]),
+        ("150 mm", Unit.MM, None, [("panel", 2, "156.35 mm")]),
+        ("151 mm", Unit.MM, None, [("board of the panel", 4, "3 1/8 in")]),
+        ("8 in", Unit.IN, "8 in", [("panel", 2, "8 1/4 in")]),
+        ("8 1/64 in", Unit.IN, "8 in", [("board of the panel", 4, "4 3/16 in")]),
+    ],
+)
+def test_a_panel_wider_than_a_board_of_a_panel_is_bought_in_equal_boards(
+    wide: str, unit: Unit, widest: str | None, each: list[tuple[str, int, str]]
+) -> None:
+    """Two panels with 1/4 in to spare in width. A board of 6 in (150 mm) at most where nobody says
+    how wide: common practice. Halves of the rough width, up to a sixteenth (arithmetic)."""
+    finished = Size(inches("20"), Length(wide), inches("1/4"))
+    rough = replace(finished, width=finished.width + inches("1/4"))
+    panel = CutRow("panel", RowKind.PANEL, 2, finished, rough)
+    most = Length(widest) if widest else None
+    needs = boards([panel], STOCK, FINEST, unit, most)
+    bought = [(name, times * many.count, str(need.width)) for need in needs
+              for many in need.packing.boards for name, _, times in many.pieces]  # fmt: skip
+    assert bought == each
+
+
+@pytest.mark.parametrize(
+    ("holds", "name", "pieces"),
+    [(1, "cross bar (left long)", 3), (2, "cross bar (two in each)", 2)],
+)
+def test_a_part_that_is_made_in_a_longer_piece_is_got_out_as_that(
+    holds: int, name: str, pieces: int
+) -> None:
+    """Three cross bars: one in each length, or two, and the longer piece has to spare already."""
+    joinery = work_out(leaf(), SECTIONS, FINEST)
+    long = LongBlank(inches("44"), holds, 0)
+    parts = tuple(replace(each, long=long) if each.name == "cross bar" else each
+                  for each in joinery.parts)  # fmt: skip
+    found = cut_list(leaf(), replace(joinery, parts=parts), {}, inches("3/32"))
+    (row,) = [row for row in found if row.name.startswith("cross bar")]
+    assert (row.name, row.count, row.finished.length) == (name, pieces, inches("44"))
+    assert row.first_longer == Length.ZERO
+    assert rows(leaf())["cross bar"].count == 3
 
 
 def strips(board: BeadBoard, beads: Sequence[Bead], kerf: Length) -> int:

@@ -156,6 +156,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "fields.1",
         "4 rows by 1 column need bars: give 'bars'",
     ),
+    "one row of lights without bars": (
+        lambda: just(leaf(rows=1, columns=2, bars=None)),
+        "fields.1",
+        "1 row by 2 columns need bars: give 'bars'",
+    ),
     "stiles fill the leaf": (
         lambda: just(replace(leaf(), leaf=Leaf(inches("6"), inches("46")))),
         "stiles.width",
@@ -271,6 +276,11 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         lambda: just(joints(leaf(), rail_mortise=inches("3 1/8"))),
         "joints.rail_mortise",
         "is 3 1/8 in deep and the stile 3 in wide, 1/8 in too deep",
+    ),
+    "mortise for an upright bar deeper than its rail": (
+        lambda: just(joints(leaf(rows=1, columns=2), bar_mortise=inches("3 1/8"))),
+        "joints.bar_mortise",
+        "is 3 1/8 in deep and the bottom rail 3 in wide, 1/8 in too deep",
     ),
     "stub tenons meet in a bar": (
         lambda: just(joints(leaf(rows=2, columns=2), bar_in_bar_mortise=inches("5/8"))),

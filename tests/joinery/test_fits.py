@@ -17,7 +17,7 @@ from setupsheets.joinery.fits.tolerance_stacks import Contribution, ToleranceSta
 from setupsheets.joinery.frame.layout import lay_out
 from setupsheets.joinery.leaf import work_out
 from setupsheets.lengths import Length, Unit
-from setupsheets.shop.jobs import Fill, Job, Meeting, Opening
+from setupsheets.shop.jobs import Fill, Job, Meeting, Opening, Panels
 from setupsheets.shop.settings import Tolerances
 from setupsheets.wording.joinery_notes import note_texts
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
@@ -65,17 +65,86 @@ def test_the_statistical_stack_is_the_spread_of_independent_errors() -> None:
     assert 3 * statistics.stdev(sums) == pytest.approx(float(THREE.statistical.mm), rel=0.04)
 
 
-def test_every_fit_of_a_leaf_is_there() -> None:
-    names = "\n".join(stacks(replace(leaf(rows=2, columns=2), leaf=None, opening=OPENING)))
-    for words in (
-        "cross bar: gap at the face",
-        "top rail: play of the tenon",
-        "upright bar: room under",
-        "cross bars: gap at a shoulder",
-        "field 1: clearance of the glass",
-        "leaf: clearance in its opening",
-    ):
-        assert words in names
+OWN = Tolerances(*(mm(f"0.{at}") for at in range(10, 20)))
+"""Each of its own size, so that none is taken for another."""
+JOINT = {
+    "gap at the face when the back shoulder is home": (
+        "0",
+        {
+            "stop of the face shoulder": (OWN.shoulder, 1),
+            "stop of the back shoulder": (OWN.shoulder, -1),
+            "width of the mate's rebate": (OWN.rebate, 1),
+            "width of the mate's sticking": (OWN.rebate, -1),
+        },
+    ),
+    "play of the tenon in its mortise": (
+        "0",
+        {
+            "width of the mortise": (OWN.mortise_width, 1),
+            "height of the cut for the face cheek": (OWN.cheek, -1),
+            "height of the cut for the back cheek": (OWN.cheek, -1),
+        },
+    ),
+    "room under the tenon": (
+        "1/16",
+        {
+            "depth of the mortise": (OWN.mortise_depth, 1),
+            "length of the blank, to the tenon's end": (OWN.tenon_end, -1),
+            "stop of the back shoulder": (OWN.shoulder, 1),
+        },
+    ),
+}
+PANE = (
+    "1/4",
+    {
+        "cut size of the glass": (OWN.glass, -1),
+        "mark of one mortise": (OWN.mark, 1),
+        "mark of the next mortise": (OWN.mark, 1),
+        "width of one rebate": (OWN.rebate, 1),
+        "width of the other rebate": (OWN.rebate, 1),
+    },
+)
+
+
+def in_opening(leaves: int) -> dict[str, tuple[Length, int]]:
+    return {
+        "width of the opening": (OWN.opening, 1),
+        "width of the stiles, each": (OWN.width, -2 * leaves),
+        "rails, between back shoulders": (OWN.shoulder, -2 * leaves),
+        "width of the stiles' rebates, each": (OWN.rebate, 2 * leaves),
+    }
+
+
+def test_every_fit_of_a_leaf_hangs_on_what_a_maker_sets_for_it() -> None:
+    """All fits of a leaf of two by two lights, each with what changes it, by how much and which
+    way: plane geometry. Two stiles stand in an opening, each as wide as it is, and rails between
+    them: what is wider or longer closes it, a wider opening opens it, and rebates that are wider
+    let the rails in further."""
+    barred = replace(leaf(rows=2, columns=2), leaf=None, opening=OPENING)
+    gap = replace(barred, joints=replace(barred.joints, gap=inches("1/16")))
+    shoulders = "gap at a shoulder between stiles that the rails hold apart"
+    glass, leaf_fit = "clearance of the glass, both edges together, in", "leaf: clearance in its"
+    expected = {
+        **{f"{name}: {fit}": told for name in PARTS_WITH_ENDS for fit, told in JOINT.items()},
+        f"cross bars: {shoulders}": (
+            "0",
+            {
+                "rail, stop of its back shoulders, both ends": (OWN.shoulder, 2),
+                "bar, stop of its back shoulders, both ends": (OWN.shoulder, -2),
+            },
+        ),
+        f"field 1: {glass} width": PANE,
+        f"field 1: {glass} height": PANE,
+        f"{leaf_fit} opening, both sides together": ("1/4", in_opening(1)),
+    }
+    found = {
+        name: (stack.aim, {c.setting: (c.tolerance, c.sensitivity) for c in stack.contributions})
+        for name, stack in stacks(gap, OWN).items()
+    }
+    assert found == {name: (inches(aim), told) for name, (aim, told) in expected.items()}
+
+
+PARTS_WITH_ENDS = ("top rail", "bottom rail", "cross bar", "upright bar")
 
 
 def test_a_bar_between_stiles_is_out_by_both_its_ends() -> None:
@@ -195,11 +264,24 @@ def test_a_height_is_out_at_one_stile() -> None:
     assert "in that stile" in note
 
 
+EIGHTH = inches("1/8")
+PANELS = Panels(inches("1/4"), inches("1/4"), inches("1/2"), EIGHTH, middle_stile=inches("3"))
+OVER_PANELS = two_fields(Fill.GROOVED_PANEL, panels=PANELS)
+BARRED_OVER_PANELS = replace(
+    OVER_PANELS, fields=(OVER_PANELS.fields[0], replace(OVER_PANELS.fields[1], columns=2))
+)
+"""Three by two lights over two panels side by side."""
+
+
 def test_a_light_too_large_beside_one_too_small_is_the_bar_between() -> None:
     (note,) = told(leaf(), field_1_row_2=inches("1/16"), field_1_row_3=-inches("1/16"))
     assert "cross bar 2 stands 1/16 in too far upward" in note
     (back,) = told(two_fields(), field_2_column_1=-inches("1/8"), field_2_column_2=inches("1/8"))
     assert "field 2: upright bar 1 stands 1/8 in too far to the left" in back
+    (bar,) = told(BARRED_OVER_PANELS, field_1_column_1=inches("1/8"), field_1_column_2=-EIGHTH)
+    assert "field 1: upright bar 1 stands 1/8 in too far to the right" in bar
+    (stile,) = told(BARRED_OVER_PANELS, field_2_column_1=inches("1/8"), field_2_column_2=-EIGHTH)
+    assert "field 2: middle stile 1 stands 1/8 in too far to the right" in stile
 
 
 def test_a_light_that_is_out_alone_is_not_a_bar_out_of_place() -> None:

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from shapely import LineString, Point
 
 from setupsheets.joinery.frame.opening import fitting
-from setupsheets.joinery.frame.out_of_square import Planing, corners, planings
+from setupsheets.joinery.frame.out_of_square import Planing, corners, planings, slopes
 from setupsheets.lengths import Length
 from setupsheets.shop.jobs import Clearances, Meeting, Opening, OutOfSquare, Side
 from tests.joinery.designs import SECTIONS, inches
@@ -122,6 +122,13 @@ def test_the_left_leaf_of_a_pair_meets_in_the_middle(
     left, right = planings(of)[:3], planings(of)[3:]
     assert [each.leaf for each in (*left, *right)] == ["left leaf"] * 3 + ["right leaf"] * 3
     hung([whole[0], sill, head, whole[3]], of, list(left), far=2.0)
+
+
+def test_head_sill_and_jamb_are_out_by_their_own_rise_over_their_own_run() -> None:
+    """In mm: the sill falls 20 in 800, the head rises 30 in 900, and the right jamb, from 20 under
+    the sill's left end to 2030 over it, leans 100 out in 2050 (plane geometry)."""
+    shape = ((0.0, 0.0), (800.0, -20.0), (900.0, 2030.0), (0.0, 2000.0))
+    assert slopes(shape) == pytest.approx((30 / 900, 20 / 800, 100 / 2050))
 
 
 def test_a_leaning_opening_worked_by_hand() -> None:

@@ -115,8 +115,6 @@ def pack(
     for piece in wanted:
         if piece.length > longest:
             raise TooLong(piece.name, longest)
-    if not wanted:
-        return Packing((), Length.ZERO, Length.ZERO)
     every = (*lengths, kerf, trim, *(piece.length for piece in wanted))
     shared = lcm(*(each.mm.denominator for each in every))
     step = gcd(*(int(length.mm * shared) for length in lengths))
