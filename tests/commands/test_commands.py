@@ -139,6 +139,10 @@ def test_check_names_first_choices_that_there_are_not(larder: Path) -> None:
     )
     ran = run("check", shop)
     assert ran.code == 1
+    (at,) = (
+        n for n, line in enumerate(shop.read_text("utf-8").splitlines(), 1) if "mortizer" in line
+    )
+    assert f"shop.yaml:{at}:" in ran.err and "first_choice.machines.mortiser: " in ran.err
     assert "mortizer" in ran.err and "did you mean 'mortiser'?" in ran.err
 
 

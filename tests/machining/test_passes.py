@@ -49,6 +49,8 @@ def test_rim_speeds_of_the_check_values() -> None:
         ("2 1/64", 9000, 8000),
         ("2 1/2", 9000, 8000),
         ("2 33/64", 6000, 8000),
+        ("4", 6000, 8000),
+        ("4 1/64", 6000, 8000),  # the largest are no quicker than the last of the table
     ],
 )
 def test_a_bit_without_a_limit_takes_the_low_end_of_what_is_usual(

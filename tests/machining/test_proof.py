@@ -7,11 +7,14 @@ from fractions import Fraction
 
 import pytest
 from msgspec.structs import replace
+from shapely import LineString, union_all
 
+from setupsheets.joinery.members.parts import Groove, Tenon
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.machining.checking.features import Feature
+from setupsheets.machining.checking.features import NEAR, Feature, design_lines
 from setupsheets.machining.checking.proof import Proof, prove
 from setupsheets.machining.cutting.planes import Plane
+from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation, PlannedMeasure, SetUp, Subject
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
@@ -26,6 +29,7 @@ from tests.machining.handmade import (
     end,
     inches,
     mm,
+    mortise,
     operation,
     section,
     subject,
@@ -80,6 +84,50 @@ def section_proof(*operations: Operation) -> Proof:
 
 def end_proof(*operations: Operation) -> Proof:
     return prove([set_up(operations, subject(end=end()))], Work.END, plane=Plane.END)
+
+
+BAR = section(Member.BAR)
+GROOVED = subject(grooves=(Groove(inches("1/4"), inches("1/2"), inches("7/16")),))
+THIN = replace(end(), tenon=Tenon(inches("1/8"), inches("1/2"), inches("1 1/2")))
+
+
+@pytest.mark.parametrize(
+    ("of", "work"),
+    [
+        (subject(), Work.EDGE),
+        (subject(BAR), Work.EDGE),
+        (GROOVED, Work.EDGE),
+        (subject(), Work.BLANK),
+        (subject(mortise=mortise()), Work.MORTISE),
+        (subject(end=THIN), Work.END),
+    ],
+)
+def test_what_is_left_over_is_named_by_lines_along_what_is_asked_for(
+    of: Subject, work: Work
+) -> None:
+    """Feature by feature along the outline of the section, mortise or end (plane geometry)."""
+    outline, lines = design(of, work).boundary, design_lines(of, work)
+    drawn = union_all([LineString(each.points) for each in lines])
+    around = blank(of, Plane.END if work is Work.END else Plane.SECTION).boundary
+    cut = outline.difference(around.buffer(NEAR))
+    assert drawn.buffer(NEAR).covers(outline if work in (Work.EDGE, Work.BLANK) else cut)
+    on_it = [each for each in lines if each.feature not in LONGER]
+    assert all(around.buffer(NEAR).covers(LineString(each.points)) for each in lines
+               if each.feature in (Feature.FACE, Feature.BACK))  # fmt: skip
+    assert all(outline.buffer(NEAR).covers(LineString(each.points)) for each in on_it)
+    edges = [each.edge for each in lines if each.feature is Feature.STICKING]
+    assert edges == ([] if work is not Work.EDGE else [1, 2] if of.section is BAR else [0])
+
+
+LONGER = (
+    Feature.FACE_CHEEK,
+    Feature.BACK_CHEEK,
+    Feature.TONGUE_SHOULDER,
+    Feature.FACE,
+    Feature.BACK,
+)
+"""Cheeks are told as far as the mate's sight edge, faces as wide as the blank, and a tenon stands
+out of its shoulder."""
 
 
 def test_the_right_figures_prove() -> None:

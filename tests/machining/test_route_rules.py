@@ -14,10 +14,14 @@ from msgspec.structs import replace
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.routing.exact_search import best_order_of
 from setupsheets.machining.routing.route import joint_by_joint
-from setupsheets.machining.routing.rules import ruled_steps
+from setupsheets.machining.routing.rules import aimed, ruled_steps, step_of
 from setupsheets.machining.routing.steps import Step
+from setupsheets.machining.setting.passes import passes
 from setupsheets.machining.tasks import Task
+from setupsheets.shop.cutters import CutterType
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
+from tests.machining.handmade import bit, operation
 from tests.sheets.sheet_plans import plan
 
 TASKS = joint_by_joint(plan("larder").set_ups)
@@ -113,6 +117,17 @@ def test_what_is_set_otherwise_before_its_reading_is_not_held() -> None:
     assert back.set_up is face.set_up is cope.set_up
     assert [hold.until for hold in ruled_steps([back, face])[0].holds] == [1]
     assert not ruled_steps([back, replace(back, operation=there), face])[0].holds
+
+
+def test_a_height_that_hard_wood_takes_in_passes_is_never_said_to_stand() -> None:
+    """5/16 for a plain bit: once in soft timber, at 3/8 a pass, twice in hard at 1/4 (common
+    practice, no source). Whoever raises the bit twice has moved what would stand."""
+    task, *_ = TASKS
+    plain = bit(CutterType.STRAIGHT_BIT)
+    for height, moved in (("1/4", set()), ("5/16", {"height"})):
+        made = operation("cut", MachineType.ROUTER_TABLE, plain, settings=[("height", height)])
+        assert passes(made, hard=False) is None
+        assert step_of(replace(task, operation=made), aimed).stepped == moved
 
 
 def _leaves(step: Step, held: Step) -> bool:

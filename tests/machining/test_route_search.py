@@ -127,6 +127,31 @@ def test_the_given_order_stays_where_nothing_is_gained() -> None:
     assert best_order_of(joined).order in {(0, 2, 1), (1, 0, 2)}
 
 
+def test_of_orders_as_good_the_one_in_which_like_cuts_stand_as_given() -> None:
+    """Two cuts at one fence of the saw, each at a height of its own, with no other between them:
+    the first given goes first, though it costs the same the other way round."""
+    steps = [
+        Step("saw", "blade", {"fence": 2, "height": 1}, parts={"a": 1, "b": 1}),
+        Step("table", "bit", {"height": 2}, parts={"a": 1}, before=0b1),
+        Step("saw", "blade", {"fence": 2, "height": 2}, parts={"a": 1, "c": 1}),
+    ]
+    assert best_order_of(steps).order == (0, 2, 1)
+    assert cost([steps[at] for at in (2, 0, 1)]) == cost([steps[at] for at in (0, 2, 1)])
+
+
+def test_of_orders_as_good_the_one_in_which_like_cuts_stand_together() -> None:
+    """Twice a fence of the table without a cutter, once a cut with one: that does not come between
+    them, though it costs the same there."""
+    steps = [
+        Step("table", None, {"fence": 2}, parts={"a": 1, "c": 1}),
+        Step("saw", "blade", {"fence": 2}, parts={"a": 1}),
+        Step("table", "bit", {}, parts={"b": 1}),
+        Step("table", None, {"fence": 1}, parts={"a": 1, "c": 1}, before=0b1),
+    ]
+    assert best_order_of(steps).order == (0, 3, 2, 1)
+    assert cost([steps[at] for at in (0, 2, 3, 1)]) == cost([steps[at] for at in (0, 3, 2, 1)])
+
+
 def test_given_steps_that_break_their_own_rules_are_refused() -> None:
     with pytest.raises(ValueError, match="break their own rules"):
         best_order_of([Step("saw", before=0b10), Step("saw")])

@@ -5,12 +5,18 @@ from __future__ import annotations
 from typing import Any, cast
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.formulas import Formula, Value
 from setupsheets.lengths import Length
+from setupsheets.machining.conditions import applies
 from setupsheets.shop.cautions import Caution
+from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.formula_names import FORMULA_NAMES, There
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
+from setupsheets.shop.recipes import Work
+from tests.machining.handmade import bit, operation
 from tests.profiles.shipped import things
 
 CAUTIONS: list[Caution] = [each for group in things("caution").values() for each in group.cautions]
@@ -83,6 +89,7 @@ def test_each_is_short_and_in_whole_sentences(caution: Caution) -> None:
 
 # ------------------------------------------------------------ what brings them out
 
+Scope = dict[str, Value]
 KNOWN = {
     *(each.name for each in FORMULA_NAMES if each.there is not There.AIM),
     *(f"setting.{name}" for name in SettingName),
@@ -97,11 +104,39 @@ def test_conditions_use_names_that_there_are(caution: Caution) -> None:
     assert caution.when.names <= KNOWN
 
 
+ONE_CUT = operation("cut", MachineType.ROUTER_TABLE, bit(CutterType.STRAIGHT_BIT), Work.EDGE)
+OVER = Formula.parse("setting.fence > 1/4 in")
+STOPPED_TOO = Formula.parse("setting.fence > 1/4 in and operation.stopped")
+
+
+@pytest.mark.parametrize(
+    ("asks", "scope", "due"),
+    [
+        ({}, {}, True),
+        ({"machines": (MachineType.TABLE_SAW, MachineType.ROUTER_TABLE)}, {}, True),
+        ({"machines": (MachineType.TABLE_SAW,)}, {}, False),
+        ({"cutters": (CutterType.STRAIGHT_BIT,)}, {}, True),
+        ({"cutters": (CutterType.SAW_BLADE,)}, {}, False),
+        ({"work": (Work.END, Work.EDGE)}, {}, True),
+        ({"work": (Work.END,)}, {}, False),
+        ({"when": OVER}, {"setting.fence": Length("17/64 in")}, True),
+        ({"when": OVER}, {"setting.fence": Length("1/4 in")}, False),
+        ({"when": OVER}, {"setting.height": Length("17/64 in")}, False),
+        ({"when": STOPPED_TOO}, {"setting.fence": Length("17/64 in")}, False),
+        ({"when": OVER, "work": (Work.END,)}, {"setting.fence": Length("17/64 in")}, False),
+    ],
+)
+def test_a_caution_is_due_where_all_that_it_asks_for_is_so(
+    asks: dict[str, Any], scope: Scope, due: bool
+) -> None:
+    """What it names and this cut has not brings nothing out."""
+    assert applies(Caution("one", "One.", "common practice", **asks), ONE_CUT, scope) is due
+    bare = replace(ONE_CUT, cutter=None)
+    assert applies(Caution("one", "One.", "", cutters=(CutterType.SAW_BLADE,)), bare, {}) is False
+
+
 def inches(text: str) -> Length:
     return Length(f"{text} in")
-
-
-Scope = dict[str, Value]
 
 
 def standing_out(fence: str) -> Scope:
