@@ -137,7 +137,7 @@ def test_every_fit_of_a_leaf_hangs_on_what_a_maker_sets_for_it() -> None:
         f"field 1: {glass} height": PANE,
         f"{leaf_fit} opening, both sides together": ("1/4", in_opening(1)),
     }
-    found = {
+    found: dict[str, tuple[Length, dict[str, tuple[Length, Fraction | int]]]] = {
         name: (stack.aim, {c.setting: (c.tolerance, c.sensitivity) for c in stack.contributions})
         for name, stack in stacks(gap, OWN).items()
     }
