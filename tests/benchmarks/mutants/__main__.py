@@ -20,7 +20,7 @@ import tempfile
 from pathlib import Path
 
 from tests.benchmarks.mutants.asking import Answer, asked, gathered, tests_for, warm_up
-from tests.benchmarks.mutants.changes import FOLDERS, ROOT, Mutant, line_of, mutants_of
+from tests.benchmarks.mutants.changes import FOLDERS, ROOT, WITHIN, Mutant, line_of, mutants_of
 from tests.benchmarks.mutants.entered import brought_up_to_date
 from tests.benchmarks.mutants.same_program import reason_of
 
@@ -49,7 +49,8 @@ def told(folder: str, answers: list[tuple[Mutant, Answer]]) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
-    parser.add_argument("--folder", choices=FOLDERS, action="append", help="default: each")
+    parser.add_argument("--folder", choices=(*FOLDERS, *WITHIN), metavar="FOLDER", action="append",
+                        help="wording, or within one, sheets/drawings; default: each")  # fmt: skip
     parser.add_argument("--count", type=int, default=20, help="mutants of each folder")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=20.0, help="of tests for each mutant")

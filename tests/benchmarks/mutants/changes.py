@@ -10,6 +10,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[3]
 PACKAGE = "setupsheets"
 FOLDERS = tuple(sorted(path.parent.name for path in ROOT.glob(f"{PACKAGE}/*/__init__.py")))
+WITHIN = tuple(sorted(str(path.parent.relative_to(ROOT / PACKAGE))
+                      for path in ROOT.glob(f"{PACKAGE}/*/*/__init__.py")))  # fmt: skip
+"""Folders of a folder, as `sheets/drawings`."""
 
 COMPARED: Mapping[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq,
