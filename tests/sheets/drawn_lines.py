@@ -18,6 +18,7 @@ from shapely import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 At = tuple[float, float]
+INCH = 25.4  # mm
 HAIR, THIN = 0.18, 0.25  # how heavy the lines of a size are: those that reach to it, its own
 TAIL = 4.0  # how far its line goes on past arrows that point inwards
 NEAR = 0.03

@@ -599,26 +599,3 @@ def test_a_word_in_its_row_under_the_table_is_clear_of_the_lines_from_the_cutter
     x = float(re.search(r' x="([\d.]+)"', label)[1])  # type: ignore[index]
     assert ('text-anchor="end"' in label) is (end is not None)
     assert x == pytest.approx(end or max((low + 24.0) / 2, text_width("blade", 3.2) / 2 + 1))
-
-
-def test_a_small_cut_has_a_detail_so_many_times_as_large() -> None:
-    """The face cheek of the larder takes a sliver off; in the detail it is to scale."""
-    cuts = [
-        cut
-        for sheet in content("larder").machines
-        for block in sheet.operations
-        for cut in block.cuts
-    ]
-    with_detail = [cut for cut in cuts if "detail" in words(cut.drawing)]
-    assert with_detail and len(with_detail) < len(cuts)
-    times = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8}
-    for cut in cuts:
-        found = re.search(r"; the detail (\w+) times as large", cut.note)
-        assert bool(found) == (cut in with_detail)
-        hatched = _filled(cut.drawing, f"url(#{cut.drawing.name}-h)")
-        if found is None:
-            assert len(hatched) == 1
-            continue
-        small, large = (_extent([path], first=True) for path in hatched)
-        assert large[0] / small[0] == pytest.approx(times[found[1]], rel=0.03)
-        assert large[1] / small[1] == pytest.approx(times[found[1]], rel=0.03)

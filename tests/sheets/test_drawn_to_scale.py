@@ -11,24 +11,19 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 import pytest
-from shapely import Point, box, union_all
+from shapely import Point
 
 from setupsheets.sheets.drawings.dimensions import Dimension, upright
-from tests.sheets.drawn_lines import NEAR, Read, crossed, overlapping, read_svg
+from tests.sheets.drawn_cuts import SCALES
+from tests.sheets.drawn_lines import INCH, NEAR, Read, crossed, overlapping, read_svg
 from tests.sheets.other_door import made
 from tests.sheets.sheet_plans import content
 
-INCH = 25.4
 WIDE, HIGH, THICK = 26.375, 61.4375, 1.25  # the opening less its clearances; the section
 STANDS = {"stile": (2.5, HIGH), "top rail": (21.375, 3.0), "lock rail": (21.375, 5.5),
           "bottom rail": (21.375, 7.25), "end cross bar": (6.375, 1.125),
           "middle cross bar": (6.375, 1.125), "upright bar": (1.125, 36.25)}  # fmt: skip
 """How wide and high each part shows: two bars of 1 1/8 in stand between three lights of 6 3/8."""
-SCALES = {
-    "Full size": 1.0, "Three quarters of full size": 0.75, "Two thirds of full size": 2 / 3,
-    "Half size": 0.5, "Two fifths of full size": 0.4, "A third of full size": 1 / 3,
-    "A quarter of full size": 0.25, "A sixth of full size": 1 / 6, "An eighth of full size": 1 / 8,
-}  # fmt: skip
 
 
 def inches(words: str) -> float | None:
@@ -125,38 +120,6 @@ def test_what_is_taken_away_lies_in_the_wood_and_where_the_cutter_stands() -> No
         assert taken.difference(wood.buffer(NEAR)).area < NEAR, drawing.name
         swept = cutter.shape.intersection(wood)
         assert swept.area > 1.0 and swept.difference(taken.buffer(NEAR)).area < NEAR, drawing.name
-
-
-def test_a_part_bears_where_it_lies_on_the_table_clear_of_the_cutter() -> None:
-    """What is black under the wood lies at its foot and never over the cutter, and all of its foot
-    is black but for the opening: 3/8 in of the saw's insert, 2 in of the router table, or as wide
-    as the cutter is."""
-    for drawing in made().of("operation"):
-        wood = max(drawing.filled("#fff"), key=lambda area: area.area)
-        table = next(line.start[1] for line in drawing.lines if line.weight == 0.5)
-        foot = wood.boundary.intersection(box(-1.0, table - NEAR, 999.0, table + NEAR))
-        cutter = drawing.clipped[0].shape
-        left, _, right, low = cutter.bounds
-        black = [each.shape.bounds for each in drawing.areas if each.fill == "#000"]
-        bears = [box(x0, table - 1, x1, table + 1) for x0, y0, x1, _ in black if y0 == table]
-        assert bears, drawing.name
-        for each in bears:
-            assert each.buffer(NEAR).intersects(foot), drawing.name
-            if low > table:
-                assert each.bounds[2] < left + NEAR or each.bounds[0] > right - NEAR, drawing.name
-        bare = foot.difference(union_all(bears).buffer(NEAR))
-        half = (
-            max(
-                right - left, (2.0 if "bit" in _said(drawing) else 0.375) * INCH * scale_of(drawing)
-            )
-            / 2
-        )
-        middle = Point((left + right) / 2, table).buffer(half + 0.1)
-        assert bare.difference(middle).length < 0.1, drawing.name
-
-
-def _said(drawing: Read) -> set[str]:
-    return {each.words for each in drawing.words}
 
 
 def test_each_name_of_the_elevation_leads_to_its_part() -> None:

@@ -125,27 +125,28 @@ def scene_of(
         opening=(opening, over),
         fence=run.fence is not None,
         marks=tuple(_marks(stage.operation, run, height, notation, to_set or {})),
-        bears=_bears(stage.operation, stands, width, (shown, high)) if stands else Bears(),
+        bears=_bears(stage, stands, width, (shown, high)) if stands else Bears(),
         spacer=float(stage.operation.spacer.mm),
     )
 
 
 def _bears(
-    operation: Operation, stands: Sequence[Support], width: float, shown: tuple[float, float]
+    stage: Stage, stands: Sequence[Support], width: float, shown: tuple[float, float]
 ) -> Bears:
     """The bearing of the first run before its cut, and of the last one after it.
 
-    The picture after the cut has the part as it lay first, even where it was turned since.
+    The picture after the cut has the part as it lay first, even where its other sight edge was
+    turned to the fence since; one that lies on its sight edges keeps what it has at the fence.
     """
     first, last = stands[0].before, stands[-1].after
     after = last.beside
-    if len(stands) > 1:
+    if len(stands) > 1 and stage.cut.runs[0].placement.machine_axes[0] == "x":
         after = tuple((width - high, width - low) for low, high in reversed(after))
     return Bears(
         _up_to(first.beside, shown[0]),
         _up_to(first.fence, shown[1]),
         _up_to(after, shown[0]),
-        _filler(operation, first),
+        _filler(stage.operation, first),
     )
 
 
