@@ -113,6 +113,29 @@ def test_a_first_choice_whose_file_is_gone_is_told_how_to_do_without(tmp_path: P
     assert "; a shop that has no crosscut saw leaves it out of first_choice" in ran.err
 
 
+@pytest.mark.parametrize(
+    ("chosen", "told"),
+    [
+        (("saw_blade",), "1:1: no saw blade is chosen for 'Rip the beads off the board': name"),
+        (
+            ("straight_bit", "rebate_bit"),
+            "6:19: stiles.section: no straight bit or rebate bit is chosen for 'Back cheek and",
+        ),
+    ],
+)
+def test_a_cutter_that_nobody_chose_is_asked_for_where_the_job_says_what_it_is_for(
+    tmp_path: Path, chosen: tuple[str, ...], told: str
+) -> None:
+    """At the section that the joint is for; beads have none, and the job itself is named."""
+    job = door(begun(tmp_path, "in"), "in", more="recipes: {cope: cope-router-table}\n")
+    settings = job.parents[1] / "shop.yaml"
+    lines = settings.read_text("utf-8").splitlines(keepends=True)
+    kept = [each for each in lines if not each.strip().startswith(tuple(f"{k}: " for k in chosen))]
+    assert len(lines) - len(kept) == len(chosen)
+    settings.write_text("".join(kept), "utf-8")
+    assert f"door.yaml:{told}" in checked(job).err
+
+
 def test_without_a_planer_panels_and_beads_are_made_by_hand(tmp_path: Path) -> None:
     """12 of bead and what a rebate of 22 leaves behind 2 of bedding and 4 of glass; a panel of
     290 + 2 (10 - 2) with a groove of 12 for its tongue: none of it is left out of the route."""

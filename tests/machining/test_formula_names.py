@@ -128,6 +128,21 @@ def test_cautions_are_told_of_the_operation() -> None:
     assert found["shop.inch"] == Length("25 mm")
 
 
+def test_a_caution_knows_the_figures_of_a_cut_and_of_those_before_it_alone() -> None:
+    """As with what a maker has in front of them: what comes later is not set yet."""
+    seen = 0
+    for job, set_up in set_ups():
+        for operation in set_up.operations:
+            scope = caution_scope(operation, set_up, job, Unit.IN)
+            told = {each.name for each in set_up.operations
+                    if scope.keys() & {f"{each.name}.{one.name}" for one in each.settings}}  # fmt: skip
+            by_then = {each.name for each in set_up.operations
+                       if each.number <= operation.number and each.settings}  # fmt: skip
+            assert told == by_then
+            seen += len(by_then) > 1
+    assert seen > 20
+
+
 def test_cautions_know_the_inputs_as_the_recipe_is_worked_out_with_them() -> None:
     """The stop on the sled takes two feet; a shop that works in millimetres has 600 of them."""
     choices = {makes: recipes_that_make(makes)[0] for makes in Makes if recipes_that_make(makes)}

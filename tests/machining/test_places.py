@@ -7,15 +7,19 @@ from collections.abc import Callable
 import pytest
 from msgspec.structs import replace
 
+from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Joinery
+from setupsheets.lengths import Length
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.findings import operation_findings
 from setupsheets.machining.operations import Operation, WorkedAt
 from setupsheets.machining.plan import Plan
+from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.tasks import Task
-from setupsheets.shop.jobs import Through
+from setupsheets.shop.jobs import Fill, Through
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.wording.places import where_words
+from tests.joinery.designs import FINEST, SECTIONS, two_fields
 from tests.machining.shipped_shop import UNITS, joinery, plan
 
 RECIPES = {
@@ -146,3 +150,15 @@ def test_every_end_and_every_moulded_edge_is_told_once(unit: str, through: Throu
         ]
         ends = [end for makes, place in places if makes is Makes.COPE for end in place.ends]
         assert sorted(ends) == list(range(len(part.ends)))
+
+
+def test_beads_of_one_section_share_a_set_up_and_those_of_another_depth_have_their_own() -> None:
+    """Four to each of six lights of 1/8 glass and to one panel of 1/4, all in a rebate 3/4 deep and
+    7/16 wide without bedding: 5/8 and 1/2 are left for them (arithmetic)."""
+    job = two_fields(Fill.PANEL)
+    found = BATCHES[Makes.BEAD](job, work_out(job, SECTIONS, FINEST))
+    assert [(each.subject.width, each.subject.thickness, each.counts) for each in found] == [
+        (Length("7/16 in"), Length("5/8 in"), {"bead": 24}),
+        (Length("7/16 in"), Length("1/2 in"), {"bead": 4}),
+    ]
+    assert [each.label for each in found] == ["field 1", "field 2"]

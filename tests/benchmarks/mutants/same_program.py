@@ -66,6 +66,20 @@ SAME = (
         "each place is written before it is read: steps come after what they come after",
     ),
     Same(
+        "machining.cutting.cuts",
+        "kept",
+        "LtE -> Lt",
+        "len(pieces) <= 1",
+        "of one piece the best is that one; it is given ahead of being held against what is wanted",
+    ),
+    Same(
+        "machining.findings",
+        "_moulded",
+        "Lt -> LtE",
+        "other.number < operation.number",
+        "what cuts across the grain is itself no cut along a moulded edge",
+    ),
+    Same(
         "machining.checking.stand_in",
         "_job",
         "4 -> 5",
