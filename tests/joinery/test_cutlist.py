@@ -122,7 +122,7 @@ def test_a_part_that_is_made_in_a_longer_piece_is_got_out_as_that(
     long = LongBlank(inches("44"), holds, 0)
     parts = tuple(replace(each, long=long) if each.name == "cross bar" else each
                   for each in joinery.parts)  # fmt: skip
-    found = cut_list(leaf(), replace(joinery, parts=parts), {}, inches("3/32"))
+    found = cut_list(leaf(), replace(joinery, parts=parts), Unit.IN, {}, inches("3/32"))
     (row,) = [row for row in found if row.name.startswith("cross bar")]
     assert (row.name, row.count, row.finished.length) == (name, pieces, inches("44"))
     assert row.first_longer == Length.ZERO

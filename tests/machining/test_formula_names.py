@@ -134,10 +134,12 @@ def test_a_caution_knows_the_figures_of_a_cut_and_of_those_before_it_alone() -> 
     for job, set_up in set_ups():
         for operation in set_up.operations:
             scope = caution_scope(operation, set_up, job, Unit.IN)
-            told = {each.name for each in set_up.operations
-                    if scope.keys() & {f"{each.name}.{one.name}" for one in each.settings}}  # fmt: skip
-            by_then = {each.name for each in set_up.operations
-                       if each.number <= operation.number and each.settings}  # fmt: skip
+            told, by_then = set[str](), set[str]()
+            for each in set_up.operations:
+                if scope.keys() & {f"{each.name}.{setting.name}" for setting in each.settings}:
+                    told.add(each.name)
+                if each.number <= operation.number and each.settings:
+                    by_then.add(each.name)
             assert told == by_then
             seen += len(by_then) > 1
     assert seen > 20
