@@ -161,10 +161,10 @@ NOTES: Mapping[str, str] = {
     "equation 4-5)",
     NoteKind.MOISTURE_OUT_OF_RANGE: "movement is reckoned by coefficients that hold from 6 to 14 "
     "% moisture: outside that the figures are only a rough guide",
-    NoteKind.SWELLS_TOO_MUCH: "{move.what} grows by {move.damp} and has room for {move.room}, "
-    "{short} too little: it will bind",
-    NoteKind.SHRINKS_TOO_MUCH: "{move.what} shrinks by {move.dry:size} and is covered by "
-    "{move.cover}, {short} too little: a gap will show",
+    NoteKind.SWELLS_TOO_MUCH: "{move.what} grows by {move.damp:small} and has room for "
+    "{move.room:small}, {short:small} too little: it will bind",
+    NoteKind.SHRINKS_TOO_MUCH: "{move.what} shrinks by {move.dry:small} and is covered by "
+    "{move.cover:small}, {short:small} too little: a gap will show",
     NoteKind.GLUED_UP_FOR_LENGTH: "no board is long enough for the {scarf.name}: glue each up "
     "from {scarf.pieces} pieces of {scarf.length} with scarfs {scarf.joint} long, clear of "
     "mortises and of the lock",

@@ -74,7 +74,7 @@ class _Filler(Formatter):
             "mark": self.notation.mark,
             "glass": lambda size: glaziers_size(size, self.notation),
             "size": lambda signed: self.notation.show(abs(signed)),
-            "small": self.notation.small,
+            "small": lambda signed: self.notation.small(abs(signed)),
             "large": self._large,
         }
         return writers[way](length)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import itertools
+import re
 from fractions import Fraction
 from functools import cache
 
@@ -29,6 +30,7 @@ from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.record import ReadingDeviation, begin_record
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
+from setupsheets.sheets.content.cover import which
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of
@@ -356,6 +358,51 @@ def test_a_figure_that_is_set_once_stands_once_and_the_others_row_by_row() -> No
     assert len(words) == 1
     assert all("Dimensioned: stop; height 3/4 in" in each for each in words)
     assert f"operation {shared.rows[0].number}; stop row by row." in shared.cuts[0].note
+
+
+def test_a_dial_that_is_moved_in_between_says_for_which_rows_it_is_set_anew() -> None:
+    shared = next(each for each in _blocks(fresh()) if each.title.startswith("Back cheek"))
+    for left, again in (
+        (("", "since", "since"), ()),
+        (("", "", "since"), (1,)),
+        (("since", "since", ""), (2,)),
+        (("", "", ""), (1, 2)),
+    ):
+        rows = tuple(
+            replace(row, settings=(*row.settings[:1], replace(row.settings[1], left=each)))
+            for row, each in zip(shared.rows, left, strict=True)
+        )
+        dial = replace(shared, rows=rows).dials[1]
+        assert dial.again == tuple(rows[at].number for at in again)
+        assert dial.once == rows[0].settings[1]
+
+
+def test_the_head_of_a_machine_says_of_a_dial_what_holds_for_all_its_figures() -> None:
+    """How finely it moves and which way is more; what is known only where nothing else is."""
+    machines = {BAR.operations[0].machine.name, BAR.operations[1].machine.name}
+    for made in (fresh(), proved()):
+        told = [fact for sheet in made.machines for fact in sheet.dials]
+        assert told and all(re.fullmatch(r"by [^;]+, more is [^;]+(; [^;]+)?\.", each.words)
+                            for each in told)  # fmt: skip
+        for sheet in made.machines:
+            known = {
+                each.title: {row.history for block in sheet.operations for found in block.rows
+                             for row in found.settings if row.title.startswith(each.title)}
+                for each in (setting.dial for op in LARDER.operations
+                             if op.machine.name == sheet.machine for setting in op.settings)
+            }  # fmt: skip
+            for fact in sheet.dials:
+                (*_, only), several = known[fact.label], len(known[fact.label]) > 1
+                assert fact.words.endswith(f"; {only}.") is (not several and only != "")
+    assert machines <= {sheet.machine for sheet in proved().machines}
+
+
+def test_parts_are_named_unless_they_are_all_of_them() -> None:
+    names = [part.name for part in LARDER.joinery.parts]
+    assert which([*names, *names], LARDER) == "all parts"
+    assert which([names[1], names[0], names[1]], LARDER) == f"{names[1]} and {names[0]}"
+    few = replace(LARDER, joinery=replace(LARDER.joinery, parts=LARDER.joinery.parts[:2]))
+    assert which(names[:2], few) == f"{names[0]} and {names[1]}"
 
 
 def _blocks(made: SheetContent) -> list[OperationBlock]:

@@ -21,7 +21,7 @@ from setupsheets.commands.shared import printed
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.rods import rods
 from setupsheets.lengths import Length, Unit
-from setupsheets.sheets.full_size.plate import Plate
+from setupsheets.sheets.full_size.plate import Ink, Plate
 from setupsheets.sheets.full_size.plate_svg import plate_drawing
 from setupsheets.sheets.full_size.rod_drawing import rod_plates
 from setupsheets.sheets.full_size.templates import templates_plates
@@ -127,8 +127,9 @@ def test_dxf_has_the_sections_at_full_size_on_their_layer() -> None:
     assert len(spans) == 2 and all(each.closed for each in sections)
     assert spans[0] == pytest.approx((0, 3, -1.375, 0))
     assert spans[1] == pytest.approx((21, 24, -1.375, 0))
-    dashed = read.layers.get("hidden").dxf.linetype
-    assert dashed == "DASHED"
+    lines = {each.dxf.name: each.dxf.linetype.upper() for each in read.layers}
+    assert lines["hidden"] == "DASHED"
+    assert {lines[each] for each in Ink if each != "hidden"} == {"CONTINUOUS"}
 
 
 # ---------------------------------------------------------------------------------------------- PDF

@@ -16,11 +16,13 @@ import pytest
 from jinja2 import UndefinedError
 from markdown_it import MarkdownIt
 
-from setupsheets.sheets.content.finished import SheetContent, TestRow
+from setupsheets.sheets.content.finished import RouteRow, SheetContent, TestRow
+from setupsheets.sheets.content.finished_parts import Table
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.sheets.making import only_machine
 from setupsheets.sheets.pages import pages, web
 from setupsheets.sheets.pages.escaping import escape_markdown
-from setupsheets.sheets.pages.heights import width_of
+from setupsheets.sheets.pages.heights import POINT, width_of
 from setupsheets.sheets.pages.pages import (
     drawing_files,
     to_html,
@@ -356,3 +358,73 @@ def test_the_table_of_test_pieces_says_what_each_is_like() -> None:
         "Set-up", "Test pieces, 60 % right", "Like the", "First blanks longer by"
     )  # fmt: skip
     assert [row[1:3] for row in table.rows] == [("2", "cross bar"), ("3", "stile")]
+    mixed = [*rows[:1], TestRow("chop", "3, best over 99 % right", "stile", "")]
+    table = web.test_table(mixed)
+    assert table.headings[1] == "Test pieces"
+    assert [row[1] for row in table.rows] == ["2, 60 % right", "3, best over 99 % right"]
+    assert web.doubtful([*mixed, TestRow("rip", "1", "stile", "")]) == rows[:1]
+
+
+STEPS: list[tuple[list[tuple[str, str, str, str, int]], tuple[str, str, str]]] = [
+    # number, title, parts, verdict and pieces of each row; number, parts and verdict of the step
+    ([("1", "Rip", "stile", "", 0)], ("1", "stile", "")),
+    ([("1", "Rip", "leaf", "", 0)], ("1", "", "")),
+    ([("1–3", "Rip", "stile, rail and bar", "", 0)], ("1–3", "", "")),
+    ([("1–3", "Rip", "stile and rail", "go", 0)], ("1–3", "stile and rail", "go")),
+    ([("2", "Cope", "rail", "TEST", 2)], ("2", "rail", "TEST\u00a02")),
+    ([("2", "Cope", "rail", "TEST: 1 so far", 3)], ("2", "rail", "TEST\u00a03: 1 so far")),
+    ([("2", "Cope", "rail", "TEST", 1), ("3–4, 7", "Cope", "bar", "TEST", 3)],
+     ("2–7", "", "TEST\u00a03")),
+]  # fmt: skip
+
+
+def test_a_step_of_the_route_tells_parts_and_pieces_once() -> None:
+    """Of more than two parts, and of several blocks, the names stand with the blocks."""
+    for told, (number, parts, verdict) in STEPS:
+        rows = [
+            RouteRow(each, re.split("[–,]", each)[0], title, "Saw", of, said, pieces)
+            for each, title, of, said, pieces in told
+        ]
+        ((machine, (step,)),) = web.visits(rows)
+        assert (machine, step.title, step.first) == ("Saw", told[0][1], rows[0].first)
+        assert (step.number, step.parts, step.verdict) == (number, parts, verdict)
+
+
+def test_a_long_stay_at_a_machine_is_told_in_several_visits() -> None:
+    """Six steps at the most; another machine is another visit."""
+    rows = [RouteRow(str(n), str(n), f"Cut {n}", "Saw", "", "", 0) for n in range(1, 14)]
+    rows += [RouteRow("14", "14", "Chop", "Mortiser", "", "", 0), rows[0]]
+    told = [(name, [step.number for step in steps]) for name, steps in web.visits(rows)]
+    stays = [[*map(str, range(1, 7))], [*map(str, range(7, 13))], ["13"]]
+    assert told == [*(("Saw", each) for each in stays), ("Mortiser", ["14"]), ("Saw", ["1"])]
+
+
+def test_columns_are_as_wide_as_their_words_and_share_what_is_left() -> None:
+    """By the widths of the letters: 3 mm of room at the sides of a cell; a heading may be parted
+    between its words, a cell where there is no room for all of it in one line."""
+
+    def wide(words: str) -> float:
+        return text_width(words, 11 * POINT) + 3
+
+    def head(words: str) -> float:
+        return text_width(words, 9.5 * POINT, True) + 3
+
+    short = Table(("Part", "How many"), (("stile", "4"), ("a longer name", "12")))
+    needs = [wide("a longer name"), head("many")]
+    each = (100 - sum(needs)) / 2
+    assert web.columns(short, 100.0) == pytest.approx([need + each for need in needs], abs=0.06)
+    long = "word " * 60
+    low, name = wide("word"), wide("stile")
+    narrow = Table(("A", "B"), (("stile", long.strip()),))
+    assert web.columns(narrow, 100.0) == pytest.approx([name, 100 - name], abs=0.06)
+    two = Table(("A", "B"), ((long.strip(), long.strip()),))
+    assert web.columns(two, 100.0) == [50.0, 50.0]
+    thrice = Table(("A", "B"), ((long.strip(), (long * 3).strip()),))
+    once, more = (wide(each.strip()) - low for each in (long, long * 3))
+    left = 100 - 2 * low
+    shares = [low + left * each / (once + more) for each in (once, more)]
+    assert web.columns(thrice, 100.0) == pytest.approx(shares, abs=0.06)
+    boxed = Table(("A", "found", "moved"), (("stile", "", ""),), boxes=1)
+    ratio = (name + (100 - name - 44) / 3) / (22 + (100 - name - 44) / 3)
+    first, second, third = web.columns(boxed, 100.0)
+    assert second == third and first / second == pytest.approx(ratio, abs=0.01)

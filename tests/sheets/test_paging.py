@@ -157,6 +157,57 @@ def test_a_paragraph_goes_on_with_another_of_the_things_that_it_says(lines: int)
     assert len(pages[0]) == (sum(high <= left for high in begun) if left > 4 else 0)
 
 
+def bodies(count: int, rows: int) -> str:
+    """A table of rows that belong together, the first cell of each body over all of them."""
+    body = "".join(
+        f'<tbody><tr><th rowspan="{rows}">{each}</th><td>x</td></tr>'
+        f"{'<tr><td>x</td></tr>' * (rows - 1)}</tbody>"
+        for each in range(count)
+    )
+    return (
+        '<table><colgroup><col style="width: 90mm"/><col style="width: 106mm"/></colgroup>'
+        f"<thead><tr><th>No.</th><th>What</th></tr></thead>{body}</table>"
+    )
+
+
+@pytest.mark.parametrize("rows", [1, 3])
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_rows_that_belong_together_stand_on_one_page(lines: int, rows: int) -> None:
+    main = laid("<p>word</p>" * lines + bodies(30, rows))
+    parted = list(main.iter("table"))
+    assert [each.text for each in main.iterfind(".//tbody/tr/th")] == [*map(str, range(30))]
+    assert all(len(each) == rows for each in main.iter("tbody"))
+    assert all(each.find("thead") is not None and height(each) <= 100 for each in parted)
+    most = int((100 - RULES["p.running"].line - 2 - 2 * ROW) // (rows * ROW))
+    assert all(len(each.findall("tbody")) in (most - 1, most) for each in parted[1:-1])
+    assert len(parted) - 2 <= 30 // most
+
+
+def test_rows_of_one_cell_stay_together_where_no_page_has_room_for_them() -> None:
+    main = laid(bodies(1, 25))
+    assert len(list(main.iter("table"))) == 1 and len(list(main.iter("tr"))) == 26
+
+
+@pytest.mark.parametrize("lines", range(1, 18))
+def test_as_many_words_stay_beside_a_drawing_as_the_page_has_room_for(lines: int) -> None:
+    """The others go on below it, on the next page, as wide as that is."""
+    drawn = '<figure style="width: 90mm"><svg width="90mm" height="30mm"/></figure>'
+    said = [f"<p>{name} {'word ' * 90}</p>" for name in "abcd"]
+    main = laid(f'{"<p>word</p>" * lines}<div class="beside">{drawn}{"".join(said)}</div>')
+    kept = main.find(".//div[@class='beside']")
+    assert kept is not None and [each[0] for page in in_pages(main) for each in page][lines:]
+    head = RULES["header.running"].line + RULES["header.running"].after
+    left = 100 - head - lines * (RULES["p"].line + RULES["p"].after)
+    begun = [
+        height(fromstring(f'<div class="beside">{drawn}{"".join(said[:many])}</div>'))
+        for many in range(5)
+    ]
+    room = left if begun[0] <= left and left > 4 else 100 - head
+    assert len(kept.findall("p")) == sum(high <= room for high in begun) - 1
+    told = [words[0] for each in main.iter("p") if len(words := each.text or "") > 99]
+    assert told == [*"abcd"]
+
+
 @pytest.mark.parametrize("lines", range(1, 24))
 def test_a_block_begins_where_its_drawing_has_room(lines: int) -> None:
     """A drawing of 50 mm and four paragraphs: the words are of the drawing, and none stands a page

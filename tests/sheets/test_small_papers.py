@@ -107,6 +107,10 @@ def test_every_part_of_every_leaf_has_its_label(tmp_path: Path, unit: str) -> No
         assert all(sum(f"leaf {leaf} of 3" in each for each in mine) == int(count) / 3
                    for leaf in (1, 2, 3))  # fmt: skip
     assert all("both ends into the stile" in each for each in labels if "rail" in each[:12])
+    assert all(re.search(r" wide, [\d /]+ (?:in|mm) thick (?:face|\d)", each) for each in labels)
+    assert all(
+        re.search(r"\d of \d, leaf \d of 3 ", each) for each in labels if "stile" in each[:6]
+    )
 
 
 def test_labels_never_say_which_end_where_a_part_lies_either_way_up(larder: Path) -> None:

@@ -10,7 +10,7 @@ from collections import Counter
 
 import pytest
 
-from setupsheets.sheets.full_size.plate import Plate
+from setupsheets.sheets.full_size.plate import Ink, Plate, Stroke
 from setupsheets.sheets.full_size.tiles import PlatePaper, page_size, pages_html, tiles_of, window
 
 PAPER = 12.0  # mm of margin
@@ -56,7 +56,33 @@ def test_neighbours_share_their_crosses_and_the_outside_has_none(
         assert len(found) == 2 * beside
         told.update((round(x - PAPER + left, 1), round(y - PAPER + top, 1)) for x, y in found)
         assert f"Tile {tile.name} of {len(tiles)}, joined to " in page
+        inside = {(round((x - PAPER) / shown[0], 2), round((y - PAPER) / shown[1], 2))
+                  for x, y in found}  # fmt: skip
+        assert all({0.25, 0.75} & {*each} for each in inside)
     joins = down * (across - 1) + across * (down - 1)
     assert len(told) == 2 * joins and set(told.values()) == {2}
     step = shown[1] - 14.0
     assert {y for _, y in told} >= {round(step * row + 7.0, 1) for row in range(1, down)}
+
+
+def test_a_page_shows_its_own_piece_of_the_plate_at_full_size() -> None:
+    """Marks every 20 mm both ways, from a corner that is not nought: each stands on every page
+    whose window it lies in, so far from that window's edges as in the plate, and on no other."""
+    strokes = [Stroke(Ink.MARK, ((x, y), (x + 1.0, y))) for x in range(-25, 280, 20)
+               for y in range(-35, 360, 20)]  # fmt: skip
+    plate = Plate("m", "M", ("Measure it.",), (-30.0, -40.0), (300.0, 400.0), tuple(strokes), ())
+    shown = window(page_size(plate, PlatePaper.A4))
+    tiles = tiles_of(plate, shown)
+    pages = pages_html([plate], PlatePaper.A4).split("<svg")[1:]
+    for tile, page in zip(tiles, pages, strict=True):
+        dx, dy = map(float, re.findall(r"translate\(([-\d.]+) ([-\d.]+)\)", page)[0])
+        drawn = re.findall(
+            r'points="([-\d.]+),([-\d.]+) [-\d.]+,[-\d.]+"', page.partition("</g>")[0]
+        )
+        found = {(float(x) + dx - PAPER, float(y) + dy - PAPER) for x, y in drawn}
+        (left, top), (wide, high) = tile.corner, shown
+        wanted = {(x - left, y - top) for (x, y), _ in (each.points for each in strokes)
+                  if left <= x + 1 and x <= left + wide and top <= y <= top + high}  # fmt: skip
+        assert {(round(x, 1), round(y, 1)) for x, y in found} == {
+            (round(x, 1), round(y, 1)) for x, y in wanted
+        }

@@ -12,6 +12,7 @@ import pytest
 from setupsheets.files.places import data_folder
 from setupsheets.shop.machine_kinds import MachineType
 from tests.running import run
+from tests.sheets.other_door import made
 from tests.sheets.sheet_plans import JOBS, content, plan, printed
 
 # Read by makers and not understood, or found odd.
@@ -93,3 +94,72 @@ def test_the_saws_own_way_is_kept_and_prints_the_advice(tmp_path: Path) -> None:
 def test_no_wording_or_caution_tells_to_take_it_from_memory() -> None:
     for path in (data_folder("profiles") / "cautions").glob("*.yaml"):
         assert "from memory" not in path.read_text(encoding="utf-8")
+
+
+HOLES = re.compile(
+    r".*(?:[;:,(] ?[;,:)]|[;:,( ]\.(?!\d)|[^|\s]  +[^|\s]| [,;:)]|\.\.|\( |[;:,(] ?\||[;:,(]$"
+    r"|\*\* ?\*\*(?!\w)).*",
+    re.MULTILINE,
+)
+
+
+@pytest.mark.parametrize("job", [*JOBS, "other"])
+def test_no_sentence_has_a_hole_where_a_word_should_stand(job: str) -> None:
+    """Nowhere do two marks meet, is a space doubled, or does a mark stand apart or at the end."""
+    page = made().sheet if job == "other" else printed(job)
+    text = re.sub(r"^\|[-:| ]+\|$|!\[.*?\]\(.*?\)", "", page, flags=re.MULTILINE)
+    assert HOLES.findall(text) == []
+
+
+HEADS = """
+Parts to get out: Part, How many, Finished length, overall
+Test pieces: Set-up, Test pieces, Like the, Leave the first blanks longer by
+Route: No., Operation, Machine, Parts, Test or go
+Three lengths: Part, How many, Wide, Thick, Face, Back, Overall
+Lights, between rebates: Field, Direction, Lights between rebates, Sight size, Edges of the tongues
+From the opening: Edge of the leaf, Left open, Bevel, Narrower by, at the other face
+Spacer blocks, between sight edges on the face: Field, Direction, Blocks, Between them, \
+All together, Blocks as marked come out
+Story stick: stile: No., Mark, At, To, Size
+Story stick: top rail: No., Mark, At, To, Size
+Story stick: lock rail: No., Mark, On, At, To, Size
+Story stick: bottom rail: No., Mark, At
+Story stick: end cross bar: No., Mark, At
+Story stick: middle cross bar: No., Mark, At
+Story stick: upright bar: No., Mark, On, At, To, Size
+Cut list: Piece, How many, Finished, Rough, First blank
+Boards to buy: Wide × thick, rough, Boards, Long, Left over, each, Cut into
+What the seasons do: What, As made, Driest, Dampest, Room to grow, Covered if it shrinks
+Glass to order: How many, Width × height to order, Thick, Tolerance, Opening, Field
+Panels to make, grain upright: How many, Width × height, Thick, What, Opening, Field
+Beads, mitred: Field, How many, Long side, Width × depth
+What to measure before glue: Measure, Should be, Within, leaf 1, leaf 2
+How the joints may come out: Fit, Of, Aimed at, Likely, At worst, Most of it from
+""".replace("\\\n", "")
+
+
+def test_every_table_of_the_cover_and_the_parts_has_its_heads() -> None:
+    """Of a door that has them all; a column that would be empty is left out."""
+    found = re.findall(r"^##+ ([^*\n]+)\n(?:(?!#).*\n)*?\|(.*)\|\n\| -", made().sheet, re.MULTILINE)
+    told = [f"{title}: {', '.join(map(str.strip, heads.split('|')))}" for title, heads in found]
+    assert told == HEADS.strip().splitlines()
+
+
+TITLES = {
+    "door": "Another door: one leaf, from outside",
+    "section": "Another door: section of stile, lock rail and bottom rail at the sight edge",
+    "measure": "Operation 21: where to measure",
+    "operation": "Operation 34: Back cheek and shoulder, face down",
+    "stops": "Operation 58: tape marks, stile, lower end first",
+    "ramp": "Operation 58: the ramp at a stopped end",
+    "stick": "Story stick of the stile",
+}
+
+
+def test_every_kind_of_drawing_says_what_it_is() -> None:
+    """To who cannot see it: the first of each kind, in the order in which they stand."""
+    named = r'<svg[^>]*\bid="([a-z]+)[^"]*"[^>]*><title[^>]*>(.*?)</title>'
+    told: dict[str, str] = {}
+    for kind, title in re.findall(named, made().page):
+        told.setdefault(kind, title)
+    assert told == TITLES
