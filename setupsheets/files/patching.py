@@ -249,7 +249,7 @@ class Patcher(Struct, frozen=True, dict=True):
 
     def behind_comments(self, end: int, column: int) -> int:
         """Behind comments that stand further in than a block's column: they belong to it."""
-        for number in range(end, len(self.starts) - 1):
+        for number in range(end, len(self.starts)):
             content = self.line(number).lstrip(" ")
             if content.startswith("#") and len(self.line(number)) - len(content) > column:
                 end = number + 1

@@ -80,6 +80,11 @@ def test_other_types_are_refused(value: object) -> None:
         yaml_text({"a": [value]})
 
 
+def test_a_key_that_is_no_text_is_refused() -> None:
+    with pytest.raises(TypeError, match=r"^the keys of \{1: 'x'\} are not all text$"):
+        yaml_text({"a": {1: "x"}})
+
+
 _printable = st.characters(
     exclude_categories=("Cs", "Cc"),
     include_characters="\n\t",

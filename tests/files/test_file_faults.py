@@ -11,6 +11,7 @@ from setupsheets.files.faults import (
     NOWHERE,
     DataFaults,
     Fault,
+    Marks,
     Position,
     field_name,
     listed,
@@ -124,3 +125,8 @@ def test_the_program_finds_its_own() -> None:
 
 def test_a_place_that_is_none_is_not_printed() -> None:
     assert str(NOWHERE.fault("unknown instrument 'tape'", "by")) == "by: unknown instrument 'tape'"
+
+
+def test_what_no_place_is_known_of_is_told_at_the_head_of_its_file() -> None:
+    marks = Marks(A, {})
+    assert marks.mark("by") == marks.key("by") == Position(A, 1, 1)

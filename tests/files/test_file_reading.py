@@ -17,7 +17,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from setupsheets.files.documents import MOST_BYTES, decoded, read_document, read_text
+from setupsheets.files.documents import MOST_BYTES, decoded, read_document, read_text, yaml_files
 from setupsheets.files.faults import DataFaults, Position
 from setupsheets.files.plain_tree import MOST_DEPTH, MOST_NODES
 from tests.files.helpers import HERE, document, faults_in
@@ -215,12 +215,15 @@ SCALARS: list[tuple[str, object]] = [
     ("''", ""),
     ("'2024-02-30'", "2024-02-30"),
     ("12 mm", "12 mm"),
+    ("9" * 100, int("9" * 100)),
+    ("1e100", Decimal("1E+100")),
+    ("1e-100", Decimal("1E-100")),
 ]
 
 
 def test_table_of_scalars_has_all_its_cases() -> None:
-    assert len(SCALARS) == 50
-    assert len({text for text, _ in SCALARS}) == 50
+    assert len(SCALARS) == 53
+    assert len({text for text, _ in SCALARS}) == 53
 
 
 @pytest.mark.parametrize(("text", "value"), SCALARS)
@@ -422,6 +425,25 @@ def test_missing_file_names_its_neighbour(tmp_path: Path) -> None:
             read_document(tmp_path / ending)
     with pytest.raises(DataFaults, match="there is no folder"):
         read_document(tmp_path / "nowhere" / "frame.yaml")
+    (tmp_path / "link.yaml").symlink_to(tmp_path / "frame-that-was.yaml")
+    said = "this is a link that leads nowhere: remove it, or put back what it led to$"
+    with pytest.raises(DataFaults, match=said):
+        read_document(tmp_path / "link.yaml")
+
+
+def test_what_lies_in_the_place_of_a_folder_is_told_and_never_taken_for_an_empty_one(
+    tmp_path: Path,
+) -> None:
+    assert yaml_files(tmp_path / "nowhere") == []
+    (tmp_path / "file").write_text(HEAD)
+    (tmp_path / "link").symlink_to(tmp_path / "nowhere")
+    for name, said in (
+        ("file", "this is a file, where a folder is expected: move it away"),
+        ("link", "this is a link that leads nowhere"),
+    ):
+        with pytest.raises(DataFaults) as found:
+            yaml_files(tmp_path / name)
+        assert str(found.value) == f"{tmp_path / name}: {said}"
 
 
 def test_folder_in_place_of_a_file(tmp_path: Path) -> None:

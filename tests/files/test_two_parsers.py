@@ -14,6 +14,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from setupsheets.files.documents import Parsed, read_tree
+from setupsheets.files.events import parsed_events
 from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.files.libyaml import libyaml_events
 from tests.files import made_up_yaml
@@ -46,7 +47,10 @@ def by_both(text: str) -> tuple[Outcome, Outcome]:
 
 
 def test_libyaml_is_here_and_used() -> None:
-    assert libyaml_events("a: 1\n") is not None
+    """It gives every event by itself: nothing is left for the pure parser to read anew."""
+    text = "a: [1, {b: x}]\nc:\n  - 'd'\n"
+    events = libyaml_events(text)
+    assert events is not None and [*events] == [*parsed_events(text)]
 
 
 def test_every_shipped_file_is_read_alike() -> None:

@@ -182,6 +182,50 @@ def test_a_sentence_stands_behind_its_key_as_long_as_the_line_has_room() -> None
         assert (len(whole) <= 99) is (lines == 1)
 
 
+def test_a_sentence_above_its_key_is_broken_where_the_line_ends() -> None:
+    """Behind `## ` 96 letters have room in a line of 99: 90, a space and 5, and no more."""
+    for last, lines in (("y" * 5, 1), ("y" * 6, 2)):
+        told = f"{'x' * 90} {last}"
+        schema = {"properties": {"k": {"type": "string", "description": told}}}
+        above = [told] if lines == 1 else told.split()
+        text = commented_text({"k": "v"}, schema, lambda _: "")
+        assert text.splitlines() == [*(f"## {each}" for each in above), "k: v"]
+
+
+THING = {
+    "type": "object",
+    "properties": {
+        "name": {"type": "string", "description": "What it is called."},
+        "note": {"type": "string", "description": "What is to be said."},
+    },
+}
+THINGS = {"properties": {"all": {"type": "array", "items": THING, "description": "All of them."}}}
+BOTH = {"name": "a", "note": "b"}
+LONG = {"name": "a", "note": "n" * 78}  # `  - {name: a, note: nnn}` fills a line of 99
+
+
+@pytest.mark.parametrize(
+    ("things", "lines"),
+    [
+        ([BOTH, BOTH], ["  - {name: a, note: b}", "  - {name: a, note: b}"]),
+        ([BOTH, {"name": "c"}],
+         ["  - name: a", "    note: b", "  - name: c", "    # note: v  # What is to be said."]),
+        ([{"name": "c"}, BOTH], ["  - {name: c}", "  - {name: a, note: b}"]),
+        ([LONG, BOTH], [f"  - {{name: a, note: {'n' * 78}}}", "  - {name: a, note: b}"]),
+        ([LONG | {"name": "ab"}, BOTH],
+         ["  - name: ab", f"    note: {'n' * 78}", "  - {name: a, note: b}"]),
+        ([BOTH, LONG | {"name": "ab"}],
+         ["  - {name: a, note: b}", "  - name: ab", f"    note: {'n' * 78}"]),
+    ],
+)  # fmt: skip
+def test_things_of_a_list_stand_on_a_line_each_while_nothing_is_offered_and_they_have_room(
+    things: list[dict[str, str]], lines: list[str]
+) -> None:
+    """What all of them might hold besides is offered once, in the last."""
+    text = commented_text({"all": things}, THINGS, lambda _: "v")
+    assert text.splitlines() == ["all:  # All of them.", *lines]
+
+
 def test_a_begun_file_is_its_starter_word_for_word() -> None:
     for unit in Unit:
         for name, data in usual_shop(unit).machines.items():
