@@ -158,7 +158,7 @@ def _accepted(
         found = answer(record, plan.joinery.layout, records.shop, history)
         return found.ready and not found.moved
 
-    return records.concluded(("accepted", record.name, *machines, today), accepted)
+    return records.concluded((_accepted, record.name, *machines, today), accepted)
 
 
 def sizes_made(record: Record, set_up: SetUp) -> Mapping[MadeSize, MadeAs]:

@@ -24,7 +24,7 @@ def record_faults(record: Record) -> Iterator[Fault]:
                 message = "a limit is more than nought: how far from the target is still good"
                 yield record.marks.fault(message, *place, name)
         yield from _unknown(record, measure.moved_by, causes, *place, "moved_by")
-    measures = [each.name for each in record.measures]
+    measures = dict.fromkeys(each.name for each in record.measures)
     for index, piece in enumerate(record.pieces):
         place = ("pieces", index)
         yield from _unknown(record, piece.moved, causes, *place, "moved")

@@ -88,7 +88,7 @@ def _weighed(
     if not limits:
         return tuple(changes)
     unborne = records.concluded(
-        ("bears its limits", record.name, *limits),
+        (_bears, record.name, *limits),
         lambda: not _bears(record, limits, plan, records, today),
     )
     return tuple(replace(each, unborne=unborne and each in limits) for each in changes)

@@ -120,7 +120,8 @@ def _join_faults(head: Record, joined: str, other: Told | None, entry: Entry) ->
         message = f"the record {joined} is not there, or cannot be read: it does not count"
         yield entry.marks.fault(message, *place)
     elif names := unlike(head, other.head):
-        yield entry.marks.fault(f"{joined} is no part of this: {', '.join(names)} differ", *place)
+        message = f"{joined} is no part of this: not the same in both are {', '.join(names)}"
+        yield entry.marks.fault(message, *place)
 
 
 Figures = dict[str, Length]

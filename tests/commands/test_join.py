@@ -160,10 +160,14 @@ def test_what_cannot_be_joined_is_refused_in_words(larder: Path, both: tuple[Pat
     assert files(larder) == before
 
 
-def test_a_joined_record_that_is_gone_is_told_and_the_rest_serves(
+def test_a_joined_record_that_is_another_or_gone_is_told_and_the_rest_serves(
     larder: Path, both: tuple[Path, Path]
 ) -> None:
     log("--join")
+    text = both[1].read_text("utf-8")
+    both[1].write_text(text.replace("target: 14 3/8 in", "target: 14 5/16 in"), "utf-8")
+    told = f"{both[1].stem} is no part of this: not the same in both are back_length"
+    assert f"joins.1: {told}\n" in run("check", both[0]).err
     both[1].unlink()
     ran = run("recall", "cross", *DAY)
     assert ran.code == 0 and f"the record {both[1].stem} is not there" in ran.err

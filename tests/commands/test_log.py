@@ -319,6 +319,8 @@ def test_the_same_id_is_kept_once(larder: Path) -> None:
         assert ran.code == 0, ran.err
     assert len(entries(larder)) == 1
     assert log(*found(**RIGHT), "--id", "No!").code == 2
+    assert log(*found(**RIGHT), "--id", "ench7", "--next").code == 0
+    assert len(entries(larder)) == 2, "the end of another's letters is an act of its own"
 
 
 def test_a_piece_without_its_advice_gets_it_at_the_next_run(larder: Path) -> None:

@@ -185,6 +185,9 @@ def test_ties_are_kept_and_stay_possible() -> None:
     assert np.linalg.eigvalsh(proven.cov).min() > 0
     tie = proven.cov[0, 1] / np.sqrt(proven.cov[0, 0] * proven.cov[1, 1])
     assert tie == pytest.approx(-0.3, abs=0.01)
+    # A hundredth is added to each square, and a billionth of a square millimetre.
+    said = [float(each.give_or_take.mm) ** 2 for each in RECORD.after]
+    assert np.diag(proven.cov) == pytest.approx([1.01 * square + 1e-9 for square in said])
 
 
 def test_two_settings_on_one_dial_share_its_offset(shop: Shop) -> None:

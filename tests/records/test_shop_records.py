@@ -17,11 +17,11 @@ from setupsheets.records import index, shop_records
 from setupsheets.records.folder import write_new
 from setupsheets.records.index import Facts
 from setupsheets.records.record import begin_record
-from setupsheets.records.shop_records import FoundRecord, open_ones
+from setupsheets.records.shop_records import FoundRecord, ShopRecords, open_ones
 from setupsheets.records.told import Tell, Told, with_joined
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
-from tests.records.made_up import NOTATION
+from tests.records.made_up import NOTATION, RECORD
 from tests.running import run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -53,6 +53,19 @@ def test_open_records_count_unless_one_was_closed_on_a_later_day(
         if each.is_open and counts[each] and all(each.facts.date >= date for date in closed)
     ]
     assert list(open_ones(records, counts.__getitem__)) == expected
+
+
+def test_records_of_one_day_stand_in_the_order_in_which_they_were_begun(tmp_path: Path) -> None:
+    """Not in that of the letters behind their names, which are drawn."""
+    place = Path(shutil.copytree(EXAMPLES / "larder", tmp_path / "larder"))
+    begun = {"abcdef": "12:00:02", "bbcdef": "12:00:03", "cbcdef": "12:00:01"}
+    for letters, at in begun.items():
+        name = f"2026-10-20-larder-crosscut-saw-{letters}"
+        own = replace(RECORD, name=name, begun=f"2026-10-20T{at}+00:00", set_up=CROSS_BAR)
+        own = replace(own, date=datetime.date(2026, 10, 20), pieces=(), after=())
+        write_new(replace(own, verdict=Verdict.OPEN), place / "records", NOTATION)
+    found = ShopRecords(Shop.open(place)).of("larder", CROSS_BAR)
+    assert [each.name[-6:] for each in found] == sorted(begun, key=lambda n: begun[n])[::-1]
 
 
 def test_in_a_full_folder_few_records_are_taken_apart_and_it_is_looked_at_once(
