@@ -7,16 +7,20 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import cast
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.formulas import Value
+from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.members.parts import End, Halving, Mortise, Tenon
 from setupsheets.lengths import Length, Unit
 from setupsheets.machining.conditions import caution_scope
-from setupsheets.machining.operations import SetUp
+from setupsheets.machining.operations import SetUp, Subject
 from setupsheets.machining.planning.scope import (
     cutter_scope,
     machine_scope,
@@ -26,9 +30,10 @@ from setupsheets.machining.planning.scope import (
 from setupsheets.shop.cutters import Cutter
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.formula_names import FORMULA_NAMES, OTHER_FIRST_WORDS, There, names_there
-from setupsheets.shop.jobs import Job, Through
+from setupsheets.shop.jobs import Bars, Clearances, Hinges, Job, Lock, Meeting, Opening, Through
 from setupsheets.shop.recipes import Makes
 from tests.doors import begun
+from tests.joinery.designs import BAR, FRAME, SECTIONS, inches, leaf
 from tests.machining.shipped_shop import PROFILES, names, plan, recipes_that_make, thing
 
 BY_NAME = {each.name: each for each in FORMULA_NAMES}
@@ -138,8 +143,11 @@ def test_a_caution_knows_the_figures_of_a_cut_and_of_those_before_it_alone() -> 
             for each in set_up.operations:
                 if scope.keys() & {f"{each.name}.{setting.name}" for setting in each.settings}:
                     told.add(each.name)
-                if each.number <= operation.number and each.settings:
+                before = each.number <= operation.number
+                if before and each.settings:
                     by_then.add(each.name)
+                sized = each.cutter is not None and each.cutter.diameter is not None
+                assert (f"{each.name}.cutter.diameter" in scope) is (before and sized)
             assert told == by_then
             seen += len(by_then) > 1
     assert seen > 20
@@ -153,6 +161,132 @@ def test_cautions_know_the_inputs_as_the_recipe_is_worked_out_with_them() -> Non
         sawn = next(each for each in made.set_ups if each.recipe.makes is Makes.BLANK)
         scope = caution_scope(sawn.operations[0], sawn, made.job, Unit.IN)
         assert scope["input.longest"] == Length(longest)
+
+
+Sizes = dict[str, str | bool]
+UNSAID = (
+    *("opening.top", "opening.hinge", "opening.leading", "opening.bottom", "opening.strip_width"),
+    *("opening.strip_thickness", "opening.hinge_bevel", "opening.lock_bevel", "hinge.length"),
+    *("hinge.recess", "hinge.from_top", "hinge.from_bottom", "lock.low", "lock.high", "lock.depth"),
+    *("lock.thickness", "lock.wall"),
+)
+NOUGHT: Sizes = dict.fromkeys(UNSAID, "0")
+PLAIN: Sizes = NOUGHT | {
+    "leaf.width": "24",
+    "leaf.height": "46",
+    "leaf.horn": "1",
+    "glazing.bedding": "1/16",
+    "leaf.bars": True,
+    "leaf.halved": False,
+    "leaf.panels": False,
+    "leaf.glass": True,
+    "leaf.wedged": False,
+    "opening.known": False,
+    "glazing.clearance": "1/8",
+}
+GAPS = Clearances(*map(inches, ("3/32", "5/32", "7/32", "9/32", "3/64")))
+OPENING = Opening(
+    inches("30"), inches("50"), GAPS, hinge_bevel=Fraction(0), lock_bevel=Fraction(45)
+)
+HUNG: Sizes = {
+    "opening.known": True,
+    "opening.top": "3/32",
+    "opening.hinge": "5/32",
+    "opening.leading": "7/32",
+    "opening.bottom": "9/32",
+    "opening.lock_bevel": "1 3/8",
+}
+HINGES = Hinges(inches("3"), inches("1/4"), from_top=inches("5"), from_bottom=inches("7"))
+HALVED = Bars("bar", through=Through.HALVED)
+LOCK = Lock(inches("20"), inches("6"), inches("2"), inches("5/8"))
+
+
+def bedded(rows: int = 4, columns: int = 1, **changes: object) -> Job:
+    glazing = replace(leaf().glazing, bedding=inches("1/16"))
+    return replace(leaf(rows=rows, columns=columns, glazing=glazing), **changes)
+
+
+@pytest.mark.parametrize(
+    ("job", "changed"),
+    [
+        (bedded(), {}),
+        (bedded(rows=1), {"leaf.bars": False}),
+        (bedded(rows=2, columns=2, bars=HALVED), {"leaf.halved": True}),
+        (bedded(bars=HALVED), {}),
+        (bedded(joints=replace(leaf().joints, rail_mortise=inches("3"))), {"leaf.wedged": True}),
+        (bedded(opening=OPENING), HUNG),
+        (
+            bedded(opening=replace(OPENING, pair=Meeting.ASTRAGAL), count=2),
+            HUNG | {"opening.leading": "3/64", "opening.strip_width": "1 1/4",
+                    "opening.strip_thickness": "3/8"},
+        ),
+        (
+            bedded(opening=replace(OPENING, pair=Meeting.PLAIN), count=2),
+            HUNG | {"opening.leading": "3/64"},
+        ),
+        (
+            bedded(hinges=HINGES),
+            {"hinge.length": "3", "hinge.recess": "1/8", "hinge.from_top": "5",
+             "hinge.from_bottom": "7"},
+        ),
+        (
+            bedded(hinges=Hinges(inches("3"), inches("1/4")), opening=OPENING),
+            HUNG | {"hinge.length": "3", "hinge.recess": "3/64", "hinge.from_top": "3",
+                    "hinge.from_bottom": "3"},
+        ),
+        (
+            bedded(lock=LOCK),
+            {"lock.low": "17", "lock.high": "23", "lock.depth": "2", "lock.thickness": "5/8",
+             "lock.wall": "3/8"},
+        ),
+    ],
+)  # fmt: skip
+def test_the_names_of_a_leaf_are_worth_what_the_table_says_of_them(
+    job: Job, changed: Sizes
+) -> None:
+    """A leaf of 24 by 46, 1 3/8 thick, in inches (plane arithmetic): half of a lock's height to
+    either side, half of what it leaves of the thickness; a bevel of 45 degrees takes off as much as
+    the wood is thick; a hinge is let in by half of what it is when shut, less the gap."""
+    subject = Subject(inches("24"), inches("1 3/8"), inches("46"), leaf=lay_out(job, SECTIONS))
+    found = subject_scope(subject, job.allowances, {})
+    expected = {
+        name: value if isinstance(value, bool) else inches(value)
+        for name, value in (PLAIN | changed).items()
+    }
+    names = names_there(Makes.GLUE_UP) - {"leaf.diagonal"}
+    assert {name: found[name] for name in names} == expected
+    assert float(cast(Length, found["leaf.diagonal"]).inches) == pytest.approx(51.8845, abs=5e-5)
+
+
+def test_the_names_of_a_joint_are_worth_what_the_table_says_of_them() -> None:
+    """Each from its own place, in inches, with what is left between or in all by arithmetic."""
+    tenon = Tenon(inches("1/4"), inches("7/16"), inches("2"), inches("1"), twin_gap=inches("1/2"))
+    end = End(FRAME, inches("1 1/4"), inches("1/16"), tenon)
+    mortise = Mortise("stile", "rail", 0, *map(inches, ("2", "3 1/2", "3/8", "1/2", "1 5/8")))
+    halving = Halving("bar", "bar", True, *map(inches, ("5", "5 3/4", "9/16")))
+    bar = Subject(inches("1 1/8"), inches("1 3/8"), inches("20"), section=BAR, end=end)
+    for subject, expected in (
+        (bar, {"tenon.each": "3/4", "tenon.twin_gap": "1/2", "tenon.reach": "1 3/16",
+               "mortise.depth": "1 1/4", "mortise.gap": "1/16", "tenon.from_face": "7/16",
+               "mate.tongue.thickness": "1/4", "section.tongue.width": "1/4",
+               "section.face_flat": "3/8", "mate.rebate.width": "7/16"}),
+        (replace(bar, mortise=mortise), {"mortise.depth": "1 5/8", "mortise.thickness": "3/8",
+                                         "mortise.from_face": "1/2", "mortise.length": "1 1/2"}),
+        (replace(bar, halving=halving, from_end=inches("5 7/16")),
+         {"halving.from_end": "5 7/16", "halving.width": "3/4", "halving.depth": "9/16"}),
+    ):  # fmt: skip
+        found = subject_scope(subject, leaf().allowances, {"longest": inches("24")})
+        assert {name: found[name] for name in expected} == {
+            name: inches(size) for name, size in expected.items()
+        }
+        assert found["input.longest"] == inches("24")
+    edges = [
+        subject_scope(replace(bar, width=inches(wide), mortise=mortise), leaf().allowances, {})[
+            "mortise.edges"
+        ]
+        for wide in ("1 5/8", "1 41/64")
+    ]
+    assert edges == [2, 1]
 
 
 def test_no_operation_may_begin_other_names() -> None:

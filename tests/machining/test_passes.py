@@ -13,6 +13,7 @@ from setupsheets.machining.operations import Operation
 from setupsheets.machining.setting.passes import (
     LIGHT,
     SpeedLimit,
+    across,
     count_of,
     greatest_pass,
     passes,
@@ -193,6 +194,34 @@ def test_a_plain_bit_is_raised_and_a_moulding_bit_comes_out_of_the_fence() -> No
     assert routed(CutterType.STICKING_BIT, fence="3/8", height="7/16") == (
         "fence", ["11/64 in", "11/32 in", "3/8 in"]
     )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("fence", "before"),
+    [
+        ("3/4", []),
+        ("49/64", ["3/8 in"]),
+        ("1 1/2", ["3/4 in"]),
+        ("1 33/64", ["1/2 in", "1 1/64 in"]),
+    ],
+)
+def test_a_bit_that_clears_more_than_its_own_width_is_let_out_in_even_steps(
+    fence: str, before: list[str]
+) -> None:
+    """3/4 wide: halves and thirds of the way, to the dial's 64ths, a tie to the greater one
+    (arithmetic). 49/128 is .3828, two thirds of 97/64 are 1.0104."""
+    settings = [("fence", fence, MeasuredTo.FAR), ("height", "1/4")]
+    cutter = bit(CutterType.STRAIGHT_BIT, "3/4")
+    made = operation("clear", ROUTER, cutter, settings=settings, clears=True)
+    assert [str(each) for each in across(made)] == before
+    moulded = bit(CutterType.STICKING_BIT, "3/4", profile=OVOLO)
+    others = (
+        operation("cut", ROUTER, cutter, settings=settings),
+        operation("cut", MachineType.TABLE_SAW, cutter, settings=settings, clears=True),
+        operation("cut", ROUTER, moulded, settings=settings, clears=True),
+        operation("cut", ROUTER, cutter, settings=settings[1:], clears=True),
+    )
+    assert not any(across(each) for each in others)
 
 
 def test_the_recipe_may_ask_for_more_passes() -> None:

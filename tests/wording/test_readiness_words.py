@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
 from msgspec.structs import replace
 
 from setupsheets.lengths import Length, Notation, Unit
-from setupsheets.machining.checking.doubts import DoubtKind
+from setupsheets.machining.checking.doubts import DoubtKind, doubts
 from setupsheets.machining.cutting.cuts import run
 from setupsheets.machining.findings import MortisePlunges, OperationFindings, StoppedCuts
 from setupsheets.machining.obstacles import Obstacle, ObstacleKind, obstacles_of
 from setupsheets.machining.setting.reach import Limit, Reach
 from setupsheets.machining.support.runs import supports
+from setupsheets.shop.jobs import Leaf
 from setupsheets.wording.doubts import DOUBTS
 from setupsheets.wording.lists import listed, numbers
 from setupsheets.wording.operations import support_lines
 from setupsheets.wording.readiness import IN_THE_WAY, not_ready, obstacle_line, obstacle_lines
 from tests.machining.handmade import mortise
 from tests.machining.test_support import BAR, moulding, rebate, strip
-from tests.sheets.sheet_plans import plan
+from tests.sheets.sheet_plans import plan, shop
 
 NOTATION = Notation(Unit.IN, Fraction(1, 64))
 TASK = next(task for task in plan("larder").tasks if task.operation.settings)
@@ -28,6 +30,55 @@ TASK = next(task for task in plan("larder").tasks if task.operation.settings)
 def test_every_kind_has_its_sentence() -> None:
     assert set(IN_THE_WAY) == set(ObstacleKind)
     assert set(DOUBTS) == set(DoubtKind)
+
+
+IN_SHOP = shop("larder").settings
+SIXTH = Fraction(750, 127)
+"""So many mm are as many as 150 mm are inches."""
+
+
+@pytest.mark.parametrize(
+    ("unit", "width", "kind"),
+    [
+        (Unit.MM, 150, None),
+        (Unit.MM, 4000, None),
+        (Unit.MM, 149, DoubtKind.OTHER_UNIT_MEANT),
+        (Unit.MM, 4001, DoubtKind.SIZE_UNLIKELY),
+        (Unit.MM, SIXTH, DoubtKind.OTHER_UNIT_MEANT),
+        (Unit.MM, SIXTH - Fraction(1, 1000), DoubtKind.SIZE_UNLIKELY),
+        (Unit.IN, Fraction(4000 * 254, 10), DoubtKind.OTHER_UNIT_MEANT),
+        (Unit.IN, Fraction(4001 * 254, 10), DoubtKind.SIZE_UNLIKELY),
+        (Unit.IN, 4001, DoubtKind.OTHER_UNIT_MEANT),
+    ],
+)
+def test_a_leaf_that_none_is_so_large_or_small_is_asked_about(
+    unit: Unit, width: int | Fraction, kind: DoubtKind | None
+) -> None:
+    """From 150 mm to 4 m: common practice, no source. What would lie between in the other unit is
+    asked for in that one: 158 in of a leaf that somebody wrote in mm."""
+    made = plan("larder")
+    for leaf, place in (
+        (Leaf(Length.millimetres(width), Length("2 m")), ("leaf", "width")),
+        (Leaf(Length("1 m"), Length.millimetres(width)), ("leaf", "height")),
+    ):
+        job = replace(made.job, leaf=leaf, opening=None)
+        found = [
+            *doubts(replace(made, job=job, set_ups=(), others=()), replace(IN_SHOP, unit=unit))
+        ]
+        assert [(each.kind, each.place) for each in found] == ([(kind, place)] if kind else [])
+
+
+def test_a_tolerance_is_doubted_where_its_instrument_reads_no_so_fine_step() -> None:
+    made = plan("larder")
+    set_up = next(each for each in made.set_ups if each.measurements)
+    (item, *_) = set_up.measurements
+    wide = item.under + item.over
+    one = replace(made, set_ups=(replace(set_up, measurements=(item, item)),), others=())
+    for finest, told in ((wide, 0), (wide + Length("0.001 mm"), 1)):
+        instrument = replace(IN_SHOP.instruments[item.instrument], resolution=finest)
+        has = replace(IN_SHOP, instruments={item.instrument: instrument})
+        found = [each.kind for each in doubts(one, has)]
+        assert found == [DoubtKind.FINER_THAN_ITS_INSTRUMENT] * told
 
 
 def said(found: OperationFindings) -> list[str]:

@@ -86,7 +86,7 @@ def edge_lines(
     count = len(section.sticking.points())
     runs = [points[:count], *(points[at : at + 2] for at in range(count - 1, len(points) - 1))]
     named = zip(features, runs, strict=False)
-    return [FeatureLine(feature, tuple(run)) for feature, run in named if len(run) > 1]
+    return [FeatureLine(feature, tuple(run)) for feature, run in named]
 
 
 def cheek_lines(tenon: Tenon, long: float) -> tuple[FeatureLine, FeatureLine]:
