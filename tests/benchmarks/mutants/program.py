@@ -94,22 +94,27 @@ def place_of(mutant: Mutant) -> str:
 
 
 def put_in(mutant: Mutant) -> bool:
-    """Change the function where it stands, in the program as it has been imported; whether that
-    could be done."""
+    """Change the function where it stands, in the program as it has been imported, and what it has
+    made within itself, as a decorator does; whether that could be done."""
     made = compiled(mutant.module, changed(tree_of(mutant.module), mutant))
-    wanted = [code for code in _codes_in(made) if code.co_qualname == mutant.function]
-    if not wanted:
-        return False
-    code = wanted[-1]
+    name = mutant.function
+    codes = {
+        _told(code): code
+        for code in _codes_in(made)
+        if code.co_qualname == name or code.co_qualname.startswith(f"{name}.<locals>.")
+    }
     gc.unfreeze()  # what tests have put aside is not told else
     found = [
         each
         for each in gc.get_objects()
-        if isinstance(each, FunctionType) and _told(each.__code__) == _told(code)
+        if isinstance(each, FunctionType) and _told(each.__code__) in codes
     ]
-    if not found or any(each.__code__.co_freevars != code.co_freevars for each in found):
+    pairs = [(each, codes[_told(each.__code__)]) for each in found]
+    if not any(code.co_qualname == name for _, code in pairs):
         return False
-    for each in found:
+    if any(each.__code__.co_freevars != code.co_freevars for each, code in pairs):
+        return False
+    for each, code in pairs:
         each.__code__ = code
     return True
 
