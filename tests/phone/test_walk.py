@@ -10,10 +10,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from tests.commands.test_bench import found
-from tests.phone.phones import DAY, TOKEN, Phone, set_up_path
+from tests.phone.phones import TOKEN, Phone, set_up_path
 from tests.phone.shown import shown
-from tests.running import run
 
 WALK = Path(__file__).parent / "walk.txt"
 STICKING = set_up_path("larder", "sticking-router-table")
