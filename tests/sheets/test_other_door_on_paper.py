@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from html import unescape
 from itertools import pairwise
 
+import pytest
+
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.sheets.pages.heights import INLINE, POINT, RULES
 from tests.sheets.other_door import made
@@ -165,6 +167,93 @@ def test_a_figure_to_set_has_room_for_itself_on_one_line() -> None:
                     assert needs + unit + RULES["td"].side < wide, words
                     tried += 1
     assert tried > 40
+
+
+def letters(words: str, size: float, bold: bool = False) -> float:
+    """How wide words are on a line, in mm."""
+    return text_width(unescape(words), size * POINT, bold)
+
+
+def figure_needs(table: str) -> float:
+    """How wide a column of figures to set is: each with its unit, over what it is full or scant by,
+    or its heading, and 4 mm of room."""
+    kinds = ("figure", "unit", "rest")
+    wide = [24.0]
+    for cell in re.findall(r'<td class="set"[^>]*>(.*?)</td>', table):
+        told = (re.search(rf'<span class="{kind}">(.*?)</span>', cell) for kind in kinds)
+        number, unit, rest = (
+            letters(found[1], INLINE[f"span.{kind}"].size, True) if found else 0.0
+            for kind, found in zip(kinds, told, strict=True)
+        )
+        wide += [number + unit, rest]
+    return max(wide) + 4
+
+
+def target_needs(table: str) -> float:
+    """How wide a column of targets is: each behind its letter, over its tolerance, and 3 mm."""
+    wide = [24.0]
+    for cell in re.findall(r"<td>((?:(?!</td>).)*?<b class=\"target\".*?)</td>", table):
+        letter = re.match(r"<b>(\w)</b> ", cell)
+        first, *more = re.findall(r'<b class="target">(.*?)</b>', cell)
+        wide.append((letters(letter[1], 11, True) + 2 if letter else 0) + letters(first, 13, True))
+        wide += [letters(each, 13, True) for each in more]
+        wide += [letters(each, 11) for each in re.findall(r'"within">(.*?)<', cell)]
+    return round(max(wide) + 3, 1)
+
+
+def heads_of(table: str) -> list[list[str]]:
+    """The words over the columns, row by row."""
+    rows = re.findall(r"<tr>(.*?)</tr>", table.partition("</thead>")[0], re.DOTALL)
+    return [re.findall(r"<th[^>]*>(.*?)</th>", row) for row in rows]
+
+
+def test_a_column_of_figures_has_the_room_they_need_and_words_have_the_rest() -> None:
+    """A box is 22 mm wide, a number 13; no column of words under 34. Where targets stand in rows of
+    their own the figure to set reaches over as few of their columns as it needs."""
+    kinds: set[tuple[int, bool]] = set()
+    for table in re.findall(r'<table class="rows">.*?</table>', made().page, re.DOTALL):
+        widths = [float(each) for each in re.findall(r'<col style="width: ([\d.]+)mm"', table)]
+        head, *below = heads_of(table)
+        needs, should = figure_needs(table), target_needs(table)
+        assert widths[0] == 13
+        if below:
+            many, boxes = below[0].count("should be"), below[0].count("found 1")
+            assert below[0][-1] == "moved" and widths[2] == 22
+            most = (196 - 13 - 12) / many - 22 * (len(below[0]) - 1 - many) / many
+            assert widths[1] == pytest.approx(min(should, most), abs=0.06) and boxes == many
+            assert sum(widths) == pytest.approx(196, abs=0.2)
+            over = _reach(re.findall(r"<th([^>]*)>SET TO", table)[0])
+            assert sum(widths[-over:]) >= needs > sum(widths[1 - over :]) * (over > 1)
+        elif head.count("No.") == 2:
+            assert widths[2] == pytest.approx(needs) and widths[:3] == widths[3:]
+            assert widths[1] == pytest.approx(98 - 13 - needs, abs=0.06)
+        else:
+            figures, boxes = sum(each.startswith("SET TO") for each in head), head.count("moved")
+            read = boxes * (should + 3 * 22)
+            each = min(needs, (196 - 13 - read - 34) / figures)
+            assert widths[2 : 2 + figures] == pytest.approx([each] * figures, abs=0.06)
+            assert not boxes or widths[2 + figures :] == pytest.approx([should, 22, 22, 22])
+            assert sum(widths) == pytest.approx(196, abs=0.2)
+        kinds.add((len(head), bool(below)))
+    assert len(kinds) > 2
+
+
+def test_a_dial_s_figure_has_room_and_a_target_s_words_have_what_the_boxes_leave() -> None:
+    for kind, across in (("dials", (196.0, 95.8)), ("measures", (196.0, 95.8))):
+        tables = re.findall(rf'<table[^>]*class="{kind}".*?</table>', made().page, re.DOTALL)
+        for table in tables:
+            given, *widths = (float(each) for each in re.findall(r"width: ([\d.]+)mm", table))
+            assert given in across and sum(widths) == pytest.approx(given, abs=0.11)
+            if kind == "dials":
+                assert widths[1] == pytest.approx(figure_needs(table) + 6, abs=0.06)
+            else:
+                ((*_, last),) = heads_of(table)
+                number = heads_of(table)[0][0] == "No."
+                assert widths[:1] == [14.0] or not number
+                boxes = widths[1 + number :]
+                assert set(boxes) == {22.0} and len(boxes) == (4 if given > 100 else 2)
+                assert last == ("leaf 2" if "on each leaf" in table else last)
+        assert len(tables) > 2
 
 
 HEAD = re.compile(r'<(?:header|p) class="running[^>]*>(.*?)</(?:header|p)>', re.DOTALL)

@@ -272,6 +272,59 @@ def test_words_that_begin_about_where_a_drawing_ends_are_held_to_stand_beside_it
     assert height(beside) == pytest.approx(wanted)
 
 
+FIG = '<figure style="width: 90mm"><svg width="90mm" height="20mm"/></figure>'
+LINE, AFTER = RULES["p"].line, RULES["p"].after
+ITEM = RULES["li"].line + RULES["li"].after
+BESIDE, LIST = RULES["div.beside"].after, RULES["ul"].after
+HEIGHTS: list[tuple[str, float]] = [
+    # words at the right of a drawing of 20 mm and half a mm below it, and words below it
+    (f'<div class="beside">{FIG}<p>word</p></div>', 20.5 + BESIDE),
+    (f'<div class="beside">{FIG}{"<p>word</p>" * 5}</div>', 5 * (LINE + AFTER) + BESIDE),
+    (f'<div class="beside below">{FIG}<p>word</p></div>', 20.5 + LINE + AFTER + BESIDE),
+    (f'<div class="beside below">{FIG}<ul><li>a</li><li>b</li></ul></div>',
+     20.5 + 2 * ITEM + LIST - 0.3 + BESIDE),
+    # the room after a list is the larger of its own and of what its last item leaves
+    ("<ul><li>a</li><li>b</li></ul>", 2 * ITEM + LIST - 0.3),
+    ('<ul class="steps"><li>a</li></ul>', RULES["li"].line),
+    ("<ul/>", LIST),
+    ('<p class="sign">date</p>', 0.0),
+    ('<div class="title"><h2>A</h2><p class="sign">date</p></div>', RULES["h2"].line + 2 * 0.7),
+    # two columns, each as high as what stands in it
+    ('<div class="columns"><p>a</p><p>b</p><p>c</p></div>', 2 * (LINE + AFTER) + 0.9),
+    ('<div class="columns"><ul><li>a</li><li>b</li><li>c</li></ul></div>', 2 * ITEM + 0.9),
+    ('<div class="columns"><p>a</p></div>', LINE + AFTER + 0.9),
+    # a drawing with its words below it, and with a table
+    (f"{FIG[:-9]}<figcaption>a</figcaption></figure>",
+     20.5 + RULES["figcaption"].line + 0.6),
+    # rows as high as their highest cell, and no less than one over several of them
+    (bodies(2, 1), 2 * ROW + RULES["thead/th"].line + 1.0 + 1.35),
+    ('<table><col style="width: 20mm"/><col style="width: 90mm"/><tbody><tr>'
+     f'<th rowspan="2">{"wordword " * 4}</th><td>x</td></tr>'
+     "<tr><td>x</td></tr></tbody></table>", 4 * RULES["td"].line + 0.85 + 1.35),
+    ('<table><col style="width: 50mm"/><col style="width: 50mm"/><tbody><tr>'
+     f'<td colspan="2">{"word " * 9}</td></tr><tr><td class="box"/><td>x</td></tr></tbody></table>',
+     ROW + 10.0 + 1.35),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("at", range(len(HEIGHTS)))
+def test_made_up_pieces_are_as_high_as_what_stands_in_them(at: int) -> None:
+    piece, high = HEIGHTS[at]
+    assert height(fromstring(piece)) == pytest.approx(high, abs=0.01)
+
+
+def test_a_number_s_frame_takes_room_beside_it() -> None:
+    """5.2 mm, in which a word may have no room any more."""
+    wide = text_width("ww", 11 * POINT) + text_width(" ", 11 * POINT)
+    room = WIDE - 0.1 - text_width("7", 11 * POINT, True)
+    for kind, frame in (("", 0.0), (' class="number"', 5.2)):
+        two_lines = (
+            height(fromstring(f"<p><b{kind}>7</b>{' ww' * many}</p>")) > LINE + AFTER + 0.1
+            for many in range(1, 99)
+        )
+        assert [*two_lines].index(True) == int((room - frame) // wide)
+
+
 def test_pieces_of_a_printed_sheet_are_as_high_as_chromium_made_them() -> None:
     """What `printed_heights.xml` holds: of a door unlike the examples 41 pieces, all kinds that its
     sheets have, each with its height as Chromium 156 printed it (`getBoundingClientRect` and its
