@@ -49,6 +49,23 @@ def test_without_the_library_the_sheets_have_no_codes_and_say_so(
     assert codes_in((larder / "out" / "larder.html").read_text("utf-8")) == []
 
 
+def test_a_code_says_which_operations_it_leads_to(larder: Path) -> None:
+    with (larder / "shop.yaml").open("a") as file:
+        file.write("\naddress: 192.168.1.20\n")
+    page = sheets(larder)
+    captions = re.findall(
+        r'<svg id="code-(\d+)"[^>]*><title[^>]*>(.*?)</title>.*?</svg>\s*<figcaption>(.*?)<',
+        page,
+        re.DOTALL,
+    )
+    assert len(captions) == len(codes_in(page)) > 20
+    for number, title, caption in captions:
+        told = re.fullmatch(r"No\. ([\d–, ]+)", caption)
+        several = "s" if told and re.search("[–,]", told[1]) else ""
+        assert told and title == f"Operation{several} {told[1]} on a phone"
+        assert int(re.split("[–,]", told[1])[0]) == int(number)
+
+
 def test_a_code_on_paper_is_no_larger_than_it_need_be() -> None:
     """QR of level L takes 106 bytes in 37 modules (ISO/IEC 18004:2015, table 7), and 8 of white."""
     assert 78 < len(ADDRESS) <= 106

@@ -30,11 +30,13 @@ from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.record import ReadingDeviation, begin_record
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
+from setupsheets.sheets.content import operation_blocks
 from setupsheets.sheets.content.cover import which
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of
 from setupsheets.shop.machines import SettingName
+from setupsheets.shop.recipes import Surface
 from setupsheets.wording.figures import tolerance, units_line
 from setupsheets.wording.lists import listed, numbers, runs_of
 from tests.sheets.sheet_plans import JOBS, content, inches, inputs, plan, set_up_of, shop, whole
@@ -358,6 +360,38 @@ def test_a_figure_that_is_set_once_stands_once_and_the_others_row_by_row() -> No
     assert len(words) == 1
     assert all("Dimensioned: stop; height 3/4 in" in each for each in words)
     assert f"operation {shared.rows[0].number}; stop row by row." in shared.cuts[0].note
+
+
+@pytest.mark.parametrize(
+    ("surface", "moulded", "across"),
+    [
+        (Surface.SIGHT_EDGE, 1, "outer edge"),
+        (Surface.SIGHT_EDGE, 2, "sight edge"),
+        (Surface.OUTER_EDGE, 1, "sight edge"),
+        (Surface.FACE, 2, "back"),
+        (Surface.EDGE, 1, "edge"),
+        (Surface.END, 1, ""),
+        (None, 1, ""),
+    ],
+)
+def test_across_from_each_surface_lies_another(
+    surface: Surface | None, moulded: int, across: str
+) -> None:
+    """A bar is moulded along both its edges, any other part along one (common practice)."""
+    assert operation_blocks._opposite(surface, moulded).lower() == across
+
+
+@pytest.mark.parametrize(
+    ("leaves", "heads"),
+    [
+        (1, ["found"]),
+        (2, ["leaf 1", "leaf 2"]),
+        (3, ["leaf 1", "leaf 2", "leaf 3"]),
+        (9, ["leaf 1", "leaf 2", "leaf 3"]),
+    ],
+)
+def test_each_leaf_has_its_box_as_far_as_three_go(leaves: int, heads: list[str]) -> None:
+    assert operation_blocks._boxes(leaves) == (*heads, "put right")
 
 
 def test_a_dial_that_is_moved_in_between_says_for_which_rows_it_is_set_anew() -> None:

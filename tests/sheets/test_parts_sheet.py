@@ -19,10 +19,12 @@ from setupsheets.joinery.stock.cutlist import RowKind
 from setupsheets.joinery.stock.seasons import SeasonalMovement
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.sheets.content.finished_parts import PartsBlock, PartsSheet, Table
+from setupsheets.sheets.content.fits_sheet import fits_block
 from setupsheets.sheets.content.parts_sheet import parts_sheet
-from setupsheets.sheets.content.sticks import spacers_block, zones
-from setupsheets.sheets.content.timber_sheet import movement_block
+from setupsheets.sheets.content.sticks import spacers_block, stick_blocks, zones
+from setupsheets.sheets.content.timber_sheet import boards_block, movement_block
 from setupsheets.wording.joinery_notes import note_texts
+from setupsheets.wording.lists import listed
 from tests.sheets.sheet_plans import JOBS, content, inches, plan, shop, whole
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
@@ -140,6 +142,74 @@ def test_boards_hold_all_pieces_and_the_sums_are_told() -> None:
     assert pieces + spare == wanted
     assert " Boards bought, all together: " in block("boards").words
     assert len(rows("boards")) == sum(len(each.packing.boards) for each in need)
+
+
+def test_boards_that_might_be_fewer_say_how_much_and_offcuts_what_they_are_for() -> None:
+    """Two sections short of a proof by 3 and 4 1/2 in, a third one proved: 7 1/2 in at the most."""
+    need = whole("larder").needs[0]
+    bounds = ("3", "4 1/2", "0")
+    needs = [
+        replace(
+            need,
+            packing=replace(need.packing, bound=need.packing.total - inches(by)),
+            from_offcuts=(("test piece", number), ("stop", 1)),
+        )
+        for number, by in enumerate(bounds, 2)
+    ]
+    words = boards_block(needs, plan("larder").job.stock, (), INCHES).words
+    assert " At most 7 1/2 in less of board might do. " in words and "proved" not in words
+    assert words.endswith(
+        " Out of offcuts: 2 × test piece, 1 × stop, 3 × test piece, 1 × stop, 4 × test piece, "
+        "1 × stop."
+    )
+    sure = boards_block(needs[2:], None, (), INCHES).words
+    assert "needs less length of board: proved. Out of" in sure and "might do" not in sure
+    assert not sure.startswith("From boards")
+
+
+def test_lights_that_differ_are_told_one_by_one() -> None:
+    """From the first edge on; they have no sight size in common."""
+    light = whole("larder").joinery.lights[0]
+    odd = replace(light, openings=(inches("10"), inches("12 1/2")))
+    joinery = replace(whole("larder").joinery, lights=(odd, light))
+    sheet = parts_sheet(plan("larder").job, replace(whole("larder"), joinery=joinery), INCHES)
+    first, second = rows("lights", sheet)
+    assert first["Lights between rebates"] == "10 in, 12 1/2 in" and first["Sight size"] == ""
+    assert second["Lights between rebates"] == f"{light.bars + 1} × {INCHES.show(light.opening)}"
+    assert second["Sight size"] == INCHES.show(light.sight_size)
+
+
+def test_a_stick_tells_of_each_mortise_what_not_all_of_them_have() -> None:
+    """A part's mortises wide and set back alike are told so once; else each by itself. A halving
+    has its depth and the side that it is cut from."""
+    own = whole("larder")
+    stick = next(each for each in own.sticks if each.part == "stile")
+    (alike,) = stick_blocks([stick], own.joinery, INCHES)
+    assert alike.words.endswith(" Mortises 3/8 in wide, 3/8 in from the face.")
+    assert alike.table is not None
+    assert {row[5] for row in alike.table.rows} >= {"1 1/2 in deep"}
+    odd, *others = (each for each in own.joinery.mortises if each.part == "stile")
+    changed = replace(odd, thickness=inches("5/16"), from_face=inches("1/2"))
+    joinery = replace(own.joinery, mortises=(changed, *others), haunches=())
+    (apart,) = stick_blocks([stick], joinery, INCHES)
+    assert "Mortises" not in apart.words and apart.table is not None
+    deep = f"{INCHES.show(odd.depth)} deep"
+    sizes = [row[5] for row in apart.table.rows]
+    assert f"5/16 in wide, 1/2 in from the face, {deep}" in sizes
+    assert f"3/8 in wide, 3/8 in from the face, {deep}" in sizes
+
+
+def test_every_rail_and_bar_is_named_unless_it_is_all_of_more_than_two() -> None:
+    stacks = [each for each in whole("larder").stacks if each.fit == "room under the tenon"]
+    names = [each.of for each in stacks]
+    for joints, named in (
+        (frozenset(names), "every rail and bar"),
+        (frozenset({*names, "another"}), listed(names)),
+    ):
+        table = fits_block(stacks, joints, (), INCHES).table
+        assert table is not None and table.rows[0][1] == named
+    table = fits_block(stacks[:2], frozenset(names[:2]), (), INCHES).table
+    assert table is not None and table.rows[0][1] == f"{names[0]} and {names[1]}"
 
 
 def test_glass_is_grouped_and_panels_and_beads_stand_apart() -> None:
