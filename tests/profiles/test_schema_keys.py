@@ -24,7 +24,7 @@ from setupsheets.shop.finding import profiles
 from setupsheets.shop.formula_names import FORMULA_NAMES, There
 from setupsheets.shop.loading import FORMATS, KINDS
 from setupsheets.wording.formula_names import CALLS, PLACES, kind_words
-from setupsheets.wording.schema_keys import HOLDS
+from setupsheets.wording.schema_keys import HOLDS, _limits_words
 from tests.doors import begun, checked, door
 from tests.json_forms.test_forms import sound
 from tests.profiles.schema_trees import NAMES, Place, Schema, resolved, schema
@@ -79,6 +79,24 @@ def test_every_key_is_printed_with_its_sentence_at_any_width(
         assert key.needed == ("; needed " in block.split(key.sentence[:20])[0] + " ") or (
             key.conditions
         )
+
+
+@pytest.mark.parametrize(
+    ("schema", "words"),
+    [
+        ({"type": "number", "minimum": 0, "exclusiveMaximum": 45}, ", 0 or more and less than 45"),
+        ({"type": "number", "exclusiveMinimum": 0, "maximum": 2}, ", more than 0 and 2 or less"),
+        ({"type": "integer", "minimum": 1}, ", 1 or more"),
+        ({"type": "number"}, ""),
+    ],
+)
+def test_what_a_number_must_lie_between_is_told_to_its_very_end(
+    schema: dict[str, Any], words: str
+) -> None:
+    """JSON Schema 2020-12, Validation, 6.2: the exclusive limits are not reached."""
+    kind = Holds.WHOLE if schema["type"] == "integer" else Holds.FRACTION
+    assert _limits_words(schema, kind) == words
+    assert _limits_words(schema, Holds.SIZE) == ""
 
 
 def needed_by_jsonschema(kind: str, data: dict[str, Any]) -> set[str]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import xml.etree.ElementTree as ET
+from collections import Counter
 from fractions import Fraction
 
 import pytest
@@ -22,6 +23,7 @@ from setupsheets.machining.operations import (
     Stop,
 )
 from setupsheets.machining.plan import Plan
+from setupsheets.machining.planning.test_pieces import tried
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.machining.tasks import Task, tasks_of
 from setupsheets.records.current import SetUpState
@@ -316,6 +318,20 @@ def test_test_pieces_go_on_from_set_up_to_set_up() -> None:
     more = pieces_to_get_out(LARDER, {name: SetUpState({}, due=PiecesDue(4))})
     counts, before = ([each.count for each in found.values()] for found in (more, needed))
     assert max(counts) == 4 and sum(counts) == sum(before) + 3
+
+
+def test_a_coped_piece_serves_for_its_own_mate_alone_and_none_that_is_proved_is_got_out() -> None:
+    copes = [each for each in LARDER.set_ups
+             if each.recipe.makes is Makes.COPE and each.test_length is not None]  # fmt: skip
+    copes.append(replace(copes[0], name="another mate"))
+    of = Plan(LARDER.job, LARDER.joinery, tuple(copes))
+    for due in (0, 1, 3):
+        known = {each.name: SetUpState({}, due=PiecesDue(due)) for each in copes}
+        wanted = Counter({tried(each): 0 for each in copes})
+        wanted.update({name: due * [tried(each) for each in copes].count(name) for name in wanted})
+        found = {name: each.count for name, each in pieces_to_get_out(of, known).items()}
+        assert found == {name: count for name, count in wanted.items() if count}
+    assert len(copes) > len(wanted)
 
 
 def test_what_several_operations_share_stands_once_and_what_they_do_not_names_them() -> None:

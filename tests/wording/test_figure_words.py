@@ -82,6 +82,10 @@ BOARD = BeadBoard((1,), inches("5/16"), inches("7/16"), 2, 9, inches("24"), inch
          " wide off each, one in all to spare;"),
         (replace(BOARD, count=1), "off 1 board 24 in long and 5 1/2 in wide, planed to 7/16 in: 9"
          " strips 5/16 in wide, one in all to spare;"),
+        (replace(BOARD, count=1, length=Length("610 mm"), wide=Length("140 mm"),
+                 width=Length("8 mm")),
+         "off 1 board 24 1/64 in long and 5 33/64 in scant by .004 in wide, planed to 7/16 in: 9"
+         " strips 5/16 in full by .002 in wide, one in all to spare;"),
         (replace(BOARD, count=1, strips=1), "off 1 board 24 in long and 5 1/2 in wide, planed to"
          " 7/16 in: 1 strip 5/16 in wide, one in all to spare;"),
     ],

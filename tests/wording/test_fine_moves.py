@@ -62,4 +62,8 @@ def test_a_shop_without_shims_is_told_of_paper(name: SettingName, amount: str) -
         fine_move(name, Length(amount), (strip,) * count, METRIC, paper=True) for count in (1, 2)
     )
     assert "shim" not in one + two
+    shim = fine_move(name, Length(amount), (strip,), METRIC)
+    assert one == shim.replace("shim 0.1 mm", "1 strip of paper (0.1 mm)").replace(
+        "the shim,", "the paper,"
+    )
     assert "1 strip of paper (0.1 mm)" in one and "2 strips of paper (0.1 mm each)" in two

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
+from setupsheets.joinery.members.parts import Halving
+from setupsheets.lengths import Length
 from setupsheets.machining.checking.features import Feature, FeatureLine
 from setupsheets.machining.checking.joint import Contact, Joint
-from setupsheets.wording.proofs import FEATURES, feature_words, joint_words
+from setupsheets.shop.recipes import Work
+from setupsheets.wording.proofs import FEATURES, feature_words, joint_words, proof_title
+from tests.sheets.sheet_plans import inputs, plan
 
 
 @pytest.mark.parametrize("feature", Feature)
@@ -85,3 +90,21 @@ def test_a_joint_is_told_as_it_is_seen(contacts: tuple[Contact, ...], words: str
 def test_what_is_narrower_than_asked_for_is_not_told() -> None:
     laid = Joint(None, None, (Contact(Feature.COPE, 0.09, 0.0),), 0.09)
     assert joint_words(laid, str, 0.1) == "closes everywhere" != joint_words(laid, str)
+
+
+def test_what_is_proved_is_called_by_its_part_and_what_it_meets() -> None:
+    """By the larder's own proofs: one of each kind of work, on the part that stands for it."""
+    proofs = inputs(plan("larder")).findings.proofs
+    told = {proof_title(each): each for each in proofs}
+    assert told.keys() >= {
+        "blank of stile",
+        "blank of bead",
+        "length of cross bar",
+        "section of cross bar",
+        "end of top rail on ovolo-frame-inch",
+        "mortise in stile for bottom rail",
+    }
+    proof, nought = told["section of cross bar"], Length("0 in")
+    notch = Halving("cross bar", "upright bar", True, nought, nought, nought)
+    halved = replace(proof, work=Work.HALVING, subject=replace(proof.subject, halving=notch))
+    assert proof_title(halved) == "halving of cross bar with upright bar"
