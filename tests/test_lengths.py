@@ -466,9 +466,17 @@ def test_text_is_in_the_unit_of_the_simpler_fraction(length: Length, text: str) 
     assert repr(length) == f"Length({text!r})"
 
 
-@pytest.mark.parametrize("text", ["18", "3/8 + 1/64", "", "18 in 2"])
-def test_text_alone_must_carry_its_unit(text: str) -> None:
-    with pytest.raises(LengthError):
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("18", "a unit is missing: write 18 in or 450 mm"),
+        ("3/8 + 1/64", "a unit is missing: write 18 in or 450 mm"),
+        ("", "a number is missing"),
+        ("18 in 2", "two numbers with nothing between them"),
+    ],
+)
+def test_text_alone_must_carry_its_unit(text: str, reason: str) -> None:
+    with pytest.raises(LengthError, match=reason):
         Length(text)
     assert Length("3/8 + 1/64 in") == Length.inches(F(25, 64))
 

@@ -98,4 +98,5 @@ def test_a_machine_that_goes_on_as_itself_is_told_by_the_line_that_says_so(larde
     saw.write_text(saw.read_text("utf-8") + event, "utf-8")
     (line,) = run("check", "machines/crosscut-saw.yaml").err.splitlines()
     at = len(saw.read_text("utf-8").splitlines())
-    assert f"crosscut-saw.yaml:{at}:46: events.1.moved_to: this leads back, from" in line
+    told = f"crosscut-saw.yaml:{at}:46: events.1.moved_to: this leads back, from crosscut-saw to "
+    assert f"{told}crosscut-saw: a machine goes on under one name in the end" in line

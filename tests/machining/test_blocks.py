@@ -77,10 +77,18 @@ def test_nothing_comes_near_enough() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wanted", "blocks", "closeness"), [("0", "1", "0"), ("1", "-1", "0"), ("1", "1", "-1/64")]
+    ("wanted", "blocks", "closeness", "message"),
+    [
+        ("0", "1", "0", "a distance of 0 in is not more than nought"),
+        ("1", "-1", "0", "a piece of -1 in is not more than nought"),
+        ("1", "0", "0", "a piece of 0 in is not more than nought"),
+        ("1", "1", "-1/64", "a closeness of -1/64 in is less than nought"),
+    ],
 )
-def test_what_is_no_length_of_wood_is_refused(wanted: str, blocks: str, closeness: str) -> None:
-    with pytest.raises(ValueError, match="nought"):
+def test_what_is_no_length_of_wood_is_refused(
+    wanted: str, blocks: str, closeness: str, message: str
+) -> None:
+    with pytest.raises(ValueError, match=f"^{message}$"):
         make_up(inches(wanted), [inches(blocks)], [], inches(closeness))
 
 

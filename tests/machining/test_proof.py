@@ -12,7 +12,7 @@ from shapely import LineString, union_all
 from setupsheets.joinery.members.parts import Groove, Tenon
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.features import NEAR, Feature, design_lines
-from setupsheets.machining.checking.proof import Proof, prove
+from setupsheets.machining.checking.proof import Proof, RoundedReading, prove
 from setupsheets.machining.cutting.planes import Plane
 from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation, PlannedMeasure, SetUp, Subject
@@ -244,6 +244,17 @@ def test_rounding_to_what_the_dials_can_be_moved_by_is_told_beside_the_tolerance
 
 
 # Where every shape of moulding comes from the same shop shapes, section and end prove alike.
+def test_a_reading_is_within_its_tolerance_up_to_both_its_limits() -> None:
+    """1/64 under and 1/32 over, each with its own share of what is allowed (arithmetic)."""
+    sized = replace(reading("1", {}), over=inches("1/32"))
+    for off, within, share in (
+        ("-1/64", True, 1), ("-1/63", False, Fraction(64, 63)), ("0", True, 0),
+        ("1/64", True, Fraction(1, 2)), ("1/32", True, 1), ("1/31", False, Fraction(32, 31)),
+    ):  # fmt: skip
+        found = RoundedReading("set-up", sized, inches(off))
+        assert (found.within, found.share) == (within, share)
+
+
 @pytest.mark.parametrize("shape", [Shape.OVOLO, Shape.OGEE, Shape.COVE, Shape.BEAD, Shape.CHAMFER])
 def test_every_shape_proves_along_the_edge_and_on_the_end(shape: Shape) -> None:
     profile = Sticking(shape, inches("3/8"), inches("7/16"), inches("1/16"))

@@ -22,7 +22,7 @@ from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.findings import operation_findings
 from setupsheets.machining.obstacles import Obstacle, obstacles_of
 from setupsheets.machining.plan import Plan, plan_of, sections_of
-from setupsheets.machining.support.operation_order import MOST, BestOrder, best_order
+from setupsheets.machining.support.operation_order import BestOrder, best_order
 from setupsheets.shop.caution_checks import unmade_faults
 from setupsheets.shop.cautions import Cautions
 from setupsheets.shop.cutters import Cutter
@@ -176,12 +176,10 @@ def _order(plans: Iterable[Plan]) -> BestOrder | None:
     """The first order of a recipe's operations that is better than its own, or that spoils wood;
     None where each stands as well as any."""
     for set_up in (set_up for plan in plans for set_up in plan.set_ups):
-        if len(set_up.operations) > MOST:
-            continue
         try:
             found = best_order(set_up.operations, set_up.subject)
         except (CutError, ValueError):
-            continue  # told by its proof
+            continue  # told by its proof; or more operations than are searched
         if found.better or found.given.worst.spoils:
             return found
     return None
@@ -215,7 +213,7 @@ def _moved_faults(machine: Machine, shop: Shop) -> Iterator[Fault]:
                 yield from (machine.marks.fault(each.message, *place) for each in found.faults)
                 return
             names = [machine.name, event.moved_to]
-    while len(names) > 1 and names[-1] not in names[:-1]:
+    while names[-1] not in names[:-1]:
         try:
             moved = [each.moved_to for each in shop.machine(names[-1]).events if each.moved_to]
         except DataFaults:
@@ -223,10 +221,9 @@ def _moved_faults(machine: Machine, shop: Shop) -> Iterator[Fault]:
         if not moved:
             return
         names.append(moved[-1])
-    if len(names) > 1:
-        way = " to ".join(names)
-        message = f"this leads back, from {way}: a machine goes on under one name in the end"
-        yield machine.marks.fault(message, "events", len(machine.events) - 1, "moved_to")
+    way = " to ".join(names)
+    message = f"this leads back, from {way}: a machine goes on under one name in the end"
+    yield machine.marks.fault(message, "events", len(machine.events) - 1, "moved_to")
 
 
 def _choice_faults(settings: ShopSettings, shop: Shop) -> Iterator[Fault]:

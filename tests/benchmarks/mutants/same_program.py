@@ -136,6 +136,13 @@ SAME = (
         LIMIT,
     ),
     Same(
+        "machining.checking.proof",
+        "RoundedReading.share",
+        "Gt -> GtE",
+        "self.off > ",
+        "of nothing that it is off no share is used up, of what is allowed over or under",
+    ),
+    Same(
         "machining.checking.features",
         "nearest_line",
         "Gt -> GtE",
