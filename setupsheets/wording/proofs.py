@@ -54,8 +54,10 @@ def feature_words(line: FeatureLine) -> str:
 def proof_title(proof: Proof) -> str:
     """What is proved: `section of stile`, `end of rail on ovolo-frame-inch`."""
     subject = proof.subject
-    of = "bead" if subject.bead is not None else "section"
-    of = subject.part.name if subject.part is not None else of
+    alone = (
+        "bead" if subject.bead is not None else "panel" if subject.panel is not None else "section"
+    )
+    of = subject.part.name if subject.part is not None else alone
     if proof.work is Work.MORTISE and subject.mortise is not None:
         return f"mortise in {of} for {subject.mortise.holds}"
     if proof.work is Work.END and subject.end is not None:

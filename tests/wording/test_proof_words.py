@@ -104,6 +104,8 @@ def test_what_is_proved_is_called_by_its_part_and_what_it_meets() -> None:
         "end of top rail on ovolo-frame-inch",
         "mortise in stile for bottom rail",
     }
+    panels = inputs(plan("vestibule"), "vestibule").findings.proofs
+    assert {"blank of panel", "section of panel"} <= {*map(proof_title, panels)}
     proof, nought = told["section of cross bar"], Length("0 in")
     notch = Halving("cross bar", "upright bar", True, nought, nought, nought)
     halved = replace(proof, work=Work.HALVING, subject=replace(proof.subject, halving=notch))
