@@ -108,7 +108,7 @@ def sheets_of(inputs: SheetInputs, found: Whole) -> SheetContent:
         title=inputs.plan.job.title,
         date=inputs.date.isoformat(),
         fingerprint=mark,
-        cover=cover_of(inputs, mark, door_drawings(found, inputs.notation)),
+        cover=cover_of(inputs, mark, found.rows, door_drawings(found, inputs.notation)),
         machines=tuple(machine_sheets(inputs)),
         parts=parts_sheet(inputs.plan.job, found, inputs.notation),
     )

@@ -7,7 +7,7 @@ from itertools import takewhile
 
 from setupsheets.machining.routing.steps import Tally
 from setupsheets.machining.tasks import Task
-from setupsheets.wording.lists import listed, lowered, many, numbers
+from setupsheets.wording.lists import counted, listed, lowered, many, numbers
 
 LEGEND = (
     "The drawings look along the feed. Hatched: what is cut away. Thick lines: where the part bears"
@@ -121,6 +121,12 @@ def _how_near(made: Tally, least: Tally | None) -> str:
 def fingerprint_words(mark: str) -> str:
     """The mark of what the sheets were made from, and what it is good for."""
     return f"{mark}; sheets of this job with another mark here have other figures: use the newer"
+
+
+def also_got_out(counts: Mapping[str, int]) -> str:
+    """What is got out that is no part of the frame, by name and count."""
+    told = "it" if sum(counts.values()) == 1 else "them"
+    return f"Also to get out, as the cut list has {told}: {counted(counts)}."
 
 
 def sound(worst: str) -> str:

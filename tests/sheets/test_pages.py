@@ -112,6 +112,14 @@ def page(html: str) -> Page:
     return Page(html)
 
 
+def test_what_is_got_out_beside_the_parts_stands_under_them(
+    sheets: SheetContent, html: str
+) -> None:
+    for page, ends in ((to_markdown(sheets), "## Test pieces"), (html, "</article")):
+        told = page.replace("\xa0", " ").partition("Parts to get out")[2].partition(ends)[0]
+        assert sheets.cover.besides and sheets.cover.besides in told
+
+
 def test_the_page_is_whole_and_leads_nowhere_else(
     sheets: SheetContent, html: str, page: Page
 ) -> None:

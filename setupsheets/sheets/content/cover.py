@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from setupsheets.joinery.stock.cutlist import CutRow, RowKind
 from setupsheets.machining.checking.doubts import made_otherwise
 from setupsheets.machining.checking.proof import Proof
 from setupsheets.machining.obstacles import obstacles_of
@@ -17,6 +18,7 @@ from setupsheets.sheets.content.finished import CountRow, Cover, Fact, RouteRow,
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, first_longer
 from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.drawings.joint_drawing import proof_drawing
+from setupsheets.shop.jobs import Meeting
 from setupsheets.shop.recipes import Makes
 from setupsheets.wording.advice import reach_words
 from setupsheets.wording.doubts import doubt_words
@@ -28,6 +30,7 @@ from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.route import (
     NOT_PROVED,
     TESTS_AHEAD,
+    also_got_out,
     fingerprint_words,
     saved_words,
     sound,
@@ -37,8 +40,10 @@ from setupsheets.wording.route import (
 from setupsheets.wording.set_ups import state_words
 
 
-def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...]) -> Cover:
-    """The cover of a job's sheets; ``drawings`` show the door."""
+def cover_of(
+    inputs: SheetInputs, fingerprint: str, rows: Sequence[CutRow], drawings: tuple[Drawing, ...]
+) -> Cover:
+    """The cover of a job's sheets; ``rows`` are its cut list, ``drawings`` show the door."""
     plan, notation = inputs.plan, inputs.notation
     obstacles = obstacles_of(inputs.findings.operations)
     unproved_count = sum(not proof.holds for proof in inputs.findings.proofs)
@@ -51,6 +56,7 @@ def cover_of(inputs: SheetInputs, fingerprint: str, drawings: tuple[Drawing, ...
             CountRow(part.name, str(part.count), notation.show(part.overall))
             for part in plan.joinery.parts
         ),
+        besides=_besides(rows),
         tests=tuple(_test_rows(inputs)),
         proofs=_proof_facts(inputs, ready=not obstacles),
         drawings=drawings,
@@ -76,6 +82,17 @@ def _facts(inputs: SheetInputs, fingerprint: str) -> Iterator[Fact]:
     yield Fact("Date", inputs.date.isoformat())
     yield Fact("Units", units_line(inputs.notation))
     yield Fact("Printed as", fingerprint_words(fingerprint))
+
+
+def _besides(rows: Sequence[CutRow]) -> str:
+    """Panels, boards for beads and what covers a pair's gap."""
+    strips = frozenset(map(str, Meeting))
+    also = {
+        row.name: row.count
+        for row in rows
+        if row.kind in (RowKind.PANEL, RowKind.BEAD) or row.name in strips
+    }
+    return also_got_out(also) if also else ""
 
 
 def _test_rows(inputs: SheetInputs) -> Iterator[TestRow]:

@@ -242,13 +242,15 @@ class TestRow(Struct, frozen=True):
 class Cover(Struct, frozen=True):
     """The first page. ``not_ready`` is its first line where something cannot be made or held, and
     ``obstacles`` name each such thing; ``drawings`` show what is made; ``left_out`` is what is
-    printed only where it is asked for; ``saved`` is what the order of the route saves."""
+    printed only where it is asked for; ``besides`` is what is got out that is no part of the
+    frame; ``saved`` is what the order of the route saves."""
 
     not_ready: str
     obstacles: tuple[str, ...]
     facts: tuple[Fact, ...]
     notes: str
     counts: tuple[CountRow, ...]
+    besides: str
     tests: tuple[TestRow, ...]
     proofs: tuple[Fact, ...]
     drawings: tuple[Drawing, ...]
