@@ -140,7 +140,8 @@ NOTES: Mapping[str, str] = {
     "edge uncovered: the rebate is {rebate} wide and the clearance {clearance}; set blocks at the "
     "edges or order to a closer tolerance",
     NoteKind.GLASS_PIECE: "of field {pane.field}, piece {pane.width:glass} by {pane.height:glass}",
-    NoteKind.GLASS_CATEGORY: _GLASS + "in a door, a piece of {several:at most |}{feet:.1f} square "
+    NoteKind.GLASS_CATEGORY: _GLASS
+    + "where the leaf is a door, a piece of {several:at most |}{feet:.1f} square "
     "feet, {over:more than|not more than} 9, is Category {over:II|I} under 16 CFR 1201.2(a); IRC "
     "2015 R308.4.1 {small:excepts openings that a 3 in sphere does not pass, such as this|calls "
     "glass in a door a hazardous location}" + _ASK,

@@ -29,6 +29,14 @@ def hung(folder: Path, unit: str, more: str = "") -> dict[str, str]:
     return blocks(printed(door(begun(folder, unit), unit, more=HUNG[unit] + more)))
 
 
+FITTED = (
+    "Plane the leaf to its opening",
+    "Bevel the hinge edge",
+    "Bevel the leading edge",
+    "Mark out and let in the hinges",
+)
+
+
 def titles(found: dict[str, str]) -> list[str]:
     return list(found)
 
@@ -131,8 +139,20 @@ def test_the_lock_is_marked_out_in_the_middle_of_its_stile(
 ) -> None:
     found = hung(tmp_path, unit)
     assert marks in found["Mark out and mortise for the lock"]
-    told = "carry the marks for hinges and lock over from the story stick"
-    assert told in found["Plane the leaf to its opening"], "its ends are planed away after"
+    told = "carried over before a shaving is taken, for the lines that they count from"
+    fit = found["Plane the leaf to its opening"]
+    assert f"*story stick, hinges:* Their places {told}" in fit, "its ends are planed away after"
+    assert f"*story stick, lock:* Its ends {told}" in fit
+
+
+def test_of_a_window_with_hinges_alone_nothing_is_said_of_a_lock(tmp_path: Path) -> None:
+    """Nor that it is a door: the rules on glass in doors are told for where it is one."""
+    more = re.sub(r"lock: \{.*\n", "", HUNG["mm"])
+    text = printed(door(begun(tmp_path, "mm"), "mm", more=more))
+    hanging = [block for title, block in blocks(text).items() if title in FITTED]
+    assert len(hanging) == 4 and "*story stick, hinges:*" in hanging[0]
+    assert not [block for block in hanging if "lock" in block]
+    assert "where the leaf is a door, a piece of" in text and "in a door, a piece" not in text
 
 
 @pytest.mark.parametrize("unit", ["in", "mm"])

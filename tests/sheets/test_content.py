@@ -221,7 +221,9 @@ def test_the_cover_says_how_many_pieces_and_how_much_longer() -> None:
 
 def test_what_is_got_out_beside_the_parts_is_told_with_them() -> None:
     """The larder's two doors have beads alone; the vestibule's door a panel under its lights."""
-    assert fresh().cover.besides == "Also to get out, as the cut list has them: 2 × board for beads."
+    assert (
+        fresh().cover.besides == "Also to get out, as the cut list has them: 2 × board for beads."
+    )
     said = "Also to get out, as the cut list has them: 1 × panel of field 2, 2 × board for beads."
     assert content("vestibule").cover.besides == said
 

@@ -74,7 +74,7 @@ def test_a_stile_is_told_in_numbers_and_as_written() -> None:
 def test_a_panel_stands_upright_and_test_pieces_have_rows_of_their_own() -> None:
     found = {row["What for"]: row for row in read_csv(tables("vestibule")[0])}
     assert set(found) == {"part", "bead", "panel"}
-    assert found["panel"]["Grain"] == "along the length, upright in the door"
+    assert found["panel"]["Grain"] == "along the length, upright in the leaf"
     assert {found[each]["Grain"] for each in ("part", "bead")} == {"along the length"}
     tests = [row for row in read_csv(tables("larder")[0]) if row["What for"] == "test piece"]
     # sheet_plans asks for three, 12 in long; the allowance is 1 in

@@ -83,7 +83,7 @@ def _first_apart(row: CutRow) -> Iterator[tuple[CutRow, str]]:
 
 def _grain(row: CutRow) -> str:
     """Every piece has its grain along its length; a panel's stands upright (`stock/cutlist.py`)."""
-    return "along the length" + (", upright in the door" if row.kind is RowKind.PANEL else "")
+    return "along the length" + (", upright in the leaf" if row.kind is RowKind.PANEL else "")
 
 
 def _glass(order: Sequence[OrderLine], panes: Sequence[Pane], notation: Notation) -> OrderTable:
