@@ -213,7 +213,8 @@ class Joints(Struct, frozen=True):
 
 class Glazing(Struct, frozen=True):
     """Glass and the bead that holds it. ``clearance`` at each edge; a leaf without glass
-    need give neither that nor a ``thickness``.
+    need give neither that nor a ``thickness``. Of a sealed unit that is its whole thickness, and
+    ``cavity`` what of it is none of glass.
 
     ``bead_depth`` where the bead does not fill the rebate behind the pane.
     """
@@ -221,6 +222,7 @@ class Glazing(Struct, frozen=True):
     thickness: Length | None = None
     clearance: Length | None = None
     bedding: Length = Length.ZERO
+    cavity: Length = Length.ZERO
     bead_width: Length | None = None
     bead_depth: Length | None = None
     panel_thickness: Length | None = None

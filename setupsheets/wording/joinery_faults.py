@@ -124,6 +124,8 @@ FAULTS: Mapping[str, str] = {
     DesignFault.NO_THICKNESS_OF_PANEL: "expected the panels' thickness: a field has a panel",
     DesignFault.NO_CLEARANCE_OF_PANEL: "expected what is left between a panel and its rebate at "
     "each edge: a field has a panel",
+    DesignFault.CAVITY_WITHOUT_GLASS: "a cavity of {cavity} leaves no glass of a sealed unit "
+    "{thickness} thick over all: its thickness is that of panes and cavity together",
     DesignFault.NO_PANE_LEFT: "field {pane.field}: an opening of {pane.opening_width} by "
     "{pane.opening_height} less the clearance leaves no {pane.fill}",
     DesignFault.REBATE_TOO_SHALLOW: "field {field}: bedding {glazing.bedding}"

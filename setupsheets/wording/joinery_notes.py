@@ -134,6 +134,9 @@ NOTES: Mapping[str, str] = {
     "well come to nothing|it comes to nothing if every error is at its limit the same way}; it is "
     "likely within {stack.statistical:small}, at worst {stack.worst:small}, and most of that comes "
     "from the {most.setting}, {share:percent}",
+    NoteKind.SEALED_UNITS: "sealed units {thickness} thick over all, {cavity} of it cavity: they "
+    "come ready made and are not cut afterwards; bed them in what their maker allows, for linseed "
+    "oil putty attacks the seal at their edges (common practice)",
     NoteKind.GLASS_CUT_LARGE: "glass may come {over} over size and has {room} of clearance: order "
     "it smaller, or measure each pane before the beads are cut",
     NoteKind.GLASS_CUT_SMALL: "glass cut {under} small and pushed to one side may leave the other "

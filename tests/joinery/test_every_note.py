@@ -88,9 +88,10 @@ def barred(through: Through) -> Job:
 
 
 def heavy() -> Job:
-    """A large leaf of thick glass that was cut small, its lights in proportion, on two hinges."""
+    """A large leaf of thick sealed units made small, its lights in proportion, on two hinges."""
     job = leaf("40", "80", 3)
-    glass = replace(job.glazing, thickness=inches("1/2"), clearance=inches("3/16"))
+    thick, apart = inches("1/2"), inches("1/8")
+    glass = replace(job.glazing, thickness=thick, clearance=inches("3/16"), cavity=apart)
     third, rest = Fraction(1, 3), Fraction(2, 3)
     field = replace(job.fields[0], row_shares=(third, rest, rest))
     return replace(job, glazing=glass, fields=(field,), hinges=Hinges(inches("4"), inches("1/4")))

@@ -298,6 +298,12 @@ CASES: dict[str, tuple[Callable[[], Design], str, str]] = {
         "bedding 1/4 in, glass 1/8 in and bead take 7/8 in of a rebate 3/4 in deep: it must be "
         "that deep or more; deepen the rebate",
     ),
+    "no glass in a sealed unit": (
+        lambda: just(glazing(cavity=inches("1/8"))),
+        "glazing.cavity",
+        "a cavity of 1/8 in leaves no glass of a sealed unit 1/8 in thick over all: its thickness "
+        "is that of panes and cavity together",
+    ),
     "nothing left for the bead": (
         lambda: just(glazing(bedding=inches("5/8"))),
         "glazing.thickness",

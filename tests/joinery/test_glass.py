@@ -146,6 +146,10 @@ def test_glass_at_the_edges_of_its_tolerance() -> None:
     # 7/16 of rebate less 1/16 of tolerance is twice 3/16
     assert any("uncovered" in note for note in told("3/16"))
     assert told("11/64") == []
+    glazing = replace(leaf().glazing, thickness=inches("1/2"), cavity=inches("1/4"))
+    (sealed,) = order_notes(lay_out(leaf(glazing=glazing), SECTIONS), Unit.IN)
+    (words,) = note_texts([sealed], SIXTY_FOURTHS)
+    assert words.startswith("sealed units 1/2 in thick over all, 1/4 in of it cavity: ")
     (metric,) = told("1/64", Notation(Unit.MM, Fraction(1, 2)))
     assert metric.startswith("glass may come 1.5 mm over size and has 0.79 mm of clearance")
 

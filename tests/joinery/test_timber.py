@@ -146,6 +146,22 @@ def test_weight_of_one_leaf_of_many() -> None:
     # four panes 18 5/8 by 9 25/32 by 1/8 in (plane arithmetic)
     volume = 4 * 18.625 * 9.78125 * 0.125 * 25.4**3 / 1e9
     assert one.glass == pytest.approx(volume * GLASS_DENSITY)
+    # of a sealed unit of 3/4 in with 1/2 in of cavity two panes of 1/8 in are glass
+    double = replace(
+        leaf(), glazing=replace(leaf().glazing, thickness=inches("3/4"), cavity=inches("1/2"))
+    )
+    sealed = weigh(
+        double,
+        replace(
+            work_out(leaf(), SECTIONS, FINEST),
+            panes=tuple(
+                replace(pane, thickness=inches("3/4"))
+                for pane in work_out(leaf(), SECTIONS, FINEST).panes
+            ),
+        ),
+        OAK,
+    )
+    assert sealed is not None and sealed.glass == pytest.approx(2 * one.glass)
     # a leaf of solid wood would weigh more than this one and a quarter of it less
     solid = 24 * 46 * 1.375 * 25.4**3 / 1e9 * 750
     assert solid / 4 < one.timber < solid

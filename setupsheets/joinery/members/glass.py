@@ -66,11 +66,15 @@ def order(joinery: Joinery, unit: Unit) -> tuple[OrderLine, ...]:
 
 
 def order_notes(layout: Layout, unit: Unit) -> Iterator[Note]:
-    """Whether glass that is cut as large as it may be still goes in, as small still covered."""
+    """What is to be known of sealed units; whether glass that is cut as large as it may be still
+    goes in, as small still covered."""
     within = in_shop_terms(CUT_TOLERANCE, unit)
     clearance = clearance_of(layout, Fill.GLASS)
     if not any(field.fill is Fill.GLASS for field in layout.job.fields):
         return
+    if (glazing := layout.job.glazing).cavity:
+        kind = NoteKind.SEALED_UNITS
+        yield note(kind, thickness=glazing.thickness, cavity=glazing.cavity)
     if 2 * clearance < within:
         yield note(NoteKind.GLASS_CUT_LARGE, over=within, room=2 * clearance)
     rebate = min(

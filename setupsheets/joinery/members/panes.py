@@ -120,6 +120,9 @@ def _silent_faults(glazing: Glazing, fills: Collection[Fill]) -> Iterator[Note]:
     """What the job does not say of what lies in its rebates."""
     if Fill.GLASS in fills and glazing.thickness is None:
         yield note(DesignFault.NO_THICKNESS_OF_GLASS, "glazing", "thickness")
+    if glazing.thickness is not None and ZERO < glazing.cavity >= glazing.thickness:
+        kind, at = DesignFault.CAVITY_WITHOUT_GLASS, ("glazing", "cavity")
+        yield note(kind, *at, cavity=glazing.cavity, thickness=glazing.thickness)
     if Fill.GLASS in fills and glazing.clearance is None:
         yield note(DesignFault.NO_CLEARANCE_OF_GLASS, "glazing", "clearance")
     if Fill.PANEL in fills and glazing.panel_thickness is None:

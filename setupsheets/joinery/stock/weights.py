@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import ceil
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from setupsheets.joinery.members.parts import Joinery, Pane, Part
 from setupsheets.joinery.notes import Note, NoteKind, note
@@ -58,7 +59,11 @@ def weigh(job: Job, joinery: Joinery, timber: Timber) -> Weight | None:
         for bead in joinery.beads
     )
     solid += sum(_volume(pane) for pane in joinery.panes if pane.fill is not Fill.GLASS)
-    glass = sum(_volume(pane) for pane in joinery.panes if pane.fill is Fill.GLASS)
+    glass = sum(
+        _volume(replace(pane, thickness=pane.thickness - job.glazing.cavity))
+        for pane in joinery.panes
+        if pane.fill is Fill.GLASS
+    )
     leaves = job.count * CUBIC_METRE
     return Weight(solid * float(timber.density) / leaves, glass * GLASS_DENSITY / leaves)
 
