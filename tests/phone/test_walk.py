@@ -20,8 +20,8 @@ KEEP = "Keep it, next line"
 
 def test_every_page_of_a_set_up_is_as_it_was_read(larder: Path) -> None:
     (larder / "jobs" / "broken.yaml").write_text("kind: job\nversion: 1\n", "utf-8")
-    phone, other = Phone(larder), Phone(larder)
-    other.app = other.client.app = phone.app
+    phone = Phone(larder)
+    other = Phone(larder, phone.app)
     pages: list[str] = []
     addresses: set[str] = set()
 

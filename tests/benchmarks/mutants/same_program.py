@@ -59,6 +59,20 @@ SAME = (
         "a line past the last is the last, whether it is counted or not",
     ),
     Same(
+        "phone.screens",
+        "_in_hand",
+        "Gt -> GtE",
+        "each.name > entry.name",
+        "what has no advice is none of those that have",
+    ),
+    Same(
+        "sheets.drawings.dimensions",
+        "_lanes",
+        "0 -> 1",
+        "[0] * len",
+        "each place is written before it is read",
+    ),
+    Same(
         "machining.routing.bounds",
         "Bounds.visits",
         "0 -> 1",
