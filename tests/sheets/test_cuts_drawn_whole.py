@@ -8,18 +8,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 from shapely import Geometry, LineString, Point, affinity, box, union_all
 
+from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.planes import mm
+from setupsheets.sheets.drawings.scenes import scene_of
+from setupsheets.shop.recipes import JigKind
 from tests.sheets.drawn_cuts import SCALES, Cut, cuts
 from tests.sheets.drawn_lines import INCH, NEAR, Line, Said, Sized, crossed, overlapping
 
 TIMES = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8}
 ROOM = 114.0, 44.0
 """mm on the paper for a cut without its detail."""
+SIXTY_FOURTH = Fraction(1, 64)
 MARGIN = 15.0
 """mm of wood that is drawn past what is cut, where a part goes on, and past the rim of a bit, which
 has no height."""
@@ -112,10 +118,10 @@ def test_the_part_bears_in_both_pictures_where_it_lies_clear_of_the_opening() ->
         over = (left + right) / 2
         is_turned = len(cut.found.supports) > 1 and "edge" in (operation.asks.against or "")
         turned = before.bounds[0] + before.bounds[2] - over if is_turned else over
+        between = (before.bounds[2] + table_after(cut).start[0]) / 2
         for wood, middle in ((before, over), (after, turned + shift(cut))):
-            low, high = wood.bounds[0] - 0.1, wood.bounds[2] + 0.1
             at_table = [each for each in black if each[1] == cut.table]
-            under = [each for each in at_table if low < each[0] and each[2] < high]
+            under = [each for each in at_table if (each[0] > between) == (wood is after)]
             lies = union_all([level(x0, x1) for x0, _, x1, _ in under])
             y = cut.table - 0.02
             foot = affinity.translate(wood.intersection(level(-9, 999, y)), 0, -y)
@@ -129,6 +135,28 @@ def test_the_part_bears_in_both_pictures_where_it_lies_clear_of_the_opening() ->
         assert all(each[0] == pytest.approx(fence(cut), abs=NEAR) for each in beside)
         assert beside and all(each.within(before.buffer(0.05)) for each in middles)
     assert len(cuts()) > 50
+
+
+def test_a_filler_strip_lies_where_it_widens_what_the_part_stands_on() -> None:
+    """On the side of the fence or on the other; nothing is drawn of one that widens nothing."""
+    (found,) = [each.found for each in cuts() if each.drawing.name == "in-63"]
+    (first, *others), stage = found.supports, found.task.stage
+    assert stage is not None
+    high = mm(found.task.operation.jig(JigKind.FILLS).sizes["height"])  # type: ignore[union-attr]
+    near, far = first.before.table[0][0], first.before.table[-1][1]
+    for base, strip in (
+        ((near - 4.0, far), ((near - 4.0, near), high)),
+        ((near, far + 4.0), ((far, far + 4.0), high)),
+        ((near, far), None),
+        (None, None),
+    ):
+        stands = replace(first, before=replace(first.before, base=base)), *others
+        scene = scene_of(stage, found.task.set_up.subject, Notation(Unit.IN, SIXTY_FOURTH), stands)
+        assert scene is not None and scene.bears.filler == strip
+    none = replace(first.before, table=(), beside=())
+    scene = scene_of(stage, found.task.set_up.subject, Notation(Unit.IN, SIXTY_FOURTH),
+                     (replace(first, before=none), *others))  # fmt: skip
+    assert scene is not None and scene.bears.filler is None
 
 
 def level(left: float, right: float, y: float = 0.0) -> LineString:

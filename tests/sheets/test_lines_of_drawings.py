@@ -2,29 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
+from typing import Any
 
 import pytest
+import segno
 from msgspec.structs import replace
-from shapely import box
+from shapely import Point, Polygon, box
 
-from setupsheets.lengths import Notation, Unit
+from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.checking.features import Feature, FeatureLine
 from setupsheets.machining.checking.joint import Joint
+from setupsheets.machining.checking.proof import Discrepancy, Proof
 from setupsheets.machining.cutting.cuts import run
+from setupsheets.machining.cutting.planes import Plane
+from setupsheets.machining.measure_places import MeasurePlace
+from setupsheets.machining.operations import Stop
+from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.records.record import ReadingDeviation
 from setupsheets.sheets.drawings.chart import Charted, readings_chart
 from setupsheets.sheets.drawings.cut import cut_drawing
 from setupsheets.sheets.drawings.dimensions import Dimension, Placed, across, upright
 from setupsheets.sheets.drawings.drawing import Drawing, finish
-from setupsheets.sheets.drawings.joint_drawing import joint_drawing
+from setupsheets.sheets.drawings.joint_drawing import joint_drawing, proof_drawing
+from setupsheets.sheets.drawings.measure_drawing import measure_drawing
+from setupsheets.sheets.drawings.phone_code import phone_code
 from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
+from setupsheets.sheets.drawings.stops_drawing import ramp_drawing, stops_drawing
 from tests.sheets.drawn_lines import Read, crossed, overlapping, read_svg
 from tests.sheets.sheet_plans import groove, inches
 
 Bounds = tuple[float, float, float, float]
 INCHES = Notation(Unit.IN, Fraction(1, 64))
+METRIC = Notation(Unit.MM, Fraction(1, 2))
 
 
 def reading(drawing: Drawing) -> Read:
@@ -44,7 +57,8 @@ def reach(found: Read, axis: int) -> tuple[float, float]:
     return min(ends), max(ends)
 
 
-SPANS = [(150.0, 150.6), (150.0, 153.0), (150.0, 158.0), (152.0, 170.0), (140.0, 230.0)]
+SPANS = [(150.0, 150.6), (150.0, 153.0), (150.0, 158.0), (152.0, 170.0), (140.0, 230.0),
+         (128.0, 150.0)]  # fmt: skip
 
 
 @pytest.mark.parametrize("light", ["", "3/32 in"])
@@ -232,3 +246,185 @@ def test_an_end_is_drawn_on_its_mate_with_what_is_open_black_and_what_is_in_the_
         assert max(y for _, y in level) > foot
     assert far < found.width and foot < found.height - 4
     assert list(overlapping(found)) == []
+
+
+@pytest.mark.parametrize(
+    ("lower_on", "lift_off", "at_line"),
+    [(880.0, 900.0, False), (100.0, 900.0, True), (90.0, None, True), (None, 2.0, True)],
+)
+def test_the_word_for_the_cutter_s_middle_stands_at_its_line(
+    lower_on: float | None, lift_off: float | None, at_line: bool
+) -> None:
+    """About it, or ended at it where the paper ends; on the paper in any case."""
+    long = Length("900 mm")
+    marks = TapeMarks(50, 90, lower_on, lift_off, 20, (60, 80))
+    stop = Stop("part", "lower end", long, *(Length.ZERO, long), *(Length.ZERO, long))
+    found = reading(stops_drawing("s", "S", StoppedCut(stop, marks, (0, 0)), METRIC))
+    (middle,) = {line.start[0] for line in found.lines if line.dashed}
+    (said,) = [each for each in found.words if each.words == "middle of the cutter"]
+    left, _, right, _ = said.box
+    at = (left + right) / 2 if at_line else right
+    assert at == pytest.approx(middle, abs=0.03) and left > 0 and right < found.width
+
+
+@pytest.mark.parametrize(("long", "deep"), [(8.0, 6.0), (57.5, 14.0), (312.25, 30.0)])
+def test_a_ramp_is_sized_from_the_mark_to_where_it_runs_out(long: float, deep: float) -> None:
+    """Its size is as long as its curve, and its foot as deep as its curve goes, at one scale: 22 by
+    6 mm hold it."""
+    ramp = [(0.0, 0.0), (long / 2, deep / 3), (long, deep)]
+    found = reading(ramp_drawing("r", "R", ramp, long, METRIC))
+    (wood,) = found.filled("#f1f1f1")
+    left, top, right, foot = wood.bounds
+    (size,) = found.sizes
+    start, end = (each[0] for each in size.ends)
+    assert (start - 6, end + 8) == pytest.approx((left, right), abs=0.03)
+    scale = (end - start) / long
+    assert foot - 4 - top == pytest.approx(deep * scale, abs=0.03)
+    assert scale * deep < 6.03 and scale * long < 22.03
+    assert scale * deep > 5.97 or scale * long > 10
+    assert size.words == f"ramp {METRIC.mark(Length.from_float(long))}"
+    for line in size.reach:
+        assert top < min(line.start[1], line.end[1])
+    assert foot < size.ends[0][1] < found.height and right < found.width
+
+
+@pytest.mark.parametrize("wide", [1.5, 3.0, 40.0])
+def test_the_letters_of_a_narrow_piece_stand_on_the_paper(wide: float) -> None:
+    """Two level sizes from one edge and one over it all: letters beside their arrows, right of them
+    too, lie on the drawing, which is as wide as they need."""
+    zero, some, whole = Length.ZERO, Length.from_float(wide / 2), Length.from_float(wide)
+    beside = {"y": Length("6 mm")}
+    places = {
+        "A": MeasurePlace("x", zero, some, beside),
+        "B": MeasurePlace("x", some, whole, beside),
+        "C": MeasurePlace("x", zero, whole, beside),
+    }
+    piece = ("x", "y"), box(0.0, 0.0, wide, 8.0)
+    found = reading(measure_drawing("m", "M", piece, places, "Words."))
+    low, high = reach(found, 0)
+    assert low > 0 and high < found.width < high + 4 and list(overlapping(found)) == []
+    assert {each.words for each in found.sizes} == {"A", "B", "C"}
+    (said,) = [each for each in found.words if each.words == "face"]
+    (wood,) = found.filled("#f1f1f1")
+    assert said.at == pytest.approx((wood.bounds[0], wood.bounds[1] - 2), abs=0.03)
+
+
+@pytest.mark.parametrize(("long", "over_all", "ends"), [(70, False, 0), (400, False, 1),
+                                                        (400, True, 2)])  # fmt: skip
+def test_a_piece_is_broken_off_where_it_goes_on(long: int, over_all: bool, ends: int) -> None:
+    """What is longer than 80 mm is drawn from its end that far; over all both its ends are drawn,
+    the second turned about."""
+    places = {
+        "A": MeasurePlace("z", Length.ZERO, Length("20 mm"), {"y": Length("4 mm")}),
+        "B": MeasurePlace("z", Length("5 mm"), Length("5 mm"), {}, over_all=over_all)
+        if over_all
+        else MeasurePlace("y", Length.ZERO, Length("8 mm"), {"z": Length("20 mm")}),
+    }
+    piece = ("z", "y"), box(0.0, 0.0, float(long), 8.0).difference(box(0.0, 0.0, 20.0, 4.0))
+    found = reading(measure_drawing("m", "M", piece, places, "Words."))
+    pieces = [each.bounds for each in found.filled("#f1f1f1")]
+    assert len(pieces) == max(ends, 1)
+    scale = 26.0 / min(long, 80)
+    edges = [pieces[0][2], pieces[-1][0]][: max(ends, 1)]
+    assert pieces[0][2] - pieces[0][0] == pytest.approx(min(long, 80) * scale, abs=0.03)
+    middles = [
+        line
+        for line in found.lines
+        if line.weight == 0.25 and line.start[1] < pieces[0][1] - 1 and not line.dashed
+        and any(abs(line.start[0] - edge) < 0.03 for edge in edges)
+    ]  # fmt: skip
+    assert len(middles) == ends
+    upright_edges = [
+        line
+        for line in found.lines
+        if line.weight == 0.5 and line.start[0] == line.end[0]
+        and any(abs(line.start[0] - edge) < 0.03 for edge in edges)
+    ]  # fmt: skip
+    assert bool(upright_edges) == (ends == 0), "no edge where it goes on"
+    sizes = {each.words: each for each in found.sizes}
+    assert sizes["A"].long == pytest.approx(20 * scale, abs=0.03)
+    if over_all:
+        (first, *_), (_, _, last, _) = pieces
+        assert sizes["B"].ends[0][0] == pytest.approx(first + 5 * scale, abs=0.03)
+        assert sizes["B"].ends[1][0] == pytest.approx(last - 5 * scale, abs=0.03)
+    else:
+        assert sizes["B"].long == pytest.approx(8 * scale, abs=0.03)
+
+
+def test_a_code_has_its_modules_where_the_standard_s_matrix_has_them() -> None:
+    """The matrix is that of segno, a library for ISO/IEC 18004; four modules of it are quiet."""
+    address = "http://192.168.1.20:8731/t/larder"
+    rows = list(segno.make_qr(address, error="l").matrix)
+    found = reading(phone_code("code", "Code", address))
+    (black,) = found.filled("#000")
+    side = found.width / (len(rows) + 8)
+    assert side == pytest.approx(0.42, abs=0.001) and found.height == found.width
+    for number, row in enumerate(rows):
+        for column, dark in enumerate(row):
+            middle = Point((column + 4.5) * side, (number + 4.5) * side)
+            assert black.contains(middle) == bool(dark)
+    assert black.area == pytest.approx(sum(map(sum, rows)) * side**2, rel=0.02)
+
+
+def _proof(design: Polygon, finished: Polygon, pieces: Sequence[Discrepancy]) -> Proof:
+    """A proof that comes to this; the first piece is left over, the second missing."""
+    operation, set_up = groove()
+    stages = [replace(each, after=finished) for each in run([operation], set_up.subject)]
+    return Proof(
+        operation.asks.work,
+        Plane.END,
+        set_up.subject,
+        ("bar",),
+        stages=tuple(stages),
+        design=design,
+        left_over=tuple(pieces[:1]),
+        missing=tuple(pieces[1:]),
+    )
+
+
+def test_what_does_not_prove_is_ringed_and_told_beside_the_design() -> None:
+    """A design of 40 by 20 mm with 2 by 5 left over at its right and 4 by 1 missing at its foot."""
+    design, left_over, missing = box(0, 0, 40, 20), box(40, 5, 42, 10), box(10, 19, 14, 20)
+    line = FeatureLine(Feature.BACK_SHOULDER, ())
+    pieces = [Discrepancy(shape, line) for shape in (left_over, missing)]
+    finished = design.union(left_over).difference(missing)
+    proof = _proof(design, finished, pieces)
+    drawing = proof_drawing("proof", "Proof", proof, METRIC.show)
+    assert drawing is not None
+    found = reading(drawing)
+    (white,) = found.filled("#fff")
+    scale = (white.bounds[2] - white.bounds[0]) / 40
+    assert scale == pytest.approx(min(80 / 42, 40 / 20, 3.0), abs=0.01)
+    assert white.bounds[:2] == pytest.approx((3.0, 6.0))
+    (over,), (gone,) = found.filled("url(#proof-h)"), found.filled("#000")
+    for shape, drawn in ((left_over, over), (missing, gone)):
+        x0, y0, x1, y1 = shape.bounds
+        ends = 3 + x0 * scale, 6 + y0 * scale, 3 + x1 * scale, 6 + y1 * scale
+        assert drawn.bounds == pytest.approx(ends, abs=0.03)
+    told = [each for each in found.words if each.words != "face"]
+    assert [each.words for each in told] == [
+        "left over: 2 mm by 5 mm at the back shoulder",
+        "missing: 4 mm by 1 mm at the back shoulder",
+    ]
+    assert drawing.description == "; ".join(each.words for each in told)
+    for words, (x, y), shape in zip(told, found.dots, (over, gone), strict=True):
+        middle = shape.centroid
+        assert (x, y) == pytest.approx((middle.x, middle.y), abs=0.03)
+        lines = [line for line in found.lines if line.weight == 0.18]
+        (begun,) = [line for line in lines if line.start == pytest.approx((x + 2.2, y), abs=0.03)]
+        (ended,) = [line for line in lines if line.start == begun.end]
+        assert ended.end == pytest.approx((words.at[0] - 1, words.at[1] - 1), abs=0.03)
+        assert words.at[0] == pytest.approx(3 + 42 * scale + 10, abs=0.05)
+        assert words.box[2] < found.width < words.box[2] + 8
+    assert told[1].at[1] - told[0].at[1] == pytest.approx(6.0)
+    assert found.height > max(white.bounds[3], told[1].at[1]) + 2
+    (face,) = [each for each in found.words if each.words == "face"]
+    assert (face.box[0] + face.box[2]) / 2 == pytest.approx(3 + 21 * scale, abs=0.05)
+
+
+def test_nothing_is_drawn_of_what_could_not_be_worked_out() -> None:
+    whole = box(0, 0, 40, 20)
+    proof = _proof(whole, whole, [])
+    every: tuple[dict[str, Any], ...] = ({"design": None}, {"stages": ()})
+    for without in every:
+        assert proof_drawing("proof", "Proof", replace(proof, **without), METRIC.show) is None

@@ -46,6 +46,8 @@ def stops_drawing(name: str, title: str, cut: StoppedCut, notation: Notation) ->
     body = at(start)
     ramped = body + marks.first * scale, body + marks.last * scale
     full = body + marks.full[0] * scale, body + marks.full[1] * scale
+    # The tapes' words keep it from the left edge of the paper.
+    anchor = "end" if middle > _WIDE - 20 else "middle"
     elements = [
         svg.rectangle((0, fence), _WIDE, _FENCE, svg.PALE, svg.THIN),
         svg.text((_WIDE - 1.5, fence + 3.6), "fence", svg.SMALL, "end"),
@@ -53,7 +55,7 @@ def stops_drawing(name: str, title: str, cut: StoppedCut, notation: Notation) ->
         svg.rectangle((ramped[0], fence + _FENCE), ramped[1] - ramped[0], _PART / 3, svg.GREY),
         svg.rectangle((full[0], fence + _FENCE), full[1] - full[0], _PART / 3, f"url(#{name}-h)"),
         svg.line((middle, fence - 2), (middle, foot + 2), svg.THIN, svg.DASH),
-        svg.text((middle, fence - 3), "middle of the cutter", svg.SMALL, _anchor(middle)),
+        svg.text((middle, fence - 3), "middle of the cutter", svg.SMALL, anchor),
         *_feed(body + part * scale, foot),
         *below.elements,
     ]
@@ -122,10 +124,3 @@ def ramp_drawing(
     ]
     size = curve[-1][0] + beside, max(foot_of_all, top + 13.0)
     return svg.finish(name, title, f"{' '.join(said)} Ramp {figure} long.", size, elements)
-
-
-def _anchor(x: float) -> str:
-    """Where words about a line near the paper's edge begin."""
-    if x < 20:
-        return "start"
-    return "end" if x > _WIDE - 20 else "middle"
