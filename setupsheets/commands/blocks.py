@@ -38,12 +38,14 @@ def blocks(
 
     settings = open_shop(shop).settings
     notation = settings.notation
+    hint = "LENGTH"
     try:
         wanted = read_shop_length(" ".join(length), settings.unit)
+        hint = "--within"
         usual = near_enough(settings.finest_mark)
         near = read_shop_length(within, settings.unit) if within else usual
     except LengthError as error:
-        raise typer.BadParameter(str(error), param_hint="LENGTH") from None
+        raise typer.BadParameter(str(error), param_hint=hint) from None
     if wanted <= Length.ZERO or near < Length.ZERO:
         raise typer.BadParameter("a distance is more than nought, and how near is not less than it")
     stack = make_up(wanted, settings.blocks, settings.shims, near)

@@ -78,14 +78,15 @@ def test_what_was_read_before_an_act_is_not_looked_for_after_it(
     assert "cope: fence: 1/8 in is more than a setting is usually out" in ran.err
 
 
-@pytest.mark.parametrize("room", [2, 3])
+@pytest.mark.parametrize("room", [2, 3, 7, 8])
 def test_what_was_typed_before_the_disk_was_full_is_said_to_be_kept(
     room: int, larder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A file and its folder are flushed for the head, for the first reading, for the next ones."""
+    """A file and its folder are flushed for the head, for each of six readings, for the advice,
+    for the verdict."""
     with monkeypatch.context() as failing:
         failing.setattr(os, "fsync", full_after(room))
-        ran = run(*LOG, typed="15 1/8\n14 3/8\n.375\n")
+        ran = run(*LOG, typed="15 1/8\n14 3/8\n.375\n.375\n14 1/4\n.375\ny\nshelf\n")
     assert ran.code == 1 and "what was typed before is kept in" in ran.err
     assert "nothing was written" not in ran.err
     assert pieces() == 1

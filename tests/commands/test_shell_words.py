@@ -5,11 +5,15 @@ The project's own wording, no outside source.
 
 from __future__ import annotations
 
+import shutil
 import sys
 from pathlib import Path
 
 import pytest
+from pytest import MonkeyPatch
 
+from setupsheets.commands import recall as recall_command
+from tests.commands.conftest import EXAMPLES
 from tests.commands.test_bench import CROSS_BAR, RIGHT, found
 from tests.running import run
 
@@ -46,6 +50,79 @@ def test_an_unknown_name_guesses(larder: Path, asked: tuple[str, ...], meant: st
     ran = run(*asked)
     assert ran.code in (1, 2) and meant in ran.err, ran
     assert ":1:1" not in ran.err
+
+
+LIKE = ("begin", "--cutter", "ours", "--like", "rip-blade-10-inch")
+A_LENGTH = "is no length: column 1: a number is expected, not 'x'; accepted: 14 11/16"
+REFUSED = (
+    (("begin",), "", "give a folder for a new shop, or one thing such as --cutter NAME"),
+    (("begin", "new", "--cutter", "a"), "", "give a folder for a new shop, or one thing such as"),
+    (("begin", "--cutter", "a", "--job", "b"), "", "give a folder for a new shop, or one thing"),
+    (("begin", "new", "--like", "a"), "", "--like and --with are for one thing, such as --cutter"),
+    (("begin", "new", "--with", "a=1"), "", "--like and --with are for one thing, such as"),
+    (("begin", "new", "--example", "larder", "--unit", "in"), "",
+     "an example has its own unit: leave --unit out"),
+    (("begin", "--cutter", "Our Blade"), "--cutter",
+     "'Our Blade' cannot be asked for by name: call the file by lower-case letters and digits with "
+     "hyphens between, and .yaml"),
+    (("begin", "--recipe", "x"), "--like",
+     "a recipe is begun as a copy of another: give --like NAME, one of those that `setupsheets list"
+     " recipe` tells"),
+    (("begin", "--cutter", "ours"), "--cutter",
+     'nobody is here to ask, and this is needed: --with "type=..." (Which kind of cutter it is); or'
+     " --like NAME"),
+    ((*LIKE, "--with", "diameter"), "--with", "diameter: expected KEY=VALUE, found 'diameter'"),
+    ((*LIKE, "--with", " diameter =x"), "--with", f"diameter: 'x' {A_LENGTH}"),
+    (("begin", "--machine", "table-saw"), "--machine",
+     "there is a machine of this name already, machines/table-saw.yaml: choose another"),
+    (("blocks", "x"), "LENGTH", f"'x' {A_LENGTH}"),
+    (("blocks", "1", "--within", "x"), "--within", f"'x' {A_LENGTH}"),
+    (("blocks", "1", "--within", "0", "x"), "LENGTH", "'1 x' is no length"),
+    (("blocks", "0"), "", "a distance is more than nought, and how near is not less than it"),
+    (("blocks", "1", "--within", "-1/64"), "", "a distance is more than nought, and how near"),
+    (("list", "--keys"), "KIND", "of which kind? machine, cutter, section, recipe, timber,"),
+    (("list", "job.opning", "--keys"), "KIND", "unknown key 'opning'; did you mean 'opening'?"),
+    ((*LOG, "--join", "--afresh"), "--join",
+     "this is an act of its own: give it without other options"),
+    ((*LOG, "--apart", "--next", "--verdict", "proved"), "--apart", "this is an act of its own:"),
+    (("order", "larder", "--section", "ovolo-bar-inch"), "--section",
+     "larder is a job; this goes with a recipe"),
+    (("order", "larder", "--write"), "--write", "larder is a job; this goes with a recipe"),
+    (("parts", "larder", "--format", "xlsx"), "--to",
+     "expected a folder to write xlsx into: a terminal cannot show it"),
+    (("parts", "larder", "--format", "md,csv"), "--to",
+     "expected a folder to write md,csv into: a terminal shows one of them"),
+    (("correct", "larder", CROSS_BAR, "--blank", "x"), "--blank", f"'x' {A_LENGTH}"),
+    (("rod", "larder", "--paper", "A4,Letter"), "--paper",
+     "expected one of roll, A4, Letter, found A4,Letter"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("asked", "option", "said"), REFUSED)
+def test_what_is_refused_is_told_whole_and_by_its_option(
+    larder: Path, asked: tuple[str, ...], option: str, said: str
+) -> None:
+    ran = run(*asked)
+    at = f" for {option}" if option else ""
+    assert ran.code == 2 and not ran.out
+    assert f"Error: Invalid value{at}: {said}" in " ".join(ran.err.split())
+
+
+def test_as_many_records_are_shown_as_are_asked_for_and_there_are(
+    larder: Path, monkeypatch: MonkeyPatch
+) -> None:
+    shutil.copytree(EXAMPLES / "larder" / "records", larder / "records", dirs_exist_ok=True)
+    ran = run("recall", "cope", "--number", "4")
+    assert ran.code == 2 and "Invalid value for --number: only 3 found, not 4" in ran.err
+    first = run("recall", "cope", "--number", "3").out
+    assert "> 3. " in first and "and earlier ones" not in first
+    monkeypatch.setattr(recall_command, "SHOWN", 2)
+    more = "  and earlier ones: another word finds fewer, --number 3 shows more\n"
+    shown = run("recall", "cope").out
+    assert shown.startswith("> 1. ") and shown.count(more) == 1
+    assert "  2. " in shown and "  3. " not in shown
+    monkeypatch.setattr(recall_command, "SHOWN", 3)
+    assert "and earlier ones" not in run("recall", "cope").out
 
 
 def test_words_that_no_record_has_and_what_was_done_guess(larder: Path) -> None:

@@ -6,7 +6,9 @@ A code is read back by a decoder of others (zxing-cpp, for QR of ISO/IEC 18004).
 from __future__ import annotations
 
 import re
+import socket
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -144,6 +146,37 @@ def test_it_listens_to_this_machine_alone_unless_the_network_is_asked_for(
     for host, status in (("bench.lan:8000", 200), ("192.168.1.20:8000", 200), (HOST, 421)):
         found = phone.client.get(f"/{token_of(larder)}/", headers={"host": host})
         assert found.status_code == status
+
+
+@pytest.mark.parametrize("own", ["192.168.1.20", "127.0.1.1", ""])
+def test_the_network_s_address_is_never_that_of_this_machine_alone(
+    larder: Path, monkeypatch: pytest.MonkeyPatch, own: str
+) -> None:
+    """Outside source: RFC 1122, 3.2.1.3: 127 and all behind it is the machine itself."""
+
+    class Asked:
+        """A socket that says by which address it would go out, where there is a way out."""
+
+        def connect(self, _: object) -> None:
+            if not own:
+                raise OSError("Network is unreachable")
+
+        def getsockname(self) -> tuple[str, int]:
+            return own, 9
+
+        def close(self) -> None:
+            """Nothing is open."""
+
+    own_address = serve._own_address
+    started = Started(monkeypatch)
+    monkeypatch.setattr(serve, "_own_address", own_address)
+    monkeypatch.setattr(socket, "socket", lambda *_: closing(Asked()))
+    ran = run("serve", "--lan", "--port", "9000")
+    if own.startswith("192."):
+        assert ran.code == 0 and started.at == (own, 9000)
+    else:
+        assert ran.code == 2 and started.app is None
+        assert "Invalid value for --lan: this machine is on no network" in ran.err
 
 
 def test_the_port_that_no_browser_says_is_not_asked_for(
