@@ -194,10 +194,10 @@ def with_done(entry: Entry, opened: OpenSetUp, done: Mapping[str, Length] | None
     """An entry with what was done before it, by shims where it was done as advised."""
     if done is None:
         return entry
-    last = opened.last if opened.record.pieces else None
-    shims = last.advised_by_shims if last else ()
-    as_advised = (cause for cause in shims if done.get(cause) == opened.record.pending.get(cause))
-    return replace(entry, did=done, by_shims=tuple(c for c in as_advised if c in done))
+    shims = opened.last.advised_by_shims if opened.record.pieces else ()
+    pending = opened.record.pending
+    as_advised = (each for each in shims if each in done and done[each] == pending.get(each))
+    return replace(entry, did=done, by_shims=tuple(as_advised))
 
 
 def with_advice(entry: Entry, opened: OpenSetUp, told: Answer | DryFitAnswer) -> Entry:

@@ -55,6 +55,12 @@ def head(shop: Path, name: str) -> str:
     return path.read_text("utf-8")
 
 
+def test_of_what_the_job_s_file_tells_that_is_said_and_of_nothing_else(larder: Path) -> None:
+    told(larder, "larder", "{cross bar: {mortise_width: .38 in}}")
+    fitted = "What goes there is fitted to that from now on: end upright bar. For cross bar the"
+    assert f"{fitted} job's file says what counts: as_made." in " ".join(chopped().out.split())
+
+
 def test_tenons_are_cut_to_the_mortise_as_its_record_has_it(larder: Path) -> None:
     said = chopped().out
     assert "It came out with the mortise 3/8 in full by .005 in wide." in said

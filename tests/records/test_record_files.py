@@ -5,14 +5,18 @@ from __future__ import annotations
 import datetime
 import re
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from msgspec.structs import replace
 
+from setupsheets.bench.acts import with_done
 from setupsheets.files.faults import DataFaults
 from setupsheets.files.kinds import CURRENT
 from setupsheets.files.plain import plain
 from setupsheets.lengths import Length
+from setupsheets.records.entry import Entry
 from setupsheets.records.folder import (
     read_record,
     read_told,
@@ -20,11 +24,12 @@ from setupsheets.records.folder import (
     write_entry,
     write_new,
 )
+from setupsheets.records.open_set_up import OpenSetUp
 from setupsheets.records.record import RecordedPiece, record_name
 from setupsheets.records.shop_records import ShopRecords
 from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
-from tests.records.made_up import ENTRIES, HEAD, JOINED, NOTATION, RECORD, SAMPLES
+from tests.records.made_up import ENTRIES, HEAD, JOINED, NOTATION, RECORD, SAMPLES, inches
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -103,6 +108,37 @@ def test_what_is_moved_twice_adds_up_and_stays_by_shims_only_where_all_of_it_was
     # By hand: 1/64 is .015625 in.
     assert twice.moved == {"cope.fence": Length(".019625 in"), "cope.height": Length(".002 in")}
     assert twice.by_shims == ("cope.height",)
+
+
+FENCE, HEIGHT = "cope.fence", "cope.height"
+
+
+@pytest.mark.parametrize(
+    ("done", "by_shims"),
+    [
+        ({FENCE: "1/64", HEIGHT: "1/32"}, (FENCE,)),
+        ({FENCE: "1/64"}, (FENCE,)),
+        ({FENCE: "1/32"}, ()),  # another amount, however it was done
+        ({HEIGHT: "1/32"}, ()),
+        ({}, ()),
+    ],
+)
+def test_what_is_done_as_advised_is_done_by_shims_where_that_was(
+    done: dict[str, str], by_shims: tuple[str, ...]
+) -> None:
+    advised = {FENCE: inches("1/64"), HEIGHT: inches("1/32")}
+    last = RecordedPiece(RECORD.date, advised=advised, advised_by_shims=(FENCE,))
+    entry = Entry("20210531-093000-000000-abc030", RECORD.date)
+    moved = {cause: inches(amount) for cause, amount in done.items()}
+
+    def kept(piece: RecordedPiece, did: dict[str, Length] | None) -> Entry:
+        record = replace(RECORD, pieces=(piece,))
+        opened = SimpleNamespace(record=record, last=piece)
+        return with_done(entry, cast(OpenSetUp, opened), did)
+
+    assert kept(last, moved) == replace(entry, did=moved, by_shims=by_shims)
+    assert kept(replace(last, answered=True), moved).by_shims == (), "it waits no more"
+    assert kept(last, None) == entry
 
 
 def test_a_record_is_never_written_over(tmp_path: Path) -> None:
