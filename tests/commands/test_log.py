@@ -119,6 +119,16 @@ def test_a_dial_that_had_been_set_wrong_stands_at_its_figure(larder: Path) -> No
     assert not [row for row in rows if "**7/16 in**" in row]
 
 
+def test_a_move_that_its_piece_did_not_show_is_asked_about_with_the_next(larder: Path) -> None:
+    """The dial is looked at in between, so that nothing was moved before the third piece."""
+    usual = "back cheek: stop: 1/16 in is more than a setting is usually out"
+    log(*LONG)
+    hidden = log(*LONG, "--did", "advised", "--next")
+    assert "See whether it stands at 7/16 in." in hidden.out and usual not in hidden.err
+    then = log(*found(**RIGHT), "--did", "nothing")
+    assert then.code == 0 and usual in " ".join(then.err.split()), then
+
+
 FIRST_FIGURES = {"5/16": "3/8 in", "": "7/16 in"}  # 1/16 is added to either
 
 

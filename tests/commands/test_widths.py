@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from setupsheets.commands.terminal import print_table, table_lines, wrapped
+from setupsheets.commands.terminal import print_table, table_lines, width, wrapped
 from setupsheets.sheets.content.parts_sheet import parts_sheet
 from setupsheets.sheets.making import make_parts
 from setupsheets.shop.finding import Shop
@@ -181,3 +181,35 @@ def test_a_table_is_ruled_with_what_its_terminal_can_show(
         "  cross bar   14 1/4 in",
         "",
     ]
+
+
+@pytest.mark.parametrize(
+    ("said", "terminals", "columns"),
+    [
+        ("120", {}, 120),
+        ("120", {1: 60}, 120),
+        ("20", {}, 20),
+        ("19", {}, 20),  # a figure with its unit has no room in less
+        ("0", {}, 80),
+        ("-1", {}, 80),
+        ("wide", {}, 80),
+        ("", {1: 100, 2: 90, 0: 70}, 100),
+        ("", {2: 90, 0: 70}, 90),
+        ("", {0: 70}, 70),
+        ("0", {0: 20}, 20),
+        ("", {0: 19}, 20),
+    ],
+)
+def test_a_line_is_as_wide_as_is_said_or_as_the_terminal_that_it_goes_to(
+    monkeypatch: pytest.MonkeyPatch, said: str, terminals: dict[int, int], columns: int
+) -> None:
+    """Outside source: POSIX.1-2017, 8.3, for COLUMNS, which counts where it is a number from 1."""
+
+    def size_of(descriptor: int) -> os.terminal_size:
+        if descriptor not in terminals:
+            raise OSError("Inappropriate ioctl for device")
+        return os.terminal_size((terminals[descriptor], 24))
+
+    monkeypatch.setenv("COLUMNS", said)
+    monkeypatch.setattr(os, "get_terminal_size", size_of)
+    assert width() == columns
