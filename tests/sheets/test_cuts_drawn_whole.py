@@ -13,14 +13,26 @@ from itertools import pairwise
 
 import pytest
 from msgspec.structs import replace
-from shapely import Geometry, LineString, Point, affinity, box, union_all
+from shapely import Geometry, LineString, Point, affinity, box, clip_by_rect, union_all
 
 from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.planes import mm
+from setupsheets.sheets.drawings.cut import cut_drawing
+from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.shop.recipes import JigKind
 from tests.sheets.drawn_cuts import SCALES, Cut, cuts
-from tests.sheets.drawn_lines import INCH, NEAR, Line, Said, Sized, crossed, overlapping
+from tests.sheets.drawn_lines import (
+    INCH,
+    NEAR,
+    Line,
+    Read,
+    Said,
+    Sized,
+    crossed,
+    overlapping,
+    read_svg,
+)
 
 TIMES = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8}
 ROOM = 114.0, 44.0
@@ -55,7 +67,11 @@ def shift(cut: Cut) -> float:
 
 
 def said(cut: Cut, words: str) -> list[Said]:
-    return [each for each in cut.drawing.words if each.words == words]
+    return said_in(cut.drawing, words)
+
+
+def said_in(drawing: Read, words: str) -> list[Said]:
+    return [each for each in drawing.words if each.words == words]
 
 
 def test_what_is_left_is_what_was_there_less_what_was_taken() -> None:
@@ -91,6 +107,17 @@ def test_wood_is_drawn_whole_or_broken_off_past_the_cut() -> None:
                 assert any(size / cut.scale == pytest.approx(one, abs=0.1) for one in whole)
             broken += bool(here)
     assert broken > 20
+
+
+def test_an_end_is_broken_off_however_little_more_of_it_there_is() -> None:
+    """Of 1 1/4 in stuff more than the margin twice over is drawn past a cope; of thinner stuff it
+    is 10 mm, and the part goes on all the same."""
+    (cut,) = [each for each in cuts() if each.drawing.name == "in-44"]
+    stage, subject, broken = cut.found.task.stage, cut.found.task.set_up.subject, cut.scene.opening
+    assert stage is not None and broken[0] is not None
+    thinner = replace(stage, before=clip_by_rect(stage.before, -1, -1, broken[0] + 10.0, 999))
+    scene = scene_of(thinner, subject, Notation(Unit.IN, SIXTY_FOURTH), cut.found.supports)
+    assert scene is not None and scene.opening == broken and scene.width == broken[0]
 
 
 def breaks(cut: Cut) -> Iterator[tuple[float, bool]]:
@@ -272,6 +299,21 @@ def test_a_small_cut_is_drawn_once_more_as_large_as_its_room_holds() -> None:
             assert held.symmetric_difference(shown).area < 0.12 * max(1.0, shown.length), name
         below, beside = below + is_below, beside + (not is_below)
     assert below > 5 and beside > 5
+
+
+def test_a_detail_below_a_picture_alone_lies_under_all_that_belongs_to_it() -> None:
+    """A long name of its lower side makes the picture so wide that nothing has room beside it."""
+    (cut,) = [each for each in cuts() if each.drawing.name == "in-33"]
+    wide = Labels("the side that has the longest name of all", "", "", "", "fence", "cutter")
+    drawing = read_svg(cut_drawing("alone", "Alone", cut.scene, wide, after=False)[0].svg, "alone")
+    dashed = [line for line in drawing.lines if line.dashed]
+    large = box(*union_all([line.shape for line in dashed[:4]]).bounds)
+    words = [box(*each.box) for each in drawing.words]
+    rest = [*words, *(line.shape for line in drawing.lines if not line.dashed)]
+    assert not [each for each in rest if each.intersects(large)]
+    assert min(each.distance(large) for each in rest if each.length) > 1.0
+    assert large.bounds[1] > max(each.ends[0][1] for each in drawing.sizes)
+    assert large.bounds[3] < drawing.height and not said_in(drawing, "after")
 
 
 def test_every_setting_is_sized_from_fence_or_table_to_the_cutter() -> None:
