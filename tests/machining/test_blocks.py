@@ -10,7 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.findings import _stacks
 from setupsheets.machining.setting.block_stacks import make_up
+from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.setting_up import stack_words
 from tests.machining.handmade import inches, millimetres
 
@@ -90,6 +92,16 @@ def test_what_is_no_length_of_wood_is_refused(
 ) -> None:
     with pytest.raises(ValueError, match=f"^{message}$"):
         make_up(inches(wanted), [inches(blocks)], [], inches(closeness))
+
+
+def test_a_fence_that_is_set_to_nothing_has_no_stack() -> None:
+    """A stack is as near as the finer of shop and dial: 1 in for 1 1/64 where marks are 1/16, none
+    where they are 1/64 (half of each, arithmetic)."""
+    shop = ShopSettings("s", "S", Unit.IN, Fraction(1, 16), blocks=(inches("1"),), shims=())
+    stack, fine, coarse = _stacks(shop), inches("1/64"), inches("1/16")
+    assert stack(Length.ZERO, fine) is None and stack(inches("-1"), fine) is None
+    assert stack(inches("1 1/64"), fine) is None
+    assert (near := stack(inches("1 1/64"), coarse)) is not None and near.total == inches("1")
 
 
 def test_a_stack_is_told_in_words() -> None:

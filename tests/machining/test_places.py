@@ -17,9 +17,11 @@ from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.tasks import Task
 from setupsheets.shop.jobs import Fill, Through
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.wording.places import where_words
 from tests.joinery.designs import FINEST, SECTIONS, two_fields
+from tests.machining.handmade import inches, mortise, operation, subject
 from tests.machining.shipped_shop import UNITS, joinery, plan
 
 RECIPES = {
@@ -162,3 +164,19 @@ def test_beads_of_one_section_share_a_set_up_and_those_of_another_depth_have_the
         (Length("7/16 in"), Length("1/2 in"), {"bead": 4}),
     ]
     assert [each.label for each in found] == ["field 1", "field 2"]
+
+
+@pytest.mark.parametrize(
+    ("deep", "stop", "both"),
+    [("2 1/4", "1 1/8", True), ("2 1/4", "2 15/64", True), ("2 1/4", "2 1/4", False),
+     ("2 15/64", "1 1/8", False)],
+)  # fmt: skip
+def test_a_mortise_right_through_comes_from_both_edges_where_its_stop_stands_short(
+    deep: str, stop: str, both: bool
+) -> None:
+    """In a stile 2 1/4 wide: a chisel that goes all the way needs no second edge."""
+    of = subject(mortise=replace(mortise(), depth=inches(deep)))
+    made = operation("chop", MachineType.MORTISER, None, Work.MORTISE, settings=[("depth", stop)])
+    assert made.from_both_edges(of) is both
+    pared = operation("pare", MachineType.BENCH, None, Work.END, settings=[("depth", stop)])
+    assert not pared.from_both_edges(of)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from setupsheets.lengths import Length, Notation, Unit
+from setupsheets.machining.planning.evaluation import _in_shop_sizes
 from setupsheets.shop.recipes import Makes
 from setupsheets.shop.shop_terms import in_shop_terms
 from tests.machining.shipped_shop import plan
@@ -41,6 +44,24 @@ CASES = [
 @pytest.mark.parametrize(("notation", "recipe", "shop"), CASES)
 def test_a_tolerance_reads_well_in_the_shop(notation: Notation, recipe: str, shop: str) -> None:
     assert in_shop_terms(Length(recipe), notation.unit) == Length(shop)
+
+
+@pytest.mark.parametrize(
+    ("default", "inch", "metric"),
+    [
+        ("63/64 in", "63/64 in", "63/64 in"),
+        ("1 in", "1 in", "25 mm"),
+        ("24 in", "24 in", "600 mm"),
+        ("12 mm", "12 mm", "12 mm"),
+    ],
+)
+def test_a_recipe_s_own_number_is_the_shop_s_from_an_inch_on(
+    default: str, inch: str, metric: str
+) -> None:
+    """What is finer belongs to a joint and stays: common practice, no source."""
+    for unit, told in ((Unit.IN, inch), (Unit.MM, metric)):
+        shop: Any = SimpleNamespace(settings=SimpleNamespace(unit=unit))
+        assert _in_shop_sizes(Length(default), shop) == Length(told)
 
 
 def test_all_cases_are_there() -> None:

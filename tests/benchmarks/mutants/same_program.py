@@ -157,6 +157,20 @@ SAME = (
         "of nothing that it is off no share is used up, of what is allowed over or under",
     ),
     Same(
+        "machining.planning.choices",
+        "made_up",
+        "LtE -> Lt",
+        "total <= width",
+        "a sum that is the width itself has been found before: of what is left none is",
+    ),
+    Same(
+        "machining.planning.evaluation",
+        "_Evaluation._mismatch",
+        "Gt -> GtE",
+        "off > Length.ZERO",
+        "what comes to something else than it should is not off by nothing",
+    ),
+    Same(
         "machining.checking.features",
         "nearest_line",
         "Gt -> GtE",
