@@ -104,6 +104,14 @@ def test_a_fence_that_is_set_to_nothing_has_no_stack() -> None:
     assert (near := stack(inches("1 1/64"), coarse)) is not None and near.total == inches("1")
 
 
+def test_of_stacks_as_few_and_as_near_the_one_with_fewer_shims_is_taken() -> None:
+    """.013 is .001 with .012, and .006 with .007: two pieces each (arithmetic)."""
+    shims = [inches(text) for text in (".006", ".007", ".012")]
+    stack = make_up(inches(".013"), [inches(".001")], shims, EXACT)
+    assert stack is not None
+    assert (stack.blocks, stack.shims) == ((inches(".001"),), (inches(".012"),))
+
+
 def test_a_stack_is_told_in_words() -> None:
     notation = Notation(Unit.MM, Fraction(1, 100))
     stack = make_up(millimetres("11.1"), [millimetres("10"), millimetres("1")],

@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 from shapely import box
 
-from setupsheets.machining.cutting.cuts import cut, run
+from setupsheets.machining.cutting.cuts import cut, kept, run
 from setupsheets.machining.cutting.planes import CutError, Plane
 from setupsheets.machining.cutting.shapes import blank, design
 from setupsheets.machining.operations import Operation
@@ -134,6 +135,28 @@ def test_a_crosscut_saw_works_from_above_and_a_stop_counts_from_the_end() -> Non
     (stage,) = run([made], subject(end=end()))
     assert stage.cut.plane is Plane.END
     assert same(stage.removed, inch_box("11/16", "3/4", "13/16", "1 3/8"))
+
+
+def test_what_goes_on_is_the_piece_that_the_end_lies_in_however_small_it_is() -> None:
+    """Of an end of 1 5/16 with its shoulders, parted 1 3/4 from its tip: less is left than falls
+    off, but the shoulders are there (plane geometry). Where all of it is taken nothing goes on."""
+    settings = [("stop", "1 3/4", FAR), ("height", "0")]
+    made = operation("part", CROSSCUT, blade(), Work.END, FACE, END, settings)
+    (stage,) = run([made], subject(end=end()))
+    assert same(stage.after, inch_box("1 3/4", "0", "2 5/8", "1 3/8"))
+    assert [each.area for each in stage.offcuts] == pytest.approx([mm("1 5/8") * mm("1 3/8")])
+    everything = blank(subject())
+    assert kept(everything.difference(everything), everything).is_empty
+
+
+def test_what_widens_a_cut_stands_on_the_side_that_its_fence_is_not_measured_to() -> None:
+    """A kerf of 1/8 widened to 1/2: away from the fence where that is measured to the near side,
+    towards it where to the far one (plane geometry)."""
+    for to, first, last in ((NEAR, "3/4", "1 1/4"), (FAR, "1/4", "3/4")):
+        made = operation("groove", SAW, blade(), Work.EDGE, BACK, SIGHT,
+                         [("fence", "3/4", to), ("height", "1/4")])  # fmt: skip
+        (stage,) = run([replace(made, wide=inches("1/2"))], subject())
+        assert same(stage.removed, inch_box(first, "1 1/8", last, "1 3/8"))
 
 
 @pytest.mark.parametrize(

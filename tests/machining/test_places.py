@@ -16,11 +16,11 @@ from setupsheets.machining.operations import Operation, WorkedAt
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.batches import BATCHES
 from setupsheets.machining.tasks import Task
-from setupsheets.shop.jobs import Fill, Through
+from setupsheets.shop.jobs import Bars, Fill, Job, Through
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.wording.places import where_words
-from tests.joinery.designs import FINEST, SECTIONS, two_fields
+from tests.joinery.designs import FINEST, SECTIONS, leaf, two_fields
 from tests.machining.handmade import inches, mortise, operation, subject
 from tests.machining.shipped_shop import UNITS, joinery, plan
 
@@ -152,6 +152,30 @@ def test_every_end_and_every_moulded_edge_is_told_once(unit: str, through: Throu
         ]
         ends = [end for makes, place in places if makes is Makes.COPE for end in place.ends]
         assert sorted(ends) == list(range(len(part.ends)))
+
+
+SHALLOW = replace(leaf().joints, bar_mortise=Length("1 in"))
+
+
+@pytest.mark.parametrize(
+    ("job", "labels"),
+    [
+        (leaf(rows=2, columns=2), ["top rail into stile", "upright bar into cross bar"]),
+        (
+            two_fields(bars=Bars("bar", through=Through.UPRIGHT)),
+            ["top rail into stile", "cross bar into upright bar, field 1"],
+        ),
+        (
+            replace(leaf(rows=1, columns=2), joints=SHALLOW),
+            ["top rail into stile", "upright bar into top rail"],
+        ),
+    ],
+)
+def test_a_set_up_of_ends_is_named_by_what_takes_them(job: Job, labels: list[str]) -> None:
+    """A bar goes into the rails or the bars that it meets, not into whatever else has a mortise as
+    deep; the first of those that share a set-up gives it its name."""
+    found = BATCHES[Makes.COPE](job, work_out(job, SECTIONS, FINEST))
+    assert [each.label for each in found] == labels
 
 
 def test_beads_of_one_section_share_a_set_up_and_those_of_another_depth_have_their_own() -> None:

@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 from shapely import LineString, union_all
 
-from setupsheets.joinery.members.parts import Groove, Tenon
+from setupsheets.joinery.members.parts import Groove, Halving, Tenon
 from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.features import NEAR, Feature, design_lines
 from setupsheets.machining.checking.proof import Proof, RoundedReading, prove
@@ -88,6 +88,7 @@ def end_proof(*operations: Operation) -> Proof:
 
 BAR = section(Member.BAR)
 GROOVED = subject(grooves=(Groove(inches("1/4"), inches("1/2"), inches("7/16")),))
+HALVING = Halving("bar", "bar", True, *map(inches, ("5", "5 3/4", "11/16")))
 THIN = replace(end(), tenon=Tenon(inches("1/8"), inches("1/2"), inches("1 1/2")))
 
 
@@ -100,6 +101,7 @@ THIN = replace(end(), tenon=Tenon(inches("1/8"), inches("1/2"), inches("1 1/2"))
         (subject(), Work.BLANK),
         (subject(mortise=mortise()), Work.MORTISE),
         (subject(end=THIN), Work.END),
+        (subject(BAR, halving=HALVING, from_end=inches("5")), Work.HALVING),
     ],
 )
 def test_what_is_left_over_is_named_by_lines_along_what_is_asked_for(
@@ -108,7 +110,7 @@ def test_what_is_left_over_is_named_by_lines_along_what_is_asked_for(
     """Feature by feature along the outline of the section, mortise or end (plane geometry)."""
     outline, lines = design(of, work).boundary, design_lines(of, work)
     drawn = union_all([LineString(each.points) for each in lines])
-    around = blank(of, Plane.END if work is Work.END else Plane.SECTION).boundary
+    around = blank(of, Plane.END if work in (Work.END, Work.HALVING) else Plane.SECTION).boundary
     cut = outline.difference(around.buffer(NEAR))
     assert drawn.buffer(NEAR).covers(outline if work in (Work.EDGE, Work.BLANK) else cut)
     on_it = [each for each in lines if each.feature not in LONGER]

@@ -81,6 +81,18 @@ def test_a_bit_must_be_as_long_as_one_pass_and_as_thick_as_it_stands_out() -> No
     assert named(reaches(clearing, subject()), Limit.OUT_OF_FENCE).fits
 
 
+def test_a_saw_s_blade_need_not_reach_from_the_fence() -> None:
+    """12 in from the far side of a 10 in blade: what a bit stands out of, a blade stands in."""
+    tall = replace(blade(), length=inches("1/8"))
+    settings = [("fence", "12", MeasuredTo.FAR), ("height", "3/4")]
+    for kind, told in (
+        (MachineType.TABLE_SAW, set()),
+        (ROUTER, {Limit.ONE_PASS, Limit.OUT_OF_FENCE}),
+    ):
+        made = operation("rip", kind, tall, settings=settings)
+        assert {each.limit for each in reaches(made, subject()) if not each.fits} == told
+
+
 def test_a_mortise_is_no_deeper_than_the_chisel_is_long() -> None:
     chisel = Cutter("chisel", "chisel", CutterType.MORTISE_CHISEL, width=inches("1/4"),
                     length=inches("1 1/2"))  # fmt: skip

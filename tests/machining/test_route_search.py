@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from setupsheets.machining.routing.bounds import NOWHERE, Bounds
 from setupsheets.machining.routing.exact_search import _RouteSearch, best_order_of
-from setupsheets.machining.routing.steps import Hold, Step, left_standing
+from setupsheets.machining.routing.steps import Hold, Step, keeps_the_rules, left_standing
 
 MOST = 6  # steps: 720 orders
 
@@ -150,6 +151,66 @@ def test_of_orders_as_good_the_one_in_which_like_cuts_stand_together() -> None:
     ]
     assert best_order_of(steps).order == (0, 3, 2, 1)
     assert cost([steps[at] for at in (0, 2, 3, 1)]) == cost([steps[at] for at in (0, 3, 2, 1)])
+
+
+def test_a_step_that_costs_nothing_now_waits_where_its_part_is_carried_less_so() -> None:
+    """Rail and bar lie at the saw; the table waits for another cut there. Done first, the saw sends
+    both to the table and the bar back, five moves; done last, they lie at the table until then."""
+    steps = [
+        Step("saw", parts={"rail": 1, "bar": 2}),
+        Step("saw", settings={"fence": 2}),
+        Step("table", parts={"rail": 1, "bar": 2}, before=0b10),
+        Step("saw", parts={"bar": 2}, before=0b101),
+    ]
+    found = best_order_of(steps)
+    assert (found.order, found.cost) == ((1, 2, 0, 3), (1, 2, 3))
+    assert cost(steps) == (1, 2, 5)
+
+
+def test_a_search_is_broken_off_where_enough_is_looked_at() -> None:
+    """Nothing is proved then: one move fewer is not known to be out of the question."""
+    steps = [
+        Step("table", parts={"rail": 1}),
+        Step("saw", settings={"fence": 2}, before=0b1),
+        Step("table", settings={"fence": 1}, parts={"rail": 1}, before=0b10),
+        Step("saw", settings={"fence": 2}, parts={"rail": 1}),
+    ]
+    rough, whole = best_order_of(steps, enough=1), best_order_of(steps)
+    assert whole.least == whole.cost == rough.cost == (2, 2, 2)
+    assert rough.least == (2, 2, 1)
+
+
+def test_many_figures_of_one_machine_are_each_set_once_at_the_least() -> None:
+    """Twelve fences, each for two parts, come to twelve settings in any order that does both at
+    once, and eleven where one stands already; with a cutter to each as many more."""
+    for cutters, fewest in ((False, 12), (True, 24)):
+        steps = [
+            Step("saw", f"cutter {at}" if cutters else None, {"fence": at}) for at in range(12)
+        ] * 2
+        bounds, everything = Bounds(steps), (1 << 24) - 1
+        assert bounds.settings(everything, NOWHERE) == fewest
+        assert bounds.settings(everything, bounds.kind[0]) == fewest - (2 if cutters else 1)
+        found = best_order_of(steps)
+        assert found.cost == found.least == (fewest, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("order", "kept"),
+    [
+        ((0, 1, 2), True), ((0, 2, 1), False), ((1, 0, 2), False), ((2, 0, 1), True),
+        ((0, 1), False), ((1, 2, 0), False),
+    ],
+)  # fmt: skip
+def test_an_order_keeps_the_rules_where_it_does_all_and_none_too_early(
+    order: tuple[int, ...], kept: bool
+) -> None:
+    """The second after the first, and between them nothing that moves the first one's fence."""
+    steps = [
+        Step("saw", settings={"fence": 1}, holds=(Hold("fence", 1),)),
+        Step("table", before=0b1),
+        Step("saw", settings={"fence": 2}),
+    ]
+    assert keeps_the_rules(order, steps) is kept
 
 
 def test_given_steps_that_break_their_own_rules_are_refused() -> None:

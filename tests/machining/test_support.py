@@ -189,6 +189,14 @@ def with_height(made: Operation, height: str) -> Operation:
     return replace(made, settings=settings)
 
 
+def test_a_run_is_as_steady_as_the_worse_of_before_and_after_it() -> None:
+    """A base of 40 whole, of 15 once the cutter has been there, and the other way round."""
+    wide, narrow = (bearing(footprint(box(0, 0, wide, 30), AS_DRAWN)) for wide in (40, 15))
+    made = operation("cut", ROUTER, None, settings=[("fence", "1")])
+    assert Support(made, 0, wide, narrow).margin == narrow.margin < wide.margin
+    assert Support(made, 0, narrow, wide).margin == narrow.margin
+
+
 def test_a_wide_rail_on_edge_needs_a_fence_two_thirds_as_high() -> None:
     """A rail 8 wide and 1 3/8 thick on its edge: centre 4 up, a quarter of it is more than half
     the thickness. A fence of 3 bears on 3 of 8; two thirds, 5 1/3, hold it."""

@@ -72,6 +72,16 @@ def test_a_cope_knows_how_much_waste_lies_before_its_moulding(
     assert waste.solid is solid
 
 
+def test_a_cope_bit_along_an_edge_or_without_a_fence_has_no_such_waste() -> None:
+    (stage,) = run([cope()], RAIL)
+    fence, height = cope().settings
+    along = replace(cope(), asks=replace(cope().asks, work=Work.EDGE))
+    for made in (along, replace(cope(), settings=(height,))):
+        assert cope_waste(made, stage.before, stage.cut.removed) is None
+    alone = replace(cope(), settings=(fence,))
+    assert cope_waste(alone, stage.before, stage.cut.removed) is not None
+
+
 def test_other_cuts_have_no_such_waste() -> None:
     for each in run([cheek("7/8")], RAIL):
         assert cope_waste(each.operation, each.before, each.cut.removed) is None

@@ -115,11 +115,6 @@ class Proof(Struct, frozen=True):
             if section and each and each.profile and each.profile != section.sticking
         )
 
-    @property
-    def finished(self) -> Polygon | None:
-        """The shape that the operations make; None where nothing could be worked out."""
-        return self.stages[-1].after if self.stages else None
-
 
 def prove(
     set_ups: Sequence[SetUp],

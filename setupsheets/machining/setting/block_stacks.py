@@ -65,7 +65,7 @@ def make_up(
     if sum(pieces) < target - close:
         return None
     half = (len(pieces) + 1) // 2
-    for count in range(1, len(pieces) + 1):
+    for count, _ in enumerate(pieces, start=1):
         near = _sums(pieces[:half], target + close, count, 0)
         far = _sums(pieces[half:], target + close, count, half)
         found = min(

@@ -69,9 +69,9 @@ def joint_drawing(name: str, title: str, joint: Joint, words: str) -> svg.Drawin
 def proof_drawing(name: str, title: str, proof: Proof, show: Show) -> svg.Drawing | None:
     """What does not prove: the design in outline, what is left over hatched, what is missing black,
     each with its size and place beside it; None where nothing could be worked out."""
-    if proof.design is None or not proof.stages or proof.finished is None:
+    if proof.design is None or not proof.stages:
         return None
-    bounds = proof.design.union(proof.finished).bounds
+    bounds = proof.design.union(proof.stages[-1].after).bounds
     paper, width, height = _on_paper(bounds, _PROOF_ROOM)
     lines = list(_told(proof, show))
     beside = _MARGIN + width + 10

@@ -171,6 +171,20 @@ SAME = (
         "what comes to something else than it should is not off by nothing",
     ),
     Same(
+        "machining.support.bearing",
+        "Bearing.held",
+        "GtE -> Gt",
+        "top >= HELD_TOP",
+        LIMIT,
+    ),
+    Same(
+        "machining.cutting.shapes",
+        "moulded_edge",
+        "not filtered",
+        "def moulded_edge",
+        "an outline in which a point stands twice is the same outline",
+    ),
+    Same(
         "machining.checking.features",
         "nearest_line",
         "Gt -> GtE",
