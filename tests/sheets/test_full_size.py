@@ -9,23 +9,27 @@ from __future__ import annotations
 import io
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
-from itertools import pairwise
+from itertools import combinations, pairwise
+from math import dist
 
 import pytest
 import typer
 from msgspec.structs import replace
+from shapely import LineString, box
 
 from setupsheets.commands.shared import printed
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.rods import rods
 from setupsheets.lengths import Length, Unit
-from setupsheets.sheets.full_size.plate import Ink, Plate
+from setupsheets.sheets.drawings.drawing import SMALL
+from setupsheets.sheets.full_size.plate import Ink, Plate, check_scale, hatched
 from setupsheets.sheets.full_size.plate_svg import plate_drawing
 from setupsheets.sheets.full_size.rod_drawing import rod_plates
 from setupsheets.sheets.full_size.templates import templates_plates
 from setupsheets.sheets.full_size.tiles import PlatePaper, page_size, pages_html, tiles_of, window
+from setupsheets.sheets.letters.letters import text_width
 from setupsheets.shop.jobs import Clearances, Fill, Job, Meeting, Opening
 from tests.joinery.designs import FINEST, SECTIONS, SIXTY_FOURTHS, inches, leaf, two_fields
 
@@ -322,6 +326,76 @@ def test_a_rod_in_mm_says_mm() -> None:
     drawn = next(iter(rod_plates(rods(layout), "Door", metric)))
     assert all(" in  " not in each.words for each in drawn.words if each.upright)
     assert any(each.words.startswith("76 mm  ") for each in drawn.words)
+
+
+@pytest.mark.parametrize("high", ["33", "12"])
+def test_templates_lie_apart_in_rows_with_their_words_below(high: str) -> None:
+    """8 mm from each other, in rows of 172 mm at the most; lines of words 4.6 mm apart, the first
+    of them so far below its shape that its letters are clear of it; 6 mm around all."""
+    found = [each for each in plates_of(leaf(sight_height=high)) if each.name[:9] == "templates"]
+    for drawn in found:
+        boxes, lines = [], {word.at: word.words for word in drawn.words}
+        for ring in (each.points for each in drawn.strokes if each.ink == "section"):
+            (left, *_, right), (top, *_, foot) = (sorted(axis) for axis in zip(*ring, strict=True))
+            first, count = foot + 1 + 0.8 * 4.6, 0
+            while (said := _at(lines, left, first + 4.6 * count)) is not None:
+                right, count = max(right, left + text_width(said, SMALL)), count + 1
+            assert count >= 2, "it says what it is"
+            boxes.append((left, top, right, foot + 1 + 4.6 * count))
+        assert drawn.corner == (-6, -6) and min(each[0] for each in boxes) == pytest.approx(0)
+        far = [max(each[at] for each in boxes) + 6 for at in (2, 3)]
+        assert drawn.far == pytest.approx(far) and far[0] <= 172 + 6
+        for one, other in combinations(boxes, 2):
+            beside = max(other[0] - one[2], one[0] - other[2])
+            below = max(other[1] - one[3], one[1] - other[3])
+            assert max(beside, below) >= 8 - 1e-6
+        rows = sorted({round(each[1], 3) for each in boxes})
+        for row, after in pairwise(rows):
+            mine = [each for each in boxes if round(each[1], 3) == row]
+            assert after == pytest.approx(max(each[3] for each in mine) + 8, abs=0.01)
+            at = next(each for each in boxes if round(each[1], 3) == after and each[0] < 1e-6)
+            assert max(each[2] for each in mine) + 8 + (at[2] - at[0]) > 172, "it had no room"
+        for each in (each.points for each in drawn.strokes if each.ink == "hatching"):
+            inside = [
+                box for box in boxes
+                if all(box[0] - 0.01 <= x <= box[2] + 0.01 and box[1] - 0.01 <= y <= box[3] + 0.01
+                       for x, y in each)
+            ]  # fmt: skip
+            assert len(inside) == 1
+
+
+def _at(lines: Mapping[tuple[float, float], str], x: float, y: float) -> str | None:
+    near = (words for at, words in lines.items() if dist(at, (x, y)) < 0.01)
+    return next(near, None)
+
+
+def test_a_section_is_hatched_by_slanting_lines_3_mm_apart() -> None:
+    """At 45 degrees, over all of it and nothing else."""
+    area = box(10.0, 20.0, 40.0, 30.0).difference(box(20.0, 20.0, 25.0, 25.0))
+    lines = [LineString(each.points) for each in hatched(area)]
+    assert all(each.within(area.buffer(1e-6)) for each in lines)
+    sums = sorted({round(x + y, 6) for each in lines for x, y in each.coords})
+    steps = [after - before for before, after in pairwise(sums)]
+    assert all(each == pytest.approx(3 * 2**0.5, abs=1e-4) for each in steps)
+    assert sums[0] - 30 < 3 * 2**0.5 and 70 - sums[-1] < 3 * 2**0.5
+    whole = sum(each.length for each in lines) * 3
+    assert whole == pytest.approx(area.area, rel=0.05)
+
+
+def test_the_check_scale_has_a_tick_for_each_centimetre_and_quarter_inch() -> None:
+    """Longer ones at 50 mm and at whole inches."""
+    strokes, words = check_scale((5.0, 7.0))
+    assert [(each.at, each.words) for each in words] == [
+        ((106.5, 11.0), "100 mm"), ((5 + 4 * INCH + 1.5, 16.0), "4 in"),
+    ]  # fmt: skip
+    for base, unit, count, long in ((11.0, 10.0, 10, 5), (16.0, INCH / 4, 16, 4)):
+        mine = [each.points for each in strokes if each.points[0][1] == base]
+        (bar,) = [each for each in mine if each[0][1] == each[1][1]]
+        assert bar == ((5.0, base), (5 + unit * count, base))
+        ticks = {each[0][0]: each[0][1] - each[1][1] for each in mine if each != bar}
+        assert ticks == {
+            5.0 + unit * at: pytest.approx(2.0 if at % long else 3.5) for at in range(count + 1)
+        }
 
 
 @pytest.mark.parametrize("paper", [PlatePaper.A4, PlatePaper.LETTER])
