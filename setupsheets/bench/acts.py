@@ -195,8 +195,8 @@ def with_done(entry: Entry, opened: OpenSetUp, done: Mapping[str, Length] | None
     if done is None:
         return entry
     shims = opened.last.advised_by_shims if opened.record.pieces else ()
-    pending = opened.record.pending
-    as_advised = (each for each in shims if each in done and done[each] == pending.get(each))
+    waiting = opened.record.waiting
+    as_advised = (each for each in shims if each in done and done[each] == waiting.get(each))
     return replace(entry, did=done, by_shims=tuple(as_advised))
 
 
@@ -215,13 +215,13 @@ def read_done(texts: Sequence[str], opened: OpenSetUp) -> Mapping[str, Length]:
     if list(texts) == ["nothing"]:
         return {}
     if list(texts) == ["advised"]:
-        if not opened.record.pending:
+        if not opened.record.waiting:
             message = (
                 "no move that was advised waits to be done: say what was moved before this piece,"
                 " since the one before it, or --did nothing"
             )
             raise Unreadable(message, "--did")
-        return opened.record.pending
+        return opened.record.waiting
     alone = next((each for each in texts if "=" not in each), None)
     if alone is not None:
         words = ("advised", "nothing")

@@ -49,10 +49,12 @@ def _fitted(opened: OpenSetUp) -> list[dict[str, Any]]:
 def answer_told(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, Any]:
     """An answer: what explains the readings, what to move, what to expect; chances 0 to 1.
 
-    What is inferred is told to a micron.
+    What is inferred is told to a micron. Where it is settled what was done, nothing is advised.
     """
-    advised = found if isinstance(found, Answer) else None
-    right = float(found.ready)
+    told = found if isinstance(found, Answer) else None
+    advised = None if told and told.settled else told
+    untouched = told.advice.untouched if told else float(found.ready)
+    errors = {} if told and told.settled else found.errors
 
     def inferred(size: Length) -> dict[str, str]:
         return length(size.rounded_to(_MICRON), notation.small(size))
@@ -60,8 +62,8 @@ def answer_told(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, A
     return {
         "verdict": str(verdict_word(found)),
         "next": next_words(found),
-        "right_after_moves": value(advised.advice.probability if advised else right, notation),
-        "right_as_it_stands": value(advised.advice.untouched if advised else right, notation),
+        "right_after_moves": value(advised.advice.probability if advised else untouched, notation),
+        "right_as_it_stands": value(untouched, notation),
         "explanations": list(explained_words(found, notation)),
         "moves": [_move(cause, advised, notation) for cause in advised.moved] if advised else [],
         "left_alone": [cause_title(cause) for cause in advised.left_alone] if advised else [],
@@ -76,7 +78,7 @@ def answer_told(found: Answer | DryFitAnswer, notation: Notation) -> dict[str, A
             }
             for measure, item in (outcomes(advised) if advised else ())
         ],
-        "out_after_moves": {cause: inferred(error) for cause, error in found.errors.items()},
+        "out_after_moves": {cause: inferred(error) for cause, error in errors.items()},
         "measure_again": list(found.again),
     }
 

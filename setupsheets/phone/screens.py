@@ -30,7 +30,7 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.phone_addresses import page_path
 from setupsheets.shop.recipes import Makes
-from setupsheets.wording.answers import NEXT, WHAT_EXPLAINS, WHAT_TO_DO, answer_sections
+from setupsheets.wording.answers import NEXT, WHAT_TO_DO, answer_sections
 from setupsheets.wording.bench import (
     cured_question,
     dials_line,
@@ -39,7 +39,7 @@ from setupsheets.wording.bench import (
     verdict_line,
 )
 from setupsheets.wording.lists import capital, many
-from setupsheets.wording.phone import BEING_MEASURED, CUT_NEXT, CUT_SO, IT_FITS, on_phone
+from setupsheets.wording.phone import BEING_MEASURED, CUT_SO, IT_FITS, on_phone
 from setupsheets.wording.pieces_due import due_line
 from setupsheets.wording.readiness import not_ready, obstacle_lines
 from setupsheets.wording.reading_doubts import read_words
@@ -307,7 +307,7 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
         verdict=_verdict(opened),
         sections=tuple(
             AnswerPart(title, tuple(map(on_phone, lines)), title in acts)
-            for title, lines in _sections(opened, told, settled=answered and bool(told.moved))
+            for title, lines in answer_sections(told, notation, opened.joint(told))
         ),
         fitted=to_be_fitted(opened, told),
         dials="" if record.is_dry_fit else dials_line(record, notation),
@@ -337,19 +337,6 @@ def answer_screen(opened: OpenSetUp, token: str, today: datetime.date) -> Answer
 def _acts(told: Answer | DryFitAnswer) -> bool:
     """Whether a hand has more to do than to leave all as it is."""
     return isinstance(told, Answer) and bool(told.moved or told.held or told.creeping)
-
-
-def _sections(
-    opened: OpenSetUp, told: Answer | DryFitAnswer, *, settled: bool
-) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """An answer under its headings. Where it is ``settled`` what was done, otherwise than advised,
-    no move is told any more: it would be kept nowhere, and the next piece tells what is to be
-    moved."""
-    for title, lines in answer_sections(told, opened.notation, opened.joint(told)):
-        if not settled or title == WHAT_EXPLAINS or not lines:
-            yield title, lines
-    if settled:
-        yield NEXT, (CUT_NEXT,)
 
 
 def moves_of(opened: OpenSetUp) -> tuple[Movable, ...]:

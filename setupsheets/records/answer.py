@@ -34,6 +34,7 @@ from setupsheets.records.model import (
 )
 from setupsheets.records.offset_history import OffsetHistory
 from setupsheets.records.record import Record
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import FineBy, MachineSetting
 
@@ -68,6 +69,13 @@ class Answer(Struct, frozen=True, eq=False):
             )
             for move in self.advice.moves
         }
+
+    @property
+    def settled(self) -> bool:
+        """Whether it is said what was done about the last piece, otherwise than advised: a further
+        move would be kept nowhere, and the next piece tells what is to be moved."""
+        open_yet = self.record.verdict is not Verdict.PROVED and bool(self.record.pieces)
+        return open_yet and self.record.pieces[-1].answered and bool(self.moved)
 
     @property
     def held(self) -> bool:

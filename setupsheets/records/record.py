@@ -226,6 +226,13 @@ class Record(Struct, frozen=True):
         return last.advised if last and not last.answered else {}
 
     @property
+    def waiting(self) -> Mapping[str, Length]:
+        """What was advised to be moved after the last test piece and is not done: nobody has said
+        what was, or it was said that nothing was moved."""
+        last = self.pieces[-1] if self.pieces else None
+        return last.advised if last and not (last.answered and last.moved) else {}
+
+    @property
     def fits(self) -> Mapping[MadeSize, MadeAs]:
         """What it is fitted to, and where that was measured."""
         return {

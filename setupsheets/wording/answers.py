@@ -29,6 +29,11 @@ WHAT_TO_DO, NEXT = "What to do:", "Next:"
 WHAT_EXPLAINS = "What explains it:"
 """The heading of what the readings say, whatever is done then."""
 
+CUT_NEXT = (
+    "What was done is written. Cut the next test piece so, and read it: it tells what is to be"
+    " done then."
+)
+
 SEEN = 0.1
 """The narrowest gap in a joint that a maker sees, mm: a sheet of paper goes in. Common practice, no
 source."""
@@ -38,12 +43,15 @@ def answer_sections(
     found: Answer | DryFitAnswer, notation: Notation, joint: Joint | None = None
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """An answer's headings, each with its lines, and for an end how the ``joint`` will lie on its
-    mate then."""
+    mate then. Where it is settled what was done no move is told any more."""
     fits = found.record.fits if isinstance(found, Answer) else {}
     first = ((line, ()) for line in fitted_lines(fits, notation))
     moved = isinstance(found, Answer) and found.moved
+    explained = (WHAT_EXPLAINS, explained_words(found, notation))
+    if isinstance(found, Answer) and found.settled:
+        return (*first, explained, (NEXT, (next_words(found),)))
     sections: tuple[tuple[str, tuple[str, ...]], ...] = (
-        (WHAT_EXPLAINS, explained_words(found, notation)),
+        explained,
         (WHAT_TO_DO, _to_do(found, notation)),
         (
             f"What to expect of the parts {'then' if moved else 'as it stands'}:",
@@ -207,6 +215,8 @@ def next_words(found: Answer | DryFitAnswer) -> str:
     """What to do next, in one line."""
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
+    if found.settled:
+        return CUT_NEXT
     if found.slipped and not found.measured_again:
         return (
             "Once that is put right and the dial set to its figure, begin the record of this set-up"
@@ -239,7 +249,7 @@ def next_words(found: Answer | DryFitAnswer) -> str:
 def verdict_word(found: Answer | DryFitAnswer) -> str:
     """What to do next in a word or two, the same ones every time, for a program to act on."""
     if isinstance(found, Answer):
-        return found.recommendation.kind
+        return "another test piece" if found.settled else found.recommendation.kind
     return "cut parts" if found.ready else "look at the parts"
 
 

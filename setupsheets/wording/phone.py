@@ -49,10 +49,6 @@ DONE_BEFORE = "It has been said meanwhile what was done, by somebody else or fro
 BEING_MEASURED = "{called} is being measured, or was broken off: {read} so far."
 NO_FIGURE = "Give the figure first, or skip this line."
 SAY_WHAT = "Say what was done: as advised, nothing, or how far something was moved."
-CUT_NEXT = (
-    "What was done is written. Cut the next test piece so, and read it: it tells what is to be"
-    " done then."
-)
 NOTHING_READ = "Nothing was read of this piece, and nothing is kept."
 NOT_HERE = "Nothing is here. The code on the sheet may be of another job, or of an earlier token."
 NOT_WRITTEN_NOW = "This could not be written"

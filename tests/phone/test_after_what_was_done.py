@@ -6,6 +6,7 @@ Figures come from the larder job, readings are invented.
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -57,6 +58,27 @@ def test_what_was_done_otherwise_is_followed_by_the_next_piece(larder: Path) -> 
     assert "What to expect of the parts then" not in phone.words
     read_next = re.search(r'class="([^"]+)"[^>]*>Read a further test piece', phone.html)
     assert read_next and read_next[1] == "button", "it is the one to press"
+
+
+def test_log_says_the_same_of_what_was_done_otherwise(larder: Path) -> None:
+    """No move is told again that nobody keeps; the advice can be taken up until a piece is cut."""
+    read(Phone(larder), *LONG)
+    day = ("--date", f"{DAY}")
+    ran = run("log", "larder", CROSS_BAR, "--did", "nothing", *day)
+    assert ran.code == 0, ran.err
+    assert "trim" not in ran.out and "shim" not in ran.out and "What to expect" not in ran.out
+    assert "What explains it:" in ran.out and "Cut the next test piece so, and read it" in ran.out
+    told = json.loads(run("log", "larder", CROSS_BAR, "--did", "nothing", *day, "--json").out)
+    answer = told["answer"]
+    assert (answer["verdict"], answer["moves"]) == ("another test piece", [])
+    assert answer["right_after_moves"] == answer["right_as_it_stands"] < 0.5
+    taken = run("log", "larder", CROSS_BAR, "--did", "advised", *day)
+    assert taken.code == 0, "what was advised is not done yet"
+    assert "Cut another test piece: as it stands" in taken.out
+    again = run("log", "larder", CROSS_BAR, "--did", "advised", *day)
+    assert again.code == 2 and "waits to be done" in " ".join(again.err.split())
+    moved = [line for act in acts(larder) for line in act.read_text("utf-8").splitlines()]
+    assert len([line for line in moved if line.startswith("  blank.length: -")]) == 2, "as advised"
 
 
 def test_what_was_moved_after_all_can_be_said_before_the_next_piece(larder: Path) -> None:
