@@ -222,8 +222,7 @@ class Record(Struct, frozen=True):
     def pending(self) -> Mapping[str, Length]:
         """What was advised to be moved after the last test piece, while nobody has said what was
         done about it."""
-        last = self.pieces[-1] if self.pieces else None
-        return last.advised if last and not last.answered else {}
+        return {} if self.pieces and self.pieces[-1].answered else self.waiting
 
     @property
     def waiting(self) -> Mapping[str, Length]:
