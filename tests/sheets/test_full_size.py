@@ -369,15 +369,16 @@ def _at(lines: Mapping[tuple[float, float], str], x: float, y: float) -> str | N
     return next(near, None)
 
 
-def test_a_section_is_hatched_by_slanting_lines_3_mm_apart() -> None:
+@pytest.mark.parametrize(("left", "right"), [(10.0, 40.0), (-40.0, -8.0)])
+def test_a_section_is_hatched_by_slanting_lines_3_mm_apart(left: float, right: float) -> None:
     """At 45 degrees, over all of it and nothing else."""
-    area = box(10.0, 20.0, 40.0, 30.0).difference(box(20.0, 20.0, 25.0, 25.0))
+    area = box(left, 20.0, right, 30.0).difference(box(left + 10, 20.0, left + 15, 25.0))
     lines = [LineString(each.points) for each in hatched(area)]
     assert all(each.within(area.buffer(1e-6)) for each in lines)
     sums = sorted({round(x + y, 6) for each in lines for x, y in each.coords})
     steps = [after - before for before, after in pairwise(sums)]
     assert all(each == pytest.approx(3 * 2**0.5, abs=1e-4) for each in steps)
-    assert sums[0] - 30 < 3 * 2**0.5 and 70 - sums[-1] < 3 * 2**0.5
+    assert sums[0] - (left + 20) < 3 * 2**0.5 and right + 30 - sums[-1] < 3 * 2**0.5
     whole = sum(each.length for each in lines) * 3
     assert whole == pytest.approx(area.area, rel=0.05)
 

@@ -128,16 +128,15 @@ def check_scale(at: Point) -> tuple[list[Stroke], list[Word]]:
     """Bars of 100 mm and of 4 in from a point on their common left end, to hold a rule to."""
     x, y = at
     strokes, words = [], []
-    for base, unit, name, count, long in (
-        (y + 4.0, 10.0, "mm", 10, 5),
-        (y + 9.0, 25.4 / 4, "in", 16, 4),
+    for base, unit, full, count, long in (
+        (y + 4.0, 10.0, "100 mm", 10, 5),
+        (y + 9.0, 25.4 / 4, "4 in", 16, 4),
     ):
         strokes.append(Stroke(Ink.SCALE, ((x, base), (x + unit * count, base))))
         for index in range(count + 1):
             tick = _TICK if index % long else _LONG
             place = x + unit * index
             strokes.append(Stroke(Ink.SCALE, ((place, base), (place, base - tick))))
-        full = "100 mm" if name == "mm" else "4 in"
         words.append(Word((x + unit * count + 1.5, base), full))
     return strokes, words
 

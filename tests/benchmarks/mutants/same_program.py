@@ -269,6 +269,27 @@ SAME = (
         "of what stands one step inside a file nothing has a title or a name of its own",
     ),
     Same(
+        "sheets.full_size.plate",
+        "hatched",
+        "1 -> 2",
+        "/ step) + 1",
+        "a line past the area meets nothing of it",
+    ),
+    Same(
+        "sheets.full_size.plate",
+        "hatched",
+        "Div -> Mult",
+        "/ step) + 1",
+        "a line past the area meets nothing of it, and a step is more than 1 mm",
+    ),
+    Same(
+        "sheets.pages.block_layout",
+        "_with_rows_below",
+        "GtE -> Gt",
+        ">= needed",
+        LIMIT,
+    ),
+    Same(
         "sheets.full_size.tiles",
         "_pages",
         "Gt -> GtE",
