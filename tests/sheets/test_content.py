@@ -371,6 +371,23 @@ def test_a_figure_that_is_set_once_stands_once_and_the_others_row_by_row() -> No
     assert f"operation {shared.rows[0].number}; stop row by row." in shared.cuts[0].note
 
 
+@pytest.mark.parametrize("job", JOBS)
+def test_a_test_piece_and_its_ends_are_told_where_they_are_measured_and_nowhere_else(
+    job: str,
+) -> None:
+    tasks, told = {str(task.number): task for task in plan(job).tasks}, 0
+    for each in _blocks(content(job)):
+        for row in each.rows:
+            labels = {fact.label for fact in (*each.facts, *row.facts)}
+            set_up = tasks[row.number].set_up
+            read = set_up.measured_after(tasks[row.number].operation)
+            tried = set_up.test_length is not None and bool(read)
+            assert ("Test piece" in labels) is tried
+            assert ("Ends" in labels) is (tried and set_up.subject.end is not None)
+            told += "Ends" in labels
+    assert told > 2
+
+
 @pytest.mark.parametrize(
     ("surface", "moulded", "across"),
     [
