@@ -61,4 +61,4 @@ def shown(html: str) -> list[str]:
     lines = (re.sub(r"\s+", " ", line).strip() for line in read.lines)
     every = "\n".join(line for line in lines if line)
     every = re.sub(r"phone[0-9a-f]{16}", "LETTERS", every.replace(TOKEN, "TOKEN"))
-    return re.sub(r"-[a-z0-9]{6}'", "-LOT'", every).splitlines()
+    return re.sub(r"-(?!aaaaaa)[0-9a-f]{6}(?=[ .;,']|$)", "-LOT", every, flags=re.M).splitlines()
