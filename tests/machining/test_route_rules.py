@@ -5,7 +5,6 @@ What is expected is the trade's own sense, common practice, no source, and what 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cache
 
 import pytest
@@ -21,15 +20,22 @@ from setupsheets.machining.tasks import Task
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
-from tests.machining.handmade import bit, operation
+from tests.machining.handmade import bit, blade, inches, operation
 from tests.sheets.sheet_plans import plan
 
-TASKS = joint_by_joint(plan("larder").set_ups)
-STEPS = ruled_steps(TASKS)
+
+@cache
+def tasks() -> list[Task]:
+    return joint_by_joint(plan("larder").set_ups)
 
 
-def places(set_up: str, operation: str, tasks: Sequence[Task] = TASKS) -> list[int]:
-    named = [(task.set_up.name, task.operation.name) for task in tasks]
+@cache
+def ruled() -> list[Step]:
+    return ruled_steps(tasks())
+
+
+def places(set_up: str, operation: str) -> list[int]:
+    named = [(task.set_up.name, task.operation.name) for task in tasks()]
     return [
         at for at, (of, name) in enumerate(named) if of.startswith(set_up) and name == operation
     ]
@@ -38,7 +44,7 @@ def places(set_up: str, operation: str, tasks: Sequence[Task] = TASKS) -> list[i
 @cache
 def ahead(first: int, then: int) -> bool:
     """Whether one step must come before another, by way of others as well."""
-    before = [at for at in range(len(STEPS)) if STEPS[then].before >> at & 1]
+    before = [at for at in range(len(ruled())) if ruled()[then].before >> at & 1]
     return first in before or any(ahead(first, at) for at in before)
 
 
@@ -88,7 +94,7 @@ def test_a_height_stands_until_the_reading_that_shows_it_is_taken_elsewhere() ->
     """With the back cheeks on the table saw: the tenon's thickness is read after the face cheek on
     the crosscut saw, and only then is it known whether the table saw's height was right. On one saw
     the face cheek moves that very height, so that nothing can be held."""
-    assert not any(step.holds for step in STEPS)
+    assert not any(step.holds for step in ruled())
     moved = joint_by_joint([_on_the_table_saw(each) for each in plan("larder").set_ups])
     steps = ruled_steps(moved)
     cheeks = [at for at, task in enumerate(moved) if task.operation.name == "back_cheek"]
@@ -122,12 +128,33 @@ def test_what_is_set_otherwise_before_its_reading_is_not_held() -> None:
 def test_a_height_that_hard_wood_takes_in_passes_is_never_said_to_stand() -> None:
     """5/16 for a plain bit: once in soft timber, at 3/8 a pass, twice in hard at 1/4 (common
     practice, no source). Whoever raises the bit twice has moved what would stand."""
-    task, *_ = TASKS
+    task, *_ = tasks()
     plain = bit(CutterType.STRAIGHT_BIT)
     for height, moved in (("1/4", set()), ("5/16", {"height"})):
         made = operation("cut", MachineType.ROUTER_TABLE, plain, settings=[("height", height)])
         assert passes(made, hard=False) is None
         assert step_of(replace(task, operation=made), aimed).stepped == moved
+
+
+@pytest.mark.parametrize(
+    ("clears", "wide", "passes", "moved"),
+    [
+        (True, None, 1, set()),
+        (True, None, 2, {"fence"}),
+        (False, "1/2", 1, set()),
+        (False, "1/2", 2, {"fence"}),
+        (False, None, 2, set()),
+    ],
+)
+def test_a_fence_that_passes_move_is_set_anew_and_one_that_one_pass_leaves_is_not(
+    clears: bool, wide: str | None, passes: int, moved: set[str]
+) -> None:
+    """On a saw: waste nibbled away or a groove widened, once past the blade or twice."""
+    task, *_ = tasks()
+    made = operation("cut", MachineType.TABLE_SAW, blade(), clears=clears,
+                     settings=[("fence", "3/4"), ("height", "1/4")])  # fmt: skip
+    made = replace(made, wide=inches(wide) if wide else None, passes=passes)
+    assert step_of(replace(task, operation=made), aimed).stepped == moved
 
 
 def _leaves(step: Step, held: Step) -> bool:
@@ -137,7 +164,7 @@ def _leaves(step: Step, held: Step) -> bool:
 
 
 def _on_the_table_saw(set_up: SetUp) -> SetUp:
-    saw = next(t.operation.machine for t in TASKS if t.operation.machine.name == "table-saw")
+    saw = next(t.operation.machine for t in tasks() if t.operation.machine.name == "table-saw")
     operations = (replace(each, machine=saw) if each.name == "back_cheek" else each
                   for each in set_up.operations)  # fmt: skip
     return replace(set_up, operations=tuple(operations))

@@ -20,17 +20,26 @@ from setupsheets.lengths import Length, Notation, Unit
 from setupsheets.machining.checking.proof import prove_plan
 from setupsheets.machining.findings import findings_of
 from setupsheets.machining.obstacles import obstacles_of
+from setupsheets.machining.operations import FittedJig, WorkedAt
 from setupsheets.machining.plan import Plan, plan_job
 from setupsheets.machining.planning.batches import BARS
-from setupsheets.machining.planning.piece_lengths import ROOM, with_long_blanks
+from setupsheets.machining.planning.piece_lengths import (
+    ROOM,
+    _carried,
+    _long_blank,
+    with_long_blanks,
+)
 from setupsheets.machining.setting.reach import Limit, Reach, reaches
 from setupsheets.shop.jobs import Fill, FrameField, RouteKind, Through
+from setupsheets.shop.machine_kinds import MachineType
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import JigKind, Makes, Work
 from setupsheets.shop.settings import ShopSettings
 from setupsheets.wording.places import lengths_words, parts_words, where_words
 from setupsheets.wording.proofs import proof_line
 from setupsheets.wording.setting_up import reach_words
+from tests.joinery.designs import FINEST, SECTIONS, leaf
+from tests.machining import handmade
 from tests.machining.shipped_shop import (
     SHAPES,
     UNITS,
@@ -70,6 +79,29 @@ def test_whatever_is_too_short_is_made_in_a_longer_piece_and_nothing_else(unit: 
     # A bar is the same turned end for end, a rail is not.
     holds = {(part.role in BARS, part.long.holds) for part in short(of) if part.long}
     assert holds == {(True, 2), (False, 1)}
+
+
+@pytest.mark.parametrize(
+    ("sight", "rows", "holds"), [("9 1/2", 4, None), ("9 31/64", 4, 2), ("9 31/64", 2, 1)]
+)
+def test_a_part_of_a_foot_is_worked_by_itself_and_a_lone_one_has_its_piece_to_itself(
+    sight: str, rows: int, holds: int | None
+) -> None:
+    """A cross bar is 2 1/2 in longer than the light is wide here: 12 in, or a 64th less (common
+    practice); three of them lie two to a piece, one lies in its own."""
+    joinery = work_out(leaf(sight, rows=rows), SECTIONS, FINEST)
+    long = _long_blank(joinery.part("cross bar"), Unit.IN)
+    assert (long and long.holds) == holds
+
+
+@pytest.mark.parametrize(("length", "carried"), [("6", False), ("5 63/64", True)])
+def test_an_end_on_a_piece_too_short_for_its_sled_has_a_carrier(length: str, carried: bool) -> None:
+    """Half of 12 in, held fast: common practice, no source."""
+    sled = FittedJig("sled", JigKind.HOLDS_FAST, "")
+    made = handmade.operation("cope", MachineType.ROUTER_TABLE, None, Work.END, jigs=(sled,))
+    there = replace(made, places=(WorkedAt("bar", (0,), length=Length(f"{length} in")),))
+    jigs = _carried(there, Unit.IN).jigs
+    assert [each.kind for each in jigs] == [JigKind.HOLDS_FAST, *[JigKind.CARRIES] * carried]
 
 
 @pytest.mark.parametrize("recipe_name", PARTINGS)

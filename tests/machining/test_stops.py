@@ -86,6 +86,10 @@ def test_a_straight_bit_leaves_no_ramp_but_its_own_radius() -> None:
     assert marks.lower_on == pytest.approx(mm("3 3/8"))
     assert marks.lift_off == pytest.approx(mm("29 5/8"))
     assert marks.ramp == 0
+    shortest = tape_marks(stopped(tool), inches("36"), inches("3"), inches("3 3/4"))
+    assert (shortest.lower_on, shortest.lift_off) == pytest.approx((mm("3 3/8"),) * 2)
+    with pytest.raises(ValueError, match="cuts 19"):
+        tape_marks(stopped(tool), inches("36"), inches("3"), inches("3 47/64"))
 
 
 def test_a_moulding_bit_is_narrower_at_its_top_by_the_mouldings_width() -> None:

@@ -75,6 +75,10 @@ def test_the_centre_of_gravity_of_a_t_is_where_statics_puts_it() -> None:
     assert not found.held  # the fence bears on a quarter of its height only
     assert found.margin == pytest.approx(5 - 26.4286 / 4, abs=1e-4)
     assert found.hollows == ((15, 30), (15, 30))
+    at_its_foot = bearing(footprint(tee, AS_DRAWN), fence_height=30)
+    assert (at_its_foot.fence, at_its_foot.over) == ((), (30, 40))
+    over_it = bearing(footprint(tee, AS_DRAWN), fence_height=31)
+    assert (over_it.fence, over_it.over) == (((30, 31),), None)
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from setupsheets.joinery.members.parts import Part
 from setupsheets.lengths import Length
-from setupsheets.machining.cutting.planes import CutError, mm
+from setupsheets.machining.cutting.planes import HAIR, CutError, mm
 from setupsheets.machining.cutting.silhouettes import cutter_of, figure_of
 from setupsheets.machining.operations import Operation, Stop
 from setupsheets.shop.cutters import CutShape, Cutter
@@ -66,7 +66,7 @@ def tape_marks(operation: Operation, part_length: Length, first: Length, last: L
     full = (start if open_start else start + ramp, end if open_end else end - ramp)
     lower_on = None if open_start else start + reach
     lift_off = None if open_end else end - reach
-    if lower_on is not None and lift_off is not None and lower_on > lift_off:
+    if lower_on is not None and lift_off is not None and lower_on > lift_off + HAIR:
         raise ValueError(
             f"{operation.name}: the cutter cuts {2 * reach:.1f} mm where it stands, and there are "
             f"only {end - start:.1f} mm between the marks"

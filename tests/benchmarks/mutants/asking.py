@@ -25,7 +25,7 @@ from multiprocessing.connection import Connection
 import pytest
 
 from tests.benchmarks.mutants.changes import ROOT, Mutant, changed
-from tests.benchmarks.mutants.entered import Entered, import_all
+from tests.benchmarks.mutants.entered import Entered, forget_what_tests_keep, import_all
 from tests.benchmarks.mutants.program import Source, place_of, put_in
 
 MOST_SECONDS = 20
@@ -171,6 +171,7 @@ class Asked:
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         there = {item.nodeid: item for item in session.items}
+        forget_what_tests_keep()  # what was worked out to gather them had no mutant in it
 
         def ask(usual: float, mutant: Mutant | None, wanted: Sequence[str]) -> str | None:
             items = [there[name] for name in wanted]
