@@ -215,8 +215,6 @@ def next_words(found: Answer | DryFitAnswer) -> str:
     """What to do next, in one line."""
     if isinstance(found, DryFitAnswer):
         return "Glue up." if found.ready else "Put that right and measure again before any glue."
-    if found.settled:
-        return CUT_NEXT
     if found.slipped and not found.measured_again:
         return (
             "Once that is put right and the dial set to its figure, begin the record of this set-up"
@@ -228,6 +226,8 @@ def next_words(found: Answer | DryFitAnswer) -> str:
         return "Cut another test piece once that is seen to, with nothing else moved."
     if found.creeping and found.recommendation.kind == "another test piece":
         return "Cut another test piece once it is clamped, to see that it stays where it is set."
+    if found.settled:
+        return CUT_NEXT
     bases = {measure.name: measure.basis for measure in found.record.measures}
     record = found.record
     blanks = {each: f"the {each.removeprefix('blank.')} of its blank" for each in record.blanks}

@@ -21,7 +21,7 @@ from setupsheets.wording.advice import per_cent, short_of
 from setupsheets.wording.explanations import blank_made
 from setupsheets.wording.lists import listed
 from setupsheets.wording.made_sizes import mate_lines
-from setupsheets.wording.open_together import beside_words
+from setupsheets.wording.open_together import beside_words, one_counts_words
 from setupsheets.wording.pieces_due import changes_words, due_line, due_words
 from setupsheets.wording.set_ups import verdict_words
 from setupsheets.wording.titles import cause_title, titles_in
@@ -65,8 +65,13 @@ def others_words(opened: OpenSetUp) -> tuple[str, ...]:
     ]
     if opened.others:
         record, others = opened.record, (each.head.name for each in opened.others)
-        words = beside_words(record.job, record.set_up, (record.name, *others))
-        told.append(f"{words} To begin anew in place of all: --afresh.")
+        names = (record.name, *others)
+        if unlike := opened.unlike_others():
+            counts = one_counts_words(record.set_up, names)
+            told.append(f"{counts} {unlike_words(opened, unlike)}")
+        else:
+            words = beside_words(record.job, record.set_up, names)
+            told.append(f"{words} To begin anew in place of all: --afresh.")
     told += [
         f"{part.head.name}, which is one record with this, was called {verdict} without the test "
         "pieces that are not in it. That does not count: give --verdict on all of them."

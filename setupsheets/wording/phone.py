@@ -13,7 +13,10 @@ def on_phone(words: str) -> str:
 
 
 _WAYS = (
-    (re.compile(r"(?:setupsheets log [^:]+? )?--(?:afresh|join)"), "by its button below"),
+    (
+        re.compile(r'(?:setupsheets log [^:]+? )?--(?:afresh|join|verdict "given up")'),
+        "by its button below",
+    ),
     (re.compile(r"setupsheets log \S+ \S+ (goes on with it)"), r"this \1"),
     (re.compile(r"setupsheets log (\S+) \S+(?=\. This begins)"), r"open it in the job \1"),
     (re.compile(r"give --verdict on"), "call it proved or give it up anew by"),

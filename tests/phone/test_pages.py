@@ -326,6 +326,29 @@ def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
     assert str(larder) not in phone.html
 
 
+def test_open_records_that_cannot_be_one_are_told_so_and_how_to_go_on(larder: Path) -> None:
+    """The other one was cut to a tenon of another thickness."""
+    log("--found", "overall=15 1/8")
+    (head,) = (larder / "records").glob("*.yaml")
+    text = re.sub(r"begun: .*", "begun: '2099-03-01T23:59:59.000000Z'", head.read_text("utf-8"))
+    other = text.replace("target: 3/8 in", "target: 7/16 in")
+    assert other != text
+    head.with_name(f"{head.stem[:-6]}aaaaaa.yaml").write_text(other, "utf-8")
+    phone = Phone(larder).open(HERE)
+    assert (
+        "More than one record of" in phone.words
+        and "does not count beside it. They cannot be joined: " in phone.words
+    )
+    assert "To make one record" not in phone.words and "Make one record" not in phone.words
+    assert "call the earlier one given up: by its button below. To begin anew" in phone.words
+    said = run("log", "larder", CROSS_BAR, "--did", "nothing", "--date", f"{DAY}")
+    told = " ".join(said.err.split())
+    assert "They cannot be joined: " in told and "--join" not in told and said.code == 0
+    phone.open(HERE)
+    phone.press("Give this set-up up")
+    assert "More than one record" not in phone.words, "the other one counts now"
+
+
 def test_a_full_disk_loses_nothing_that_was_answered(larder: Path) -> None:
     import errno  # noqa: PLC0415
     import os  # noqa: PLC0415
