@@ -292,7 +292,7 @@ def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     """
     kept = opened.with_entry(entry)
     told = kept.answer() if kept.record.pieces else None
-    if told is not None and not _only_closes(entry) and (told.moved or not _only_done(entry)):
+    if told is not None and (not _only_done(entry) or (entry.did and told.moved)):
         entry = with_advice(entry, kept, told)
         kept = opened.with_entry(entry)
     if asked.verdict is not None:
@@ -301,10 +301,6 @@ def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     if Verdict.PROVED in (asked.verdict, None if asked.verdict else kept.record.verdict):
         entry = replace(entry, after=kept.after())
     return Kept(opened.with_entry(entry), told)
-
-
-def _only_closes(entry: Entry) -> bool:
-    return not entry.did and _only_done(entry)
 
 
 def _only_done(entry: Entry) -> bool:

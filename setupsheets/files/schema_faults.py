@@ -151,12 +151,6 @@ def _either(choices: list[Any]) -> str:
     return words[0] if len(words) == 1 else f"one of {listed(words)}"
 
 
-def _wrong_format(error: Error) -> str:
-    if error.cause is not None:
-        return str(error.cause)
-    return _expected(f"a {error.validator_value}", error)
-
-
 def _wrong_pattern(error: Error) -> str:
     examples = error.schema.get("examples")
     like = f"text like {examples[0]!r}" if examples else f"text of the form {error.validator_value}"
@@ -184,7 +178,7 @@ WORDS: Mapping[str, Callable[[Error], str]] = {
     "type": _wrong_type,
     "enum": lambda error: _no_choice(error.instance, error.validator_value),
     "const": lambda error: _no_choice(error.instance, [error.validator_value]),
-    "format": _wrong_format,
+    "format": lambda error: str(error.cause),  # whatever reads it says what is wrong
     "pattern": _wrong_pattern,
     "uniqueItems": _repeated,
     "minimum": _limit("at least"),

@@ -92,6 +92,8 @@ def test_joined_they_are_one_record_and_no_file_is_changed(
     assert "back cheek: stop 27/64 in" in ran.out
     after = files(larder)
     assert before.items() <= after.items() and len(after) == len(before) + 1
+    ((joined, text),) = after.items() - before.items()
+    assert joined.parent == first.with_suffix("") and b"\nverdict: open\n" in text
     record = recalled()["record"]
     assert isinstance(record, dict)
     assert len(record["pieces"]) == 3

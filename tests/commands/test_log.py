@@ -279,7 +279,19 @@ def test_a_slip_struck_out_stays_in_the_file_and_counts_no_more(larder: Path) ->
     back = [each for each in record()["pieces"][0]["readings"] if each["of"] == "back_length"]
     assert [each["struck"] for each in back] == [None, "2021-03-01", "2021-03-01"]
     log("--strike", "back_length")
-    assert log("--strike", "back_length").code == 2
+    ran = log("--strike", "back_length")
+    assert ran.code == 2 and "--strike: no reading of back_length counts" in ran.err
+
+
+def test_an_act_from_which_nothing_new_is_known_has_no_advice(larder: Path) -> None:
+    log(*LONG)
+    log("--did", "advised")
+    log("--kept", "on the wall")
+    log("--verdict", "given up")
+    advised, did, kept, closed = entries(larder)
+    assert "\nadvice:\n" in advised and "\nadvised:\n" in advised
+    for text, said in ((did, "did:\n"), (kept, "kept: on the"), (closed, "verdict: given up")):
+        assert f"\n{said}" in text and "\nadv" not in text
 
 
 def test_strike_at_the_prompts_takes_back_what_was_typed_last(larder: Path) -> None:

@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator
 
 from setupsheets.files.documents import read_text
 from setupsheets.files.dumping import yaml_text
-from setupsheets.files.schema_keys import EACH, Holds, Key, holds, keys_of
+from setupsheets.files.schema_keys import EACH, Holds, Key, _keys, holds, keys_of
 from setupsheets.files.schemas import check_against_schema, schema_of
 from setupsheets.formulas import Formula
 from setupsheets.formulas.expressions import FUNCTIONS
@@ -137,6 +137,17 @@ def test_what_is_needed_where_is_what_jsonschema_asks_for(kind: str, data: dict[
             kind, {**data, key.name: key.schema["examples"][0]}, key.name
         )
         assert key.allowed_in(data) is not refused, key.name
+
+
+def test_what_is_needed_in_one_thing_is_not_needed_in_another_that_has_the_same_keys() -> None:
+    thing = {"type": "object", "properties": {"size": {"type": "string"}}}
+    asked = {"if": {"properties": {"kind": {"const": "x"}}},
+             "then": {"properties": {"one": {"required": ["size"]}}}}  # fmt: skip
+    own = {"kind": {"enum": ["x", "y"]}, "one": thing, "other": thing, "size": {"type": "string"}}
+    needed = {key.path: bool(key.conditions)
+              for key in _keys({"properties": own, "allOf": [asked]}, (), ())}  # fmt: skip
+    assert needed == {("kind",): False, ("one",): False, ("one", "size"): True,
+                      ("other",): False, ("other", "size"): False, ("size",): False}  # fmt: skip
 
 
 def test_the_dials_of_each_machine_are_asked_for() -> None:

@@ -263,7 +263,8 @@ def test_another_version_of_a_library_counts(
     (place / "shapely-2.0.0.dist-info").mkdir(parents=True)
     monkeypatch.setattr(sys, "path", [*sys.path, str(place)])
     known(shop).keep(MADE)
-    assert found(shop)
+    (place / "whatever else is laid there").mkdir()
+    assert found(shop), "that is no library"
     (place / "shapely-2.0.0.dist-info").rename(place / "shapely-2.0.1.dist-info")
     assert not found(shop)
 

@@ -52,6 +52,13 @@ SAME = (
         "no text begins with the line end before an item: its list's key stands above it",
     ),
     Same(
+        "files.schemas",
+        "_Expansion.expand",
+        "LtE -> Lt",
+        "own.keys() <= ANNOTATIONS",
+        "beside a reference with every annotation `allOf` asks for the same, and is read as one",
+    ),
+    Same(
         "phone.bench_pages",
         "BenchPages._index",
         "Lt -> LtE",
