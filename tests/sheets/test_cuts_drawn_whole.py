@@ -355,6 +355,35 @@ def test_a_cut_is_drawn_at_the_greatest_scale_that_its_room_holds() -> None:
         assert wide > width - 2 or high > height - 2, name
 
 
+def test_what_is_drawn_is_told_in_a_sentence_too_and_what_is_rare_in_it_below() -> None:
+    """What lies down and against what, and every figure with its name, for who cannot see it."""
+    for cut in cuts():
+        told = re.fullmatch(
+            r"Before the cut: foot down on the table, near against the fence, and what the cutter"
+            r" takes\. Dimensioned: (.*)\. After it\.",
+            cut.drawing.description,
+        )
+        assert told, cut.drawing.description
+        sizes = sorted(words_of(cut, size) for size in cut.drawing.sizes)
+        assert sorted(re.sub(r" \(.*?\)", "", told[1]).split("; ")) == sizes, cut.drawing.name
+        assert cut.below.endswith(".")
+        spacer = bool(cut.found.task.operation.spacer)
+        assert spacer == (". Between part and fence: the spacer, taken out." in cut.below)
+        assert bool(cut.scene.bears.filler) == (". Crossed: filler strip." in cut.below)
+    bare, cut = Labels("", "", "", "", "fence", "cutter"), cuts()[0]
+    scene = replace(cut.scene, fence=False, marks=())
+    drawing, _ = cut_drawing("bare", "Bare", scene, bare, after=False)
+    assert drawing.description == (
+        "Before the cut: the part on the table, and what the cutter takes."
+    )
+
+
+def words_of(cut: Cut, size: Sized) -> str:
+    """Name and figure of a size, without what is light."""
+    over, _, _ = named(cut, size).partition(f" {size.words}")
+    return size.words if size.level else f"{over.partition(',')[0]} {size.words}"
+
+
 def named(cut: Cut, size: Sized) -> str:
     """The words of a size, with the small ones over the figure of an upright one."""
     figure = min(said(cut, size.words), key=lambda each: abs(each.at[0] - size.ends[0][0]))

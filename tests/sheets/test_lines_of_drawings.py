@@ -187,6 +187,10 @@ def test_a_chart_has_its_readings_at_their_places() -> None:
     dashed = [(line.start, line.end) for line in found.lines if line.dashed and line.start[0] < 60]
     assert dashed == list(pairwise(places))
     assert list(overlapping(found)) == []
+    assert found.description == (
+        "Length: piece 1 +1/64 in inside, piece 2 −1/128 in inside, piece 3 +3/64 in OUTSIDE, "
+        "piece 4 0 in inside. Depth: piece 1 +1/64 in inside."
+    )
     alone = reading(readings_chart("chart", "Chart", items, INCHES))
     assert (alone.width, alone.height) == (76.0, 84.0)
 
@@ -283,6 +287,10 @@ def test_a_ramp_is_sized_from_the_mark_to_where_it_runs_out(long: float, deep: f
     assert scale * deep < 6.03 and scale * long < 22.03
     assert scale * deep > 5.97 or scale * long > 10
     assert size.words == f"ramp {METRIC.mark(Length.from_float(long))}"
+    assert found.description == (
+        "Left at a stopped end, from the side, the table's side at the top. "
+        f"Ramp {METRIC.mark(Length.from_float(long))} long."
+    )
     for line in size.reach:
         assert top < min(line.start[1], line.end[1])
     assert foot < size.ends[0][1] < found.height and right < found.width

@@ -34,6 +34,8 @@ LOOKS_SECONDS = 0.05
 """A test that takes less may be looking at what another one of its file has had made."""
 WHOLE = (
     "tests/commands/test_conversations.py",
+    "tests/phone/test_walk.py",
+    "tests/sheets/test_cuts_drawn_whole.py",
     "tests/sheets/test_drawn_as_seen.py",
     "tests/sheets/test_drawn_to_scale.py",
     "tests/sheets/test_other_door_on_paper.py",
