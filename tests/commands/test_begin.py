@@ -19,9 +19,13 @@ import pytest
 
 from setupsheets.files.documents import read_document
 from setupsheets.lengths import Unit
+from setupsheets.shop.beginning import Steps, named_kind
 from setupsheets.shop.cutters import CutterType
 from setupsheets.shop.finding import profiles
 from setupsheets.shop.machine_kinds import MachineType
+from setupsheets.shop.machines import SettingName
+from setupsheets.shop.new_files import new_file_text
+from setupsheets.shop.starting import _able
 from tests.doors import begun
 from tests.running import Answers, Ran, run
 
@@ -509,3 +513,65 @@ def test_begin_is_gone_on_with_where_a_machine_was_taken_away(tmp_path: Path) ->
     shutil.rmtree(tmp_path / "a" / "machines")
     assert run("begin", tmp_path / "a", "--yes").code == 0
     assert len([*(tmp_path / "a" / "machines").iterdir()]) == 8
+
+
+@pytest.mark.parametrize(
+    ("kind", "steps", "named"),
+    [
+        ("job", ("machines", "planer"), "machine"),
+        ("job", ("cutters", "saw_blade"), "cutter"),
+        ("job", ("recipes", "cope"), "recipe"),
+        ("section", ("cutters", "cope_bit"), "cutter"),
+        ("job", ("rails", 0, "section"), "section"),
+        ("job", ("timber",), "timber"),
+        ("job", ("machines",), None),
+        ("machine", ("cutters", "saw_blade"), None),
+        ("job", ("leaf", "width"), None),
+    ],
+)
+def test_what_is_named_at_a_place_is_known_by_its_kind(
+    kind: str, steps: Steps, named: str | None
+) -> None:
+    assert named_kind(kind, steps) == named
+
+
+SAWN: dict[str, Any] = {
+    "operations": [{"machine": "table_saw", "cutters": ["saw_blade", "dado_stack"]}]
+}
+BOTH = {"operations": [*SAWN["operations"], {"machine": "bench"}]}
+
+
+@pytest.mark.parametrize(
+    ("recipe", "cutters", "machines", "able"),
+    [
+        (SAWN, {"dado_stack"}, {"table_saw"}, True),
+        (SAWN, {"rebate_bit"}, {"table_saw"}, False),
+        (SAWN, {"saw_blade"}, {"bench"}, False),
+        (BOTH, {"saw_blade"}, {"table_saw", "bench"}, True),
+        (BOTH, {"saw_blade"}, {"table_saw"}, False),
+        (BOTH, {"saw_blade"}, {"bench"}, False),
+    ],
+)
+def test_a_recipe_can_be_worked_with_a_machine_and_a_cutter_for_each_of_its_operations(
+    recipe: dict[str, Any], cutters: set[str], machines: set[str], able: bool
+) -> None:
+    assert _able(recipe, cutters, machines) is able
+
+
+@pytest.mark.parametrize(
+    ("kind", "has", "offered"),
+    [
+        ("table_saw", "fence", {"height", "stop"}),
+        ("router_table", "fence", {"height"}),
+        ("mortiser", "fence", {"depth"}),
+        ("planer", "thickness", set()),
+    ],
+)
+def test_a_new_machine_is_offered_the_dials_of_its_like_alone(
+    kind: str, has: str, offered: set[str]
+) -> None:
+    """Common practice, no source: a planer has a thickness and nothing else to set."""
+    dial = {"title": "Ours", "finest": "1/64", "set_by": "rule"}
+    data = {"kind": "machine", "version": 1, "title": "Ours", "type": kind, "settings": {has: dial}}
+    text = new_file_text(data, Unit.IN)
+    assert {str(each) for each in SettingName if re.search(rf"# +{each}:", text)} == offered

@@ -67,6 +67,7 @@ def given() -> Mapping[Makes, Mapping[str, Value]]:
 
 def test_no_name_stands_twice_for_one_place() -> None:
     assert len({(each.there, each.name) for each in FORMULA_NAMES}) == len(FORMULA_NAMES) > 60
+    assert all(each.what for each in FORMULA_NAMES)
 
 
 def test_subjects_give_the_names_of_the_table_and_no_others() -> None:

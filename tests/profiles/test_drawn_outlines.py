@@ -92,6 +92,21 @@ def test_an_ovolo_comes_out_of_svg_as_the_trade_s(way: str, tmp_path: Path) -> N
     assert same(found, OVOLO, 0.0101)
 
 
+def test_a_circle_stays_an_arc_and_an_ellipse_strays_no_further_than_is_stated(
+    tmp_path: Path,
+) -> None:
+    """A quarter of an ellipse 10 by 6, by cosine and sine at a thousand places."""
+    drawing = tmp_path / "round.svg"
+    drawing.write_text(svg(SVG_WAYS["absolute"]))
+    steps: Any = drawn_steps(drawing, Length("10 mm"), Length("10 mm"))
+    assert ["centre" in each for each in steps] == [False, True, False]
+    found = points(tmp_path, "oval.svg", svg('<path d="M10 0 A10 6 0 0 1 0 6"/>'), "10", "6")
+    turns = [index * math.pi / 2000 for index in range(1001)]
+    true = [(10 * math.cos(turn), 6 * math.sin(turn)) for turn in turns]
+    assert max(_off(point, found) for point in true) <= CURVE_ERROR
+    assert 3 < len(found) < 60
+
+
 def test_svg_in_inches_is_as_large_as_it_says(tmp_path: Path) -> None:
     """A chamfer 3/8 by 3/8 in: it takes half a square of 9.525 mm (plane geometry)."""
     drawing = svg('<path d="M40 10 L10 40"/>', 'width="1in" height="1in"', "0 0 80 80")

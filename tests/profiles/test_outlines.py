@@ -18,6 +18,7 @@ from setupsheets.shop.outlines import (
     Point,
     Shape,
     arc,
+    same_outline,
     shape_outline,
     steps_outline,
 )
@@ -165,3 +166,12 @@ def test_a_quirk_just_short_of_the_depth_is_drawn() -> None:
     assert moulding(10, 10, 9.99).points()[-1] == (0.0, 10.0)
     assert len(UNDRAWABLE) == 4
     assert len(REFUSED) == 5
+
+
+@pytest.mark.parametrize(("away", "same"), [(1.9, True), (2.1, False), (-1.9, True), (-2.1, False)])
+def test_two_outlines_are_one_within_the_chords_of_both(away: float, same: bool) -> None:
+    """A chamfer and one whose middle is so many times as far off it as a chord may be off its
+    arc."""
+    off = away * FLATNESS / math.sqrt(2)
+    plain, bent = [(10.0, 0.0), (0.0, 10.0)], [(10.0, 0.0), (5.0 + off, 5.0 + off), (0.0, 10.0)]
+    assert same_outline(plain, bent) is same_outline(bent, plain) is same

@@ -220,6 +220,13 @@ SAME = (
         "as wide as both outside blades has been found before: they are a stack by themselves",
     ),
     Same(
+        "shop.finding",
+        "Shop._made_by",
+        "never",
+        "read.thing is not None",
+        "what is not kept here is read again once it is asked for, from the same file",
+    ),
+    Same(
         "machining.checking.features",
         "nearest_line",
         "Gt -> GtE",
