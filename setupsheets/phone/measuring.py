@@ -37,6 +37,7 @@ from setupsheets.wording.phone import (
     CLOSED_MEANWHILE,
     GONE_ON,
     KEPT_THERE,
+    LOST,
     NO_MORE_AGAIN,
     NOT_WRITTEN,
     READ_ANEW,
@@ -215,7 +216,7 @@ def keep_line(piece: PieceInHand, index: int, form: Form) -> PieceInHand:
     if at != piece.at or piece.is_finished:
         if all(each in piece.entry.readings for each in readings):
             return piece
-        raise GoneOn(GONE_ON)
+        raise GoneOn(LOST if at > piece.at else GONE_ON)
     doubts = list(doubted(piece.opened, typed, piece.entry.longer))
     if doubts and not form.get("sure"):
         words = (doubt_words(each, piece.opened.notation) for each in doubts)

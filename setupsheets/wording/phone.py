@@ -37,6 +37,11 @@ GONE_ON = (
     "This figure is not written: the test piece has gone on meanwhile, from another phone or "
     "another page. This is how it stands."
 )
+LOST = (
+    "This figure is not written: what was read of this piece before is not in the shop's folder "
+    "any more; its record was moved or deleted, or is still on its way. Bring it back and open the "
+    "set-up again, or read the whole piece anew."
+)
 CLOSED_MEANWHILE = (
     "The record that this piece is in was closed meanwhile. What was read is kept in it; begin a "
     "new test piece."

@@ -326,6 +326,22 @@ def test_what_is_to_be_settled_first_is_told(larder: Path) -> None:
     assert str(larder) not in phone.html
 
 
+def test_a_record_that_is_lost_half_way_is_told_and_goes_on_where_it_comes_back(
+    larder: Path, tmp_path: Path
+) -> None:
+    """Moved away while the second line is read, by a synced folder or by hand, and back again."""
+    phone = Phone(larder).open(HERE).press("Read test piece").press(KEEP, typed="15 1/8")
+    line, records = phone.path, larder / "records"
+    records.rename(tmp_path / "away")
+    phone.press(KEEP, typed="14 3/8")
+    assert phone.status == 409 and "not written: what was read of this piece before" in phone.words
+    assert "from another phone" not in phone.words
+    (tmp_path / "away").rename(records)
+    phone.open(line).press(KEEP, typed="14 3/8")
+    assert phone.status == 200 and "Line 3 of 6" in phone.words
+    assert acts(larder)[-1].read_text("utf-8").count("  - of: ") == 2
+
+
 def test_open_records_that_cannot_be_one_are_told_so_and_how_to_go_on(larder: Path) -> None:
     """The other one was cut to a tenon of another thickness."""
     log("--found", "overall=15 1/8")
