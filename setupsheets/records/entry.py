@@ -28,6 +28,9 @@ from setupsheets.records.verdicts import Verdict
 
 _MOMENT = "%Y%m%d-%H%M%S-%f"
 
+NO_MOMENT = "000000"
+"""What stands for it in the name of a piece inside a joined head: before all entries of its day."""
+
 is_entry_name = re.compile(r"\d{8}-\d{6}-\d{6}-[a-z0-9]+(?:-[a-z0-9]+)*").fullmatch
 """Whether a text is an entry's name: its moment, and letters of its own."""
 
@@ -80,7 +83,7 @@ class Entry(Struct, frozen=True):
     def clock(self) -> str:
         """When on its day it was, as said or by its name where it was written on that very day, the
         clock of this place; empty where nobody knows."""
-        if self.time or not is_entry_name(self.name):
+        if self.time or not is_entry_name(self.name) or self.name[9:15] == NO_MOMENT:
             return self.time
         moment = _moment_in(self.name).astimezone()
         return f"{moment:%H:%M}" if moment.date() == self.date else ""

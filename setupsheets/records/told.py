@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from setupsheets.files.faults import DataFaults, Fault
 from setupsheets.lengths import Length
-from setupsheets.records.entry import Entry, entry_faults, folded, version_1_piece
+from setupsheets.records.entry import NO_MOMENT, Entry, entry_faults, folded, version_1_piece
 from setupsheets.records.record import Record
 
 Tell = Callable[[Path, DataFaults], None]
@@ -221,7 +221,7 @@ class _Union:
 
 def _inside(head: Record, number: int) -> str:
     """What a piece inside a joined head is called: before all entries of its day."""
-    return f"{head.date:%Y%m%d}-000000-{number:06}-{head.name}"
+    return f"{head.date:%Y%m%d}-{NO_MOMENT}-{number:06}-{head.name}"
 
 
 def _move(figures: Figures, did: Mapping[str, Length]) -> None:

@@ -149,6 +149,7 @@ def test_a_record_of_version_1_keeps_its_pieces_apart_from_the_others() -> None:
     lengths = [len(each.counted) for each in found.pieces]
     assert len({each.id for each in found.pieces}) == len(lengths)
     assert sum(lengths) == 3 and found.pieces[0].counted  # four readings, one of them struck out
+    assert {each.time for each in found.pieces} == {""}, "nobody knows when on its day each was"
     assert found.notes == "yes\nthe fence slipped\nand was clamped again\nyes"
     # Both were moved by 1/16 after their first piece, from 13/32.
     assert found.stand[STOP] == inches("15/32")

@@ -102,6 +102,8 @@ def test_an_act_was_at_the_moment_of_its_name_by_the_clock_of_this_place(
     entry = Entry("20210531-213000-000000-abc030", datetime.date(2021, 5, 31))
     assert entry.clock == told
     assert replace(entry, time="9:15").clock == "9:15"
+    inside = "20210531-000000-000001-2021-05-31-larder-abc030"
+    assert not replace(entry, name=inside).clock, "its head told no moment"
 
 
 @pytest.mark.parametrize(

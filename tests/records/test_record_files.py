@@ -137,7 +137,9 @@ def test_what_is_done_as_advised_is_done_by_shims_where_that_was(
         return with_done(entry, cast(OpenSetUp, opened), did)
 
     assert kept(last, moved) == replace(entry, did=moved, by_shims=by_shims)
-    assert kept(replace(last, answered=True), moved).by_shims == (), "it waits no more"
+    assert kept(replace(last, answered=True), moved).by_shims == by_shims, "nothing was moved then"
+    once = replace(last, answered=True, moved=advised)
+    assert kept(once, moved).by_shims == (), "it waits no more"
     assert kept(last, None) == entry
 
 
