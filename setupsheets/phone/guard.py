@@ -157,7 +157,7 @@ async def _body(receive: Receive) -> bytes | None:
 
 def _once(body: bytes) -> Receive:
     """What gives a body that has come already, once."""
-    messages = iter([{"type": "http.request", "body": body, "more_body": False}])
+    messages = iter([{"type": "http.request", "body": body}])
 
     async def receive() -> MutableMapping[str, Any]:
         return next(messages, {"type": "http.disconnect"})

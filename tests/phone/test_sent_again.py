@@ -69,6 +69,8 @@ def test_another_figure_from_an_older_page_is_not_written(larder: Path) -> None:
     older.press(KEEP, typed="15 1/16")
     assert older.status == 409 and "This figure is not written" in older.words
     assert "Overall, tenon end to tenon end 15 1/8 in" in older.words
+    older.press(KEEP, typed="15 1/8; 15 1/16")
+    assert older.status == 409 and "This figure is not written" in older.words, "one of two is"
     assert "15 1/16" not in "".join(texts(larder))
 
 
