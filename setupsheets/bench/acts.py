@@ -298,7 +298,7 @@ def worked_out(opened: OpenSetUp, entry: Entry, asked: Act) -> Kept:
     if asked.verdict is not None:
         reason = _may_be_called(asked, kept, told)
         entry = replace(entry, verdict=asked.verdict, although=reason)
-    if Verdict.PROVED in (asked.verdict, None if asked.verdict else kept.record.verdict):
+    if (asked.verdict or kept.record.verdict) is not Verdict.OPEN:
         entry = replace(entry, after=kept.after())
     return Kept(opened.with_entry(entry), told)
 

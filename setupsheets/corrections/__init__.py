@@ -8,6 +8,6 @@ preposterior, limiting         what another reading is worth, and what no readin
 stopping                       what to do next: `recommend`, which the records call
 explain                        the accounts of the readings, for whoever wants to know why
 shown                          what scatters by the readings, and what did not follow a move
-offsets, first_blanks          what proved set-ups teach of machines; how long to leave blanks
+offsets, first_blanks          what set-ups teach of machines; how long to leave blanks
 normal, mixture                numbers of the normal distribution, and mixtures of it
 """

@@ -1,4 +1,4 @@
-"""How machines are known to stand: their settings' offsets, estimated together from proved set-ups.
+"""How machines are known to stand: their settings' offsets, estimated together from set-ups.
 
 A setting's offset is where the machine really stands when its dial shows the figure aimed at, mm.
 It drifts with time as a random walk, and every set-up meets it with the scatter of setting on top;
@@ -46,7 +46,7 @@ It is for set-ups where a reading was left out: common practice, no source.
 
 
 class OffsetEstimate(Struct, frozen=True, eq=False):
-    """The offsets of some dials as one proved set-up shows them.
+    """The offsets of some dials as one set-up shows them.
 
     when is in years from any origin; names, means (n) and cov (n, n) in mm.
     """
@@ -166,7 +166,7 @@ def estimate_offsets(
     dials: Mapping[str, str],
     when: float = 0.0,
 ) -> OffsetEstimate:
-    """The offsets that the test pieces of a proved set-up show by themselves.
+    """The offsets that the test pieces of a set-up show by themselves.
 
     The causes' prior means say how far each was dialled from its aim on purpose; dials gives by
     cause the dial that it is set on. Settings are taken as if nothing were known of them, so that

@@ -1,14 +1,19 @@
-"""What proved set-ups teach about the machines of a shop: how each dial stands off.
+"""What set-ups teach about the machines of a shop: how each dial stands off.
 
-A set-up proves sums of offsets better than each by itself (a length hangs on the stop and on the
-blank), so what each record says is kept with what ties its dials together.
+One that was given up teaches as far as its readings tell: its parts were not cut, its pieces were.
+Such are counted by themselves, so they push out none that was proved; and a proved figure is
+outvoted by proved set-ups alone. A set-up tells sums of offsets better than each by itself (a
+length hangs on the stop and on the blank), so what each record says is kept with what ties its
+dials together.
 """
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -40,13 +45,14 @@ from setupsheets.records.model import (
 )
 from setupsheets.records.record import Record, RecordedOffset, RecordedSetting
 from setupsheets.records.shop_records import ShopRecords
+from setupsheets.records.verdicts import Verdict
 from setupsheets.shop.finding import Shop
 from setupsheets.shop.machines import Machine, MachineEvent, MachineSetting
 from setupsheets.shop.recipes import MeasuredTo
 
 DAYS_IN_A_YEAR = 365.25
 
-_TELL_OF_ROUGHNESS = 3  # set-ups; more tell little more, and each takes as long as an advice
+_TELL_OF_ROUGHNESS = 3  # set-ups proved, and not; more tell little, each takes as long as an advice
 
 _FINEST = {Unit.IN: Fraction(1, 2000), Unit.MM: Fraction(1, 100)}
 
@@ -60,14 +66,15 @@ class KnownOffset(Struct, frozen=True):
     """How much further a machine's setting stands than its dial says, and how well that is known.
 
     ``give_or_take`` is one standard deviation of where the next cut will be, the scatter of setting
-    in it. ``set_ups`` counts the proved set-ups that say so since the dial was last reset,
-    ``since`` is the year of the first of them.
+    in it. ``set_ups`` counts the set-ups that say so since the dial was last reset, ``not_proved``
+    those of them that never were, ``since`` is the year of the first.
     """
 
     offset: Length
     give_or_take: Length
     set_ups: int
     since: int
+    not_proved: int = 0
 
     def to_dial(self, aim: Length, dial: MachineSetting) -> Length:
         """The figure to dial for an aim, in the dial's finest moves."""
@@ -75,12 +82,13 @@ class KnownOffset(Struct, frozen=True):
 
     def speaks_against(self, off: Length, dial: MachineSetting) -> bool:
         """Whether a dial that shows so much more than its aim would cut further out than setting it
-        scatters, by several set-ups: one alone says no more than its own figure."""
-        return self.set_ups > 1 and abs(millimetres(off + self.offset)) > spread_of(dial).again
+        scatters, by several proved set-ups: one alone says no more than its own figure."""
+        several = self.set_ups - self.not_proved > 1
+        return several and abs(millimetres(off + self.offset)) > spread_of(dial).again
 
 
 class OffsetHistory(Struct, frozen=True, eq=False):
-    """What is known of dials by name, those of which any proved set-up has told.
+    """What is known of dials by name, those of which any set-up has told.
 
     ``jointly`` is the same of all dials together, in numbers. ``reset`` are the dials of which
     something was known until that event, and nothing since. ``stretches`` are, by dial and name,
@@ -96,7 +104,7 @@ class OffsetHistory(Struct, frozen=True, eq=False):
     _shops: dict[Path, tuple[Roughness, ...]] = field(default_factory=dict)
 
     def shops(self, shop: Shop) -> tuple[Roughness, ...]:
-        """How rough the shop may be, by what its latest proved set-ups have shown."""
+        """How rough the shop may be, by what its latest set-ups have shown."""
         if shop.folder not in self._shops:
             told = [
                 (causes_of(each, shop), measurements_of(each, shop), pieces_of(each, shop))
@@ -158,7 +166,7 @@ def _shops_shown(
 def offset_history(
     records: ShopRecords, machines: Iterable[Machine], today: datetime.date
 ) -> OffsetHistory:
-    """What the shop's proved records say about every setting of these machines, as of a day.
+    """What the shop's closed records say about every setting of these machines, as of a day.
 
     What was found under a machine's earlier name counts for the one it has today. What was found
     before a dial was reset counts no more, nor what was found on that very day and is not told to
@@ -193,8 +201,8 @@ def offset_history(
         {name: drift_model(spread_of(dials[dial]), marks) for name, dial in spreads.items()},
     )
     once = {dial for found in where.values() for dial, _ in found.values()}
-    taught = [record for record in teaching if told[record.name] and record.pieces]
-    latest = sorted(taught, key=lambda record: record.date)[-_TELL_OF_ROUGHNESS:]
+    failed = (told[each.name] for each in teaching if each.verdict is not Verdict.PROVED)
+    not_proved = Counter(chain.from_iterable(set(names.values()) for names in failed))
     return OffsetHistory(
         known={
             name: KnownOffset(
@@ -202,6 +210,7 @@ def offset_history(
                 give_or_take=Length.from_float(jointly.sd(name)),
                 set_ups=jointly.set_ups[name],
                 since=_year(jointly.since[name]),
+                not_proved=not_proved[name],
             )
             for number, name in enumerate(spreads)
         },
@@ -210,8 +219,19 @@ def offset_history(
             dial: event for dial, event in resets.items() if dial in once and dial not in stretches
         },
         stretches=stretches,
-        told=tuple(latest),
+        told=tuple(_latest(each for each in teaching if told[each.name])),
     )
+
+
+def _latest(taught: Iterable[Record]) -> Iterator[Record]:
+    """The set-ups that tell how roughly the shop works: the latest proved, and of those that were
+    not as many. By proved ones alone every shop works finer than it does."""
+    seen: Counter[bool] = Counter()
+    for record in sorted(taught, key=lambda each: each.date, reverse=True):
+        if record.pieces:
+            seen[proved := record.verdict is Verdict.PROVED] += 1
+            if seen[proved] <= _TELL_OF_ROUGHNESS:
+                yield record
 
 
 def _of_settings(record: Record) -> Record:
@@ -336,7 +356,7 @@ def _year(years: float) -> int:
 
 
 def offsets_shown(record: Record, shop: Shop) -> tuple[RecordedOffset, ...]:
-    """What a proved record's own test pieces teach, with what ties its dials together.
+    """What a record's own test pieces teach, with what ties its dials together.
 
     A dial that was set to both sides of the cutter has an offset on each: a scale for each side,
     and the kerf between them. Rounded to half a thousandth of an inch or a hundredth of a

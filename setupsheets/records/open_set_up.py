@@ -292,7 +292,7 @@ class OpenSetUp(Struct, frozen=True, dict=True):
         return replace(self, told=folder.read_told(self.path, self.shop))
 
     def after(self) -> tuple[RecordedOffset, ...]:
-        """What the record would teach, if it is called proved."""
+        """What the record teaches, once it is closed."""
         return offsets_shown(self.record, self.shop)
 
 

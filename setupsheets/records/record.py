@@ -144,10 +144,10 @@ class RecordedPiece(Struct, frozen=True):
 
 
 class RecordedOffset(Struct, frozen=True):
-    """What a proven set-up taught about one machine's setting: how much further it really stood
-    than the figure dialled, and one standard deviation of that. ``to`` is the side of the cutter
-    that it was told on, None where the record has a single one. ``tied``: the correlation with
-    others of the record, by their names.
+    """What a set-up taught about one machine's setting, proved or not: how much further it really
+    stood than the figure dialled, and one standard deviation of that. ``to`` is the side of the
+    cutter that it was told on, None where the record has a single one. ``tied``: the correlation
+    with others of the record, by their names.
     """
 
     machine: str

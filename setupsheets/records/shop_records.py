@@ -7,7 +7,6 @@ from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from heapq import merge
-from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
@@ -69,6 +68,11 @@ class FoundRecord(NamedTuple):
     def is_open(self) -> bool:
         """Whether nobody has closed it."""
         return self.facts.verdict == Verdict.OPEN
+
+    @property
+    def is_proved(self) -> bool:
+        """Whether it was called proved."""
+        return self.facts.verdict == Verdict.PROVED
 
 
 class ShopRecords:
@@ -289,8 +293,9 @@ class ShopRecords:
         return sorted(heads, key=lambda head: _moment(head, self._rows[head]), reverse=True)
 
     def teaching(self, machine: str, *, at_most: int, until: datetime.date) -> Iterator[Record]:
-        """Of each recipe the newest up to a day that taught something of a machine; no others are
-        taken apart, however many there are."""
+        """Of each recipe the newest up to a day that taught something of a machine: proved ones,
+        and beside them as many that were not, so that these push out nothing that was proved. Those
+        older than the last proved one are not taken apart, however many there are."""
         words, rows, by = all_words(f"{machine} offset"), self._rows, self._taught
 
         def newest(recipe: str | None) -> Iterator[FoundRecord]:
@@ -299,14 +304,21 @@ class ShopRecords:
             found = self._told_of(head for head in every if rows[head].mentions(words))
             taught = (each for each in found if machine in each.facts.taught)
             then = (each for each in taught if each.facts.date <= until.isoformat())
-            return islice(then, at_most if recipe is not None else None)
+            return up_to(then, at_most) if recipe is not None else then
+
+        def up_to(found: Iterable[FoundRecord], proved: int) -> Iterator[FoundRecord]:
+            for each in found:
+                yield each
+                proved -= each.is_proved
+                if not proved:
+                    return
 
         recipes = dict.fromkeys(recipe for _, recipe in by)
         found = {each.path.name: each for recipe in recipes for each in newest(recipe)}
-        seen: Counter[str] = Counter()
+        seen: Counter[tuple[str, bool]] = Counter()
         for each in map(found.__getitem__, self._newest(found)):
-            seen[each.facts.recipe] += 1
-            if seen[each.facts.recipe] <= at_most:
+            seen[of := (each.facts.recipe, each.is_proved)] += 1
+            if seen[of] <= at_most:
                 yield self.record(each)
 
     def asked_for(self, words: str) -> Iterator[FoundRecord]:

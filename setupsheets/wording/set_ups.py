@@ -100,10 +100,15 @@ def _moved_on(current: CurrentSetting) -> bool:
 
 
 def offset_words(known: KnownOffset, finest: Length, notation: Notation) -> str:
-    """`has come out 1/32 in over what is dialled in 3 set-ups since 2019`, in ``finest`` moves."""
+    """`has come out 1/32 in over what is dialled in 3 set-ups since 2019, 1 of them not proved`, in
+    ``finest`` moves."""
     times = f"in {known.set_ups} set-ups since {known.since}"
     if known.set_ups == 1:
         times = f"in one set-up, {known.since}"
+    if known.not_proved == known.set_ups:
+        times += ", not proved" if known.set_ups == 1 else ", none of them proved"
+    elif known.not_proved:
+        times += f", {known.not_proved} of them not proved"
     offset = known.offset.rounded_to(finest)
     if not offset:
         return f"has come out as dialled {times}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import statistics
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,8 +11,11 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
+from setupsheets.lengths import Length
 from setupsheets.records.folder import write_new
+from setupsheets.records.model import PIECE_SCATTER
 from setupsheets.records.offset_history import (
+    TEACHING,
     OffsetHistory,
     offset_history,
     offsets_shown,
@@ -43,15 +47,13 @@ def shop(tmp_path: Path) -> Shop:
     return replace(Shop.open(EXAMPLES / "larder"), folder=tmp_path)
 
 
-def taught(shop: Shop, year: int, offset: str) -> None:
+def taught(shop: Shop, year: int, offset: str, verdict: Verdict = Verdict.PROVED) -> None:
     date = datetime.date(year, 5, 1)
     after = (RecordedOffset("crosscut-saw-inch", SettingName.STOP, inches(offset), inches(".005")),)
     name = record_name(date, "larder", ["crosscut-saw"], "cope")
     stop = replace(RECORD.settings[0], machine="crosscut-saw-inch")
     settings = (stop, *RECORD.settings[1:])
-    made = replace(
-        RECORD, name=name, date=date, verdict=Verdict.PROVED, after=after, settings=settings
-    )
+    made = replace(RECORD, name=name, date=date, verdict=verdict, after=after, settings=settings)
     write_new(made, shop.folder / "records", shop.settings.notation)
 
 
@@ -123,6 +125,60 @@ def test_set_ups_agree_and_are_believed(shop: Shop) -> None:
     assert offset_words(known, saw.settings[SettingName.STOP].finest, NOTATION).startswith(
         "has come out 1/32 in over what is dialled in 3 set-ups since 2019"
     )
+
+
+def test_set_ups_that_were_given_up_push_out_none_that_was_proved(shop: Shop) -> None:
+    saw = shop.machine("crosscut-saw-inch")
+    dial, seen = saw.settings[SettingName.STOP], []
+    closed = [Verdict.PROVED] * 7 + [Verdict.GIVEN_UP, Verdict.OUT_OF_REACH] * 4
+    for number, verdict in enumerate(closed):
+        taught(shop, 2008 + number, "1/32", verdict)
+        known = history(shop, saw).of(saw.name, "stop", "far", inches("3/8"))
+        assert known is not None
+        seen.append((known.set_ups, known.not_proved))
+    assert known is not None
+    # The newest six that were proved, and six beside them that were not.
+    proved = [(min(n, TEACHING), 0) for n in range(1, 8)]
+    assert seen == proved + [(TEACHING + min(n, TEACHING), min(n, TEACHING)) for n in range(1, 9)]
+    assert offset_words(known, dial.finest, NOTATION) == (
+        "has come out 1/32 in over what is dialled in 12 set-ups since 2009, 6 of them not proved"
+    )
+
+
+def test_a_proved_figure_is_outvoted_by_proved_set_ups_alone(shop: Shop) -> None:
+    saw = shop.machine("crosscut-saw-inch")
+    dial = saw.settings[SettingName.STOP]
+    verdicts = (Verdict.GIVEN_UP, Verdict.GIVEN_UP, Verdict.PROVED, Verdict.PROVED)
+    against = []
+    for number, verdict in enumerate(verdicts):
+        taught(shop, 2020 + number, "1/16", verdict)
+        known = history(shop, saw).of(saw.name, "stop", "far", inches("3/8"))
+        assert known is not None
+        against.append(known.speaks_against(Length.ZERO, dial))
+    assert against == [False, False, False, True]
+
+
+@pytest.mark.parametrize("scale", [0.5, 2.2])
+def test_one_more_set_up_that_was_given_up_makes_the_scatter_better_known(
+    shop: Shop, scale: float
+) -> None:
+    """Set-ups of six pieces that lie as six of a normal distribution do (its quantiles, by
+    `statistics`), of half or 2.2 times the usual scatter: with each the scatter is thought nearer
+    to that, and what the proved one said is not lost."""
+    saw, wrong, normal = shop.machine("crosscut-saw-inch"), [], statistics.NormalDist()
+    off = [normal.inv_cdf((n + 0.5) / 6) * PIECE_SCATTER * scale / 25.4 for n in range(6)]
+    pieces = tuple(cut_to_length(f"{10 + each:.5f}").pieces[0] for each in off)
+    for year, verdict in enumerate((Verdict.PROVED, Verdict.GIVEN_UP, Verdict.OUT_OF_REACH)):
+        date = datetime.date(2020 + year, 5, 1)
+        name = record_name(date, "larder", ["crosscut-saw"], "blanks")
+        one = replace(cut_to_length("10"), name=name, date=date, verdict=verdict, pieces=pieces)
+        one = replace(one, after=offsets_shown(one, shop))
+        write_new(one, shop.folder / "records", shop.settings.notation)
+        told = history(shop, saw)
+        assert [each.verdict for each in told.told].count(Verdict.PROVED) == 1
+        thought = sum(each.probability * np.log(each.pieces) for each in told.shops(shop))
+        wrong.append(abs(thought - np.log(scale)))
+    assert wrong[0] > wrong[1] > wrong[2]
 
 
 def test_one_slip_among_many_is_not_believed(shop: Shop) -> None:

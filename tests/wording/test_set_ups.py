@@ -15,7 +15,7 @@ from setupsheets.records.offset_history import KnownOffset
 from setupsheets.records.pieces_due import PiecesDue
 from setupsheets.records.standing import Stands
 from setupsheets.records.verdicts import Verdict
-from setupsheets.wording.set_ups import change_words, reason_words, state_words
+from setupsheets.wording.set_ups import change_words, offset_words, reason_words, state_words
 from tests.records.made_up import NOTATION, RECORD, inches
 
 DATE = datetime.date(2021, 5, 31)
@@ -176,6 +176,22 @@ def test_what_has_become_of_a_set_up(stands: Stands, changed: dict[str, Any], wo
     record = replace(RECORD, pieces=(RECORD.pieces[0], last), **changed)
     due = PiecesDue(2, stands=stands, record=record)
     assert state_words(SetUpState({}, verdict=record.verdict, pieces=2, due=due)) == words
+
+
+@pytest.mark.parametrize(
+    ("set_ups", "not_proved", "words"),
+    [
+        (1, 0, "in one set-up, 2019"),
+        (1, 1, "in one set-up, 2019, not proved"),
+        (2, 2, "in 2 set-ups since 2019, none of them proved"),
+        (3, 1, "in 3 set-ups since 2019, 1 of them not proved"),
+        (3, 0, "in 3 set-ups since 2019"),
+    ],
+)
+def test_what_a_dial_is_known_by(set_ups: int, not_proved: int, words: str) -> None:
+    known = KnownOffset(inches("-1/32"), inches("1/64"), set_ups, 2019, not_proved)
+    told = offset_words(known, inches("1/64"), NOTATION)
+    assert told == f"has come out 1/32 in under what is dialled {words}"
 
 
 def test_a_dial_that_comes_out_as_dialled_is_told_so() -> None:

@@ -231,7 +231,8 @@ def _kept(record: OpenSetUp, entry: Entry, disk: bool) -> OpenSetUp:
 
 
 def close(record: OpenSetUp, verdict: Verdict) -> OpenSetUp:
-    """Close a record on disk, proved with what it teaches."""
+    """Close a record on disk with what it teaches."""
     entry = _entry(record, record.record.pieces[-1].date)
-    after = record.after() if verdict is Verdict.PROVED else ()
-    return record.write(replace(entry, verdict=verdict, kept="over the bench", after=after))
+    return record.write(
+        replace(entry, verdict=verdict, kept="over the bench", after=record.after())
+    )
