@@ -18,7 +18,7 @@ from setupsheets.wording.explanations import blank_made, explanation_lines, left
 from setupsheets.wording.figures import about
 from setupsheets.wording.fine_moves import fine_move
 from setupsheets.wording.joinery_notes import note_texts
-from setupsheets.wording.lists import listed
+from setupsheets.wording.lists import listed, lowered
 from setupsheets.wording.made_sizes import fitted_lines
 from setupsheets.wording.proofs import joint_words
 from setupsheets.wording.titles import cause_title, titles_in
@@ -266,7 +266,7 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
 
     more, less = (dial.more, dial.less) if dial else ("further", "back")
     way, setting = more if amount > Length.ZERO else less, record.setting(cause)
-    where = f"{cause_title(cause)} on the {setting.machine}"
+    where = f"{cause_title(cause)} on the {lowered(setting.on)}"
     if cause in found.shims:
         by = dial.fine_by if dial else FineBy.SHIMS
         shims = found.shims[cause]
@@ -312,19 +312,20 @@ def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
     dial, stands = found.dials[cause], found.record.dialled(cause)
     most = f" to {notation.show(dial.greatest)}" if dial.greatest is not None else " upwards"
     figure = notation.dialled(stands, dial.finest)
+    machine = lowered(found.record.setting(cause).on)
     if cause in found.slipped:
         cuts = notation.dialled(stands - found.beyond[cause], dial.finest)
         return (
-            f"{cause_title(cause)} on the {found.record.setting(cause).machine} stands at {figure}"
-            f" by its scale, as was found, and what was measured is as if it stood at {cuts}. See"
-            " that no other cut reaches there. If none does, the scale has slipped: put it right"
-            " against a rule, and note that under events in the machine's file"
+            f"{cause_title(cause)} on the {machine} stands at {figure} by its scale, as was found,"
+            f" and what was measured is as if it stood at {cuts}. See that no other cut reaches"
+            " there. If none does, the scale has slipped: put it right against a rule, and note"
+            " that under events in the machine's file"
         )
     return (
-        f"move nothing: the readings ask {cause_title(cause)} on the "
-        f"{found.record.setting(cause).machine} for a figure that it cannot stand at (it goes from "
-        f"0{most}). See whether it stands at {figure}. If not, say to what it was dialled; if it "
-        "does, say that too, and measure the piece again, every line of it"
+        f"move nothing: the readings ask {cause_title(cause)} on the {machine} for a figure that it"
+        f" cannot stand at (it goes from 0{most}). See whether it stands at {figure}. If not, say"
+        " to what it was dialled; if it does, say that too, and measure the piece again, every line"
+        " of it"
     )
 
 

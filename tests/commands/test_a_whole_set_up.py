@@ -62,7 +62,8 @@ def test_a_stop_that_was_a_sixteenth_off_is_put_right_and_stands_so_the_next_day
     long = log(*THRICE * found(**(RIGHT | {"back_length": "14 1/2"}))).out
     moved, alone = under(long, "What to do")
     assert moved.startswith(
-        "back cheek: stop on the crosscut-saw: from 3/8 in to 7/16 in (1/16 in, stop away from the"
+        "back cheek: stop on the crosscut saw (radial arm): from 3/8 in to 7/16 in (1/16 in, stop"
+        " away from the"
     )
     unread = {"back cheek: stop", "face cheek: stop"}  # moved; and no reading hangs on it
     left = alone.removeprefix("leave alone: ").split(", ")

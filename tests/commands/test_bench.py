@@ -108,7 +108,7 @@ def test_how_sure_it_is_says_whether_that_counts_on_a_move(larder: Path) -> None
     for read, moved in (({"back_length": "14 7/16", "overall": "15 1/8"}, True),
                         ({"back_length": "14 3/8"}, False)):  # fmt: skip
         out = " ".join(correct(**read).out.split())
-        assert ("back cheek: stop on the crosscut-saw: " in out) is moved
+        assert ("back cheek: stop on the crosscut saw (radial arm): " in out) is moved
         assert ("even with that done" in out) is moved and ("as it stands" in out) is not moved
 
 

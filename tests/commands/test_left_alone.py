@@ -98,7 +98,7 @@ def test_a_fence_that_was_not_read_stays(
     """1/32 too wide between two grooves is 1/64 of the one fence that both are run against."""
     ran = correct("larder", "bar-grooved", *(("--sure",) if unread else ()), **readings)
     moved = [line for line in part(ran, "What to do:") if not line.startswith("leave alone")]
-    assert all(line.startswith("groove: fence on the table-saw: ") for line in moved)
+    assert all(line.startswith("groove: fence on the table saw: ") for line in moved)
     assert len(moved) <= len(unread)
     if moved:
         assert (
@@ -137,7 +137,7 @@ def test_a_fence_is_moved_for_a_reason_and_a_depth_in_doubt_is_left(grooved: Pat
     )
     assert all("near wall: fence 1 mm under" in line for line in (first, *others))
     fence, *left = part(ran, "What to do:")
-    assert fence.startswith("near wall: fence on the router-table: 1 mm, fence back")
+    assert fence.startswith("near wall: fence on the router table: 1 mm, fence back")
     assert left == [
         "leave alone, until the next piece shows whether that was so: near wall: height",
         f"{UNREAD.format('them')}far wall: fence, far wall: height",
@@ -169,7 +169,7 @@ def test_what_a_dial_was_said_to_stand_at_is_put_right_though_nothing_was_read_o
     ran = run("log", "larder", CROSS_BAR, *said, *found(**LONG))
     assert ran.code == 0, ran.err
     height, trim, *_ = part(ran, "What to do:")
-    assert height.startswith("cope: height on the router-table: from 7/16 in to 3/8 in (1/16 in,")
+    assert height.startswith("cope: height on the router table: from 7/16 in to 3/8 in (1/16 in,")
     assert trim == TRIM
 
 
@@ -194,7 +194,7 @@ def test_a_fence_a_little_out_beside_long_blanks_is_told_as_the_reason(larder: P
     assert why.startswith("blanks: length 1/4 in long and cope: fence .02")
     assert " in over: 9" in why
     fence, trim, left = part(ran, "What to do:")
-    assert fence.startswith("cope: fence on the router-table: .02") and trim == TRIM
+    assert fence.startswith("cope: fence on the router table: .02") and trim == TRIM
     assert left.startswith("leave alone: back cheek: stop, ")
 
 

@@ -49,7 +49,10 @@ def sheet(shop: Path) -> str:
 
 
 def test_what_was_done_about_advice_must_be_said_with_the_next_piece(larder: Path) -> None:
-    assert "back cheek: stop on the crosscut-saw: from 3/8 in to 7/16 in" in log(*LONG).out
+    assert (
+        "back cheek: stop on the crosscut saw (radial arm): from 3/8 in to 7/16 in"
+        in log(*LONG).out
+    )
     refused = log(*found(**RIGHT), "--verdict", "proved")
     assert refused.code == 1 and len(entries(larder)) == 1
     said = " ".join(refused.err.split())

@@ -300,16 +300,16 @@ def test_a_word_moves_a_setting_no_further_than_it_tells(shop: str, word: str) -
     number. Where it feels so still, it goes as far again."""
     fits = {"sticking_width": word, "sticking_depth": word}
     acts = part(log(shop, "sticking-router-table", **fits), "What to do:")
-    by = [act.partition("router-table: ")[2].partition(", ")[0] for act in acts if "table" in act]
+    by = [act.partition("router table: ")[2].partition(", ")[0] for act in acts if "table" in act]
     assert tuple(by) == BY_A_WORD[shop][word]
     again = {"sticking_width": "fits", "sticking_depth": word}
     (act, *_) = part(log(shop, "sticking-router-table", "--did", "advised", **again), "What to do:")
-    assert f"height on the router-table: {by[1]}, " in act, "it was seen and is out still"
+    assert f"height on the router table: {by[1]}, " in act, "it was seen and is out still"
 
 
 def test_a_number_moves_it_as_far_as_it_is_out(larder: Path) -> None:
     (act, *_) = part(log("larder", "sticking-router-table", sticking_depth=".358"), "What to do:")
-    assert "router-table: .014 in, bit up" in act, "further than by a word"
+    assert "router table: .014 in, bit up" in act, "further than by a word"
 
 
 # ------------------------------------------------------------- what was done otherwise than advised

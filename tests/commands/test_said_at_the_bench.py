@@ -101,7 +101,7 @@ def test_before_the_first_piece_the_dials_are_to_be_set(larder: Path) -> None:
 def test_what_shims_move_is_asked_about_as_it_was_advised(larder: Path) -> None:
     moved = log("sticking-router-table", sticking_width=".375", sticking_depth=".390")
     (act, *_) = part(moved, "What to do:")
-    amount, way = act.partition("router-table: ")[2].split(":")[0].split(", ")
+    amount, way = act.partition("router table: ")[2].split(":")[0].split(", ")
     ran = run("log", "larder", "sticking-router-table", *DAY, *found(sticking_depth=".375"))
     assert f"it was advised to move sticking: height by {amount}, {way}, and nobody" in ran.err
 

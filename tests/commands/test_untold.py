@@ -63,7 +63,7 @@ def test_a_trim_that_nobody_told_of_is_asked_for(known: Path) -> None:
 
     told = log("--did", "blank.length=-1/4 in", overall="15 1/8")
     assert told.code == 0 and "misread" not in told.out.partition("Next:")[0].splitlines()[1]
-    assert "stop on the crosscut-saw" not in told.out
+    assert "stop on the crosscut saw (radial arm)" not in told.out
 
 
 def test_where_nothing_was_done_the_odd_reading_is_taken_again(known: Path) -> None:

@@ -84,9 +84,8 @@ def _cutter(setting: RecordedSetting) -> str:
 def _setting(setting: RecordedSetting, record: Record, shop: Shop) -> CardRow:
     notation = shop.settings.notation
     finest = setting.dial.finest if setting.dial else shop.settings.finest_mark
-    machine = setting.machine_title or setting.machine
     return CardRow(
-        title=f"{machine}: {cause_title(setting.cause)}",
+        title=f"{setting.on}: {cause_title(setting.cause)}",
         found=notation.dialled(record.dialled(setting.cause), finest),
         wanted=notation.show(setting.aim),
     )
