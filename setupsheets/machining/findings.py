@@ -22,7 +22,7 @@ from setupsheets.machining.cutting.planes import CutError
 from setupsheets.machining.operations import Operation, SetUp, Subject, WorkedAt
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.planning.choices import CLOSE
-from setupsheets.machining.setting.block_stacks import BlockStack, make_up, near_enough
+from setupsheets.machining.setting.block_stacks import BY_DISTANCE, BlockStack, make_up, near_enough
 from setupsheets.machining.setting.passes import Passes, Speed, passes, speed
 from setupsheets.machining.setting.reach import Reach, dado_make_up, reaches
 from setupsheets.machining.setting.stopped_cuts import StoppedCut, ramp_outline, stopped
@@ -30,13 +30,10 @@ from setupsheets.machining.support.runs import Support, supports
 from setupsheets.machining.support.wood_left import Waste, cope_waste, tears_moulding
 from setupsheets.machining.tasks import Task
 from setupsheets.shop.cutters import CutShape, Cutter
-from setupsheets.shop.machines import SetBy, SettingName
+from setupsheets.shop.machines import SettingName
 from setupsheets.shop.outlines import Point
 from setupsheets.shop.recipes import Makes, Work
 from setupsheets.shop.settings import ShopSettings
-
-BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
-"""Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
 
 
 class StoppedCuts(Struct, frozen=True):
@@ -280,8 +277,7 @@ def _stacks(shop: ShopSettings) -> Callable[[Length, Length], BlockStack | None]
     def stack(wanted: Length, finest: Length) -> BlockStack | None:
         if wanted <= Length.ZERO:
             return None
-        closeness = near_enough(min(shop.finest_mark, finest))
-        return make_up(wanted, shop.blocks, shop.shims, closeness)
+        return make_up(wanted, shop.blocks, shop.shims, near_enough(shop.finest_mark, finest))
 
     return stack
 

@@ -63,11 +63,6 @@ class RecordedSetting(Struct, frozen=True):
     to: MeasuredTo | None = None
     looked_at: bool = False
 
-    @property
-    def on(self) -> str:
-        """The machine as it is called on its sheet; by its file's name where only that is known."""
-        return self.machine_title or self.machine
-
 
 class RecordedMeasure(Struct, frozen=True):
     """What was to be measured, ``by`` which instrument of the shop, and what it depends on: by

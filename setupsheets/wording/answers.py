@@ -21,7 +21,7 @@ from setupsheets.wording.joinery_notes import note_texts
 from setupsheets.wording.lists import listed, lowered
 from setupsheets.wording.made_sizes import fitted_lines
 from setupsheets.wording.proofs import joint_words
-from setupsheets.wording.titles import cause_title, titles_in
+from setupsheets.wording.titles import cause_title, machine_title, titles_in
 
 WHAT_TO_DO, NEXT = "What to do:", "Next:"
 """The headings of what a hand acts on."""
@@ -266,7 +266,7 @@ def move_words(cause: str, found: Answer, notation: Notation) -> str:
 
     more, less = (dial.more, dial.less) if dial else ("further", "back")
     way, setting = more if amount > Length.ZERO else less, record.setting(cause)
-    where = f"{cause_title(cause)} on the {lowered(setting.on)}"
+    where = f"{cause_title(cause)} on the {lowered(machine_title(setting))}"
     if cause in found.shims:
         by = dial.fine_by if dial else FineBy.SHIMS
         shims = found.shims[cause]
@@ -312,7 +312,7 @@ def _beyond_words(cause: str, found: Answer, notation: Notation) -> str:
     dial, stands = found.dials[cause], found.record.dialled(cause)
     most = f" to {notation.show(dial.greatest)}" if dial.greatest is not None else " upwards"
     figure = notation.dialled(stands, dial.finest)
-    machine = lowered(found.record.setting(cause).on)
+    machine = lowered(machine_title(found.record.setting(cause)))
     if cause in found.slipped:
         cuts = notation.dialled(stands - found.beyond[cause], dial.finest)
         return (

@@ -1,16 +1,21 @@
-"""What causes and measures are called, from the names that records and formulas know them by."""
+"""What causes, measures and machines are called, from the names in records and formulas."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from setupsheets.records.record import Record
+from setupsheets.records.record import Record, RecordedSetting
 
 
 def cause_title(cause: str) -> str:
     """What moves a reading: `back shoulder: stop` for `back_shoulder.stop`, `blanks: length`."""
     place, _, what = cause.replace("_", " ").partition(".")
     return f"{'blanks' if place == 'blank' else place}: {what}"
+
+
+def machine_title(setting: RecordedSetting) -> str:
+    """The machine as its sheet calls it; by its file's name where a record knows no other."""
+    return setting.machine_title or setting.machine
 
 
 def titles_in(record: Record) -> Mapping[str, str]:

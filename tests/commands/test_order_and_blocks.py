@@ -180,6 +180,26 @@ def test_a_stack_in_the_terminal(larder: Path) -> None:
     assert run("blocks", "5").out == "3 in + 2 in make 5 in\n"
 
 
+# By hand: fences go by 0.25 mm there, so 0.125 is near enough, and planer and bits by 0.1: 0.05.
+METRIC_STACKS = {
+    "10.25": ["10 mm + shim 0.2 mm come 0.05 mm under 10.25 mm"],
+    "10.1": [
+        "10 mm comes 0.1 mm under 10.1 mm",
+        "for what is moved by 0.1 mm: 10 mm + shim 0.1 mm make 10.1 mm",
+    ],
+}
+
+
+@pytest.mark.parametrize("length", METRIC_STACKS)
+def test_a_stack_is_as_near_as_a_dial_can_be_set(vestibule: Path, length: str) -> None:
+    """Not as half of the finest mark of 0.5 mm, from which 10 mm would do for 10.25 mm."""
+    assert run("blocks", length).out.splitlines() == METRIC_STACKS[length]
+    told = json.loads(run("blocks", length, "--json").out)
+    assert [each["move"]["mm"] for each in told["finer"]] == ["1/10"] * (length == "10.1")
+    asked = json.loads(run("blocks", length, "--json", "--within", ".25").out)
+    assert asked["finer"] == [] and asked["stack"]["total"]["mm"] == "10"
+
+
 def test_a_mixed_number_is_read_without_quotes(larder: Path) -> None:
     """A shell splits `1 3/16` in two."""
     told = run("blocks", "1", "3/16")

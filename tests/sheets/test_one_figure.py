@@ -18,7 +18,8 @@ from setupsheets.sheets.drawings.drawing import Drawing
 from setupsheets.sheets.making import make_sheets
 from setupsheets.shop.machines import SetBy
 from setupsheets.wording.setting_up import measured_words, stack_line
-from tests.sheets.sheet_plans import DATE, JOBS, inches, inputs, plan, shop
+from tests.running import run
+from tests.sheets.sheet_plans import DATE, JOBS, inches, plan, shop
 
 INCHES = Notation(Unit.IN, Fraction(1, 64))
 
@@ -57,7 +58,8 @@ def _aim_is_told(dial: Dial, aim: str, drawing: Drawing) -> None:
 
 @pytest.mark.parametrize("job", JOBS)
 def test_blocks_make_the_distance_and_not_what_a_dial_is_turned_to(job: str) -> None:
-    found = inputs(plan(job)).findings.operations
+    of = shop(job)
+    found = findings_of(plan(job), of.settings, True).operations
     stacks = [
         (setting.aim, stack)
         for each in found
@@ -66,6 +68,9 @@ def test_blocks_make_the_distance_and_not_what_a_dial_is_turned_to(job: str) -> 
     ]
     assert stacks
     assert all(stack.wanted == aim for aim, stack in stacks)
+    for aim, words in {(aim, stack_line(stack, of.settings.notation)) for aim, stack in stacks}:
+        asked = run("blocks", of.settings.notation.write(aim), "--shop", of.folder).out
+        assert words in " ".join(asked.split()), "asked for by itself it is the sheet's"
 
 
 @pytest.mark.parametrize("job", JOBS)

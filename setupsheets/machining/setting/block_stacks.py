@@ -9,21 +9,28 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
 
 from setupsheets.lengths import Length
+from setupsheets.shop.machines import Machine, SetBy
+from setupsheets.shop.settings import ShopSettings
 
 _Sums = Mapping[int, Mapping[int, int]]
 """By how many pieces, every sum they can make, with one choice of pieces as a set of bits. Sums are
 whole numbers of the largest unit that all lengths are whole numbers of."""
 
 
-def near_enough(finest_mark: Length) -> Length:
-    """How near a stack has to come where nobody says: half of the shop's finest mark."""
-    return finest_mark / 2
+BY_DISTANCE = frozenset({SetBy.BLOCK, SetBy.RULE, SetBy.GAUGE})
+"""Settings made by the distance itself: a stack of blocks can stand in it. A scale cannot."""
+
+
+def near_enough(finest_mark: Length, finest_move: Length) -> Length:
+    """How near a stack has to come to what a dial is set to: within half of the finer of the shop's
+    finest mark and the dial's finest move."""
+    return min(finest_mark, finest_move) / 2
 
 
 class BlockStack(Struct, frozen=True):
@@ -76,6 +83,23 @@ def make_up(
         if found is not None:
             return _stack(found[1], wanted, blocks, shims)
     return None
+
+
+def for_each_move(
+    wanted: Length, shop: ShopSettings, machines: Iterable[Machine]
+) -> dict[Length, BlockStack | None]:
+    """The stacks for the dials of some machines that blocks can stand in for, each once, by the
+    coarsest move that asks for it, the coarsest first; by the shop's finest mark where there is no
+    such dial."""
+    dials = (dial for machine in machines for dial in machine.settings.values())
+    moves = {dial.finest for dial in dials if dial.set_by in BY_DISTANCE} or {shop.finest_mark}
+    found: dict[Length, BlockStack | None] = {}
+    for move in sorted(moves, reverse=True):
+        near = near_enough(shop.finest_mark, move)
+        stack = make_up(wanted, shop.blocks, shop.shims, near)
+        if stack not in found.values():
+            found[move] = stack
+    return found
 
 
 def _check(

@@ -15,7 +15,7 @@ from setupsheets.shop.jobs import Job
 from setupsheets.wording.lists import either, listed, one_line
 from setupsheets.wording.reading_doubts import read_words
 from setupsheets.wording.set_ups import verdict_words
-from setupsheets.wording.titles import cause_title
+from setupsheets.wording.titles import cause_title, machine_title
 
 
 class CardRow(Struct, frozen=True):
@@ -85,7 +85,7 @@ def _setting(setting: RecordedSetting, record: Record, shop: Shop) -> CardRow:
     notation = shop.settings.notation
     finest = setting.dial.finest if setting.dial else shop.settings.finest_mark
     return CardRow(
-        title=f"{setting.on}: {cause_title(setting.cause)}",
+        title=f"{machine_title(setting)}: {cause_title(setting.cause)}",
         found=notation.dialled(record.dialled(setting.cause), finest),
         wanted=notation.show(setting.aim),
     )
