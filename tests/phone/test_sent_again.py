@@ -64,11 +64,12 @@ def test_every_form_of_the_whole_way_may_come_twice(larder: Path) -> None:
 def test_another_figure_from_an_older_page_is_not_written(larder: Path) -> None:
     phone = Phone(larder).open(HERE).press("Read test piece")
     older = Phone(larder, phone.app)
-    older.html, older.path = phone.html, phone.path
+    older.html, older.path = begun = phone.html, phone.path
     phone.press(KEEP, typed="15 1/8")
     older.press(KEEP, typed="15 1/16")
     assert older.status == 409 and "This figure is not written" in older.words
     assert "Overall, tenon end to tenon end 15 1/8 in" in older.words
+    older.html, older.path = begun
     older.press(KEEP, typed="15 1/8; 15 1/16")
     assert older.status == 409 and "This figure is not written" in older.words, "one of two is"
     assert "15 1/16" not in "".join(texts(larder))
