@@ -131,6 +131,8 @@ def test_the_page_is_whole_and_leads_nowhere_else(
     told = re.sub(r"url\(data:font/woff2;base64,[A-Za-z0-9+/=]+\)", "", html)
     assert not re.search(r"https?:|//[a-z]|@import|url\((?!#)", told)
     assert len(html) - len(told) > 20_000  # both weights of the letters are in the page
+    faces = re.findall(r"font-family: \"[^\"]+\"; font-weight: (\d+); src: url\(data:", html)
+    assert faces == ["400", "700"]
     assert page.count("svg") == len(sheets.drawings)
 
 
@@ -435,4 +437,5 @@ def test_columns_are_as_wide_as_their_words_and_share_what_is_left() -> None:
     boxed = Table(("A", "found", "moved"), (("stile", "", ""),), boxes=1)
     ratio = (name + (100 - name - 44) / 3) / (22 + (100 - name - 44) / 3)
     first, second, third = web.columns(boxed, 100.0)
+    assert (first, second) == (round(first, 1), round(second, 1))
     assert second == third and first / second == pytest.approx(ratio, abs=0.01)

@@ -128,6 +128,22 @@ def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> Non
         assert len(list(columns.iter("article"))) > 1, "none stands alone in half of the width"
 
 
+@pytest.mark.parametrize("lines", range(10, 18))
+def test_two_columns_begin_where_the_first_of_either_has_room(lines: int) -> None:
+    """However high the third thing is."""
+    low, tall = "<p>word</p>" * 2, "<p>word</p>" * 12
+    items = "".join(f"<article>{each}</article>" for each in (low, low, tall))
+    main = laid(f'{"<p>word</p>" * lines}<div class="columns">{items}</div>')
+    section = main.find("section")
+    assert section is not None
+    begins = next(at for at, each in enumerate(section) if each.get("class") == "columns")
+    head = RULES["header.running"].line + RULES["header.running"].after
+    left = 100 - head - lines * (RULES["p"].line + RULES["p"].after)
+    needs = height(fromstring(f"<article>{low}</article>")) + RULES["div.columns"].after
+    ended = [each for each in section[:begins] if "break" in each.get("class", "")]
+    assert bool(ended) is (needs > left)
+
+
 def in_pages(main: Element) -> list[list[str]]:
     """On each page the first words of all that stands on it, and `svg` for a drawing."""
     pages: list[list[str]] = [[]]

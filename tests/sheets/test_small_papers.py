@@ -52,6 +52,8 @@ def test_a_card_has_the_figures_of_then(larder: Path, asked: tuple[str, ...],
         assert row in said.replace("\u00a0", " ")
     assert f"Date {record['date']}" in said and f"Hangs {kept}" in said
     assert record["name"] in said and "proved with" in said
+    labels = ("Date", "Stands", "Hangs", "Set-up", "Job", "Section", "Timber", "Parts", "Cutters")
+    assert re.search(" .+ ".join(labels), said)
     assert "size: 105mm 148mm" in page
     assert re.search(r"<title>[^<]+: card</title>", page)
     assert "cut a test piece before any part" in said

@@ -142,8 +142,9 @@ def off_the_marks() -> str:
         job = door(shop, "in", fields=FIELDS, more=OFF_THE_MARKS)
         assert run("sheet", job, "--to", shop / "out", "--format", "md").code == 0
         assert run("rod", job, "--to", shop / "out").code == 0
+        assert run("parts", job, "--format", "csv", "--to", shop / "out").code == 0
         labels = run("parts", job, "--format", "labels").out.partition("<body>")[2]
-        files = [shop / "out" / "door.md", *sorted((shop / "out").glob("*.svg"))]
+        files = [shop / "out" / "door.md", *sorted((shop / "out").glob("*.[sc][vs][gv]"))]
         drawn = "\n".join(path.read_text("utf-8") for path in files) + labels
         return re.sub(r"<[^>]+>", "\n", drawn).replace("\u00a0", " ").replace("\\", "")
 

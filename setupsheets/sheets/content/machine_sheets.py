@@ -46,7 +46,7 @@ def machine_sheets(inputs: SheetInputs) -> Iterator[MachineSheet]:
             )
             for group in alike(mine)
         ]
-        cutting = [block for block in blocks if block.dials] or blocks
+        cutting = [block for block in blocks if block.dials]
         several = cutting if len(cutting) > 1 else []
         facts = (
             *shared_by_all([block.facts for block in several], ONCE),

@@ -59,7 +59,7 @@ def row_layout(block: OperationBlock) -> RowLayout:
     """The layout of a block's rows."""
     figures = [row.settings[at].set_to for row in block.rows for at, _ in moved_dials(block)]
     figures += [dial.once.set_to for dial in dials_once(block) if dial.once]
-    needed = max((_set_wide(each) for each in figures), default=0.0)
+    needed = round(max((_set_wide(each) for each in figures), default=0.0), 1)
     if in_rows(block) and not read_at_once(block):
         return _with_rows_below(block, needed)
     words = round(WIDE / 2 - NUMBER - needed, 1)

@@ -63,13 +63,15 @@ def functions_in(tree: ast.Module) -> Iterator[tuple[str, ast.FunctionDef]]:
 
 def changes_in(function: ast.FunctionDef) -> Iterator[tuple[int, str, Callable[[], None]]]:
     """Line, words and the deed of each change that a function's body admits, always in one order.
-    `strict=True` of `zip` is let be: it asks what is so anyway."""
+    `strict=True` of `zip`, which asks what is so anyway, and docstrings inside are let be."""
     for statement in function.body:
         if not (isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant)):
             nodes = list(ast.walk(statement))
-            strict = [n.value for n in nodes if isinstance(n, ast.keyword) and n.arg == "strict"]
+            idle = [n.value for n in nodes if isinstance(n, ast.keyword) and n.arg == "strict"]
+            idle += [n.value for n in nodes if isinstance(n, ast.Expr)
+                     and isinstance(n.value, ast.Constant)]  # fmt: skip
             for node in nodes:
-                for what, change in changes_of(node) if node not in strict else ():
+                for what, change in changes_of(node) if node not in idle else ():
                     yield getattr(node, "lineno", function.lineno), what, change
 
 
