@@ -135,9 +135,8 @@ def _ask_done(
 
     def read(text: str) -> Sequence[str]:
         texts = [each.strip() for each in text.split(",") if each.strip()]
-        if texts or not unless:
-            with usage():
-                read_done(texts, opened)
+        with usage():
+            read_done(texts, opened)
         return texts
 
     text = f"{question} {said.like}{f'; Enter if {unless}' if unless else ''}"

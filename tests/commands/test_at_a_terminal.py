@@ -51,10 +51,11 @@ def test_the_same_readings_are_a_further_piece_when_the_maker_says_so(
     assert ran.code == 2 - kept and len(entries(larder)) == kept
 
 
-def test_what_was_done_is_asked_until_it_can_be_read(larder: Path) -> None:
+@pytest.mark.parametrize("slip", ["moved it a bit", ""])
+def test_what_was_done_is_asked_until_it_can_be_read(larder: Path, slip: str) -> None:
     assert log(*LONG, said={}).code == 0
     unread, read = "What was done before this piece?", "What was done before"
-    said = {unread: "moved it a bit", read: "back_cheek.stop=1/16"}
+    said = {unread: slip, read: "back_cheek.stop=1/16"}
     ran = log(*found(**RIGHT), said=said)
     assert ran.code == 0 and "back cheek: stop 7/16 in" in ran.out
     assert "advised, nothing, or CAUSE=AMOUNT, as in back_cheek.stop=1/16 in" in ran.err
