@@ -148,6 +148,7 @@ def test_spacers_are_told_with_their_blocks() -> None:
 
 FIELDS = [
     ("blocks", "stack", BlockStack | None),
+    ("blocks", "finer.stack", BlockStack),
     *(("parts", f"opening.{key}", hint_of(Fitting, key)) for key in ("edges", "swing")),
     ("parts", "opening.least_bevel", hint_of(Fitting, "least_bevel")),
     *(
