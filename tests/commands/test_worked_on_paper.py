@@ -255,7 +255,8 @@ def test_a_stop_is_moved_to_the_figure_that_is_told_and_the_next_sheet_says_so(
         assert ran.code == 0, ran.err
         return " ".join(ran.out.split())
 
-    told = re.search(r"chop: depth on the \S+: from (.+?) to (.+?) \((.+?), (.+?)\)", logged(read))
+    moved = r"chop: depth on the hollow chisel mortiser: from (.+?) to (.+?) \((.+?), (.+?)\)"
+    told = re.search(moved, logged(read))
     assert told is not None
     was, then, by = (Length(text) for text in told.groups()[:3])
     assert was == Length(meant) and then == was + by
