@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from msgspec.structs import replace
 
+from setupsheets.joinery.frame.edges import _runs
 from setupsheets.joinery.leaf import work_out
 from setupsheets.joinery.members.parts import Groove, Joinery, Role, Stretch
 from setupsheets.lengths import Length
@@ -225,3 +227,23 @@ def test_a_groove_that_cannot_be(change: dict[str, Any], field: str, words: str)
 def test_divisions_that_make_no_sense(job: Job, field: str, words: str) -> None:
     found = faults(job, SECTIONS)
     assert any(at == field and words in message for at, message in found), found
+
+
+@pytest.mark.parametrize(
+    ("fills", "runs"),
+    [
+        ("gg", [(False, 0, 1)]),
+        ("gp", [(False, 0, 0), (True, 1, 1)]),
+        ("ggp", [(False, 0, 1), (True, 2, 2)]),
+        ("gpp", [(False, 0, 0), (True, 1, 2)]),
+        ("pgp", [(True, 0, 0), (False, 1, 1), (True, 2, 2)]),
+        ("ppggg", [(True, 0, 1), (False, 2, 4)]),
+    ],
+)
+def test_a_rebate_or_a_groove_runs_on_past_all_its_fields(
+    fills: str, runs: list[tuple[bool, int, int]]
+) -> None:
+    kinds = {"g": Fill.GLASS, "p": Fill.GROOVED_PANEL}
+    fields = tuple(FrameField(kinds[each]) for each in fills)
+    layout: Any = SimpleNamespace(job=replace(leaf(), fields=fields))
+    assert list(_runs(layout)) == runs

@@ -648,6 +648,21 @@ def test_all_faults_come_at_once() -> None:
     assert found == {"stiles.width", "joints.bar_mortise", "glazing.clearance"}
 
 
+def test_grooves_around_a_panel_have_nothing_to_do_with_rails_beyond_it() -> None:
+    """The top rail's moulding is another one; the panel lies between the lock and bottom rail."""
+    job = grooved()
+    top, lock, bottom = job.rails
+    sections = {**SECTIONS, "other": OTHER}
+    away = with_rails(job, replace(top, section="other"), lock, bottom)
+    assert DesignFault.GROOVES_NOT_IN_LINE not in kinds(away, sections)
+    upper = replace(job.fields[1], sight_height=inches("40"))
+    upside_down = replace(job, fields=(upper, replace(job.fields[0], sight_height=None)))
+    below = with_rails(upside_down, top, lock, replace(bottom, section="other"))
+    assert DesignFault.GROOVES_NOT_IN_LINE not in kinds(below, sections)
+    beside_it = with_rails(upside_down, top, replace(lock, section="other"), bottom)
+    assert DesignFault.GROOVES_NOT_IN_LINE in kinds(beside_it, sections)
+
+
 def test_glass_and_bead_may_fill_the_rebate_exactly() -> None:
     full = Glazing(inches("1/8"), inches("1/8"), bedding=inches("1/8"), bead_depth=inches("1/2"))
     assert faults(leaf(glazing=full), SECTIONS) == []

@@ -83,6 +83,19 @@ def test_a_narrow_thick_leaf_is_told_to_be_bevelled_more() -> None:
     )
 
 
+def test_an_edge_swings_into_its_own_gap_and_a_pair_s_into_that_of_both() -> None:
+    """7/32 at a lock; twice a leaf's share of 3/32 where two leaves meet (arithmetic)."""
+    gaps = Clearances(lock=inches("7/32"), meeting=inches("3/32"))
+    narrow = Opening(inches("6"), inches("20"), gaps, lock_bevel=Fraction(0))
+    for opening, room in (
+        (narrow, "7/32"),
+        (replace(narrow, width=inches("12"), pair=Meeting.PLAIN), "3/16"),
+    ):
+        (told,) = [each for each in fitting(opening, inches("1 3/4")).notes
+                   if each.kind is NoteKind.EDGE_NEEDS_A_BEVEL]  # fmt: skip
+        assert dict(told.facts)["room"] == inches(room)
+
+
 def test_a_job_takes_its_size_from_the_opening() -> None:
     job = replace(leaf(), leaf=None, opening=Opening(inches("24 1/4"), inches("46 5/8")))
     assert work_out(job, SECTIONS, FINEST).parts == work_out(leaf(), SECTIONS, FINEST).parts

@@ -172,8 +172,9 @@ def test_halved_bars_show_their_halvings() -> None:
     what its mouldings leave flat, 3/8."""
     job = leaf(rows=2, columns=2)
     job = replace(job, bars=replace(job.bars or Bars("bar"), through=Through.HALVED))
-    for rod, wide in zip(both(job), ("1/4", "3/8"), strict=True):
+    for rod, wide, deep in zip(both(job), ("1/4", "3/8"), ("11/16", "0"), strict=True):
         (notch,) = [each for each in rod.strips[0].hidden if each.kind is HiddenKind.HALVING]
+        assert (notch.from_face, notch.thickness) == (inches(deep), inches("11/16"))
         assert notch.end - notch.start == inches(wide)
         starts = [m.at for m in rod.strips[0].marks if m.line is Line.HALVING_START]
         assert starts == [notch.start]

@@ -41,8 +41,8 @@ def corners(opening: Opening) -> tuple[Corner, ...] | None:
     if sides is None:
         return (0.0, 0.0), (top, 0.0), (top, left), (0.0, left)
     bottom, right, across = (float(each.mm) for each in (sides.bottom, sides.right, sides.diagonal))
-    upper = _meet((0.0, 0.0), across, (0.0, left), top)
-    lower = _meet((0.0, 0.0), bottom, upper, right) if upper else None
+    upper = _meet(across, (0.0, left), top)
+    lower = _meet(bottom, upper, right) if upper else None
     if upper is None or lower is None or lower[0] <= 0 or upper[0] <= 0:
         return None
     return (0.0, 0.0), lower, upper, (0.0, left)
@@ -104,16 +104,16 @@ def _leaf(name: str, found: Sequence[Corner], opening: Opening, far: Length) -> 
     )
 
 
-def _meet(one: Corner, first: float, other: Corner, second: float) -> Corner | None:
-    """The corner so far from two others, to the right of the way from one to the other; None where
+def _meet(first: float, other: Corner, second: float) -> Corner | None:
+    """The corner so far from nought and from another, to the right of the way there; None where
     there is none."""
-    run = math.dist(one, other)
+    run = math.hypot(*other)
     along = (first**2 - second**2 + run**2) / (2 * run) if run else 0.0
     if (over := first**2 - along**2) <= 0:
         return None
-    ux, uy = (other[0] - one[0]) / run, (other[1] - one[1]) / run
+    ux, uy = other[0] / run, other[1] / run
     out = math.sqrt(over)
-    return one[0] + along * ux + out * uy, one[1] + along * uy - out * ux
+    return along * ux + out * uy, along * uy - out * ux
 
 
 def _mirrored(found: Sequence[Corner]) -> tuple[Corner, ...]:
