@@ -74,6 +74,20 @@ SAME = (
     ),
     Same(
         "sheets.drawings.dimensions",
+        "_side",
+        "1 -> 2",
+        "return 1 if",
+        "which side is asked by its sign alone",
+    ),
+    Same(
+        "sheets.drawings.stops_drawing",
+        "_feed",
+        "1 -> 2",
+        "svg.arrowhead(",
+        "an arrowhead is as long whatever the length of the way that it points",
+    ),
+    Same(
+        "sheets.drawings.dimensions",
         "_lanes",
         "0 -> 1",
         "[0] * len",
