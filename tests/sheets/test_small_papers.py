@@ -109,7 +109,9 @@ def test_every_part_of_every_leaf_has_its_label(tmp_path: Path, unit: str) -> No
         assert all(sum(f"leaf {leaf} of 3" in each for each in mine) == int(count) / 3
                    for leaf in (1, 2, 3))  # fmt: skip
     assert all("both ends into the stile" in each for each in labels if "rail" in each[:12])
-    assert all(re.search(r" wide, [\d /]+ (?:in|mm) thick (?:face|\d)", each) for each in labels)
+    length = r"[\d /]+ (?:in|mm)"
+    ends = rf"(?:face |{length} long, a horn of {length} at each end counted in)"
+    assert all(re.search(rf" wide, {length} thick {ends}", each) for each in labels)
     assert all(
         re.search(r"\d of \d, leaf \d of 3 ", each) for each in labels if "stile" in each[:6]
     )
