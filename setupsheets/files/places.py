@@ -37,8 +37,7 @@ def user_cache() -> Path | None:
     base = Path(told if Path(told).is_absolute() else usual.get(sys.platform, "~/.cache"))
     try:
         folder = base.expanduser() / "setupsheets"
-        if not folder.exists():
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         found = folder.lstat()
     except (OSError, RuntimeError, ValueError):  # no right, no home, no name of a folder
         return None

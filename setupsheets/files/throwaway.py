@@ -199,7 +199,7 @@ def _unsealed(kind: str, rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[str,
     """Keys and values whose seals are whole; ValueError for another."""
     for key, seal, value in rows:
         if _seal(kind, key, value) != seal:
-            raise ValueError(f"the seal of {key!r} is broken")
+            raise ValueError(key)
         yield key, value
 
 

@@ -225,6 +225,13 @@ def test_items_that_change_places_take_their_comments_along(text: str, expected:
     assert changed == head + ends + expected
 
 
+def test_the_items_of_a_list_within_a_thing_change_places() -> None:
+    head = "kind: recipe\nversion: 1\nouter:\n  inner:\n"
+    document = read_text(f"{head}  - 1 # one\n  - 2\n", HERE)
+    changed = changed_text(document, lambda data: data["outer"]["inner"].reverse())
+    assert changed == f"{head}  - 2\n  - 1 # one\n"
+
+
 LAYOUTS: list[tuple[str, YamlLayout]] = [
     ("a: 1\n", YamlLayout(2, 2, 4)),
     ("a:\n- 1\n", YamlLayout(2, 0, 2)),

@@ -17,7 +17,14 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from setupsheets.files.documents import MOST_BYTES, decoded, read_document, read_text, yaml_files
+from setupsheets.files.documents import (
+    MOST_BYTES,
+    decoded,
+    is_there,
+    read_document,
+    read_text,
+    yaml_files,
+)
 from setupsheets.files.faults import DataFaults, Position
 from setupsheets.files.plain_tree import MOST_DEPTH, MOST_NODES
 from tests.files.helpers import HERE, document, faults_in
@@ -444,6 +451,14 @@ def test_what_lies_in_the_place_of_a_folder_is_told_and_never_taken_for_an_empty
         with pytest.raises(DataFaults) as found:
             yaml_files(tmp_path / name)
         assert str(found.value) == f"{tmp_path / name}: {said}"
+
+
+def test_a_name_is_there_whatever_it_leads_to(tmp_path: Path) -> None:
+    (tmp_path / "link").symlink_to("nowhere")
+    (tmp_path / "file").touch()
+    names = {"link": True, "file": True, "none": False, "file/x": False, "x" * 300: False,
+             "nul\0": False}  # fmt: skip
+    assert {name: is_there(tmp_path / name) for name in names} == names
 
 
 def test_folder_in_place_of_a_file(tmp_path: Path) -> None:

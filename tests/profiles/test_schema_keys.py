@@ -170,6 +170,10 @@ def test_the_dials_of_each_machine_are_asked_for() -> None:
         ("cutter.kerf", "needed where type is saw_blade, dado_stack or slot_cutter, not elsewhere"),
         ("cutter.diameter", "not where type is mortise_chisel or knife, needed elsewhere"),
         ("section.width", "needed where member is bar"),
+        (
+            "recipe.operations.*.against",
+            "needed where work is edge, end, mortise or halving; not where work is hand",
+        ),
         ("machine.settings.stop", "needed where type is crosscut_saw"),
         ("timber.density_source", "needed where there is density"),
         ("shop.tolerances.cheek", "1/128 in where it is left out"),

@@ -160,6 +160,10 @@ def test_every_file_that_is_opened_counts(shop: Path, program: Path) -> None:
     assert {".py", ".yaml", ".json", ".css", ".woff2", ".html", ".md"} == {
         suffix for _, suffix in of_program
     }
+    none_of_it = program / "setupsheets" / "notes.txt"
+    before = throwaway.made_by()
+    none_of_it.touch()
+    assert throwaway.made_by() == before
     for path in of_program.values():
         before, then = throwaway.made_by(), path.stat()
         os.utime(path, ns=(then.st_atime_ns, then.st_mtime_ns + 1))
