@@ -146,8 +146,7 @@ def _version_faults(data: Mapping[str, Value], marks: Marks) -> tuple[Fault, ...
 
 def _missing(key: str, what: str, data: Mapping[str, Value], marks: Marks) -> Fault:
     """A key is missing; if another at the top is nearly the same, that was meant."""
-    others = [each for each in data if each not in ENVELOPE]
-    meant = nearest(key, others) if key not in data else None
+    meant = nearest(key, data) if key not in data else None
     if meant is not None:
         return marks.key_fault(unknown("key", meant, [key]), meant)
     return marks.fault(f"missing {key!r}: {what}", key)

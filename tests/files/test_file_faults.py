@@ -115,8 +115,13 @@ def test_data_folder_inside_the_package_wins(tmp_path: Path) -> None:
 
 
 def test_a_missing_data_folder_is_told(tmp_path: Path) -> None:
-    with pytest.raises(DataFaults, match="the installation is incomplete"):
-        data_folder("profiles", tmp_path)
+    place = tmp_path / "setupsheets"
+    with pytest.raises(DataFaults) as found:
+        data_folder("profiles", place)
+    assert str(found.value) == (
+        f"{place / 'profiles'}: the program's own folder 'profiles' is missing here and at"
+        f" {tmp_path / 'profiles'}: the installation is incomplete, install it again"
+    )
 
 
 def test_the_program_finds_its_own() -> None:

@@ -97,7 +97,7 @@ def test_a_new_file_without_hard_links(tmp_path: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr(os, "link", refuse)
     path = tmp_path / "a.yaml"
     new_file(path, OLD)
-    with pytest.raises(WriteFault, match="there is a file of this name already"):
+    with pytest.raises(WriteFault, match="choose another name or move it away; what was there"):
         new_file(path, "new: 1\n")
     assert path.read_text() == OLD
     assert names(tmp_path) == ["a.yaml"]
@@ -134,7 +134,7 @@ def test_a_failure_leaves_the_old_file_and_says_what_to_do(
         write_atomically(path, "typed: by hand\n")
     monkeypatch.undo()
     assert words in str(found.value)
-    assert "what was there before is unchanged" in str(found.value)
+    assert ", then try again; what was there before is unchanged" in str(found.value)
     assert found.value.text == "typed: by hand\n"
     assert path.read_text() == OLD
     assert names(tmp_path) == ["a.yaml"]
