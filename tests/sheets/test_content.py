@@ -35,7 +35,6 @@ from setupsheets.sheets.content.cover import which
 from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow, SheetContent
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of
-from setupsheets.sheets.pages.block_layout import row_layout
 from setupsheets.shop.machines import SettingName
 from setupsheets.shop.recipes import Surface
 from setupsheets.wording.figures import tolerance, units_line
@@ -456,22 +455,6 @@ def test_the_head_of_a_machine_says_of_a_dial_what_holds_for_all_its_figures() -
                 (*_, only), several = known[fact.label], len(known[fact.label]) > 1
                 assert fact.words.endswith(f"; {only}.") is (not several and only != "")
     assert machines <= {sheet.machine for sheet in proved().machines}
-
-
-def test_many_figures_in_a_row_leave_the_words_their_least_room() -> None:
-    """34 mm of 196, behind a number of 13: four figures share what is left alike."""
-    shared = next(each for each in _blocks(fresh()) if each.title.startswith("Back cheek"))
-    rows = tuple(
-        replace(row, measures=(), settings=tuple(
-            replace(row.settings[0], title=f"dial {at}", set_to=f"{number}9 63/64 in", left="")
-            for at in range(4)
-        ))
-        for number, row in enumerate(shared.rows, 10)
-    )  # fmt: skip
-    laid = row_layout(replace(shared, rows=rows))
-    assert (laid.sets, laid.boxes, laid.below) == ((1,) * 4, (), 0)
-    assert laid.columns == pytest.approx((13, 34, *[37.25] * 4), abs=0.3)
-    assert sum(laid.columns) == pytest.approx(196)
 
 
 def test_parts_are_named_unless_they_are_all_of_them() -> None:

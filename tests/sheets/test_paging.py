@@ -12,8 +12,9 @@ from xml.etree.ElementTree import Element, fromstring, parse, tostring
 import pytest
 
 from setupsheets.sheets.letters.letters import text_width
-from setupsheets.sheets.pages.heights import POINT, RULES, WIDE, height
+from setupsheets.sheets.pages.heights import POINT, RULES, WIDE, height, rule_of
 from setupsheets.sheets.pages.paging import lay_out
+from setupsheets.sheets.pages.parting import rows_of
 from setupsheets.sheets.pages.web import environment
 from tests.sheets.sheet_plans import JOBS, content
 
@@ -28,14 +29,38 @@ def table(rows: int) -> str:
     )
 
 
-def laid(*sheets: str, high: float = 100.0) -> Element:
+def laid(*sheets: str, high: float = 100.0, which: str = "a door · today") -> Element:
+    """These sheets on pages, none of which is fuller than it is high; where a table or list goes
+    on, its next row had no room; nothing is empty."""
     named = (
         f'<section data-name="Saw {number}"><h1>Saw {number}</h1>{sheet}</section>'
         for number, sheet in enumerate(sheets, 1)
     )
     main = fromstring(f"<main>{''.join(named)}</main>")
-    lay_out(main, "a door · today", high)
+    lay_out(main, which, high)
+    pages = [0.0]
+    for section in main:
+        _fill(pages, section, high)
+    assert max(pages) < high + 0.01
+    assert all(each.find(".//tbody/tr") is not None for each in main.iter("table"))
+    assert all(len(each) for each in main.iter("ul"))
     return main
+
+
+def _fill(pages: list[float], parent: Element, high: float) -> None:
+    """How high each page is used, one piece after another."""
+    for at, each in enumerate(parent):
+        if "break" in each.get("class", ""):
+            goes_on = at > 0 and parent[at - 1].tag == parent[at + 1].tag
+            if goes_on and each.tag == "p" and parent[at + 1].tag in ("table", "ul"):
+                _, first = next(rows_of(parent[at + 1]))
+                assert pages[-1] + first > high, "its next row would have had room"
+            pages.append(0.0)
+        if each.find(".//*[@class='running break']") is not None:
+            pages[-1] += rule_of(each).before
+            _fill(pages, each, high)
+        else:
+            pages[-1] += height(each)
 
 
 def heads(main: Element) -> list[str]:
@@ -57,6 +82,32 @@ def test_a_table_that_goes_on_has_its_head_again_and_every_row_once() -> None:
     rows = [each.text for each in main.iterfind(".//tbody/tr/th")]
     assert rows == [str(number) for number in range(40)]
     assert all(height(each) <= 100 for each in tables)
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_a_short_table_is_whole_or_begins_with_two_rows(lines: int) -> None:
+    tables = list(laid(f"{'<p>word</p>' * lines}{table(3)}").iter("table"))
+    assert [len(each.findall("tbody/tr")) for each in tables] in ([3], [2, 1])
+
+
+@pytest.mark.parametrize("letters", range(88, 106))
+def test_a_head_that_takes_two_lines_has_room_for_both(letters: int) -> None:
+    """Behind a sheet's name and the count of its pages."""
+    which = "n" * letters
+    assert len(heads(laid("<p>word</p>" * 70, table(40), which=which))) > 4
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_a_block_begins_with_the_first_of_the_things_that_a_paragraph_says(lines: int) -> None:
+    """However long the others are."""
+    first, rest = f"<b>Clamp</b> {'word ' * 50}", f"<b>Stop</b> {'word ' * 120}"
+    pages = in_pages(
+        laid(f"{'<p>word</p>' * lines}<article><h2>Rip</h2><p>{first}{rest}</p></article>")
+    )
+    begun = fromstring(f"<article><h2>Rip</h2><p>{first}</p></article>")
+    head = RULES["header.running"].line + RULES["header.running"].after
+    room = 100 - head - lines * (LINE + AFTER) >= height(begun)
+    assert ("Rip" in pages[0]) is ("Clamp" in pages[0]) is room
 
 
 def test_a_title_is_never_the_last_thing_on_a_page_and_what_goes_on_is_named() -> None:
@@ -97,6 +148,15 @@ def test_a_list_without_a_title_begins_under_its_sheet_s_head(lines: int) -> Non
     begun = main.find(".//article")
     assert begun is not None and begun[0].tag == "ul"
     assert len(main.findall(".//li")) == 9
+
+
+@pytest.mark.parametrize(("high", "parted"), [(266.0, [9]), (267.0, [2, 7])])
+def test_a_few_lines_are_left_white_rather_than_a_list_parted(
+    high: float, parted: list[int]
+) -> None:
+    """A 25th of a page: 10.64 of 266 mm, of which 10.36 are left; 10.68 of 267, of which 11.36."""
+    main = laid(f"{'<p>word</p>' * 49}<ul>{'<li>word</li>' * 9}</ul>", high=high)
+    assert [len(each) for each in main.iter("ul")] == parted
 
 
 @pytest.mark.parametrize("lines", range(1, 24))
@@ -200,7 +260,8 @@ def test_rows_that_belong_together_stand_on_one_page(lines: int, rows: int) -> N
 
 
 def test_rows_of_one_cell_stay_together_where_no_page_has_room_for_them() -> None:
-    main = laid(bodies(1, 25))
+    main = fromstring(f"<main><section><h1>Saw</h1>{bodies(1, 25)}</section></main>")
+    lay_out(main, "a door · today", 100.0)
     assert len(list(main.iter("table"))) == 1 and len(list(main.iter("tr"))) == 26
 
 
@@ -274,6 +335,12 @@ def test_words_are_as_high_as_their_lines(lines: int) -> None:
     assert height(fromstring(f"<p>{words}</p>")) == pytest.approx(lines * rule.line + rule.after)
     more = height(fromstring(f"<p>{words} word</p>"))
     assert more == pytest.approx((lines + 1) * rule.line + rule.after)
+
+
+@pytest.mark.parametrize(("room", "lines"), [(0.05, 2), (0.15, 1)])
+def test_a_tenth_of_a_mm_at_a_line_s_end_is_kept_in_hand(room: float, lines: int) -> None:
+    wide = text_width("word word", 11 * POINT)
+    assert height(fromstring("<p>word word</p>"), wide + room) == lines * LINE + AFTER
 
 
 @pytest.mark.parametrize(("high", "lines"), [(3.0, 1), (4.2, 2), (4.8, 2)])

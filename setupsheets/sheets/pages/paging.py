@@ -101,8 +101,7 @@ def _begin(sheet: Element, pages: _Pages) -> None:
     sheet.insert(0, title)
     title.append(first)
     first.tail = " "
-    SubElement(title, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
-    pages.heads.append(title)
+    _count(title, pages)
     _, block, *others = sheet
     alone = block.tag == "article" or height(block) > LEAST_FACTS
     begins = [block] if alone else [block, *others[:1]]
@@ -120,7 +119,7 @@ def _place(element: Element, parent: Element, pages: _Pages) -> None:
     if not pages.fits(high) and can_part(element) and not _better_whole(high, pages):
         _part(element, parent, pages)
         return
-    if not pages.fits(high) and pages.used > 0:
+    if not pages.fits(high):
         _end_page(element, parent, pages)
         if not pages.fits(high) and can_part(element):
             _part(element, parent, pages)
@@ -150,7 +149,7 @@ def _part(element: Element, parent: Element, pages: _Pages) -> None:
 
 
 def _part_block(article: Element, parent: Element, pages: _Pages) -> None:
-    if pages.used > 0 and not pages.fits(least_of(article)):
+    if not pages.fits(least_of(article)):
         _end_page(article, parent, pages)
     under_a_title = pages.used == pages.titled
     pages.used += rule_of(article).before
@@ -248,7 +247,7 @@ def _part_words(element: Element, parent: Element, pages: _Pages) -> None:
 def _part_rows(element: Element, parent: Element, pages: _Pages) -> None:
     """Moves the rows that do not fit into a table or list of their own behind it."""
     rows, head = list(rows_of(element)), head_height(element)
-    if pages.used > 0 and not pages.fits(least_of(element)):
+    if not pages.fits(least_of(element)):
         _end_page(element, parent, pages)
     used, kept = pages.used + head + rule_of(element).after, 0
     for _, high in rows:
@@ -279,7 +278,12 @@ def _end_page(before: Element, parent: Element, pages: _Pages) -> None:
     if number is not None:
         again = SubElement(head, "b")
         again.text, again.tail = f"{number.text}, continued", " "
-    SubElement(head, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
+    _count(head, pages)
     parent.insert(list(parent).index(before), head)
-    pages.heads.append(head)
     pages.used = height(head)
+
+
+def _count(head: Element, pages: _Pages) -> None:
+    """Leaves room in a page's head for which of how many it is, and of what."""
+    SubElement(head, "span", {"class": "which"}).text = f"0 of 0 · {pages.which}"
+    pages.heads.append(head)

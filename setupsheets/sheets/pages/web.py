@@ -194,7 +194,7 @@ def named(headings: Sequence[str], row: Sequence[str]) -> dict[str, str]:
 def picture(drawing: Drawing) -> str:
     """A drawing to stand in the page: inside HTML the namespace is understood, and no address at
     all is left in the page."""
-    return drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1)
+    return drawing.svg.replace(' xmlns="http://www.w3.org/2000/svg"', "")
 
 
 @lru_cache(maxsize=2)
