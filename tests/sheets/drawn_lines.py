@@ -21,6 +21,7 @@ At = tuple[float, float]
 INCH = 25.4  # mm
 HAIR, THIN = 0.18, 0.25  # how heavy the lines of a size are: those that reach to it, its own
 TAIL = 4.0  # how far its line goes on past arrows that point inwards
+BREAK = 1.0  # how high a line's break is, which wood that it lies on is not
 NEAR = 0.03
 """Places are written to a hundredth of a mm: two of them agree within three."""
 
@@ -134,6 +135,7 @@ def read(path: Path) -> Read:
 
 def read_svg(text: str, name: str) -> Read:
     """The drawing that a text is."""
+    assert {*re.findall(r"url\(#([^)]+)\)", text)} <= {*re.findall(r'id="([^"]+)"', text)}, name
     svg = ET.fromstring(text.replace(' xmlns="http://www.w3.org/2000/svg"', ""))
     width, height = (float(svg.get(key, "").removesuffix("mm")) for key in ("width", "height"))
     assert svg.get("viewBox") == f"0 0 {svg.get('width')} {svg.get('height')}".replace("mm", "")
@@ -299,11 +301,13 @@ def overlapping(found: Read) -> Iterator[tuple[str, str]]:
 
 
 def crossed(found: Read) -> Iterator[tuple[str, Line]]:
-    """Words that a line runs through, but where it is broken for them."""
-    white = [area.shape.buffer(NEAR) for area in found.areas if area.fill == "#fff"]
+    """Words that a line runs through, but where it is broken for them; a dotted one may on wood."""
+    wood = [area.shape.buffer(NEAR) for area in found.areas if area.fill == "#fff"]
+    breaks = [each for each in wood if each.bounds[3] - each.bounds[1] < BREAK + 3 * NEAR]
     for said in found.words:
         inside = box(*said.box).buffer(-0.15)
         for line in found.lines:
             part = line.shape.intersection(inside)
+            white = wood if line.dashed else breaks
             if not part.is_empty and not any(each.contains(part) for each in white):
                 yield said.words, line

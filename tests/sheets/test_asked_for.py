@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from setupsheets.commands.sheet import ALSO
 from setupsheets.sheets.content.asked_for import with_asked
@@ -41,6 +42,24 @@ def test_a_kind_is_printed_where_it_is_asked_for_and_the_cover_says_so(kind: Ask
     assert "Not printed here" in asked and "Not printed here" not in every
     (command,) = re.findall(r"sheet --with ([a-z,]+)", bare)
     assert kind in command.split(",")
+
+
+def test_what_a_job_has_not_is_neither_left_out_nor_left_empty() -> None:
+    """The vestibule's door told without its seasons; every sheet has blocks that show something."""
+    made = content("vestibule")
+    pages = tuple(
+        replace(page, blocks=tuple(each for each in page.blocks if each.name != "movement"))
+        for page in made.parts.pages
+    )
+    without = replace(made, parts=replace(made.parts, pages=pages))
+    for of, told in ((made, True), (without, False)):
+        bare = with_asked(of, ())
+        assert (ASKED_FOR[Asked.SEASONS] in bare.cover.left_out) is told
+        assert all(page.blocks for page in bare.parts.pages)
+        assert all(block.shows for block in bare.parts.blocks)
+    pages = tuple(replace(page, blocks=tuple(each for each in page.blocks if not each.worked))
+                  for page in made.parts.pages)  # fmt: skip
+    assert with_asked(replace(made, parts=replace(made.parts, pages=pages)), ()).parts.pages == ()
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -5,14 +5,18 @@ from __future__ import annotations
 import datetime
 import itertools
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 
 import pytest
 from msgspec.structs import replace
+from shapely import box
 
 from setupsheets.joinery.notes import NoteKind, note
 from setupsheets.lengths import Length, Notation, Unit, read_length
+from setupsheets.machining.checking.features import Feature, FeatureLine
+from setupsheets.machining.checking.proof import Discrepancy
 from setupsheets.machining.findings import OperationFindings, StoppedCuts
 from setupsheets.machining.operations import SetUp
 from setupsheets.machining.plan import Plan
@@ -36,7 +40,7 @@ from setupsheets.sheets.content.finished import Fact, OperationBlock, SettingRow
 from setupsheets.sheets.content.inputs import OnRecord, SheetInputs, fingerprint
 from setupsheets.sheets.making import sheets_of
 from setupsheets.shop.machines import SettingName
-from setupsheets.shop.recipes import Surface
+from setupsheets.shop.recipes import Makes, Surface
 from setupsheets.wording.figures import tolerance, units_line
 from setupsheets.wording.lists import listed, numbers, runs_of
 from tests.sheets.sheet_plans import JOBS, content, inches, inputs, plan, set_up_of, shop, whole
@@ -106,7 +110,7 @@ def known(set_up: SetUp = BAR) -> SetUpState:
             kept="by the window",
             verdict=Verdict.PROVED,
         ),
-        leave_longer=inches("3/32"),
+        leave_longer=Length("2.3 mm"),
         due=PiecesDue(0, Stands.PROVED),
     )
 
@@ -213,7 +217,10 @@ def test_the_route_says_test_or_go() -> None:
 
 def test_the_cover_says_how_many_pieces_and_how_much_longer() -> None:
     rows = {row.set_up: row for row in proved().cover.tests}
-    assert (rows["bar-grooved"].pieces, rows["bar-grooved"].longer) == ("0", "3/32 in")
+    assert (rows["bar-grooved"].pieces, rows["bar-grooved"].longer) == (
+        "0",
+        "3/32 in scant by .003 in",
+    )
     assert proved().cover.any_longer and not fresh().cover.any_longer
     counts = {row.part: row.count for row in fresh().cover.counts}
     assert counts["stile"] == "4" and counts["cross bar"] == "4"
@@ -237,10 +244,24 @@ def test_what_is_not_known_is_told_and_what_is_known_is_not() -> None:
     assert unproved.cover.proofs == ()
 
 
+def test_blanks_of_several_recipes_have_one_row_of_test_pieces_where_the_first_stands() -> None:
+    blanks = [each for each in LARDER.set_ups if each.is_tried and each.recipe.makes is Makes.BLANK]
+    first, second, *_ = blanks
+    for of in ((first, BAR, second), (BAR, first), (BAR, first, second)):
+        rows = made_of(inputs(Plan(LARDER.job, LARDER.joinery, of))).cover.tests
+        names = (each.name.partition("/")[0] if each in blanks else each.name for each in of)
+        assert [row.set_up for row in rows] == list(dict.fromkeys(names))
+        (own,) = [row for row in rows if row.set_up != BAR.name]
+        assert own.pieces.endswith(" at each figure") is (second in of)
+
+
 def test_the_cover_says_whether_the_recipes_prove() -> None:
     """One proof spoilt by hand, of the bar's set-up alone."""
     assert [fact.label for fact in fresh().cover.proofs] == ["Proved"]
     given = inputs(LARDER)
+    (at, found), *_ = enumerate(given.findings.operations)
+    stuck = replace(found, stops=StoppedCuts(fault="the bit is too small"))
+    assert _with(given, at, stuck).cover.proofs[0].label == "The figures alone"
     spoilt = tuple(
         replace(proof, fault="the bit is too small") if proof.set_ups == (BAR.name,) else proof
         for proof in given.findings.proofs
@@ -251,6 +272,19 @@ def test_the_cover_says_whether_the_recipes_prove() -> None:
     of = len(given.findings.by_set_up)
     assert (bad.label, rest) == (BAR.name, Fact("Proved", f"{of - 1} of {of}"))
     assert bad.words.endswith("does not prove: the bit is too small")
+
+
+def test_what_does_not_prove_is_told_and_drawn_in_the_shop_s_marks() -> None:
+    """A strip of 2.3 by 5 mm left over: 3/32 in less .003, and 13/64 less .006."""
+    given = inputs(LARDER)
+    at = next(i for i, each in enumerate(given.findings.proofs) if each.stages)
+    strip = Discrepancy(box(0.0, 0.0, 2.3, 5.0), FeatureLine(Feature.BACK_SHOULDER, ()))
+    proofs = list(given.findings.proofs)
+    proofs[at] = replace(proofs[at], left_over=(strip,))
+    made = made_of(replace(given, findings=replace(given.findings, proofs=tuple(proofs)))).cover
+    said = "3/32 in scant by .003 in by 13/64 in scant by .006 in at the back shoulder"
+    assert said in made.proofs[0].words
+    assert [each.description for each in made.unproved] == [f"left over: {said}"]
 
 
 def test_what_was_worked_out_beside_the_plan_is_shown_where_it_belongs_or_not_at_all() -> None:
@@ -299,6 +333,10 @@ def test_parts_that_leave_a_machine_and_come_back_are_told_to_stop() -> None:
     assert line.endswith(f"come back for operation {strip}.")
     assert "cross bar" in line and "stile" not in line
     assert not any("router" in each.words for each in block(fresh(), strip).stop_lines)
+    alone = made_of(inputs(Plan(LARDER.job, LARDER.joinery, (BAR,))))
+    (first,) = block(alone, BAR.operations[0].number).stop_lines  # nothing was cut there before
+    wanted = f"go to the router table for operation {sticking} and come back for operation {strip}"
+    assert first.words == f"all parts that were here {wanted}."
 
 
 def _last_before(number: int) -> int:
@@ -439,6 +477,13 @@ def test_a_dial_that_is_moved_in_between_says_for_which_rows_it_is_set_anew() ->
 
 def test_the_head_of_a_machine_says_of_a_dial_what_holds_for_all_its_figures() -> None:
     """How finely it moves and which way is more; what is known only where nothing else is."""
+    fine = replace(BAR.operations[0].settings[0].dial, finest=inches("0.001"))
+    first = replace(BAR.operations[0], settings=tuple(
+        replace(each, dial=fine) for each in BAR.operations[0].settings[:1]))  # fmt: skip
+    other = replace(BAR, operations=(first, *BAR.operations[1:]))
+    finely = made_of(inputs(Plan(LARDER.job, LARDER.joinery, (other,))))
+    assert settings(finely, first.number)[0].finest == ".001 in"
+    assert any(fact.words.startswith("by .001 in, more is ") for fact in finely.machines[0].dials)
     machines = {BAR.operations[0].machine.name, BAR.operations[1].machine.name}
     for made in (fresh(), proved()):
         told = [fact for sheet in made.machines for fact in sheet.dials]
@@ -482,10 +527,54 @@ def test_the_fingerprint_changes_with_any_figure_and_with_no_word() -> None:
     plain = fingerprint(LARDER, NEW)
     assert plain == fingerprint(replace(LARDER, job=replace(LARDER.job, notes="else")), NEW)
     assert plain != fingerprint(LARDER, OnRecord({BAR.name: known()}))
-    part = replace(LARDER.joinery.parts[0], count=5)
-    joinery = replace(LARDER.joinery, parts=(part, *LARDER.joinery.parts[1:]))
-    assert plain != fingerprint(replace(LARDER, joinery=joinery), NEW)
+    told = [plain, *(fingerprint(each, NEW) for each in _with_one_figure_changed(LARDER))]
+    assert len(set(told)) == len(told) == 20
     assert len(plain) == 9 and plain == content("larder").fingerprint
+
+
+def _with_one_figure_changed(of: Plan) -> Iterator[Plan]:
+    """A count, the sizes of a part one by one, the places of a mortise, what a set-up is for, and
+    what is cut where with what at which figure."""
+    more, joinery = inches("1/64"), of.joinery
+    part = next(each for each in joinery.parts if each.ends)
+    mate = part.section
+    sticking = replace(mate.sticking, width=mate.sticking.width + more)
+    rebate = replace(mate.rebate, width=mate.rebate.width + more)
+    tenon = replace(part.ends[0], gap=part.ends[0].gap + more)
+    for changed in (
+        replace(part, count=part.count + 1),
+        replace(part, name="other"),
+        replace(part, width=part.width + more),
+        replace(part, sight=part.sight + more),
+        replace(part, section=replace(mate, thickness=mate.thickness + more)),
+        replace(part, ends=(tenon, *part.ends[1:])),
+        *(
+            replace(part, ends=(replace(part.ends[0], mate=one), *part.ends[1:]))
+            for one in (replace(mate, sticking=sticking), replace(mate, rebate=rebate))
+        ),
+    ):
+        parts = tuple(changed if each is part else each for each in joinery.parts)
+        yield replace(of, joinery=replace(joinery, parts=parts))
+    first, *others = joinery.mortises
+    for what in ("start", "end", "depth"):
+        one = replace(first, **{what: getattr(first, what) + more})
+        yield replace(of, joinery=replace(joinery, mortises=(one, *others)))
+    yield replace(of, joinery=replace(joinery, mortises=(replace(first, part="other"), *others)))
+    set_up = next(each for each in of.set_ups if each.operations[0].settings)
+    operation = set_up.operations[0]
+    dial = operation.settings[0]
+    assert operation.cutter is not None
+    for made in (
+        replace(operation, number=999),
+        replace(operation, asks=replace(operation.asks, name="other")),
+        replace(operation, machine=replace(operation.machine, name="other")),
+        replace(operation, cutter=replace(operation.cutter, name="other")),
+        replace(operation, settings=(replace(dial, aim=dial.aim + more), *operation.settings[1:])),
+    ):
+        other = replace(set_up, operations=(made, *set_up.operations[1:]))
+        yield replace(of, set_ups=tuple(other if each is set_up else each for each in of.set_ups))
+    for other in (replace(set_up, counts={"other": 1}), replace(set_up, name="other")):
+        yield replace(of, set_ups=tuple(other if each is set_up else each for each in of.set_ups))
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from setupsheets.lengths import Notation, Unit
 from setupsheets.machining.cutting.planes import mm
 from setupsheets.sheets.drawings.cut import cut_drawing
 from setupsheets.sheets.drawings.scene_paper import Labels
-from setupsheets.sheets.drawings.scenes import scene_of
+from setupsheets.sheets.drawings.scenes import Bears, DrawnMark, scene_of
 from setupsheets.shop.recipes import JigKind
 from tests.sheets.drawn_cuts import SCALES, Cut, cuts
 from tests.sheets.drawn_lines import (
@@ -118,6 +118,14 @@ def test_an_end_is_broken_off_however_little_more_of_it_there_is() -> None:
     thinner = replace(stage, before=clip_by_rect(stage.before, -1, -1, broken[0] + 10.0, 999))
     scene = scene_of(thinner, subject, Notation(Unit.IN, SIXTY_FOURTH), cut.found.supports)
     assert scene is not None and scene.opening == broken and scene.width == broken[0]
+    # On end it goes on upwards as far past the cut, or as far as it is seen at all from above.
+    run = stage.cut.runs[0]
+    (a, b, x), (d, e, y) = run.placement.across, run.placement.up
+    on_end = replace(run, placement=replace(run.placement, across=(b, a, x), up=(e, d, y)))
+    standing = replace(thinner, cut=replace(stage.cut, runs=(on_end,)))
+    scene = scene_of(standing, subject, Notation(Unit.IN, SIXTY_FOURTH))
+    assert scene is not None and scene.opening[0] is None
+    assert scene.opening[1] == scene.height == pytest.approx(broken[0])
 
 
 def breaks(cut: Cut) -> Iterator[tuple[float, bool]]:
@@ -247,6 +255,29 @@ def test_every_word_stands_at_what_it_names() -> None:
         assert not (True in broken and said(cut, "far")), drawing.name
         assert not (False in broken and said(cut, "head")), drawing.name
     assert min(seen.values()) > 8, seen
+
+
+@pytest.mark.parametrize("is_level", [True, False])
+def test_a_side_is_named_clear_of_the_lines_to_a_setting_wherever_that_is(is_level: bool) -> None:
+    """On wood 30 by 30 mm the line to a level size runs down from the cutter, those to an upright
+    one from the left to it; a name goes out of their way, and seldom out of the drawing."""
+    ring = ((0.0, 0.0), (30.0, 0.0), (30.0, 30.0), (0.0, 30.0), (0.0, 0.0))
+    plain = replace(cuts()[0].scene, before=(ring,), after=(ring,), removed=(), offcuts=(),
+                    width=30.0, height=30.0, opening=(None, None), bears=Bears())  # fmt: skip
+    places: list[int] = []
+    words, axis = ("foot", 0) if is_level else ("far", 1)
+    for figure in range(1, 27):
+        beside = 20.0 if is_level else 5.0
+        mark = DrawnMark("", "1 in", is_level, float(figure), figure + 3.0, beside)
+        scene, labels = replace(plain, marks=(mark,)), cuts()[0].labels
+        drawn = cut_drawing("one", "One", scene, labels, after=False)[0]
+        drawing = read_svg(drawn.svg, f"{words} {figure}")
+        assert [*crossed(drawing), *overlapping(drawing)] == [], drawing.name
+        wood = max(drawing.filled("#fff"), key=lambda area: area.area).bounds
+        off = [(each.box[axis] + each.box[axis + 2] - wood[axis] - wood[axis + 2]) / 2
+               for each in said_in(drawing, words)]  # fmt: skip
+        places += map(round, off)
+    assert 0 in places and len({*places}) > 1 and len(places) > 15
 
 
 def test_a_small_cut_is_drawn_once_more_as_large_as_its_room_holds() -> None:

@@ -32,7 +32,7 @@ from setupsheets.sheets.drawings.phone_code import phone_code
 from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stops_drawing import ramp_drawing, stops_drawing
-from tests.sheets.drawn_lines import Read, crossed, overlapping, read_svg
+from tests.sheets.drawn_lines import THIN, Read, crossed, overlapping, read_svg
 from tests.sheets.sheet_plans import groove, inches
 
 Bounds = tuple[float, float, float, float]
@@ -111,6 +111,17 @@ def test_upright_sizes_take_the_room_that_they_say_and_keep_clear_of_each_other(
     assert list(overlapping(found)) == [] and list(crossed(found)) == []
 
 
+@pytest.mark.parametrize("other", [(153.0, 175.0), (127.0, 149.0)])
+def test_arrows_that_are_turned_about_run_into_no_size_beside_them(
+    other: tuple[float, float],
+) -> None:
+    """They stand 4 mm past both ends of what is too short for them."""
+    sizes = [Dimension(*span, "7/16 in", 200, 200) for span in ((150.0, 152.0), other)]
+    found = on_paper(upright(sizes, 200.0))
+    one, two = (each.shape for each in found.lines if each.weight == THIN)
+    assert one.distance(two) > 1.0
+
+
 @pytest.mark.parametrize("high", [0.6, 2.4, 3.7, 4.2, 8.0, 20.0])
 def test_what_breaks_a_line_for_a_name_wipes_nothing_off_its_figure(high: float) -> None:
     """What is drawn later lies over what is drawn earlier (SVG 2, painter's model)."""
@@ -171,6 +182,11 @@ def test_a_chart_has_its_readings_at_their_places() -> None:
     per = (aim - top) / float(Fraction(1, 32))
     assert foot - aim == pytest.approx(per / 64, abs=0.02)
     assert bands[1][0] - left == pytest.approx(60.0) and bands[1][2] - right == pytest.approx(60.0)
+    assert right == pytest.approx(60.0 - 5.0)
+    (axis,) = [line for line in found.lines if line.start[0] == line.end[0] == left]
+    assert (axis.start[1] + axis.end[1]) / 2 == pytest.approx(aim)
+    farthest = per * 3 / 64  # of the half of 20 mm all but a seventh or so
+    assert farthest * 1.15 == pytest.approx(axis.shape.length / 2, abs=0.03) == 10.0
     places = sorted(found.dots)[:4]
     for number, ((x, y), off) in enumerate(zip(places, offs, strict=True)):
         assert x == pytest.approx(left + (right - left) * (number + 0.5) / 4, abs=0.02)
@@ -240,7 +256,11 @@ def test_an_end_is_drawn_on_its_mate_with_what_is_open_black_and_what_is_in_the_
     middle = (grey.bounds[0] + far) / 2
     for word in ("face", "back"):
         assert (said[word].box[0] + said[word].box[2]) / 2 == pytest.approx(middle, abs=0.03)
-    assert said["face"].box[3] < top and said["back"].box[1] > foot
+    assert top - said["face"].at[1] == pytest.approx(2.0)
+    assert [said[each].at[1] - foot for each in ("back", "mate", "part")] == pytest.approx(
+        [4.2] * 3, abs=0.02
+    )
+    assert said["back"].box[1] > foot
     assert said["mate"].box[0] > grey.bounds[0] and said["part"].box[2] < far
     assert said["mate"].box[2] < said["back"].box[0] and said["back"].box[2] < said["part"].box[0]
     for x in (grey.bounds[0], far):  # zigzags over the whole height, and no edge drawn there
@@ -423,11 +443,12 @@ def test_what_does_not_prove_is_ringed_and_told_beside_the_design() -> None:
         (ended,) = [line for line in lines if line.start == begun.end]
         assert ended.end == pytest.approx((words.at[0] - 1, words.at[1] - 1), abs=0.03)
         assert words.at[0] == pytest.approx(3 + 42 * scale + 10, abs=0.05)
-        assert words.box[2] < found.width < words.box[2] + 8
-    assert told[1].at[1] - told[0].at[1] == pytest.approx(6.0)
-    assert found.height > max(white.bounds[3], told[1].at[1]) + 2
+    assert [each.at[1] - white.bounds[1] for each in told] == pytest.approx([4.0, 10.0])
+    assert found.width == pytest.approx(max(each.box[2] for each in told) + 2, abs=0.02)
+    assert found.height == pytest.approx(max(6 + 20 * scale, 6 + 12.0) + 4, abs=0.02)
     (face,) = [each for each in found.words if each.words == "face"]
     assert (face.box[0] + face.box[2]) / 2 == pytest.approx(3 + 21 * scale, abs=0.05)
+    assert white.bounds[1] - face.at[1] == pytest.approx(2.0)
 
 
 def test_nothing_is_drawn_of_what_could_not_be_worked_out() -> None:

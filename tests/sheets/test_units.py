@@ -101,12 +101,13 @@ opening:
   clearances: {top: 3.1 mm, hinge: 1.7 mm, lock: 4.9 mm, bottom: 6.3 mm}
   lock_bevel: 3
 hinges: {length: 89 mm, closed: 3.3 mm, count: 3, from_top: 177 mm, from_bottom: 279 mm}
-stiles: {section: ovolo-frame-inch, width: 63.7 mm, horn: 26 mm}
+stiles: {section: ovolo-frame-metric, width: 63.7 mm, horn: 26 mm}
 rails:
-  - {name: top rail, section: ovolo-frame-inch, width: 75.9 mm, haunch: 19.4 mm}
-  - {name: lock rail, section: ovolo-frame-inch, width: 140.1 mm}
-  - {name: low rail, section: ovolo-frame-inch, width: 183.9 mm, haunch: 25.1 mm, twin_gap: 31.3 mm}
-bars: {section: ovolo-bar-inch, through: halved}
+  - {name: top rail, section: ovolo-frame-metric, width: 75.9 mm, haunch: 19.4 mm}
+  - {name: lock rail, section: ovolo-frame-metric, width: 140.1 mm}
+  - {name: low rail, section: ovolo-frame-metric, width: 183.9 mm, haunch: 25.1 mm,
+     twin_gap: 31.3 mm}
+bars: {section: ovolo-bar-metric, through: halved}
 joints: {rail_mortise: 44.1 mm, bar_mortise: 19.2 mm, bar_in_bar_mortise: 13.3 mm, gap: 1.4 mm}
 glazing: {thickness: 3.9 mm, clearance: 2.9 mm, bedding: 1.8 mm}
 panels: {thickness: 15.7 mm, groove_width: 9.7 mm, groove_depth: 11.3 mm, clearance: 3.3 mm,
@@ -126,7 +127,7 @@ SMALL = re.compile(
     r"(?:± |shim |comes? |(?:binds|open|grows) by |room for |with |likely within |reading is "
     r"|the leaf |\| −|degrees: |square \| |degrees \| |off the back by |edge and )"
     r"(\.\d+ in)(?! (?:full|scant))"
-    r"|(\.\d+ in)(?= (?:less|too (?:long|short|little)|past the sight edge)\b)"
+    r"|(\.\d+ in)(?= (?:less|wider|narrower|too (?:long|short|little)|past the sight edge)\b)"
     r"|(?<=\| \+)(\.\d+ in \|.*)$",
     re.MULTILINE,
 )
@@ -135,8 +136,8 @@ SMALL = re.compile(
 
 @cache
 def off_the_marks() -> str:
-    """All that an inch shop prints for a door that is drawn in millimetres, so that hardly any size
-    of it is one that a rule has."""
+    """All that an inch shop prints and draws for a door that is drawn in millimetres, its sections
+    too, so that hardly any size of it is one that a rule has."""
     with tempfile.TemporaryDirectory() as folder:
         shop = begun(Path(folder), "in")
         job = door(shop, "in", fields=FIELDS, more=OFF_THE_MARKS)
@@ -144,7 +145,7 @@ def off_the_marks() -> str:
         assert run("rod", job, "--to", shop / "out").code == 0
         assert run("parts", job, "--format", "csv", "--to", shop / "out").code == 0
         labels = run("parts", job, "--format", "labels").out.partition("<body>")[2]
-        files = [shop / "out" / "door.md", *sorted((shop / "out").glob("*.[sc][vs][gv]"))]
+        files = [shop / "out" / "door.md", *sorted((shop / "out").rglob("*.[sc][vs][gv]"))]
         drawn = "\n".join(path.read_text("utf-8") for path in files) + labels
         return re.sub(r"<[^>]+>", "\n", drawn).replace("\u00a0", " ").replace("\\", "")
 

@@ -36,7 +36,7 @@ def with_asked(content: SheetContent, asked: Collection[Asked]) -> SheetContent:
 def _left(parts: PartsSheet, kind: Asked) -> list[PartsBlock]:
     """The blocks of a kind; of story sticks those with nothing that is marked out at the bench."""
     if kind is Asked.STICKS:
-        return [each for each in parts.blocks if each.name.startswith("stick") and not each.worked]
+        return [each for each in parts.blocks if not each.worked]
     name = {Asked.BOARDS: "boards", Asked.FITS: "fits", Asked.SEASONS: "movement"}[kind]
     return [each for each in parts.blocks if each.name == name]
 

@@ -94,7 +94,7 @@ def upright(dimensions: Sequence[Dimension], first: float) -> Placed:
     lines: list[str] = []
     words: list[str] = []
     depth = 0.0
-    for lane in range(max(lanes, default=-1) + 1):
+    for lane in sorted(set(lanes)):
         here = [item for item, its in zip(dimensions, lanes, strict=True) if its == lane]
         passing = [end for item, its in zip(dimensions, lanes, strict=True) if its > lane
                    for end in (item.start, item.end)]  # fmt: skip

@@ -141,7 +141,7 @@ def _area(each: _Shown) -> Geometry:
     from shapely import box  # noqa: PLC0415
 
     part = each.parts[0]
-    edges = 2 if not each.broken and part.sight_edges == 2 else 1
+    edges = 1 if each.broken else part.sight_edges
     subject = Subject(
         width=part.width,
         thickness=part.thickness,
