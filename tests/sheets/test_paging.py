@@ -37,14 +37,27 @@ def laid(*sheets: str, high: float = 100.0, which: str = "a door · today") -> E
         for number, sheet in enumerate(sheets, 1)
     )
     main = fromstring(f"<main>{''.join(named)}</main>")
+    told = _words(main)
     lay_out(main, which, high)
     pages = [0.0]
     for section in main:
         _fill(pages, section, high)
-    assert max(pages) < high + 0.01
+    assert max(pages) < high + 0.61  # each of two lists has room behind it
+    assert _words(main) == told, "all of it once, in order"
     assert all(each.find(".//tbody/tr") is not None for each in main.iter("table"))
     assert all(len(each) for each in main.iter("ul"))
     return main
+
+
+def _words(main: Element) -> list[str]:
+    """What is told, without the heads of pages and of tables."""
+    heads = {
+        each
+        for part in main.iter()
+        for each in part.iter()
+        if part.tag in ("header", "thead", "h1") or "running" in part.get("class", "")
+    }
+    return [each.text for each in main.iter() if each.text and each not in heads]
 
 
 def _fill(pages: list[float], parent: Element, high: float) -> None:
@@ -76,7 +89,7 @@ def test_each_page_says_which_of_its_own_machine_s_pages_it_is() -> None:
 
 
 def test_a_table_that_goes_on_has_its_head_again_and_every_row_once() -> None:
-    main = laid(table(40))
+    main = laid(f"{table(40)}<p>behind</p>")
     tables = list(main.iter("table"))
     assert len(tables) == 3 and all(len(each.findall("thead/tr")) == 1 for each in tables)
     rows = [each.text for each in main.iterfind(".//tbody/tr/th")]
@@ -86,7 +99,7 @@ def test_a_table_that_goes_on_has_its_head_again_and_every_row_once() -> None:
 
 @pytest.mark.parametrize("lines", range(1, 24))
 def test_a_short_table_is_whole_or_begins_with_two_rows(lines: int) -> None:
-    tables = list(laid(f"{'<p>word</p>' * lines}{table(3)}").iter("table"))
+    tables = list(laid(f"{'<p>word</p>' * lines}{table(3)}<p>behind</p>").iter("table"))
     assert [len(each.findall("tbody/tr")) for each in tables] in ([3], [2, 1])
 
 
@@ -150,13 +163,46 @@ def test_a_list_without_a_title_begins_under_its_sheet_s_head(lines: int) -> Non
     assert len(main.findall(".//li")) == 9
 
 
-@pytest.mark.parametrize(("high", "parted"), [(266.0, [9]), (267.0, [2, 7])])
+@pytest.mark.parametrize(("high", "parted"), [(266.0, [9]), (267.0, [2, 7]), (266.0, [56, 1])])
 def test_a_few_lines_are_left_white_rather_than_a_list_parted(
     high: float, parted: list[int]
 ) -> None:
     """A 25th of a page: 10.64 of 266 mm, of which 10.36 are left; 10.68 of 267, of which 11.36."""
-    main = laid(f"{'<p>word</p>' * 49}<ul>{'<li>word</li>' * 9}</ul>", high=high)
+    main = laid(
+        f"{'<p>word</p>' * 49}<ul>{'<li>word</li>' * sum(parted)}</ul><p>behind</p>", high=high
+    )
     assert [len(each) for each in main.iter("ul")] == parted
+    block = f"<article><ul>{'<li>word</li>' * sum(parted)}</ul></article>"
+    main = laid(f"{'<p>word</p>' * 49}{block}", high=high + RULES["article"].before)
+    assert [len(each) for each in main.iter("ul")] == parted
+
+
+@pytest.mark.parametrize("more", range(12))
+def test_columns_stand_on_the_page_of_the_words_that_are_about_them(more: int) -> None:
+    """However little of it is left white."""
+    items = f"<ul>{'<li>Items</li>' * 9}</ul>"
+    block = f'<article><h2>Rip</h2><p>About</p><div class="columns">{items}</div></article>'
+    pages = in_pages(laid("<p>word</p>" * 45 + block, high=265 + more / 2))
+    page = next(page for page in pages if "Rip" in page)
+    assert page[page.index("Rip") :][:3] == ["Rip", "About", "Items"]
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_two_high_things_in_columns_begin_where_the_first_has_room(lines: int) -> None:
+    items = "".join(f"<article><h2>{each}</h2>{'<p>word</p>' * 6}</article>" for each in "ab")
+    pages = in_pages(laid(f'{"<p>word</p>" * lines}<div class="columns">{items}</div>'))
+    head = RULES["header.running"].line + RULES["header.running"].after
+    first = height(fromstring(f"<article><h2>a</h2>{'<p>word</p>' * 6}</article>"))
+    assert ("a" in pages[0]) is (head + lines * (LINE + AFTER) + first <= 100)
+    assert [each for page in pages for each in page if each in "ab"] == ["a", "b"]
+
+
+@pytest.mark.parametrize("lines", range(1, 24))
+def test_two_bodies_of_rows_are_parted_between_them(lines: int) -> None:
+    body = f"<tbody>{'<tr><td>x</td><td>x</td></tr>' * 3}</tbody>"
+    column = '<col style="width: 90mm"/>'
+    main = laid(f"{'<p>word</p>' * lines}<table>{column * 2}{body * 2}</table><p>behind</p>")
+    assert [len(each) for each in main.iter("tbody")] == [3, 3]
 
 
 @pytest.mark.parametrize("lines", range(1, 24))
@@ -182,7 +228,7 @@ def test_rows_of_drawings_are_parted_where_a_page_ends(lines: int) -> None:
 def test_all_of_two_columns_is_there_once_wherever_they_begin(lines: int) -> None:
     """The first of the columns alone takes more than a few lines leave of a page of 100 mm."""
     items = "".join(f"<article><h2>{each}</h2>{'<p>word</p>' * 9}</article>" for each in "abc")
-    main = laid(f'{"<p>word</p>" * lines}<div class="columns">{items}</div>')
+    main = laid(f'{"<p>word</p>" * lines}<div class="columns">{items}</div><p>behind</p>')
     assert [each.text for each in main.iterfind(".//article/h2")] == ["a", "b", "c"]
     for columns in main.iterfind(".//div[@class='columns']"):
         assert len(list(columns.iter("article"))) > 1, "none stands alone in half of the width"
@@ -224,9 +270,10 @@ NAMES = ["Clamp", "Stop", "Spacer"]
 def test_a_paragraph_goes_on_with_another_of_the_things_that_it_says(lines: int) -> None:
     """Three things, by their names; as many stay on the page as have room there."""
     said = [f"<b>{name}</b> {'word ' * 40}" for name in NAMES]
-    main = laid(f"{'<p>word</p>' * lines}<p>{''.join(said)}</p>")
+    main = laid(f"{'<p>word</p>' * lines}<p>{''.join(said)}</p><p>behind</p>")
+    told = [each for page in in_pages(main) for each in page if each in (*NAMES, "behind")]
+    assert told == [*NAMES, "behind"]
     pages = [[each for each in page if each in NAMES] for page in in_pages(main)]
-    assert [each for page in pages for each in page] == NAMES
     room = 100 - RULES["header.running"].line - RULES["header.running"].after
     left = room - lines * (RULES["p"].line + RULES["p"].after)
     begun = (height(fromstring(f"<p>{''.join(said[:many])}</p>")) for many in (1, 2, 3))

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from setupsheets.sheets.content.finished import MeasureRow, OperationBlock
+from setupsheets.sheets.content.finished import Fact, MeasureRow, OperationBlock
 from setupsheets.sheets.letters.letters import text_width
 from setupsheets.sheets.pages.block_layout import (
     RowLayout,
@@ -16,8 +16,10 @@ from setupsheets.sheets.pages.block_layout import (
     figures,
     in_drawn_rows,
     in_rows,
+    known_of,
     leave_room,
     letter,
+    own_title,
     read_at_once,
     row_layout,
     side_by_side,
@@ -163,6 +165,16 @@ def test_things_to_measure_are_named_by_their_letters_and_stand_in_rows() -> Non
     row = block((SHORT,), read=(A, B, C, SAME, OTHER)).rows[0]
     assert list(side_by_side(row, 2)) == [(A, B), (C, SAME), (OTHER,)]
     assert list(side_by_side(row, 3)) == [(A, B, C), (SAME, OTHER)]
+
+
+def test_what_is_told_of_all_rows_or_at_the_machine_s_head_is_not_told_again() -> None:
+    row = BLOCK.rows[0].settings[0]
+    dial = replace(block((SHORT,)).dials[0], title="Stop")
+    assert own_title(replace(row, title="Stop, spacer counted in"), dial) == "spacer counted in"
+    assert own_title(replace(row, title="Stop"), dial) == ""
+    machine = content("larder").machines[0]
+    sheet = replace(machine, dials=(Fact("a", "by 1; as then."), Fact("b", "by 1.")))
+    assert [known_of(words, sheet) for words in ("as then", "then", "by 1")] == ["", "then", "by 1"]
 
 
 def test_drawings_stand_side_by_side_as_far_as_the_page_is_wide() -> None:

@@ -82,7 +82,7 @@ def _with_rows_below(block: OperationBlock, needed: float) -> RowLayout:
     boxes = [BOX] * len(found)
     should = min(_should_wide(block), (WIDE - NUMBER - least) / below - sum(boxes))
     rest = WIDE - NUMBER - below * (should + sum(boxes))
-    read = (*[round(should, 1), *boxes] * below, round(rest, 1))
+    read = (*[should, *boxes] * below, round(rest, 1))
     reach = next(n for n in range(1, len(read)) if sum(read[-n:]) >= needed)
     return RowLayout((NUMBER, *read), len(read) - reach, (reach,), found, below)
 

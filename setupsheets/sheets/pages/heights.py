@@ -222,7 +222,7 @@ def width_of(element: Element) -> float:
 
 
 def _millimetres(element: Element | None, name: str) -> float:
-    return float(element.get(name, "0mm").removesuffix("mm")) if element is not None else 0.0
+    return float(element.attrib[name].removesuffix("mm")) if element is not None else 0.0
 
 
 def _beside(element: Element, width: float) -> float:
@@ -301,7 +301,7 @@ def _lines(
         space = text_width(" ", size * POINT) if used else 0.0
         if used and used + space + wide > room:
             total, line, used, space = total + line, 0.0, 0.0, 0.0
-        over = math.ceil((wide - 1e-6) / room) - 1
+        over = math.ceil(wide / room) - 1
         total += max(0, over) * max(word, least)
         line, used = max(line, word, least), used + space + (wide % room if over > 0 else wide)
     return total + line

@@ -29,15 +29,14 @@ def can_part(element: Element) -> bool:
 def least_of(element: Element) -> float:
     """The least of an element that may stand at a page's foot: a block's title and what follows it
     (with words the table or drawing that they are about), a table's head and two rows, the
-    first in either column, or all of what cannot be parted."""
+    first of what flows through columns, across, or all of what cannot be parted."""
     if element.tag == "article":
         pieces = [piece for piece in element if height(piece)][: len(leads_of(element)) + 1]
         return rule_of(element).before + sum(least_of(piece) for piece in pieces)
     if not can_part(element):
         return height(element)
     if in_columns(element):
-        begun = max(flowing_heights(element)[:2]) + rule_of(element).after
-        return min(begun, height(first_of(copy.deepcopy(element))))
+        return height(first_of(copy.deepcopy(element)))
     if element.tag == "p":
         return height(words_parted(element, said_in(element)[1])[0])
     if element.tag == "div":
@@ -76,9 +75,9 @@ def first_of(columns: Element) -> Element:
 
 def words_beside(element: Element) -> list[Element]:
     """What stands beside drawings and may as well stand below them: all but a table of dials."""
-    if "beside" not in element.get("class", "").split():
-        return []
-    return [each for each in element if each.tag not in ("figure", "table") and height(each)]
+    beside = "beside" in element.get("class", "").split()
+    kinds = ("figure", "table")
+    return [each for each in element if beside and each.tag not in kinds and height(each)]
 
 
 def drawings_alone(element: Element) -> Element:

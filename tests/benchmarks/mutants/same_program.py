@@ -387,6 +387,41 @@ SAME = (
         "1e-6",
         "no point lies a millionth of a mm off the line where a part goes on",
     ),
+    Same("sheets.pages.paging", "_Pages.fits", "LtE -> Lt", "<= self.high", LIMIT),
+    Same("sheets.pages.paging", "_begin", "Gt -> GtE", "> LEAST_FACTS", LIMIT),
+    Same("sheets.pages.paging", "_begin", "LtE -> Lt", "<= MOST_WHITE", LIMIT),
+    Same("sheets.pages.paging", "_better_whole", "LtE -> Lt", "<= MOST_WHITE", LIMIT),
+    Same("sheets.pages.paging", "_part_rows", "Gt -> GtE", "> pages.high", LIMIT),
+    Same("sheets.pages.heights", "_lines", "Lt -> LtE", "total < each.high", LIMIT),
+    Same("sheets.pages.heights", "_lines", "Gt -> GtE", "> room:", LIMIT),
+    Same(
+        "sheets.pages.heights",
+        "_lines",
+        "Gt -> GtE",
+        "if over > 0",
+        "what is left over of a word that is narrower than the line is the word",
+    ),
+    Same(
+        "sheets.pages.heights",
+        "_asides",
+        "Gt -> GtE",
+        "> low",
+        "of two drawings that reach as low the last one's room is the narrower, and asked first",
+    ),
+    Same(
+        "sheets.pages.heights",
+        "_runs",
+        "False -> True",
+        "u00a0",
+        "a space is as wide in either weight",
+    ),
+    Same(
+        "sheets.pages.block_layout",
+        "row_layout",
+        "GtE -> Gt",
+        ">= LEAST_WORDS",
+        "all digits are as wide as one another, and no figure of them leaves just that",
+    ),
 )
 
 
