@@ -408,13 +408,7 @@ SAME = (
         "> low",
         "of two drawings that reach as low the last one's room is the narrower, and asked first",
     ),
-    Same(
-        "sheets.pages.heights",
-        "_runs",
-        "False -> True",
-        "u00a0",
-        "a space is as wide in either weight",
-    ),
+    Same("sheets.pages.heights", "_runs", "False -> True", "u00a0", "a space is as wide if bold"),
     Same(
         "sheets.pages.block_layout",
         "row_layout",
