@@ -168,6 +168,15 @@ def test_the_workbook_has_every_cell_of_the_csv_numbers_as_numbers(name: str) ->
                     assert cell == text
 
 
+def test_the_workbook_s_columns_are_as_wide_as_their_words_and_its_headings_stay() -> None:
+    """In letters, two more than the longest cell; the headings are bold."""
+    table = OrderTable("a", "a", ("Piece", "Of"), (("top rail", 3), ("bar", Fraction(1, 8))))
+    (sheet,) = load_workbook(io.BytesIO(workbook([table]))).worksheets
+    assert [sheet.column_dimensions[each].width for each in "AB"] == [10, 7]
+    assert sheet.freeze_panes == "A2"
+    assert [[cell.font.bold for cell in row] for row in sheet] == [[True] * 2, *[[False] * 2] * 2]
+
+
 def cells_of(sheet: Worksheet) -> list[list[object]]:
     return [list(row) for row in sheet.iter_rows(values_only=True)]
 

@@ -148,6 +148,12 @@ def test_headings_stand_in_order_and_every_sheet_and_operation_has_one(
     assert sum("operation" in each for each in kinds) == blocks
 
 
+def test_a_page_s_head_says_of_which_job_day_and_figures_it_is(
+    sheets: SheetContent, html: str
+) -> None:
+    assert f" · {sheets.title} · {sheets.date} · {sheets.fingerprint}</span>" in html
+
+
 def test_tables_are_real_with_heads_for_columns_and_rows(page: Page) -> None:
     assert page.count("table") == page.count("thead") == page.count("caption") > 20
     scopes = {each.get("scope") for each in page.of("th")}
@@ -265,7 +271,7 @@ def test_markdown_has_whole_tables_and_no_html(sheets: SheetContent) -> None:
     for table in re.findall(r"(?:^\|.*\n)+", markdown, re.MULTILINE):
         widths = {len(re.findall(r"(?<!\\)\|", line)) for line in table.splitlines()}
         assert len(widths) == 1, table
-    assert "\n\n\n" not in markdown
+    assert "\n\n\n" not in markdown and not re.search(r"[^\n|]\n#", markdown)
 
 
 def test_the_same_input_gives_the_same_bytes() -> None:

@@ -280,6 +280,13 @@ def test_a_paragraph_goes_on_with_another_of_the_things_that_it_says(lines: int)
     assert len(pages[0]) == (sum(high <= left for high in begun) if left > 4 else 0)
 
 
+@pytest.mark.parametrize("lines", range(1, 18))
+def test_a_warning_is_never_parted(lines: int) -> None:
+    said = "".join(f"<b>{name}</b> {'word ' * 60}" for name in NAMES)
+    main = laid(f"""{"<p>word</p>" * lines}<p class="warning">{said}</p>""")
+    assert len(main.findall(".//p[@class='warning']")) == 1
+
+
 def bodies(count: int, rows: int) -> str:
     """A table of rows that belong together, the first cell of each body over all of them."""
     body = "".join(
@@ -419,6 +426,9 @@ HEIGHTS: list[tuple[str, float]] = [
     ("<ul/>", LIST),
     ('<p class="sign">date</p>', 0.0),
     ('<div class="title"><h2>A</h2><p class="sign">date</p></div>', RULES["h2"].line + 2 * 0.7),
+    # a table of dials beside a drawing, as high as its rows
+    (f'<div class="beside">{FIG}<table><col style="width: 90mm"/><tbody>{"<tr><td>x</td></tr>" * 5}'
+     "</tbody></table></div>", 5 * ROW + 1.35 + BESIDE),
     # two columns, each as high as what stands in it
     ('<div class="columns"><p>a</p><p>b</p><p>c</p></div>', 2 * (LINE + AFTER) + 0.9),
     ('<div class="columns"><ul><li>a</li><li>b</li><li>c</li></ul></div>', 2 * ITEM + 0.9),

@@ -234,11 +234,8 @@ def _beside(element: Element, width: float) -> float:
     for each in element:
         if each.tag != "figure":
             for item in [*each] if each.tag == "ul" else [each]:
-                if item.tag == "table":
-                    told += height(item, width_of(item))
-                else:
-                    lower = tuple(Aside(room, high - told) for room, high in beside)
-                    told += height(item, width, named(each), lower)
+                lower = tuple(Aside(room, high - told) for room, high in beside)
+                told += height(item, width, named(each), lower)
             told += _after_last(each) if each.tag == "ul" else 0.0
     return max(drawn, told)
 
