@@ -18,10 +18,11 @@ from setupsheets.lengths import Length, Notation, Unit, read_length
 from setupsheets.machining.checking.features import Feature, FeatureLine
 from setupsheets.machining.checking.proof import Discrepancy
 from setupsheets.machining.findings import OperationFindings, StoppedCuts
-from setupsheets.machining.operations import SetUp
+from setupsheets.machining.operations import SetUp, Stop
 from setupsheets.machining.plan import Plan
 from setupsheets.machining.setting.block_stacks import BlockStack
 from setupsheets.machining.setting.passes import Speed
+from setupsheets.machining.setting.stopped_cuts import StoppedCut, TapeMarks
 from setupsheets.records.answer import DryFitAnswer
 from setupsheets.records.current import (
     CurrentSetting,
@@ -500,6 +501,29 @@ def test_the_head_of_a_machine_says_of_a_dial_what_holds_for_all_its_figures() -
                 (*_, only), several = known[fact.label], len(known[fact.label]) > 1
                 assert fact.words.endswith(f"; {only}.") is (not several and only != "")
     assert machines <= {sheet.machine for sheet in proved().machines}
+
+
+@pytest.mark.parametrize(("ramp", "drawn"), [(0.0, []), (0.4, ["ramp-07"]), (9.0, ["ramp-07"])])
+def test_a_stopped_cut_has_its_plan_and_a_ramp_where_it_leaves_one(
+    ramp: float, drawn: list[str]
+) -> None:
+    found = next(each for each in inputs(LARDER).findings.operations if each.task.number == 7)
+    long = Length("900 mm")
+    stop = Stop("part", "lower end", long, *(Length.ZERO, long), *(Length.ZERO, long))
+    cut = StoppedCut(stop, TapeMarks(50, 900, 100.0, None, ramp, (60, 80)), (0, 0))
+    stops = StoppedCuts((cut, cut), ((0.0, 0.0), (max(ramp, 0.1), 3.0)))
+    notation = shop("larder").settings.notation
+    names = [each.name for each in operation_blocks._plans(replace(found, stops=stops), notation)]
+    assert names == ["stops-07-1", "stops-07-2", *drawn]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_names_of_drawings_stand_in_the_order_of_their_numbers(job: str) -> None:
+    """In a list of files too: 7 is 07."""
+    names = [each.name for each in content(job).drawings]
+    assert len(names) == len(set(names)) > 30
+    for name in names:
+        assert re.fullmatch(r"door|section-\d|[a-z]+-\d\d(?:-\w+)?", name)
 
 
 def test_parts_are_named_unless_they_are_all_of_them() -> None:

@@ -28,7 +28,7 @@ from setupsheets.sheets.drawings.cutter_label import LabelRoom, cutter_label, ne
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
 from setupsheets.sheets.drawings.drawing import GREY, PALE, THIN, Drawing, area, number
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
-from setupsheets.sheets.drawings.member_sections import member_sections
+from setupsheets.sheets.drawings.member_sections import _section_of, member_sections
 from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
@@ -341,6 +341,9 @@ def test_the_elevation_is_drawn_to_scale_with_its_sizes() -> None:
     assert all(x < stile[0] for x, *_ in hinges), "they are outside the left edge"
     right = leaf_drawing("leaf", "Leaf", replace(leaf, hinge=Side.RIGHT), METRIC)
     assert min(x for x, _, *size in rectangles(right) if size == [1.4, 5.0]) > 840 * scale
+    usual = leaf_drawing("leaf", "Leaf", replace(leaf, hinges=()), METRIC)
+    down = [y + 2.5 for _, y, *size in rectangles(usual) if size == [1.4, 5.0]]
+    assert [(y - stile[1]) / stile[3] for y in down] == pytest.approx([0.1, 0.5, 0.9], abs=1e-3)
     unsaid = leaf_drawing("leaf", "Leaf", replace(leaf, hinge=None), METRIC)
     assert "hinge side" not in words(unsaid) and "does not say" in unsaid.description
 
@@ -424,6 +427,35 @@ def test_sections_are_dimensioned_as_their_files_say() -> None:
     ):
         assert told.count(words_) == count, words_
     assert sum(drawing.width for drawing in drawings) <= 192, "in one row, a gap between them"
+
+
+@pytest.mark.parametrize(
+    ("moulding", "rebate", "thick", "shown"),
+    [
+        (("20 mm", "3 mm"), ("12 mm", "5 mm"), "20 mm", 26.0),
+        (("6 mm", "9 mm"), ("14 mm", "3 mm"), "20 mm", 20.0),
+        (("3 mm", "9 mm"), ("5 mm", "8 mm"), "40 mm", 32.0),
+        (("6 mm", "9 mm"), ("60 mm", "3 mm"), "20 mm", 50.0),
+    ],
+)
+def test_a_rail_is_drawn_as_far_as_it_is_cut_and_a_little_on(
+    moulding: tuple[str, str], rebate: tuple[str, str], thick: str, shown: float
+) -> None:
+    """6 mm past the wider of moulding and rebate, four fifths of its thickness at the least, and
+    never more than there is of it: 50 mm."""
+    own = whole("larder").joinery
+    rail = next(each for each in own.parts if each.role is Role.RAIL)
+    section = replace(
+        rail.section,
+        thickness=Length(thick),
+        sticking=replace(
+            rail.section.sticking, width=Length(moulding[0]), depth=Length(moulding[1])
+        ),
+        rebate=replace(rail.section.rebate, width=Length(rebate[0]), depth=Length(rebate[1])),
+    )
+    part = replace(rail, section=section, width=Length("50 mm"))
+    made = _section_of(part, None, own)
+    assert made.shown == pytest.approx(shown) and made.broken is (shown < 50)
 
 
 def test_a_groove_is_drawn_in_the_place_of_a_rebate() -> None:

@@ -183,6 +183,9 @@ def test_a_chart_has_its_readings_at_their_places() -> None:
     assert foot - aim == pytest.approx(per / 64, abs=0.02)
     assert bands[1][0] - left == pytest.approx(60.0) and bands[1][2] - right == pytest.approx(60.0)
     assert right == pytest.approx(60.0 - 5.0)
+    (below, other) = [each for each in found.words if each.words == "test piece"]
+    assert below.at == pytest.approx(((left + right) / 2, 38.0), abs=0.02)
+    assert other.at[0] - below.at[0] == pytest.approx(60.0)
     (axis,) = [line for line in found.lines if line.start[0] == line.end[0] == left]
     assert (axis.start[1] + axis.end[1]) / 2 == pytest.approx(aim)
     farthest = per * 3 / 64  # of the half of 20 mm all but a seventh or so

@@ -59,6 +59,23 @@ def test_a_card_has_the_figures_of_then(larder: Path, asked: tuple[str, ...],
     assert "cut a test piece before any part" in said
 
 
+def test_a_card_tells_sizes_by_the_rule_and_the_cutters_that_are_named(larder: Path) -> None:
+    """9.7 mm is 3/8 in and .007 over; a dial whose cutter is not kept names none."""
+    for path in (larder / "records").glob("2022*.yaml"):
+        text = path.read_text("utf-8").replace("    cutter: cope-ovolo-inch\n", "")
+        text = text.replace("aim: 3/8 in", "aim: 9.7 mm").replace(
+            "target: 14 3/8 in", "target: 367 mm"
+        )
+        path.write_text(text, "utf-8")
+    ran = run("recall", "cross-bar", "cope", "2022", "--card", larder / "card.html")
+    assert ran.code == 0, ran.err
+    said = words((larder / "card.html").read_text("utf-8")).replace("\u00a0", " ")
+    assert "aim 3/8 in full by .007 in" in said
+    assert "14 29/64 in scant by .004 in" in said
+    cutters = re.search(r"Cutters (.*?) (?:Notes|Dial|Set)", said)
+    assert cutters and " and" not in cutters[1] and "," not in cutters[1], said
+
+
 def test_a_card_comes_as_pdf_of_one_page_of_a6(larder: Path) -> None:
     """105 by 148 mm: ISO 216. It says what the page of the same set-up says."""
     from pypdf import PdfReader  # noqa: PLC0415
@@ -108,6 +125,7 @@ def test_every_part_of_every_leaf_has_its_label(tmp_path: Path, unit: str) -> No
         assert all(size.strip() in each for each in mine for size in sizes.split("|"))
         assert all(sum(f"leaf {leaf} of 3" in each for each in mine) == int(count) / 3
                    for leaf in (1, 2, 3))  # fmt: skip
+    assert not [each for each in labels if re.search(r"\s,|,\s*,", each)]
     assert all("both ends into the stile" in each for each in labels if "rail" in each[:12])
     length = r"[\d /]+ (?:in|mm)"
     ends = rf"(?:face |{length} long, a horn of {length} at each end counted in)"

@@ -39,6 +39,7 @@ WHOLE = (
     "tests/sheets/test_drawn_as_seen.py",
     "tests/sheets/test_drawn_to_scale.py",
     "tests/sheets/test_other_door_on_paper.py",
+    "tests/sheets/test_units.py",
 )
 """Files of tests that read whole answers: they come everywhere, and see what others look past."""
 OPTIONS = ("-q", "-n0", "--assert=plain", "-p", "no:cacheprovider")
