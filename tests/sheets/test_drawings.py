@@ -14,7 +14,7 @@ from itertools import chain, combinations
 import pytest
 from msgspec.structs import replace
 
-from setupsheets.joinery.frame.layout import lay_out
+from setupsheets.joinery.frame.layout import lay_out, without_rebate
 from setupsheets.joinery.members.elevation import elevation
 from setupsheets.joinery.members.parts import Role
 from setupsheets.joinery.members.stick import Line, Stick, StickMark
@@ -28,7 +28,7 @@ from setupsheets.sheets.drawings.cutter_label import LabelRoom, cutter_label, ne
 from setupsheets.sheets.drawings.dimensions import Dimension, across, upright
 from setupsheets.sheets.drawings.drawing import GREY, PALE, THIN, Drawing, area, number
 from setupsheets.sheets.drawings.leaf_drawing import leaf_drawing
-from setupsheets.sheets.drawings.member_sections import _section_of, member_sections
+from setupsheets.sheets.drawings.member_sections import _section_of, _told, member_sections
 from setupsheets.sheets.drawings.scene_paper import Labels
 from setupsheets.sheets.drawings.scenes import scene_of
 from setupsheets.sheets.drawings.stick_drawing import MOST, Zone, spread, story_stick
@@ -456,6 +456,8 @@ def test_a_rail_is_drawn_as_far_as_it_is_cut_and_a_little_on(
     part = replace(rail, section=section, width=Length("50 mm"))
     made = _section_of(part, None, own)
     assert made.shown == pytest.approx(shown) and made.broken is (shown < 50)
+    bare = _section_of(replace(part, section=without_rebate(section)), None, own)
+    assert [_told(each, INCHES).count("rebate") for each in (made, bare)] == [2, 0]
 
 
 def test_a_groove_is_drawn_in_the_place_of_a_rebate() -> None:

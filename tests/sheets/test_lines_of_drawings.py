@@ -290,6 +290,8 @@ def test_the_word_for_the_cutter_s_middle_stands_at_its_line(
     (middle,) = {line.start[0] for line in found.lines if line.dashed}
     (said,) = [each for each in found.words if each.words == "middle of the cutter"]
     left, _, right, _ = said.box
+    head = min(line.start[1] for line in found.lines if line.dashed)
+    assert head - said.at[1] == pytest.approx(1.0)
     at = (left + right) / 2 if at_line else right
     assert at == pytest.approx(middle, abs=0.03) and left > 0 and right < found.width
 
