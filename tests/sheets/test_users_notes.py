@@ -97,9 +97,10 @@ def test_all_else_stands_as_it_was_written(notes: str) -> None:
 def test_markdown_of_notes_reads_as_the_notes_do() -> None:
     every = MarkdownIt("commonmark", {"html": True, "xhtmlOut": True})
     # But for where a line of the source ends, which no reader sees.
-    told, meant = (every.render(each).split() for each in (notes_as_markdown(NOTES), NOTES))
-    assert told == meant
-    assert notes_as_markdown(notes_as_markdown(NOTES)) == notes_as_markdown(NOTES)
+    for notes in (NOTES, "**Bold** at the head", "*So* it is", "`a b` first", "- **bold** item"):
+        told, meant = (every.render(each).split() for each in (notes_as_markdown(notes), notes))
+        assert told == meant
+        assert notes_as_markdown(notes_as_markdown(notes)) == notes_as_markdown(notes)
 
 
 @pytest.mark.parametrize("notes", ["", "  \n ", "\x07"])

@@ -93,9 +93,8 @@ def labels_to_html(title: str, labels: Sequence[PartLabel]) -> str:
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    # What Jinja escapes by itself it escapes for HTML: finalize escapes for Markdown.
-    how = {"autoescape": False, "keep_trailing_newline": True}
-    made = known_environment((_TEMPLATES,), finalize=_escaped, **how)
+    # What Jinja could escape by itself it escapes for HTML: finalize escapes for Markdown.
+    made = known_environment((_TEMPLATES,), finalize=_escaped, keep_trailing_newline=True)
     made.filters |= {"noted": notes_as_markdown, "code": code_span}
     return made
 

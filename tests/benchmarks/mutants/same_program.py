@@ -416,6 +416,9 @@ SAME = (
         ">= LEAST_WORDS",
         "all digits are as wide as one another, and no figure of them leaves just that",
     ),
+    Same(
+        "sheets.pages.heights", "first_column", "0 -> 1", "default=0", "of nothing one is nothing"
+    ),
 )
 
 
