@@ -288,6 +288,8 @@ def test_the_word_for_the_cutter_s_middle_stands_at_its_line(
     stop = Stop("part", "lower end", long, *(Length.ZERO, long), *(Length.ZERO, long))
     found = reading(stops_drawing("s", "S", StoppedCut(stop, marks, (0, 0)), METRIC))
     (middle,) = {line.start[0] for line in found.lines if line.dashed}
+    below = max(y for line in found.lines if line.dashed for y in (line.start[1], line.end[1]))
+    assert below > max(part.bounds[3] for part in found.filled("#fff"))
     (said,) = [each for each in found.words if each.words == "middle of the cutter"]
     left, _, right, _ = said.box
     head = min(line.start[1] for line in found.lines if line.dashed)

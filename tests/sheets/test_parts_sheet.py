@@ -272,6 +272,7 @@ def test_lights_off_the_marks_say_what_would_bring_them_on() -> None:
     sheet = parts_sheet(plan("larder").job, made, INCHES)
     assert block("lights", sheet).notes[0].endswith("to make them: one rail 1/64 in narrower")
     assert block("lights").notes == ()
+    assert not {*block("lights", sheet).notes} & {*block("lengths", sheet).notes}
 
 
 def test_what_a_job_does_not_give_is_left_out() -> None:

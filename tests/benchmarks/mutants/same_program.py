@@ -59,6 +59,20 @@ SAME = (
         "beside a reference with every annotation `allOf` asks for the same, and is read as one",
     ),
     Same(
+        "sheets.pages.users_notes",
+        "notes_as_html",
+        "never",
+        "if plain := _plain(",
+        "what nothing is to be read in is quicker so, and comes to what the reader makes of it",
+    ),
+    Same(
+        "sheets.content.inputs",
+        "_figures",
+        "'mortise ' emptied",
+        "mortise {mortise.part}",
+        "a fingerprint says nothing but whether the figures are the same",
+    ),
+    Same(
         "phone.bench_pages",
         "BenchPages._index",
         "Lt -> LtE",
